@@ -1,0 +1,380 @@
+/**
+ * Decides the prop's state, and with it what the joints are asked and which pulses are on. The table below is the whole
+ * of it; DEVELOPERS.md prints the same table for people.
+ */
+import {
+  ACTIVE, GOAL, INPUTS, INPUT_PLACES_AT, JOINTS, LEGS, OUTPUTS, OUTPUT_PLACES_AT, PLACE_JOINTS_AT, PLACE_POSE_AT, POSE_REST_AT, Places,
+  REST_POWERED, at, image, inputs, joint, jointImage, outputs, put,
+} from './layout';
+import { period_us, play_us } from './clock';
+import { clamp } from './kernels';
+import { solve } from './kinematics';
+import { play, restartPlayback } from './playback';
+import { emptyQueue } from './queue';
+import { POSE, placePose, setPoseSlow } from './reach';
+import { arrived, place } from './track';
+
+export const enum State {
+  limp = 0,
+  rousing = 1,
+  live = 2,
+  holding = 3,
+  settling = 4,
+  tripped = 5,
+}
+
+export const enum Event {
+  rouse = 0,
+  settle = 1,
+  /** Pulses and power off at once. */
+  cut = 2,
+  pause = 3,
+  /** A newer frame to play. */
+  frames = 4,
+  /** None for SILENCE_MS. */
+  silence = 5,
+  /** Held for as long as the rig allows. */
+  held = 6,
+  /** Rousing has brought every joint home. */
+  home = 7,
+  /** Settling has brought every joint to rest, and nothing asks to stay powered there. */
+  rest = 8,
+  fault = 9,
+  clear = 10,
+}
+
+/** Why it tripped. Numbers are never reused; the first one latches. */
+export const enum Trip {
+  none = 0,
+  link = 1,
+  supply = 2,
+  heat = 3,
+  late = 4,
+  watchdog = 6,
+}
+
+/** Why the chip started: what the board puts into Inputs.reset_reason. */
+export const enum Reset {
+  power = 0,
+  watchdog = 1,
+  pin = 2,
+}
+
+const EVENTS: i32 = 11;
+// Next state by state (rows) and event (columns): rouse settle cut pause frames silence held home rest fault clear.
+// limp 0, rousing 1, live 2, holding 3, settling 4, tripped 5.
+const TABLE: usize = memory.data<u8>([
+  1, 0, 0, 0, 0, 0, 0, 0, 0, 5, 0, // limp
+  1, 4, 0, 1, 1, 1, 1, 2, 1, 5, 1, // rousing
+  2, 4, 0, 3, 2, 3, 2, 2, 2, 5, 2, // live
+  3, 4, 0, 3, 2, 3, 4, 3, 3, 5, 3, // holding
+  1, 4, 0, 4, 4, 4, 4, 4, 0, 5, 4, // settling
+  5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 0, // tripped
+]);
+
+const SILENCE_MS: u32 = 250;
+/** How long a joint has to itself when its pulses begin: a slow servo crosses its range in less (common practice). */
+const FIRST_PULSE_MS: u32 = 400;
+/** Faults are counted in leaky buckets: each one adds ten, each tick takes one away, and this many trips. */
+const FAULT_ADDS: u32 = 10;
+const FAULT_TRIPS: u32 = 500;
+
+@unmanaged
+class Guard {
+  state: State;
+  trip: Trip;
+  /** Joints whose pulses are on. */
+  pulsing: u32;
+  /** Ticks since the last newer frame; ticks in this state, or in this step of rousing. */
+  silent: u32;
+  since: u32;
+  /** Rousing: the joint whose turn it is; JOINTS + 1 + j: joint j's way home, JOINTS: the legs'. */
+  turn: u32;
+  /** Settled and staying powered; tripped and keeping its widths; settle, but stay there (stop category 2). */
+  resting: bool;
+  frozen: bool;
+  stay: bool;
+  starved: bool;
+  bad_frames: u32;
+  late_ticks: u32;
+}
+const GUARD: usize = memory.data(48);
+// @ts-ignore: decorator
+@inline function guard(): Guard { return changetype<Guard>(GUARD); }
+
+// @ts-ignore: decorator
+@inline export function state(): State { return guard().state; }
+// @ts-ignore: decorator
+@inline export function trip(): Trip { return guard().trip; }
+// @ts-ignore: decorator
+@inline export function pulsing(): u32 { return guard().pulsing; }
+// @ts-ignore: decorator
+@inline export function starved(): bool { return guard().starved; }
+// @ts-ignore: decorator
+@inline export function resting(): bool { return guard().resting; }
+// @ts-ignore: decorator
+@inline export function listening(): bool { return guard().state == State.live || guard().state == State.holding; }
+// @ts-ignore: decorator
+@inline function jointCount(): i32 { return i32(image().joint_count); }
+// @ts-ignore: decorator
+@inline function ticks(ms: u32): u32 { return (ms * 1000) / period_us(); }
+
+/** Raises an event; returns whether the table had something to do. */
+export function raise(event: Event): bool {
+  const g = guard();
+  const next = <State>load<u8>(TABLE + usize(g.state * EVENTS + event));
+  if (next == g.state) {
+    if (g.state == State.tripped) return raiseTripped(event);
+    return event == Event.settle && next == State.settling;
+  }
+  if (g.state == State.tripped && g.pulsing && !g.resting) return false; // cleared only at rest
+  // Silence and its end leave the queue alone: the joints are on their way along it.
+  if (event != Event.silence && event != Event.frames) {
+    emptyQueue();
+    restartPlayback();
+  }
+  enter(next);
+  return true;
+}
+
+/** Tripped stays tripped; but pulses that were kept can be settled, and power can be cut. */
+function raiseTripped(event: Event): bool {
+  const g = guard();
+  if (event == Event.settle && g.frozen) {
+    g.frozen = false;
+    startSettling();
+    return true;
+  }
+  if (event == Event.cut) {
+    switchOff();
+    return true;
+  }
+  return false;
+}
+
+function enter(next: State): void {
+  const g = guard();
+  const powered = g.pulsing != 0;
+  g.state = next;
+  g.since = 0;
+  g.silent = 0;
+  g.resting = false;
+  if (next == State.limp) {
+    g.trip = Trip.none;
+    switchOff();
+  } else if (next == State.rousing) {
+    g.stay = false;
+    slow(true);
+    g.turn = powered ? JOINTS : 0;
+    if (!powered) for (let i = 0; i < jointCount(); i++) place(joint(i), joint(i).out);
+    goHere();
+  } else if (next == State.live) slow(false);
+  else if (next == State.settling || (next == State.tripped && powered)) startSettling();
+}
+
+function startSettling(): void {
+  slow(true);
+  for (let i = 0; i < 6; i++) put(GOAL, i, at(ACTIVE + POSE_REST_AT, i));
+  for (let i = 0; i < jointCount(); i++) put(GOAL, 6 + i, jointImage(i).rest);
+  guard().resting = false;
+}
+
+function switchOff(): void {
+  guard().pulsing = 0;
+  guard().frozen = false;
+  guard().stay = false;
+}
+
+function slow(on: bool): void {
+  setPoseSlow(on);
+  for (let i = 0; i < jointCount(); i++) joint(i).speed = on ? joint(i).slow : joint(i).fast;
+}
+
+/** Asks what is: the pose followed now, the joints where they stand. */
+function goHere(): void {
+  memory.copy(GOAL, POSE, 24);
+  for (let i = 0; i < jointCount(); i++) put(GOAL, 6 + i, joint(i).pos);
+}
+
+/** The link saw a frame that cannot be right. */
+export function countBadFrame(): void {
+  guard().bad_frames += FAULT_ADDS;
+}
+
+/** Power-up, with what the board found: places that survived, and why it was reset. */
+export function wake(): void {
+  const g = guard();
+  memory.fill(GUARD, 0, offsetof<Guard>());
+  const places = changetype<Places>(INPUTS + INPUT_PLACES_AT);
+  placePose(ACTIVE + POSE_REST_AT);
+  if (!jointCount() || !inputs().places_valid) return;
+  adoptPlaces();
+  goHere();
+  if (inputs().reset_reason == Reset.watchdog) {
+    g.state = State.tripped;
+    g.trip = Trip.watchdog;
+    g.pulsing = places.pulsing & ((u32(1) << u32(jointCount())) - 1);
+    g.frozen = g.pulsing != 0;
+    slow(true);
+  } else if (places.trip != Trip.none) {
+    g.state = State.tripped;
+    g.trip = <Trip>places.trip;
+  }
+}
+
+/** Puts the joints where the surviving record says they were. What it says is clamped: it may be anything. */
+function adoptPlaces(): void {
+  const places = INPUTS + INPUT_PLACES_AT;
+  for (let i = 0; i < jointCount(); i++) {
+    const j = joint(i);
+    place(j, clamp(at(places + PLACE_JOINTS_AT, i), j.lo, j.hi));
+  }
+  if (image().leg_count && solve(places + PLACE_POSE_AT, SCRATCH)) placePose(places + PLACE_POSE_AT);
+}
+const SCRATCH: usize = memory.data(24);
+
+/** One tick of the guard. Returns whether the joints move; GOAL then holds what is asked of them. */
+export function watch(): bool {
+  const g = guard();
+  g.starved = false;
+  if (!jointCount()) return false;
+  watchInputs();
+  g.since += 1;
+  switch (g.state) {
+    case State.rousing: return rouse();
+    case State.live:
+    case State.holding: listen(); break;
+    case State.settling:
+    case State.tripped:
+      if (g.frozen || !g.pulsing) return false;
+      settle();
+      break;
+    default: return false;
+  }
+  return g.pulsing != 0;
+}
+
+function watchInputs(): void {
+  const g = guard();
+  const in_ = inputs();
+  if (in_.stop_open) stop();
+  if (g.bad_frames) g.bad_frames -= 1;
+  if (g.late_ticks) g.late_ticks -= 1;
+  if (in_.tick_us > period_us()) g.late_ticks += FAULT_ADDS;
+  if (!g.pulsing || g.state == State.tripped) {
+    if (!g.pulsing) g.bad_frames = g.late_ticks = 0;
+    return;
+  }
+  const low = image().low_mv;
+  if (g.bad_frames > FAULT_TRIPS) fault(Trip.link);
+  else if (g.late_ticks > FAULT_TRIPS) fault(Trip.late);
+  else if (low && in_.supply_mv && in_.supply_mv < low) fault(Trip.supply);
+  else if (image().hot_dc && in_.heat_dc > image().hot_dc) fault(Trip.heat);
+}
+
+function fault(reason: Trip): void {
+  guard().trip = reason;
+  raise(Event.fault);
+}
+
+/** The stop input, or the stop message: what it does is the rig's stop category (IEC 60204-1). */
+export function stop(): bool {
+  const category = image().stop_category;
+  if (category == 0) return raise(Event.cut);
+  const settling = raise(Event.settle);
+  if (category == 2 && guard().state == State.settling) guard().stay = true;
+  return settling;
+}
+
+/** The settle message: to the rest, then off, even where a stop had asked to stay powered. */
+export function settleAndRest(): bool {
+  guard().stay = false;
+  return raise(Event.settle);
+}
+
+/** Live or holding: plays the queue. */
+function listen(): void {
+  const g = guard();
+  const fresh = play(play_us(), 6 + jointCount());
+  if (fresh) {
+    g.silent = 0;
+    if (g.state == State.holding) raise(Event.frames);
+    return;
+  }
+  g.starved = g.state == State.live;
+  g.silent += 1;
+  if (g.state == State.live && g.silent > ticks(SILENCE_MS)) raise(Event.silence);
+  else if (g.state == State.holding && g.since > ticks(image().hold_ms)) raise(Event.held);
+}
+
+/** Settling: GOAL is the rest; there, pulses go off unless the rest needs power or the stop category keeps it. */
+function settle(): void {
+  const g = guard();
+  if (!allArrived()) return;
+  if (image().rest_kind == REST_POWERED || g.stay) {
+    g.resting = true;
+    return;
+  }
+  if (g.state == State.tripped) switchOff();
+  else raise(Event.rest);
+}
+
+function allArrived(): bool {
+  for (let i = 0; i < jointCount(); i++) if (!arrived(joint(i))) return false;
+  return poseThere();
+}
+
+function poseThere(): bool {
+  if (!image().leg_count) return true;
+  for (let i = 0; i < 6; i++) if (at(POSE, i) != at(GOAL, i)) return false;
+  return true;
+}
+
+/**
+ * Rousing. A hobby servo runs to its first pulse at its own full speed, so each joint's pulses begin alone, where it
+ * stands as far as is known. Then the legs go home together along reachable poses (one by one they would tear their rod
+ * ends), then the other joints one after another. Returns whether the joints move.
+ */
+function rouse(): bool {
+  const g = guard();
+  const n = u32(jointCount());
+  const legs = u32(image().leg_count);
+  if (g.turn < n) {
+    g.pulsing |= u32(1) << g.turn;
+    if (g.since > ticks(FIRST_PULSE_MS)) {
+      g.turn = g.turn + 1 < n ? g.turn + 1 : JOINTS;
+      g.since = 0;
+    }
+    return false;
+  }
+  if (g.turn == JOINTS) {
+    for (let i = 0; i < 6; i++) put(GOAL, i, 0);
+    let there = poseThere();
+    for (let i: u32 = 0; i < legs; i++) if (!arrived(joint(i))) there = false;
+    if (there) g.turn = JOINTS + 1 + legs;
+    return true;
+  }
+  const mover = g.turn - JOINTS - 1;
+  if (mover >= n) {
+    raise(Event.home);
+    return true;
+  }
+  put(GOAL, 6 + mover, jointImage(mover).home);
+  if (joint(mover).target == jointImage(mover).home && arrived(joint(mover))) g.turn += 1;
+  return true;
+}
+
+/** Writes state, power and the places that must survive a reset. */
+export function publish(): void {
+  const g = guard();
+  const out = outputs();
+  out.state = u8(g.state);
+  out.trip = u8(g.trip);
+  out.power = u8(g.pulsing != 0);
+  const base = OUTPUTS + OUTPUT_PLACES_AT;
+  const places = changetype<Places>(base);
+  places.trip = g.trip;
+  places.pulsing = g.pulsing;
+  for (let i = 0; i < jointCount(); i++) put(base + PLACE_JOINTS_AT, i, joint(i).out);
+  memory.copy(base + PLACE_POSE_AT, POSE, 24);
+}

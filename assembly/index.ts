@@ -1,0 +1,31 @@
+/**
+ * The controller's whole interface. The board writes received bytes to `rx` and its inputs to `inputs`, calls `tick` at
+ * the rig's rate, and takes pulse widths from `pulses`, state and power from `outputs`, bytes to send from `tx`.
+ * All values are offsets into the memory; layout.ts says what stands there.
+ */
+import { INPUTS, OUTPUTS, PULSES, RX, STAGED, TX } from './layout';
+import { start, step } from './tick';
+
+export const rx: usize = RX;
+export const tx: usize = TX;
+/** Sixteen u16 pulse widths in us, in joint order; 0: no pulse. */
+export const pulses: usize = PULSES;
+export const inputs: usize = INPUTS;
+export const outputs: usize = OUTPUTS;
+/** A stored rig image goes here before init; an accepted one stands here until the next begins. */
+export const image: usize = STAGED;
+
+/** Bytes of memory in use: the size of a static arena. */
+export function arena_bytes(): usize {
+  return __heap_base;
+}
+
+/** Starts from nothing. Returns why the waiting image was refused (rig.ts), or 0. */
+export function init(): u32 {
+  return start();
+}
+
+/** One tick. */
+export function tick(): void {
+  step();
+}

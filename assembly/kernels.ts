@@ -1,0 +1,70 @@
+/**
+ * The controller's own single-precision functions: the standard library's compute in double precision inside, and the last
+ * bit must be the same on every chip. Only + - * / and square root are used, each rounded once (IEEE 754).
+ * Coefficients: least maximum error by iteratively reweighted least squares, then rounded to f32.
+ */
+
+/** Adding and taking away 1.5 · 2^23 rounds to the nearest integer, ties to even; |x| < 2^22. */
+// @ts-ignore: decorator
+@inline export function nearest(x: f32): f32 { return x + <f32>12582912.0 - <f32>12582912.0; }
+
+/** x within [lo, hi]; NaN gives lo. */
+// @ts-ignore: decorator
+@inline export function clamp(x: f32, lo: f32, hi: f32): f32 { return x > lo ? (x < hi ? x : hi) : lo; }
+
+// @ts-ignore: decorator
+@inline export function magnitude(x: f32): f32 { return x < 0 ? -x : x; }
+
+/** Neither NaN nor infinite: the difference of an infinity, or NaN, with itself is NaN. */
+// @ts-ignore: decorator
+@inline export function finite(x: f32): bool { return x - x == 0; }
+
+const SIN_1: f32 = -0.16666655;
+const SIN_2: f32 = 0.00833216;
+const SIN_3: f32 = -0.00019515217;
+const COS_1: f32 = 0.041666646;
+const COS_2: f32 = -0.0013887367;
+const COS_3: f32 = 2.443838e-5;
+
+/**
+ * Stores sin x, then cos x, at `out`. Domain |x| <= 32 rad. Largest error 1.2e-7 for |x| <= 2π (tests/assembly/kernels).
+ * Reduction by π/2 in two parts (Cody & Waite, Software Manual for the Elementary Functions, 1980): the first has 13 zero
+ * low bits, so that n times it is exact.
+ */
+export function sincos(x: f32, out: usize): void {
+  const n = nearest(x * <f32>0.63661975);
+  const r = x - n * <f32>1.5703125 - n * <f32>0.00048382679;
+  const z = r * r;
+  const s = r + r * z * (SIN_1 + z * (SIN_2 + z * SIN_3));
+  const c = <f32>1.0 - <f32>0.5 * z + z * z * (COS_1 + z * (COS_2 + z * COS_3));
+  const quarter = i32(n) & 3;
+  const sin = quarter & 1 ? c : s;
+  const cos = quarter & 1 ? s : c;
+  store<f32>(out, quarter & 2 ? -sin : sin);
+  store<f32>(out + 4, (quarter + 1) & 2 ? -cos : cos);
+}
+
+/** Arctangent for |x| <= 1: odd polynomial of degree 15, largest error 1.2e-7 rad. */
+export function atanUnit(x: f32): f32 {
+  const z = x * x;
+  return (
+    x +
+    x *
+      (z *
+        (<f32>-0.3333166 +
+          z *
+            (<f32>0.19962704 +
+              z * (<f32>-0.13976581 + z * (<f32>0.09794233 + z * (<f32>-0.05777356 + z * (<f32>0.023040114 + z * <f32>-0.0043553994)))))))
+  );
+}
+
+const HALF_PI: f32 = 1.5707964;
+
+/** Angle of (den, num) for num of any sign and den >= 0, or num >= 0 and any den: atan2 without its corner cases. */
+export function angleOf(num: f32, den: f32): f32 {
+  const n = magnitude(num);
+  const d = magnitude(den);
+  let a: f32 = n > d ? HALF_PI - atanUnit(d / n) : d > 0 ? atanUnit(n / d) : 0;
+  if (den < 0) a = <f32>3.1415927 - a;
+  return num < 0 ? -a : a;
+}

@@ -1,0 +1,265 @@
+/**
+ * Where everything lives: the rig image's fields, the board's inputs and outputs, and the static memory of the controller.
+ * There is no heap: every block below is placed at compile time and zero at the start. Lengths mm, angles rad, f32.
+ */
+
+export const LEGS: i32 = 6;
+export const JOINTS: i32 = 16;
+/** Pose components, then joints: the order of a frame's values. */
+export const VALUES: i32 = 6 + JOINTS;
+
+export const IMAGE_MAGIC: u32 = 0x31525750; // "PWR1"
+export const IMAGE_VERSION: u32 = 1;
+
+/** Which drive the platform has, if any. */
+export const DRIVE_NONE: u32 = 0;
+export const DRIVE_CRANK: u32 = 1;
+export const DRIVE_LINEAR: u32 = 2;
+
+export const FLAG_OTHER_BRANCH: u32 = 1;
+
+export const REST_POWERED: u32 = 2;
+
+/** One leg of the image: constants of the inverse kinematics, 48 bytes. */
+@unmanaged
+export class LegImage {
+  /** home + pivot - base point, base frame. */
+  ex: f32; ey: f32; ez: f32;
+  /** moving point - pivot, carrier's frame. */
+  dx: f32; dy: f32; dz: f32;
+  /** Crank azimuth: cos, sin. */
+  ux: f32; uy: f32;
+  /** Servo axis, carrier's frame, for the rod end at the moving plate. */
+  nx: f32; ny: f32; nz: f32;
+  reserved: f32;
+}
+
+/** One joint of the image, 64 bytes; coordinate in rad or mm, rates per second. */
+@unmanaged
+export class JointImage {
+  lo: f32;
+  hi: f32;
+  speed: f32;
+  plus: f32;
+  minus: f32;
+  /** Speed of rousing and settling. */
+  slow: f32;
+  rest: f32;
+  home: f32;
+  /** pulse_us = centre_us + us_per_unit · (position - centre), within [min_us, max_us]. Sense is in the sign. */
+  centre_us: f32;
+  us_per_unit: f32;
+  centre: f32;
+  min_us: f32;
+  max_us: f32;
+  frame_hz: u16;
+  pin: u8;
+  reserved0: u8;
+  reserved1: u32;
+  reserved2: u32;
+}
+
+/** The rig image; DEVELOPERS.md has the same table. Legs and joints follow at their offsets. */
+@unmanaged
+export class Image {
+  magic: u32;
+  version: u16;
+  /** Bytes in all, header included. */
+  length: u16;
+  /** CRC-32/ISO-HDLC of everything behind it. */
+  crc: u32;
+  /** Names the rig: the host's hash of what the image says. */
+  fingerprint: u32;
+  tick_hz: u16;
+  reserved0: u16;
+  joint_count: u8;
+  leg_count: u8;
+  drive: u8;
+  flags: u8;
+  rest_kind: u8;
+  stop_category: u8;
+  stop_pin: u8;
+  power_pin: u8;
+  /** Playback delay. */
+  delay_us: u32;
+  /** Holding longer than this settles. */
+  hold_ms: u32;
+  /** Below it the supply trips; 0: not watched. */
+  low_mv: u16;
+  /** Above it heat trips, in tenths of a degree Celsius; 0: not watched. */
+  hot_dc: i16;
+  baud: u32;
+  crank: f32;
+  rod: f32;
+  stroke_lo: f32;
+  stroke_hi: f32;
+  /** Sine of the largest rod-end misalignment; 0: not checked. */
+  rod_end_sin: f32;
+  /** Transposed mount rotation, row by row: carrier to base. */
+  mount_00: f32; mount_01: f32; mount_02: f32;
+  mount_10: f32; mount_11: f32; mount_12: f32;
+  mount_20: f32; mount_21: f32; mount_22: f32;
+  /** Six pose speeds per second; 0: not limited. At POSE_SPEED_AT. */
+  pose_speed_0: f32; pose_speed_1: f32; pose_speed_2: f32; pose_speed_3: f32; pose_speed_4: f32; pose_speed_5: f32;
+  /** Six speeds of rousing and settling. At POSE_SLOW_AT. */
+  pose_slow_0: f32; pose_slow_1: f32; pose_slow_2: f32; pose_slow_3: f32; pose_slow_4: f32; pose_slow_5: f32;
+  /** The pose it is parked in. At POSE_REST_AT. */
+  pose_rest_0: f32; pose_rest_1: f32; pose_rest_2: f32; pose_rest_3: f32; pose_rest_4: f32; pose_rest_5: f32;
+  /** Wobble filter: number of impulses (0 or 1: identity), joints it acts on, then amplitudes and delays in ticks. */
+  wobble_impulses: u16;
+  wobble_joints: u16;
+  wobble_amplitude_0: f32; wobble_amplitude_1: f32; wobble_amplitude_2: f32;
+  wobble_delay_0: f32; wobble_delay_1: f32; wobble_delay_2: f32;
+  reserved2: u32;
+  reserved3: u32;
+  reserved4: u32;
+}
+
+export const POSE_SPEED_AT: usize = offsetof<Image>('pose_speed_0');
+export const POSE_SLOW_AT: usize = offsetof<Image>('pose_slow_0');
+export const POSE_REST_AT: usize = offsetof<Image>('pose_rest_0');
+export const LEGS_AT: usize = offsetof<Image>();
+export const JOINTS_AT: usize = LEGS_AT + usize(LEGS) * offsetof<LegImage>();
+export const IMAGE_MAX: usize = JOINTS_AT + usize(JOINTS) * offsetof<JointImage>();
+/** Bytes of the header that the CRC does not cover. */
+export const IMAGE_CRC_FROM: usize = offsetof<Image>('fingerprint');
+
+/** What must outlive a reset: the board keeps a copy in memory that a reset leaves alone, and hands it back at init. */
+@unmanaged
+export class Places {
+  /** Latched trip reason, 0 when none. */
+  trip: u32;
+  /** Joints whose pulses were on, one bit each. */
+  pulsing: u32;
+  /** Then 16 joint positions (PLACE_JOINTS_AT) and the pose (PLACE_POSE_AT). */
+  first: f32;
+}
+export const PLACE_JOINTS_AT: usize = 8;
+export const PLACE_POSE_AT: usize = PLACE_JOINTS_AT + 4 * usize(JOINTS);
+export const PLACES_BYTES: usize = PLACE_POSE_AT + 24;
+
+/** Written by the board before init (reset reason, board, image length, places) and before every tick (the rest). */
+@unmanaged
+export class Inputs {
+  /** 1: the normally closed stop loop is open. */
+  stop_open: u8;
+  /** Level of the show's start switch. */
+  trigger: u8;
+  reset_reason: u8;
+  /** 1: `places` survived the reset intact. */
+  places_valid: u8;
+  board: u8;
+  /** How many servo pins the board has. */
+  pins: u8;
+  /** 0: not measured. */
+  supply_mv: u16;
+  /** Duration of the last tick. */
+  tick_us: u32;
+  /** Temperature in tenths of a degree Celsius. */
+  heat_dc: i16;
+  reserved: u16;
+  /** Length of the image that waits at `image`, 0 when there is none. */
+  image_bytes: u32;
+  /** Places begin here, PLACES_BYTES long. */
+  places: u32;
+}
+export const INPUT_PLACES_AT: usize = offsetof<Inputs>('places');
+
+/** Written by the controller at every tick. */
+@unmanaged
+export class Outputs {
+  /** 1: the servo supply may be on. */
+  power: u8;
+  state: u8;
+  trip: u8;
+  reserved: u8;
+  /** Counts accepted images: when it changes the board stores the one at `image`. */
+  image_count: u32;
+  image_bytes: u32;
+  /** Places begin here, PLACES_BYTES long. */
+  places: u32;
+}
+export const OUTPUT_PLACES_AT: usize = offsetof<Outputs>('places');
+
+/** Ring of bytes: free-running counters of bytes written and read, then the data. */
+@unmanaged
+export class Ring {
+  head: u32;
+  tail: u32;
+  data: u8;
+}
+export const RING_DATA_AT: usize = 8;
+/** Powers of two. */
+export const RX_BYTES: u32 = 512;
+export const TX_BYTES: u32 = 1024;
+
+/** A joint's moving state; coordinate units and ticks. */
+@unmanaged
+export class JointState {
+  pos: f32;
+  /** Change of pos over the last tick. */
+  step: f32;
+  target: f32;
+  target_before: f32;
+  target_step: f32;
+  /** Per-tick limits: speed now in force, fast and slow, plus, minus. */
+  speed: f32;
+  fast: f32;
+  slow: f32;
+  plus: f32;
+  minus: f32;
+  lo: f32;
+  hi: f32;
+  /** 2 / (derated plus or minus), so that the tick has no division by a constant. */
+  two_over_plus: f32;
+  two_over_minus: f32;
+  /** Where the wobble filter puts it, and the change of that over the last tick. */
+  out: f32;
+  out_step: f32;
+}
+
+/** One queued frame: instant, which joints it names, then VALUES values. */
+@unmanaged
+export class Frame {
+  at_us: u32;
+  mask: u16;
+  reserved: u16;
+  values: f32;
+}
+export const FRAME_VALUES_AT: usize = 8;
+export const FRAME_BYTES: usize = FRAME_VALUES_AT + 4 * usize(VALUES);
+export const QUEUE_FRAMES: u32 = 64;
+
+// The blocks themselves.
+export const RX: usize = memory.data(i32(RING_DATA_AT) + 512);
+export const TX: usize = memory.data(i32(RING_DATA_AT) + 1024);
+export const PULSES: usize = memory.data(2 * 16);
+export const INPUTS: usize = memory.data(120);
+export const OUTPUTS: usize = memory.data(112);
+/** Image being received; copied to ACTIVE once it is whole and valid. */
+export const STAGED: usize = memory.data(1528);
+export const ACTIVE: usize = memory.data(1528);
+export const STATES: usize = memory.data(16 * 64);
+export const QUEUE: usize = memory.data(64 * 96);
+/** Slopes at both ends of the segment being played, per microsecond. */
+export const SLOPE_A: usize = memory.data(22 * 4);
+export const SLOPE_B: usize = memory.data(22 * 4);
+/** What is asked now: pose and joints. */
+export const GOAL: usize = memory.data(22 * 4);
+
+// @ts-ignore: decorator
+@inline export function image(): Image { return changetype<Image>(ACTIVE); }
+// @ts-ignore: decorator
+@inline export function legImage(i: i32): LegImage { return changetype<LegImage>(ACTIVE + LEGS_AT + usize(i) * offsetof<LegImage>()); }
+// @ts-ignore: decorator
+@inline export function jointImage(i: i32): JointImage { return changetype<JointImage>(ACTIVE + JOINTS_AT + usize(i) * offsetof<JointImage>()); }
+// @ts-ignore: decorator
+@inline export function joint(i: i32): JointState { return changetype<JointState>(STATES + usize(i) * offsetof<JointState>()); }
+// @ts-ignore: decorator
+@inline export function inputs(): Inputs { return changetype<Inputs>(INPUTS); }
+// @ts-ignore: decorator
+@inline export function outputs(): Outputs { return changetype<Outputs>(OUTPUTS); }
+// @ts-ignore: decorator
+@inline export function at(block: usize, i: i32): f32 { return load<f32>(block + (usize(i) << 2)); }
+// @ts-ignore: decorator
+@inline export function put(block: usize, i: i32, value: f32): void { store<f32>(block + (usize(i) << 2), value); }

@@ -1,0 +1,373 @@
+/**
+ * The link: bytes in the receive ring become commands and queued frames, answers and telemetry become bytes in the
+ * transmit ring. A frame is type, sequence, payload, CRC-16, little-endian, COBS-encoded, ended by a zero byte.
+ * Whatever the bytes are, nothing here moves a joint: it only fills the queue and asks the guard.
+ */
+import {
+  Frame, FRAME_VALUES_AT, IMAGE_MAX, LEGS, QUEUE_FRAMES, RING_DATA_AT, RX, RX_BYTES, Ring, STAGED, TX, TX_BYTES, VALUES, image, inputs,
+  joint, outputs,
+} from './layout';
+import { period_us, now_us, play_us, tickNumber } from './clock';
+import { BROKEN, Decoder, WHOLE, encode, feed, restart } from './cobs';
+import { crc16 } from './crc';
+import { Event, State, countBadFrame, listening, raise, resting, settleAndRest, starved, state, stop, trip, wake } from './guard';
+import { magnitude } from './kernels';
+import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
+import { poseReached } from './reach';
+import { acceptImage } from './rig';
+import { heldBack } from './track';
+
+export const PROTOCOL: u8 = 1;
+
+/** Types of frames. From the host below 0x80, to the host above. Numbers are never reused. */
+export const enum Type {
+  who = 0x01,
+  imageBegin = 0x02,
+  imageChunk = 0x03,
+  imageCommit = 0x04,
+  pose = 0x05,
+  rouse = 0x06,
+  settle = 0x07,
+  stop = 0x08,
+  pause = 0x09,
+  clear = 0x0a,
+  report = 0x0b,
+  iAm = 0x81,
+  answer = 0x82,
+  telemetry = 0x83,
+}
+
+/** What an answer says. An image's refusal is added to badImage. */
+export const enum Result {
+  done = 0,
+  notNow = 1,
+  noRig = 2,
+  malformed = 3,
+  badImage = 16,
+}
+
+/** Bytes read in one tick at most: bounds the tick's length. */
+const RX_PER_TICK: u32 = 256;
+const FRAME_MAX: u32 = 252;
+const CRC_BYTES: u32 = 2;
+const HEAD_BYTES: u32 = 2;
+const HALF_HOUR_US: i32 = 1800000000;
+const POSE_BYTES: u32 = 6 + 24;
+/** Larger values than these are no pose of any rig: mm, rad. */
+const SANE_MM: f32 = 10000;
+const SANE_RAD: f32 = 8;
+
+/** Counters of frames that were not used, in the order of the telemetry. */
+@unmanaged
+class Counters {
+  checksum: u16;
+  framing: u16;
+  unknown: u16;
+  value: u16;
+  late: u16;
+  doubled: u16;
+  full: u16;
+  refused: u16;
+}
+const COUNTERS: usize = memory.data(16);
+
+@unmanaged
+class Link {
+  /** Bytes of the image received so far, and its announced length; 0: none announced. */
+  received: u32;
+  announced: u32;
+  /** Telemetry every so many ticks; 0: none. */
+  every: u32;
+  due: u32;
+  sequence: u8;
+  last_pose: u8;
+}
+const LINK: usize = memory.data(20);
+const DECODER: usize = memory.data(24);
+const IN: usize = memory.data(256);
+const OUT: usize = memory.data(256);
+const ENCODED: usize = memory.data(260);
+const FRAME: usize = memory.data(96);
+
+// @ts-ignore: decorator
+@inline function counters(): Counters { return changetype<Counters>(COUNTERS); }
+// @ts-ignore: decorator
+@inline function link(): Link { return changetype<Link>(LINK); }
+// @ts-ignore: decorator
+@inline function decoder(): Decoder { return changetype<Decoder>(DECODER); }
+
+export function startLink(): void {
+  memory.fill(LINK, 0, offsetof<Link>());
+  memory.fill(COUNTERS, 0, offsetof<Counters>());
+  restart(decoder());
+  decoder().out = IN;
+  decoder().capacity = FRAME_MAX;
+}
+
+/** Reads what has arrived, up to RX_PER_TICK bytes. */
+export function receive(): void {
+  const ring = changetype<Ring>(RX);
+  let tail = ring.tail;
+  let n = ring.head - tail;
+  if (n > RX_BYTES) {
+    // The board overran the ring: what is left of it cannot be trusted.
+    tail = ring.head;
+    n = 0;
+    decoder().broken = true;
+  }
+  if (n > RX_PER_TICK) n = RX_PER_TICK;
+  for (; n > 0; n--) take(load<u8>(RX + RING_DATA_AT + usize(tail++ & (RX_BYTES - 1))));
+  ring.tail = tail;
+}
+
+function take(byte: u8): void {
+  const result = feed(decoder(), byte);
+  if (byte != 0) return;
+  if (result == WHOLE) open(decoder().length);
+  else if (result == BROKEN) {
+    counters().framing += 1;
+    countBadFrame();
+  }
+  restart(decoder());
+}
+
+/** Checks a frame of n bytes at IN and acts on it. */
+function open(n: u32): void {
+  if (n < HEAD_BYTES + CRC_BYTES) {
+    counters().framing += 1;
+    countBadFrame();
+    return;
+  }
+  const body = n - CRC_BYTES;
+  if (crc16(IN, body) != u32(load<u16>(IN + usize(body)))) {
+    counters().checksum += 1;
+    countBadFrame();
+    return;
+  }
+  const type = <Type>load<u8>(IN);
+  if (type == Type.pose) takePose(body - HEAD_BYTES);
+  else command(type, body - HEAD_BYTES);
+}
+
+/** Payload: u32 instant in us, u16 joints named, 6 f32 pose, then an f32 for each joint named, lowest first. */
+function takePose(n: u32): void {
+  const c = counters();
+  if (!listening()) {
+    c.refused += 1;
+    return;
+  }
+  const frame = changetype<Frame>(FRAME);
+  if (n < POSE_BYTES || !unpackPose(frame, n)) {
+    c.value += 1;
+    return;
+  }
+  const played = queued() > 0 && since(play_us(), queuedFrame(0).at_us) >= 0;
+  if (since(frame.at_us, play_us()) < 0) c.late += 1;
+  // Older than what is being played: of no use. Late, but newer than that: the truth, as soon as may be.
+  if (played && since(frame.at_us, queuedFrame(0).at_us) <= 0) {
+    if (frame.at_us == queuedFrame(0).at_us) c.doubled += 1;
+    return;
+  }
+  const fate = offer(frame);
+  if (fate == FULL) c.full += 1;
+  else if (fate == DOUBLED) c.doubled += 1;
+  else link().last_pose = load<u8>(IN, 1);
+}
+
+/** Reads the payload into the frame; false when anything in it cannot be meant. */
+function unpackPose(frame: Frame, n: u32): bool {
+  const from = IN + HEAD_BYTES;
+  frame.at_us = load<u32>(from);
+  if (magnitude_us(since(frame.at_us, now_us())) > HALF_HOUR_US) return false;
+  const mask = u32(load<u16>(from, 4));
+  const legs = u32(image().leg_count);
+  if (mask >> u32(image().joint_count) || mask & ((u32(1) << legs) - 1)) return false;
+  if (n != POSE_BYTES + 4 * popcnt(mask)) return false;
+  frame.mask = u16(mask);
+  const to = FRAME + FRAME_VALUES_AT;
+  memory.fill(to, 0, usize(VALUES) * 4);
+  for (let i: usize = 0; i < 6; i++) {
+    const value = load<f32>(from + (i << 2), 6);
+    if (!(magnitude(value) <= (i < 3 ? SANE_MM : SANE_RAD))) return false;
+    store<f32>(to + (i << 2), value);
+  }
+  let next = from + POSE_BYTES;
+  for (let left = mask; left; left &= left - 1) {
+    const value = load<f32>(next);
+    if (!(magnitude(value) <= SANE_MM)) return false;
+    store<f32>(to + usize((6 + ctz(left)) << 2), value);
+    next += 4;
+  }
+  return true;
+}
+
+// @ts-ignore: decorator
+@inline function magnitude_us(x: i32): i32 { return x < 0 ? -x : x; }
+
+function command(type: Type, n: u32): void {
+  switch (type) {
+    case Type.who: tellWho(); break;
+    case Type.imageBegin: answer(beginImage(n)); break;
+    case Type.imageChunk: answer(addChunk(n)); break;
+    case Type.imageCommit: answer(commitImage()); break;
+    case Type.rouse: answer(rouse()); break;
+    case Type.settle: answer(doneIf(settleAndRest())); break;
+    case Type.stop: answer(doneIf(stop())); break;
+    case Type.pause: answer(doneIf(raise(Event.pause))); break;
+    case Type.clear: answer(doneIf(!inputs().stop_open && raise(Event.clear))); break;
+    case Type.report: answer(setReport(n)); break;
+    default:
+      counters().unknown += 1;
+      countBadFrame();
+  }
+}
+
+// @ts-ignore: decorator
+@inline function doneIf(ok: bool): Result { return ok ? Result.done : Result.notNow; }
+
+function rouse(): Result {
+  if (!image().joint_count) return Result.noRig;
+  return doneIf(!inputs().stop_open && raise(Event.rouse));
+}
+
+/** Payload: u16 length of the image to come. */
+function beginImage(n: u32): Result {
+  const l = link();
+  l.announced = 0;
+  if (state() != State.limp) return Result.notNow;
+  if (n != 2) return Result.malformed;
+  const length = u32(load<u16>(IN + HEAD_BYTES));
+  if (length > u32(IMAGE_MAX)) return Result.malformed;
+  l.announced = length;
+  l.received = 0;
+  return Result.done;
+}
+
+/** Payload: u16 offset, then bytes. Chunks come in order; a repeated one is taken once. */
+function addChunk(n: u32): Result {
+  const l = link();
+  if (!l.announced || n < 3) return Result.malformed;
+  const offset = u32(load<u16>(IN + HEAD_BYTES));
+  const bytes = n - 2;
+  if (offset + bytes <= l.received) return Result.done;
+  if (offset != l.received || offset + bytes > l.announced) return Result.malformed;
+  memory.copy(STAGED + usize(offset), IN + HEAD_BYTES + 2, usize(bytes));
+  l.received += bytes;
+  return Result.done;
+}
+
+function commitImage(): Result {
+  const l = link();
+  const whole = l.announced != 0 && l.received == l.announced;
+  const length = l.announced;
+  l.announced = 0;
+  if (!whole) return Result.malformed;
+  if (state() != State.limp) return Result.notNow;
+  const refusal = acceptImage(length);
+  if (refusal) return <Result>(Result.badImage + refusal);
+  wakeWith(length);
+  return Result.done;
+}
+
+/** An image is in force: the joints are at its rest as far as anyone knows. */
+function wakeWith(length: u32): void {
+  inputs().places_valid = 0;
+  wake();
+  outputs().image_bytes = length;
+  outputs().image_count += 1;
+}
+
+/** Payload: u16 ticks between two telemetry frames, 0 for none. */
+function setReport(n: u32): Result {
+  if (n != 2) return Result.malformed;
+  link().every = load<u16>(IN + HEAD_BYTES);
+  link().due = 0;
+  return Result.done;
+}
+
+/** Answers the command at IN: its type, its sequence, the result. */
+function answer(result: Result): void {
+  store<u8>(OUT, Type.answer);
+  store<u8>(OUT, load<u8>(IN), 2);
+  store<u8>(OUT, load<u8>(IN, 1), 3);
+  store<u8>(OUT, result, 4);
+  send(5);
+}
+
+function tellWho(): void {
+  const rig = image();
+  store<u8>(OUT, Type.iAm);
+  store<u8>(OUT, PROTOCOL, 2);
+  store<u8>(OUT, inputs().board, 3);
+  store<u8>(OUT, inputs().pins, 4);
+  store<u8>(OUT, state(), 5);
+  store<u32>(OUT, rig.joint_count ? rig.fingerprint : 0, 6);
+  store<u32>(OUT, now_us(), 10);
+  store<u16>(OUT, rig.tick_hz, 14);
+  store<u16>(OUT, u16(RX_BYTES), 16);
+  store<u16>(OUT, u16(IMAGE_MAX), 18);
+  store<u8>(OUT, u8(QUEUE_FRAMES), 20);
+  store<u8>(OUT, rig.joint_count, 21);
+  store<u8>(OUT, load<u8>(IN, 1), 22);
+  send(23);
+}
+
+const enum Flag {
+  starved = 1,
+  unreachable = 2,
+  resting = 4,
+  stopOpen = 8,
+}
+
+/** Telemetry, when it is due: head, counters, then for every joint position, its change over the tick, pulse width. */
+export function report(pulses: usize): void {
+  const l = link();
+  if (!l.every) return;
+  if (l.due > 1) {
+    l.due -= 1;
+    return;
+  }
+  l.due = l.every;
+  const count = i32(image().joint_count);
+  const flags =
+    (starved() ? Flag.starved : 0) |
+    (image().leg_count && !poseReached() ? Flag.unreachable : 0) |
+    (resting() ? Flag.resting : 0) |
+    (inputs().stop_open ? Flag.stopOpen : 0);
+  store<u8>(OUT, Type.telemetry);
+  store<u32>(OUT, tickNumber(), 2);
+  store<u32>(OUT, now_us(), 6);
+  store<u8>(OUT, state(), 10);
+  store<u8>(OUT, trip(), 11);
+  store<u8>(OUT, flags, 12);
+  store<u8>(OUT, count, 13);
+  store<u16>(OUT, u16(inputs().tick_us < 0xffff ? inputs().tick_us : 0xffff), 16);
+  store<u8>(OUT, queued(), 18);
+  store<u8>(OUT, l.last_pose, 19);
+  memory.copy(OUT + 20, COUNTERS, offsetof<Counters>());
+  let held: u32 = 0;
+  let to = OUT + 36;
+  for (let i = 0; i < count; i++) {
+    const j = joint(i);
+    if (heldBack(j)) held |= u32(1) << i;
+    store<f32>(to, j.out);
+    store<f32>(to, j.out_step, 4);
+    store<u16>(to, load<u16>(pulses + (usize(i) << 1)), 8);
+    to += 10;
+  }
+  store<u16>(OUT, held, 14);
+  send(u32(to - OUT));
+}
+
+/** Sends the n bytes at OUT, whose type stands already: adds sequence and CRC. Dropped whole when the ring has no room. */
+function send(n: u32): void {
+  store<u8>(OUT, link().sequence++, 1);
+  store<u16>(OUT + usize(n), crc16(OUT, n));
+  const length = encode(OUT, n + CRC_BYTES, ENCODED);
+  store<u8>(ENCODED + usize(length), 0);
+  const ring = changetype<Ring>(TX);
+  let head = ring.head;
+  if (TX_BYTES - (head - ring.tail) < length + 1) return;
+  for (let i: u32 = 0; i <= length; i++) store<u8>(TX + RING_DATA_AT + usize(head++ & (TX_BYTES - 1)), load<u8>(ENCODED + usize(i)));
+  ring.head = head;
+}

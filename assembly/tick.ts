@@ -1,0 +1,62 @@
+/** One tick, in reading order: bytes in, pose, joints, pulses, bytes out. */
+import { ACTIVE, GOAL, PULSES, STAGED, IMAGE_MAX, at, image, inputs, joint, outputs } from './layout';
+import { behave } from './behaviours';
+import { advanceClock, setRate, startClock } from './clock';
+import { publish, pulsing, wake, watch } from './guard';
+import { clamp } from './kernels';
+import { receive, report, startLink } from './link';
+import { emptyQueue } from './queue';
+import { restartPlayback } from './playback';
+import { followPose } from './reach';
+import { acceptImage } from './rig';
+import { writePulses } from './servo';
+import { trackAll } from './track';
+import { filterAll } from './wobble';
+
+/** Before the first rig image there is still a link to serve, at this rate. */
+export const IDLE_HZ: u32 = 200;
+
+/**
+ * Starts from nothing, with what the board put into the inputs: the rig image at STAGED, if any, and the places that
+ * survived a reset. Returns why the image was refused, 0 when it is in force or there is none.
+ */
+export function start(): u32 {
+  memory.fill(ACTIVE, 0, IMAGE_MAX);
+  image().tick_hz = u16(IDLE_HZ);
+  setRate(IDLE_HZ);
+  startClock();
+  startLink();
+  emptyQueue();
+  restartPlayback();
+  const bytes = inputs().image_bytes;
+  const refusal: u32 = bytes ? acceptImage(bytes) : 0;
+  outputs().image_count = 0;
+  outputs().image_bytes = refusal ? 0 : bytes;
+  wake();
+  publish();
+  return refusal;
+}
+
+export function step(): void {
+  advanceClock();
+  receive();
+  const count = i32(image().joint_count);
+  if (watch()) {
+    behave();
+    if (image().leg_count) followPose(<f32>1.0 / f32(image().tick_hz));
+    followJoints(count);
+    trackAll(count);
+    filterAll(count);
+  }
+  writePulses(count, pulsing());
+  publish();
+  report(PULSES);
+}
+
+/** Single joints ask for what GOAL says, within their soft limits. */
+function followJoints(count: i32): void {
+  for (let i = i32(image().leg_count); i < count; i++) {
+    const j = joint(i);
+    j.target = clamp(at(GOAL, 6 + i), j.lo, j.hi);
+  }
+}

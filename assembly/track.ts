@@ -1,0 +1,123 @@
+/**
+ * Makes a joint follow its target's position and velocity within speed, plus, minus and soft limits. A target that moves
+ * inside the limits comes out unchanged; only the excess is held back. Bounds hold at every tick, whatever the target does.
+ */
+import { JointState, joint } from './layout';
+import { magnitude, nearest } from './kernels';
+
+/** Braking is planned with a little less than the limit, so that f32 rounding does not exceed it. */
+const PLANNED: f32 = 0.998;
+/** Least share of the limit that is left for catching up while the target itself accelerates. */
+const LEAST_BUDGET: f32 = 0.02;
+/** Further from its target than this after a tick (rad or mm): the limits changed the motion. */
+export const FOLLOWED: f32 = 2e-5;
+
+/**
+ * Largest next step that can still stop within distance s, braking by at most D a tick: with m = the braking ticks needed,
+ * the exact stopping distance of a step u is m·u - D·m(m-1)/2. Continuous where m changes, so a misrounded m is harmless.
+ */
+function stoppingStep(s: f32, D: f32, twoOverD: f32): f32 {
+  if (s <= D) return s;
+  const m = nearest(sqrt<f32>(s * twoOverD + <f32>0.25));
+  return s / m + <f32>0.5 * D * (m - <f32>1.0);
+}
+
+/** Sets the per-tick limits from per-second ones. Coordinate units; hz ticks a second. */
+export function setLimits(j: JointState, lo: f32, hi: f32, speed: f32, slow: f32, plus: f32, minus: f32, hz: f32): void {
+  j.lo = lo;
+  j.hi = hi;
+  j.fast = speed / hz;
+  j.slow = (slow < speed ? slow : speed) / hz;
+  j.speed = j.slow;
+  j.plus = plus / (hz * hz);
+  j.minus = minus / (hz * hz);
+  j.two_over_plus = <f32>2.0 / (j.plus * PLANNED);
+  j.two_over_minus = <f32>2.0 / (j.minus * PLANNED);
+}
+
+/** Puts a joint at rest somewhere inside its limits. */
+export function place(j: JointState, pos: f32): void {
+  j.pos = pos;
+  j.step = 0;
+  j.target = pos;
+  j.target_before = pos;
+  j.target_step = 0;
+  j.out = pos;
+  j.out_step = 0;
+}
+
+/** One tick of one joint: moves pos toward target. The target lies within the soft limits. */
+export function track(j: JointState): void {
+  const target = j.target;
+  const wish = target - j.target_before;
+  const gain = wish - j.target_step;
+  j.target_step = wish;
+  const behind = j.target_before - j.pos;
+  j.target_before = target;
+
+  const before = j.step;
+  const minus = j.minus;
+  const plus = j.plus;
+
+  // Relative to the moving target: the step that closes the gap and can still stop there. What the target's own
+  // acceleration takes of the limit is not there for braking.
+  let u = wish;
+  if (behind > 0) {
+    const spare = gain < 0 ? minus + gain : minus;
+    if (behind <= spare * PLANNED) u += behind;
+    else {
+      const D = PLANNED * (spare > minus * LEAST_BUDGET ? spare : minus * LEAST_BUDGET);
+      u += stoppingStep(behind, D, <f32>2.0 / D);
+    }
+  } else if (behind < 0) {
+    const spare = gain > 0 ? plus - gain : plus;
+    if (-behind <= spare * PLANNED) u += behind;
+    else {
+      const D = PLANNED * (spare > plus * LEAST_BUDGET ? spare : plus * LEAST_BUDGET);
+      u -= stoppingStep(-behind, D, <f32>2.0 / D);
+    }
+  }
+
+  // Speed; where the limit was lowered in motion, braking down to it.
+  const top = j.speed;
+  let most = top, least = -top;
+  if (before > top) most = before - minus > top ? before - minus : top;
+  if (before < -top) least = before + plus < -top ? before + plus : -top;
+  if (u > most) u = most;
+  if (u < least) u = least;
+
+  // Soft limits, by braking in time. u + u²/2D is never less than the stopping distance, and spares a square root.
+  if (u > 0) {
+    const left = j.hi - j.pos;
+    if (left < u + <f32>0.25 * j.two_over_minus * u * u) {
+      const end = stoppingStep(left, minus * PLANNED, j.two_over_minus);
+      if (u > end) u = end;
+    }
+  } else if (u < 0) {
+    const left = j.pos - j.lo;
+    if (left < <f32>0.25 * j.two_over_plus * u * u - u) {
+      const end = -stoppingStep(left, plus * PLANNED, j.two_over_plus);
+      if (u < end) u = end;
+    }
+  }
+
+  // Acceleration last: it is what breaks gears.
+  if (u > before + plus) u = before + plus;
+  if (u < before - minus) u = before - minus;
+
+  j.pos += u;
+  j.step = u;
+}
+
+/** True when the last tick left the joint somewhere else than asked. */
+// @ts-ignore: decorator
+@inline export function heldBack(j: JointState): bool { return magnitude(j.target - j.pos) > FOLLOWED; }
+
+/** True when the joint stands still at its target. */
+// @ts-ignore: decorator
+@inline export function arrived(j: JointState): bool { return j.step == 0 && !heldBack(j); }
+
+/** Tracks every joint of the rig. */
+export function trackAll(count: i32): void {
+  for (let i = 0; i < count; i++) track(joint(i));
+}

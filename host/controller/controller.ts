@@ -1,0 +1,165 @@
+/**
+ * The one module that knows the controller's memory: instantiates controller.wasm and moves bytes, inputs and pulse widths
+ * in and out, as a board does. It steps no clock of its own: a tick is a call.
+ */
+import { instantiateSync } from '@assemblyscript/loader';
+
+/** What stands at the exported offsets; the same table as assembly/layout.ts, which a test compares. */
+const RING_DATA_AT = 8;
+const RX_BYTES = 512;
+const TX_BYTES = 1024;
+const JOINTS = 16;
+const INPUT = {
+  stop_open: 0,
+  trigger: 1,
+  reset_reason: 2,
+  places_valid: 3,
+  board: 4,
+  pins: 5,
+  supply_mv: 6,
+  tick_us: 8,
+  heat_dc: 12,
+  image_bytes: 16,
+  places: 20,
+} as const;
+const OUTPUT = { power: 0, state: 1, trip: 2, image_count: 4, image_bytes: 8, places: 12 } as const;
+export const PLACES_BYTES = 8 + 4 * JOINTS + 24;
+
+export const RESET = { power: 0, watchdog: 1, pin: 2 } as const;
+
+interface Exports extends Record<string, unknown> {
+  memory: WebAssembly.Memory;
+  init(): number;
+  tick(): void;
+  arena_bytes(): number;
+  rx: WebAssembly.Global;
+  tx: WebAssembly.Global;
+  pulses: WebAssembly.Global;
+  inputs: WebAssembly.Global;
+  outputs: WebAssembly.Global;
+  image: WebAssembly.Global;
+}
+
+/** What the board knows when it starts. */
+export interface Boot {
+  /** The stored rig image, if any. */
+  readonly image?: Uint8Array;
+  readonly resetReason?: number;
+  /** The record that survived the reset (`places()` of the run before). */
+  readonly places?: Uint8Array;
+  readonly board?: number;
+  readonly pins?: number;
+}
+
+export interface Controller {
+  /** Starts from nothing; returns why the image was refused, 0 when it is in force or there is none. */
+  init(boot: Boot): number;
+  tick(): void;
+  /** Bytes that fit into the receive ring now. */
+  room(): number;
+  /** Appends received bytes; what does not fit is lost, as on a board. Returns how many were taken. */
+  receive(bytes: Uint8Array): number;
+  /** Appends all bytes sent since the last call to `sink`, and forgets them. */
+  drain(sink: (bytes: Uint8Array) => void): void;
+  /** Pulse widths in us in joint order, 0: none. A live view. */
+  readonly pulses: Uint16Array;
+  readonly power: boolean;
+  readonly state: number;
+  readonly trip: number;
+  readonly imageCount: number;
+  /** The rig image in force (the last one accepted). */
+  storedImage(): Uint8Array;
+  /** A copy of the record that must survive a reset. */
+  places(): Uint8Array;
+  setStop(open: boolean): void;
+  setTrigger(on: boolean): void;
+  /** Duration of the last tick, supply in mV (0: not measured), temperature in tenths of a degree Celsius. */
+  setMeasured(measured: { tick_us?: number; supply_mv?: number; heat_dc?: number }): void;
+}
+
+/** wasm: the bytes of controller.wasm. Throws when they are not that module. */
+export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller {
+  const exports = instantiateSync<Exports>(wasm, {}).exports;
+  const buffer = exports.memory.buffer;
+  const at = (name: 'rx' | 'tx' | 'pulses' | 'inputs' | 'outputs' | 'image'): number => Number(exports[name].value);
+  const rx = at('rx');
+  const tx = at('tx');
+  const inputs = at('inputs');
+  const outputs = at('outputs');
+  const image = at('image');
+  const bytes = new Uint8Array(buffer);
+  const view = new DataView(buffer);
+  const rings = new Uint32Array(buffer);
+
+  return {
+    init(boot) {
+      bytes.fill(0, inputs, inputs + INPUT.places + PLACES_BYTES);
+      view.setUint8(inputs + INPUT.reset_reason, boot.resetReason ?? RESET.power);
+      view.setUint8(inputs + INPUT.board, boot.board ?? 0);
+      view.setUint8(inputs + INPUT.pins, boot.pins ?? JOINTS);
+      if (boot.places) {
+        view.setUint8(inputs + INPUT.places_valid, 1);
+        bytes.set(boot.places.subarray(0, PLACES_BYTES), inputs + INPUT.places);
+      }
+      if (boot.image) {
+        bytes.set(boot.image, image);
+        view.setUint32(inputs + INPUT.image_bytes, boot.image.length, true);
+      }
+      return exports.init();
+    },
+    tick: exports.tick,
+    room() {
+      return RX_BYTES - ((view.getUint32(rx, true) - view.getUint32(rx + 4, true)) >>> 0);
+    },
+    receive(data) {
+      let head = view.getUint32(rx, true);
+      const n = Math.min(data.length, RX_BYTES - ((head - view.getUint32(rx + 4, true)) >>> 0));
+      for (let i = 0; i < n; i++) {
+        bytes[rx + RING_DATA_AT + (head & (RX_BYTES - 1))] = data[i] ?? 0;
+        head = (head + 1) >>> 0;
+      }
+      view.setUint32(rx, head, true);
+      return n;
+    },
+    drain(sink) {
+      const head = rings[tx >> 2] ?? 0;
+      const tail = rings[(tx >> 2) + 1] ?? 0;
+      if (head === tail) return;
+      const from = tx + RING_DATA_AT + (tail & (TX_BYTES - 1));
+      const end = tx + RING_DATA_AT + TX_BYTES;
+      const n = (head - tail) >>> 0;
+      if (from + n <= end) sink(bytes.subarray(from, from + n));
+      else {
+        sink(bytes.subarray(from, end));
+        sink(bytes.subarray(tx + RING_DATA_AT, tx + RING_DATA_AT + n - (end - from)));
+      }
+      rings[(tx >> 2) + 1] = head;
+    },
+    pulses: new Uint16Array(buffer, at('pulses'), JOINTS),
+    get power() {
+      return bytes[outputs + OUTPUT.power] === 1;
+    },
+    get state() {
+      return bytes[outputs + OUTPUT.state] ?? 0;
+    },
+    get trip() {
+      return bytes[outputs + OUTPUT.trip] ?? 0;
+    },
+    get imageCount() {
+      return view.getUint32(outputs + OUTPUT.image_count, true);
+    },
+    storedImage: () => bytes.slice(image, image + view.getUint32(outputs + OUTPUT.image_bytes, true)),
+    places: () => bytes.slice(outputs + OUTPUT.places, outputs + OUTPUT.places + PLACES_BYTES),
+    setStop(open) {
+      view.setUint8(inputs + INPUT.stop_open, open ? 1 : 0);
+    },
+    setTrigger(on) {
+      view.setUint8(inputs + INPUT.trigger, on ? 1 : 0);
+    },
+    setMeasured({ tick_us, supply_mv, heat_dc }) {
+      if (tick_us !== undefined) view.setUint32(inputs + INPUT.tick_us, tick_us, true);
+      if (supply_mv !== undefined) view.setUint16(inputs + INPUT.supply_mv, supply_mv, true);
+      if (heat_dc !== undefined) view.setInt16(inputs + INPUT.heat_dc, heat_dc, true);
+    },
+  };
+}

@@ -1,0 +1,225 @@
+/** Messages of the link as plain data: their numbers and their bytes. Little-endian, units as the names say. */
+import { encodeFrame } from './frames.ts';
+
+export const PROTOCOL = 1;
+
+export const TYPE = {
+  who: 0x01,
+  imageBegin: 0x02,
+  imageChunk: 0x03,
+  imageCommit: 0x04,
+  pose: 0x05,
+  rouse: 0x06,
+  settle: 0x07,
+  stop: 0x08,
+  pause: 0x09,
+  clear: 0x0a,
+  report: 0x0b,
+  iAm: 0x81,
+  answer: 0x82,
+  telemetry: 0x83,
+} as const;
+
+export const STATES = ['limp', 'rousing', 'live', 'holding', 'settling', 'tripped'] as const;
+export type StateName = (typeof STATES)[number];
+
+/** By trip number. */
+export const TRIPS: readonly string[] = ['none', 'link', 'supply', 'heat', 'late ticks', '', 'watchdog'];
+
+/** What an answer's result means; 16 and above: the image was refused. */
+export const RESULT = { done: 0, notNow: 1, noRig: 2, malformed: 3, badImage: 16 } as const;
+const REFUSALS = ['', 'length', 'magic', 'version', 'checksum', 'a figure out of range', 'home out of reach', 'rest out of reach'];
+
+/** A result in words. */
+export function resultText(result: number): string {
+  if (result >= RESULT.badImage) return `rig image refused: ${REFUSALS[result - RESULT.badImage] ?? 'unknown reason'}`;
+  return ['done', 'not in this state', 'no rig image', 'malformed'][result] ?? `result ${String(result)}`;
+}
+
+/** Makes frames, numbering them. */
+export interface Sender {
+  /** A command without payload. */
+  command(type: number): Uint8Array;
+  /**
+   * A pose at an instant of the controller's clock (us, wraps): values are x, y, z in mm, roll, pitch, yaw in rad, then the
+   * rig's joints; NaN leaves a joint alone. `legs` joints are not sent. Returns the wire bytes.
+   */
+  pose(at_us: number, values: Float64Array, legs: number): Uint8Array;
+  /** Telemetry every so many ticks; 0: none. */
+  report(everyTicks: number): Uint8Array;
+  /** A rig image as its frames, in the order to send them. */
+  image(image: Uint8Array): Uint8Array[];
+  /** Sequence number of the last frame made. */
+  readonly sequence: number;
+}
+
+/** Image bytes a chunk carries. */
+const CHUNK_BYTES = 128;
+
+export function sender(): Sender {
+  let sequence = 255;
+  const make = (type: number, payload: Uint8Array): Uint8Array => {
+    sequence = (sequence + 1) & 0xff;
+    return encodeFrame(type, sequence, payload);
+  };
+  const u16 = (value: number): Uint8Array => Uint8Array.of(value & 0xff, (value >> 8) & 0xff);
+  const scratch = new Uint8Array(6 + 4 * 22);
+  const view = new DataView(scratch.buffer);
+  return {
+    command: (type) => make(type, new Uint8Array(0)),
+    pose(at_us, values, legs) {
+      let mask = 0;
+      let n = 30;
+      for (let i = 0; i < 6; i++) view.setFloat32(6 + 4 * i, values[i] ?? 0, true);
+      for (let j = legs; j < values.length - 6; j++) {
+        const value = values[6 + j] ?? NaN;
+        if (Number.isNaN(value)) continue;
+        mask |= 1 << j;
+        view.setFloat32(n, value, true);
+        n += 4;
+      }
+      view.setUint32(0, at_us >>> 0, true);
+      view.setUint16(4, mask, true);
+      return make(TYPE.pose, scratch.subarray(0, n));
+    },
+    report: (everyTicks) => make(TYPE.report, u16(everyTicks)),
+    image(image) {
+      const frames = [make(TYPE.imageBegin, u16(image.length))];
+      for (let offset = 0; offset < image.length; offset += CHUNK_BYTES) {
+        const part = image.subarray(offset, offset + CHUNK_BYTES);
+        const payload = new Uint8Array(2 + part.length);
+        payload.set(u16(offset));
+        payload.set(part, 2);
+        frames.push(make(TYPE.imageChunk, payload));
+      }
+      frames.push(make(TYPE.imageCommit, new Uint8Array(0)));
+      return frames;
+    },
+    get sequence() {
+      return sequence;
+    },
+  };
+}
+
+/** Who answered. */
+export interface IAm {
+  readonly protocol: number;
+  readonly board: number;
+  readonly pins: number;
+  readonly state: number;
+  /** 0: no rig image. */
+  readonly fingerprint: number;
+  readonly now_us: number;
+  readonly tick_hz: number;
+  readonly rx_bytes: number;
+  readonly image_max: number;
+  readonly queue_frames: number;
+  readonly joints: number;
+}
+
+/** Null when too short to be one. */
+export function parseIAm(p: DataView): IAm | null {
+  if (p.byteLength < 20) return null;
+  return {
+    protocol: p.getUint8(0),
+    board: p.getUint8(1),
+    pins: p.getUint8(2),
+    state: p.getUint8(3),
+    fingerprint: p.getUint32(4, true),
+    now_us: p.getUint32(8, true),
+    tick_hz: p.getUint16(12, true),
+    rx_bytes: p.getUint16(14, true),
+    image_max: p.getUint16(16, true),
+    queue_frames: p.getUint8(18),
+    joints: p.getUint8(19),
+  };
+}
+
+export interface CommandAnswer {
+  readonly type: number;
+  readonly sequence: number;
+  readonly result: number;
+}
+
+export function parseAnswer(p: DataView): CommandAnswer | null {
+  if (p.byteLength < 3) return null;
+  return { type: p.getUint8(0), sequence: p.getUint8(1), result: p.getUint8(2) };
+}
+
+/** Frames that the controller did not use, counted since its start (u16, wrap). */
+export const COUNTERS = ['checksum', 'framing', 'unknown', 'value', 'late', 'doubled', 'full', 'refused'] as const;
+
+/** One telemetry frame; parsed in place, so keep nothing of it. Coordinates rad or mm, f32 exact. */
+export interface Telemetry {
+  tick: number;
+  now_us: number;
+  state: number;
+  trip: number;
+  starved: boolean;
+  unreachable: boolean;
+  resting: boolean;
+  stopOpen: boolean;
+  joints: number;
+  /** Joints that their limits held back on this tick, one bit each. */
+  held: number;
+  tick_us: number;
+  queued: number;
+  /** Sequence number of the last pose frame taken. */
+  lastPose: number;
+  counters: Uint16Array;
+  position: Float64Array;
+  /** Change of position over the tick. */
+  step: Float64Array;
+  pulse_us: Uint16Array;
+}
+
+export function emptyTelemetry(): Telemetry {
+  return {
+    tick: 0,
+    now_us: 0,
+    state: 0,
+    trip: 0,
+    starved: false,
+    unreachable: false,
+    resting: false,
+    stopOpen: false,
+    joints: 0,
+    held: 0,
+    tick_us: 0,
+    queued: 0,
+    lastPose: 0,
+    counters: new Uint16Array(COUNTERS.length),
+    position: new Float64Array(16),
+    step: new Float64Array(16),
+    pulse_us: new Uint16Array(16),
+  };
+}
+
+/** Parses into `t`; false when the payload's length does not fit. */
+export function parseTelemetry(p: DataView, t: Telemetry): boolean {
+  if (p.byteLength < 34) return false;
+  const joints = p.getUint8(11);
+  if (joints > 16 || p.byteLength !== 34 + 10 * joints) return false;
+  t.tick = p.getUint32(0, true);
+  t.now_us = p.getUint32(4, true);
+  t.state = p.getUint8(8);
+  t.trip = p.getUint8(9);
+  const flags = p.getUint8(10);
+  t.starved = (flags & 1) !== 0;
+  t.unreachable = (flags & 2) !== 0;
+  t.resting = (flags & 4) !== 0;
+  t.stopOpen = (flags & 8) !== 0;
+  t.joints = joints;
+  t.held = p.getUint16(12, true);
+  t.tick_us = p.getUint16(14, true);
+  t.queued = p.getUint8(16);
+  t.lastPose = p.getUint8(17);
+  for (let i = 0; i < COUNTERS.length; i++) t.counters[i] = p.getUint16(18 + 2 * i, true);
+  for (let i = 0; i < joints; i++) {
+    const at = 34 + 10 * i;
+    t.position[i] = p.getFloat32(at, true);
+    t.step[i] = p.getFloat32(at + 4, true);
+    t.pulse_us[i] = p.getUint16(at + 8, true);
+  }
+  return true;
+}

@@ -1,0 +1,126 @@
+/**
+ * What a replay answers. `Answer` is the JSON document of the command; `Traces` is what the report draws besides, kept in
+ * fixed memory however long the stream. Units as the key names say; a joint of a linear platform has `_mm` for `_deg`.
+ */
+import type { Pose } from '../rig/rig.ts';
+
+export interface Breach {
+  readonly at_s: number;
+  /** A joint's name, or 'path', 'link', 'guard'. */
+  readonly where: string;
+  readonly what: 'pulse' | 'soft_limit' | 'speed' | 'plus' | 'minus' | 'rod_end' | 'assembly' | 'tripped' | 'silence';
+  /** One sentence with figures and units. */
+  readonly message: string;
+}
+
+/** In the joint's own unit: keys end in `_deg`, or `_mm` for a linear leg. */
+export interface JointAnswer {
+  readonly name: string;
+  readonly unit: 'deg' | 'mm';
+  readonly min: number;
+  readonly max: number;
+  readonly peak_speed: number;
+  readonly peak_plus: number;
+  readonly peak_minus: number;
+  /** Ticks on which a limit changed the motion. */
+  readonly limit_ticks: number;
+  /** Needs the plant; null without. */
+  readonly saturated_ms: number | null;
+  readonly peak_error: number;
+  readonly peak_error_at_s: number;
+}
+
+export interface Spread {
+  readonly p50: number;
+  readonly p99: number;
+  readonly max: number;
+}
+
+export interface Answer {
+  readonly ok: boolean;
+  readonly rig: string;
+  readonly stream: string;
+  readonly target: string;
+  /** What the target is: words for the reader, `proven` says whether it was silicon. */
+  readonly proven: 'simulation' | 'emulator' | 'hardware';
+  readonly seconds: number;
+  readonly ticks: number;
+  readonly frames: number;
+  /** Frames that the modelled or real link lost. */
+  readonly lost: number;
+  readonly late: number;
+  readonly starved: number;
+  /** Ticks whose asked pose could not be reached; `stopped_by` says what stopped the first and how often each did. */
+  readonly unreachable: number;
+  readonly stopped_by: readonly { readonly joint: string; readonly cause: string; readonly frames: number }[];
+  readonly delay_ms: number;
+  readonly latency_ms: Spread;
+  /** Duration of a tick; null where the target does not measure it. `clock` says on what it was measured. */
+  readonly tick_us: (Spread & { readonly budget: number; readonly clock: string }) | null;
+  readonly path: { readonly peak_mm: number; readonly peak_deg: number; readonly at_s: number };
+  readonly tolerance: { readonly mm: number; readonly deg: number };
+  readonly joints: readonly JointAnswer[];
+  readonly breaches: readonly Breach[];
+  /** How many breaches there were in all; `breaches` lists the first hundred. */
+  readonly breach_count: number;
+}
+
+/** Lowest and highest value in each of at most some hundreds of equal time buckets; empty buckets hold NaN. */
+export interface EnvelopeData {
+  readonly bucket_s: number;
+  readonly lo: Float64Array;
+  readonly hi: Float64Array;
+}
+
+export interface JointTrace {
+  readonly name: string;
+  readonly unit: 'deg' | 'mm';
+  /** Limits in the shown unit: soft limits, speed, plus, minus (all positive but lo). */
+  readonly limits: {
+    readonly lo: number;
+    readonly hi: number;
+    readonly speed: number;
+    readonly plus: number;
+    readonly minus: number;
+  };
+  /** Shown unit; asked is NaN where the pose cannot be reached. */
+  readonly asked: EnvelopeData;
+  readonly delivered: EnvelopeData;
+  readonly speed: EnvelopeData;
+  readonly accel: EnvelopeData;
+}
+
+export interface Histogram {
+  readonly unit: string;
+  /** Edges: counts.length + 1. */
+  readonly edges: readonly number[];
+  readonly counts: readonly number[];
+}
+
+/** The prop at one instant, coordinates in the rig's own units (rad, mm). */
+export interface Instant {
+  readonly at_s: number;
+  readonly asked_pose: Pose;
+  readonly delivered_pose: Pose | null;
+  /** By joint, in the rig's order; asked is null where out of reach or not commanded. */
+  readonly asked: readonly (number | null)[];
+  readonly delivered: readonly number[];
+  /** What stops the asked pose, or null. */
+  readonly stopped_by: { readonly joint: string; readonly cause: string } | null;
+  /** The joint furthest behind what was asked, in its shown unit. */
+  readonly worst_joint: { readonly name: string; readonly error: number; readonly unit: 'deg' | 'mm' } | null;
+}
+
+export interface Traces {
+  /** Pose components in mm and degrees, order of POSE_KEYS. */
+  readonly pose: readonly { readonly key: string; readonly asked: EnvelopeData; readonly delivered: EnvelopeData }[];
+  readonly joints: readonly JointTrace[];
+  readonly latency: Histogram;
+  readonly tick: Histogram | null;
+  readonly worst: Instant;
+}
+
+export interface Replay {
+  readonly answer: Answer;
+  readonly traces: Traces;
+}
