@@ -4,7 +4,7 @@
  */
 import { createHash } from 'node:crypto';
 import crc32 from 'crc/calculators/crc32';
-import { mulVec, rpyMatrix, transpose } from '../rig/rotation.ts';
+import { type Mat3, mulVec, rpyMatrix, transpose } from '../rig/rotation.ts';
 import { type Joint, type Leg, type Platform, type Rig, type Vec3, toRad } from '../rig/rig.ts';
 
 const MAGIC = 0x31525750;
@@ -100,7 +100,7 @@ function packPlatform(view: DataView, platform: Platform): void {
 }
 
 /** Constants of one leg: home + pivot - base point (base frame), moving point - pivot (carrier's), azimuth, servo axis (carrier's). */
-function legConstants(platform: Platform, leg: Leg, mount: readonly number[]): number[] {
+function legConstants(platform: Platform, leg: Leg, mount: Mat3): number[] {
   const home: Vec3 = [0, 0, platform.home_z_mm];
   const e = [0, 1, 2].map((k) => (home[k] ?? 0) + (platform.pivot_mm[k] ?? 0) - (leg.base_mm[k] ?? 0));
   const d: Vec3 = [

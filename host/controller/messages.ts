@@ -42,7 +42,7 @@ export interface Sender {
   command(type: number): Uint8Array;
   /**
    * A pose at an instant of the controller's clock (us, wraps): values are x, y, z in mm, roll, pitch, yaw in rad, then the
-   * rig's joints; NaN leaves a joint alone. `legs` joints are not sent. Returns the wire bytes.
+   * rig's joints but the legs, of which there are `legs`; NaN leaves a joint alone. Returns the wire bytes.
    */
   pose(at_us: number, values: Float64Array, legs: number): Uint8Array;
   /** Telemetry every so many ticks; 0: none. */
@@ -71,10 +71,10 @@ export function sender(): Sender {
       let mask = 0;
       let n = 30;
       for (let i = 0; i < 6; i++) view.setFloat32(6 + 4 * i, values[i] ?? 0, true);
-      for (let j = legs; j < values.length - 6; j++) {
-        const value = values[6 + j] ?? NaN;
+      for (let k = 6; k < values.length; k++) {
+        const value = values[k] ?? NaN;
         if (Number.isNaN(value)) continue;
-        mask |= 1 << j;
+        mask |= 1 << (legs + k - 6);
         view.setFloat32(n, value, true);
         n += 4;
       }

@@ -1,0 +1,49 @@
+/**
+ * One leg of a platform at a pose: where its joints are and which coordinate puts it there. f64, closed form; soft limits
+ * and rod ends are not looked at. Lengths mm, angles rad.
+ */
+import { type Platform, type Pose, type Vec3 } from './rig.ts';
+import { add, mulMat, mulVec, mulVecT, rpyMatrix, sub, transpose } from './rotation.ts';
+
+/** Moving joint of leg i at the pose, base frame: q = home + Rmᵀt + M(P - pivot) + pivot with M = Rmᵀ R Rm. */
+export function movingPoint(platform: Platform, i: number, pose: Pose): Vec3 {
+  const leg = platform.legs[i];
+  if (!leg) throw new RangeError(`no leg ${String(i + 1)}`);
+  const mount = rpyMatrix(platform.mount.rpy_rad);
+  const turn = mulMat(transpose(mount), mulMat(rpyMatrix([pose[3], pose[4], pose[5]]), mount));
+  const shift = mulVecT(mount, [pose[0], pose[1], pose[2]]);
+  const arm = mulVec(turn, sub(leg.moving_mm, platform.pivot_mm));
+  return add(add([0, 0, platform.home_z_mm], shift), add(arm, platform.pivot_mm));
+}
+
+/** From the base joint of leg i to its moving joint at the pose, base frame. */
+export function legVector(platform: Platform, i: number, pose: Pose): Vec3 {
+  const leg = platform.legs[i];
+  if (!leg) throw new RangeError(`no leg ${String(i + 1)}`);
+  return sub(movingPoint(platform, i, pose), leg.base_mm);
+}
+
+/**
+ * Coordinate of leg i at the pose: crank angle in rad or actuator length in mm; null when it cannot reach. A crank leg needs
+ * its moving joint above its base joint. The length is not compared with the stroke.
+ *
+ * Half-angle form: with L = (|l|² - s² + a²)/2a, N = l·u, D = N² + lz² - L²: tan(α/2) = (L - N)/(lz + √D), the solution
+ * nearer 0; the other is (lz + √D)/(N + L).
+ */
+export function legCoordinate(platform: Platform, i: number, pose: Pose): number | null {
+  const l = legVector(platform, i, pose);
+  if (platform.drive === 'linear') return Math.hypot(...l);
+  return crankAngle(platform, platform.legs[i]?.azimuth_rad ?? 0, l);
+}
+
+/** Crank angle that puts the rod's end at l from the crank's axis; azimuth in rad. Null out of reach. */
+export function crankAngle(platform: Platform, azimuth_rad: number, [x, y, z]: Vec3): number | null {
+  const { crank_mm: a, rod_mm: s } = platform;
+  const h0 = Math.sqrt((s - a) * (s + a));
+  const L = (x * x + y * y + (z - h0) * (z + h0)) / (2 * a);
+  const N = x * Math.cos(azimuth_rad) + y * Math.sin(azimuth_rad);
+  const D = N * N + (z - L) * (z + L);
+  if (!(D >= 0 && z > 0)) return null;
+  const far = z + Math.sqrt(D);
+  return 2 * (platform.branch === 'other' ? Math.atan2(far, N + L) : Math.atan2(L - N, far));
+}
