@@ -59,23 +59,25 @@ export function feed(d: Decoder, byte: u8): u32 {
   return MORE;
 }
 
-/** Encodes n bytes at `from` to `to`, without the delimiter; returns the encoded length, at most n + 1 + n / 254. */
-export function encode(from: usize, n: u32, to: usize): u32 {
-  let code_at = to;
-  let out = to + 1;
+/**
+ * Encodes n bytes at `from` into a ring of mask + 1 bytes at `ring`, from its counter `head` on, without the delimiter; returns
+ * the counter behind the last byte. Writes at most n + 1 + n / 254 bytes.
+ */
+export function encode(from: usize, n: u32, ring: usize, mask: u32, head: u32): u32 {
+  let code_at = head++;
   let code: u32 = 1;
   for (let i: u32 = 0; i < n; i++) {
     const byte = load<u8>(from + usize(i));
     if (byte != 0) {
-      store<u8>(out++, byte);
+      store<u8>(ring + usize(head++ & mask), byte);
       code++;
     }
     if (byte == 0 || (code == 0xff && i + 1 < n)) {
-      store<u8>(code_at, u8(code));
-      code_at = out++;
+      store<u8>(ring + usize(code_at & mask), u8(code));
+      code_at = head++;
       code = 1;
     }
   }
-  store<u8>(code_at, u8(code));
-  return u32(out - to);
+  store<u8>(ring + usize(code_at & mask), u8(code));
+  return head;
 }

@@ -237,8 +237,8 @@ export const PULSES: usize = memory.data(2 * 16);
 export const INPUTS: usize = memory.data(120);
 export const OUTPUTS: usize = memory.data(112);
 /** Image being received; copied to ACTIVE once it is whole and valid. */
-export const STAGED: usize = memory.data(1528);
-export const ACTIVE: usize = memory.data(1528);
+export const STAGED: usize = memory.data(1524);
+export const ACTIVE: usize = memory.data(1524);
 export const STATES: usize = memory.data(16 * 64);
 export const QUEUE: usize = memory.data(64 * 96);
 /** Slopes at both ends of the segment being played, per microsecond. */

@@ -86,7 +86,6 @@ const LINK: usize = memory.data(20);
 const DECODER: usize = memory.data(24);
 const IN: usize = memory.data(256);
 const OUT: usize = memory.data(256);
-const ENCODED: usize = memory.data(260);
 const FRAME: usize = memory.data(96);
 
 // @ts-ignore: decorator
@@ -363,11 +362,11 @@ export function report(pulses: usize): void {
 function send(n: u32): void {
   store<u8>(OUT, link().sequence++, 1);
   store<u16>(OUT + usize(n), crc16(OUT, n));
-  const length = encode(OUT, n + CRC_BYTES, ENCODED);
-  store<u8>(ENCODED + usize(length), 0);
+  const bytes = n + CRC_BYTES;
   const ring = changetype<Ring>(TX);
-  let head = ring.head;
-  if (TX_BYTES - (head - ring.tail) < length + 1) return;
-  for (let i: u32 = 0; i <= length; i++) store<u8>(TX + RING_DATA_AT + usize(head++ & (TX_BYTES - 1)), load<u8>(ENCODED + usize(i)));
-  ring.head = head;
+  // One byte more for the first code, one for the delimiter: frames are shorter than a block of 254.
+  if (TX_BYTES - (ring.head - ring.tail) < bytes + 2) return;
+  const head = encode(OUT, bytes, TX + RING_DATA_AT, TX_BYTES - 1, ring.head);
+  store<u8>(TX + RING_DATA_AT + usize(head & (TX_BYTES - 1)), 0);
+  ring.head = head + 1;
 }

@@ -50,9 +50,8 @@ export function frameReader(sink: FrameSink): (bytes: Uint8Array) => void {
       const stop = end < 0 ? bytes.length : end;
       if (n + stop - from > LONGEST) {
         n = 0;
-        from = stop;
-        if (end < 0) return;
         sink.bad();
+        if (end < 0) return;
       } else if (end < 0) {
         pending.set(bytes.subarray(from), n);
         n += bytes.length - from;

@@ -10,7 +10,7 @@ import { type Joint, type Leg, type Platform, type Rig, type Vec3, toRad } from 
 const MAGIC = 0x31525750;
 export const IMAGE_VERSION = 1;
 const HEADER_BYTES = 12;
-const LEGS_AT = 216;
+const LEGS_AT = 212;
 const LEG_BYTES = 48;
 const JOINTS_AT = LEGS_AT + 6 * LEG_BYTES;
 const JOINT_BYTES = 64;
@@ -53,7 +53,7 @@ function writer(view: DataView, start: number) {
   };
 }
 
-/** The image of a rig, at most 1528 bytes. The fingerprint is in bytes 12 to 15 (`imageFingerprint`). */
+/** The image of a rig, at most 1524 bytes. The fingerprint is in bytes 12 to 15 (`imageFingerprint`). */
 export function packImage(rig: Rig): Uint8Array<ArrayBuffer> {
   const image = new Uint8Array(JOINTS_AT + rig.joints.length * JOINT_BYTES);
   const view = new DataView(image.buffer);
@@ -91,7 +91,7 @@ function packGeneral(view: DataView, rig: Rig): void {
 
 function packPlatform(view: DataView, platform: Platform): void {
   const mount = rpyMatrix(platform.mount.rpy_rad);
-  const w = writer(view, 48);
+  const w = writer(view, 44);
   w.f32(platform.crank_mm, platform.rod_mm, platform.stroke_mm?.[0] ?? 0, platform.stroke_mm?.[1] ?? 0);
   w.f32(platform.rod_end_rad === null ? 0 : Math.sin(platform.rod_end_rad));
   w.f32(...transpose(mount));
@@ -114,7 +114,7 @@ function legConstants(platform: Platform, leg: Leg, mount: Mat3): number[] {
 }
 
 function packPoses(view: DataView, rig: Rig): void {
-  const w = writer(view, 104);
+  const w = writer(view, 100);
   w.f32(...rig.motion.pose_speed.map((speed) => speed ?? 0));
   const { plate_mm_s: mm, plate_rad_s: rad } = SLOW;
   w.f32(mm, mm, mm, rad, rad, rad);

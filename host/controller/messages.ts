@@ -47,8 +47,8 @@ export interface Sender {
   pose(at_us: number, values: Float64Array, legs: number): Uint8Array;
   /** Telemetry every so many ticks; 0: none. */
   report(everyTicks: number): Uint8Array;
-  /** A rig image as its frames, in the order to send them. */
-  image(image: Uint8Array): Uint8Array[];
+  /** A rig image as its frames, made one by one in the order to send them. */
+  image(image: Uint8Array): Generator<Uint8Array>;
   /** Sequence number of the last frame made. */
   readonly sequence: number;
 }
@@ -83,17 +83,16 @@ export function sender(): Sender {
       return make(TYPE.pose, scratch.subarray(0, n));
     },
     report: (everyTicks) => make(TYPE.report, u16(everyTicks)),
-    image(image) {
-      const frames = [make(TYPE.imageBegin, u16(image.length))];
+    *image(image) {
+      yield make(TYPE.imageBegin, u16(image.length));
       for (let offset = 0; offset < image.length; offset += CHUNK_BYTES) {
         const part = image.subarray(offset, offset + CHUNK_BYTES);
         const payload = new Uint8Array(2 + part.length);
         payload.set(u16(offset));
         payload.set(part, 2);
-        frames.push(make(TYPE.imageChunk, payload));
+        yield make(TYPE.imageChunk, payload);
       }
-      frames.push(make(TYPE.imageCommit, new Uint8Array(0)));
-      return frames;
+      yield make(TYPE.imageCommit, new Uint8Array(0));
     },
     get sequence() {
       return sequence;

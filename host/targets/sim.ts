@@ -7,6 +7,8 @@ import type { Session, Target } from '../replay/target.ts';
 
 /** Rate before the first rig image, as in assembly/tick.ts. */
 const IDLE_HZ = 200;
+/** Telemetry of so many ticks always fits into the transmit ring. */
+const DRAIN_TICKS = 4;
 
 export interface SimOptions {
   /** The bytes of controller.wasm. */
@@ -41,7 +43,10 @@ export function simTarget({ wasm, clock }: SimOptions): Target {
           }
           first++;
         }
-        if (first > 256) waiting.splice(0, first), (first = 0);
+        if (first > 256) {
+          waiting.splice(0, first);
+          first = 0;
+        }
       };
 
       const followRate = (tick_us: number): void => {
@@ -71,9 +76,10 @@ export function simTarget({ wasm, clock }: SimOptions): Target {
               controller.tick();
               listener.tick((clock() - start_ms) * 1000);
             } else controller.tick();
-            controller.drain(listener.bytes);
             followRate(tick_us);
+            if (n % DRAIN_TICKS === 0) controller.drain(listener.bytes);
           }
+          controller.drain(listener.bytes);
           now_us = Math.max(now_us, to_us);
         },
         close() {

@@ -1,0 +1,98 @@
+/**
+ * The list of limits broken, with the small excess that f32 and whole microseconds allow. Every joint's own limit is told
+ * once when it is first broken and counted at every tick; motion state is judged, not pulses, but a pulse has its range.
+ */
+import type { Telemetry } from '../controller/messages.ts';
+import { misalignmentInto } from '../physics/inverse.ts';
+import { type Joint, type Pose, type Rig, toDeg, toRad, toShown } from '../rig/rig.ts';
+import type { Breach } from './result.ts';
+
+/** What rounding may add: a share of a rate limit, and shown units past a soft limit (deg or mm). */
+const RATE_EXCESS = 0.002;
+const LIMIT_EXCESS = 1e-4;
+const ROD_END_EXCESS_RAD = toRad(0.05);
+const LISTED = 100;
+
+export class Breaches {
+  readonly list: Breach[] = [];
+  count = 0;
+  private readonly tilts = new Float64Array(12);
+  private readonly allowed: { lo: number; hi: number; speed: number; plus: number; minus: number }[];
+
+  constructor(private readonly rig: Rig) {
+    this.allowed = rig.joints.map((joint) => {
+      const slack = joint.unit === 'deg' ? toRad(LIMIT_EXCESS) : LIMIT_EXCESS;
+      const rate = 1 + RATE_EXCESS;
+      return {
+        lo: joint.lo - slack,
+        hi: joint.hi + slack,
+        speed: joint.speed * rate,
+        plus: joint.plus * rate,
+        minus: joint.minus * rate,
+      };
+    });
+  }
+
+  /** One joint at one tick: position, rates per s and s², pulse in us. */
+  joint(i: number, at_s: number, position: number, speed: number, accel: number, pulse_us: number): void {
+    const allowed = this.allowed[i]!;
+    const joint = this.rig.joints[i]!;
+    const [least_us, most_us] = joint.range_us;
+    if (!(position >= allowed.lo && position <= allowed.hi)) this.add(at_s, joint, 'soft_limit', position);
+    if (!(Math.abs(speed) <= allowed.speed)) this.add(at_s, joint, 'speed', speed);
+    if (!(accel <= allowed.plus)) this.add(at_s, joint, 'plus', accel);
+    if (!(-accel <= allowed.minus)) this.add(at_s, joint, 'minus', -accel);
+    if (!(pulse_us >= least_us && pulse_us <= most_us)) this.add(at_s, joint, 'pulse', pulse_us);
+  }
+
+  guard(at_s: number, t: Telemetry): void {
+    if (t.joints !== this.rig.joints.length && t.joints !== 0)
+      this.note(at_s, 'guard', 'silence', `telemetry speaks of ${String(t.joints)} joints, the rig has ${String(this.rig.joints.length)}`);
+  }
+
+  /** Delivered cranks: their rod ends. */
+  rodEnds(at_s: number, pose: Pose, cranks: Float64Array): void {
+    const { platform } = this.rig;
+    if (!platform || platform.rod_end_rad === null) return;
+    misalignmentInto(platform, cranks, pose, this.tilts);
+    for (let k = 0; k < this.tilts.length; k++) {
+      const tilt = this.tilts[k]!;
+      if (tilt <= platform.rod_end_rad + ROD_END_EXCESS_RAD) continue;
+      const leg = `leg${String((k >> 1) + 1)}`;
+      const deg = (rad: number): string => toDeg(rad).toFixed(2);
+      this.note(at_s, leg, 'rod_end', () => `a rod end of ${leg} tilts ${deg(tilt)} deg, its limit is ${deg(platform.rod_end_rad ?? 0)} deg`);
+    }
+  }
+
+  assembly(at_s: number): void {
+    this.note(at_s, 'path', 'assembly', 'no pose of the plate fits the six delivered legs');
+  }
+
+  tripped(at_s: number, reason: string): void {
+    this.note(at_s, 'guard', 'tripped', `the controller tripped: ${reason}`);
+  }
+
+  silent(): void {
+    this.note(0, 'link', 'silence', 'no telemetry came while the stream played');
+  }
+
+  private add(at_s: number, joint: Joint, what: 'soft_limit' | 'speed' | 'plus' | 'minus' | 'pulse', value: number): void {
+    const unit = joint.unit;
+    const shown = (v: number): string => toShown(joint, v).toFixed(3);
+    const texts = {
+      soft_limit: () => `${joint.name} stands at ${shown(value)} ${unit}, its soft limits are ${shown(joint.lo)} to ${shown(joint.hi)} ${unit}`,
+      speed: () => `${joint.name} moves at ${shown(value)} ${unit}/s, its limit is ${shown(joint.speed)} ${unit}/s`,
+      plus: () => `${joint.name} accelerates by +${shown(value)} ${unit}/s², its limit is ${shown(joint.plus)} ${unit}/s²`,
+      minus: () => `${joint.name} accelerates by -${shown(value)} ${unit}/s², its limit is ${shown(joint.minus)} ${unit}/s²`,
+      pulse: () => `${joint.name} has a pulse of ${String(value)} us, its range is ${joint.range_us.join(' to ')} us`,
+    };
+    this.note(at_s, joint.name, what, texts[what]);
+  }
+
+  private note(at_s: number, where: string, what: Breach['what'], message: string | (() => string)): void {
+    this.count++;
+    if (this.list.length >= LISTED || this.list.some((breach) => breach.where === where && breach.what === what && at_s - breach.at_s < 1))
+      return;
+    this.list.push({ at_s, where, what, message: typeof message === 'string' ? message : message() });
+  }
+}

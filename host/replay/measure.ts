@@ -1,0 +1,388 @@
+/**
+ * Measures a replay from its telemetry alone: what was asked, what was delivered, where limits were met or broken. Memory
+ * does not grow with the stream. Positions in rad or mm inside, shown units in the answer.
+ */
+import type { Telemetry } from '../controller/messages.ts';
+import { COUNTERS } from '../controller/messages.ts';
+import { inverseInto, whatStops } from '../physics/inverse.ts';
+import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
+import { poseDistance } from '../physics/pose-distance.ts';
+import { type Joint, type Pose, type Rig, HOME, POSE_KEYS, toDeg, toShown } from '../rig/rig.ts';
+import type { Interpolant } from '../stream/interpolate.ts';
+import { Breaches } from './breaches.ts';
+import type { Conversation } from './conversation.ts';
+import { Envelope } from './envelope.ts';
+import { Distribution } from './histogram.ts';
+import type { Answer, Instant, JointAnswer, JointTrace, Replay, Traces } from './result.ts';
+import type { Target } from './target.ts';
+
+export interface Tolerance {
+  readonly mm: number;
+  readonly deg: number;
+}
+
+/** Path and asked joints are looked at this often: the frame of an analogue servo (common practice). */
+const LOOKS_HZ = 50;
+const LATE = COUNTERS.indexOf('late');
+/** Frames in flight whose sending times are remembered. */
+const SENDS = 256;
+
+/** One joint's extremes and envelopes. */
+class JointMeasure {
+  min = Infinity;
+  max = -Infinity;
+  speed = 0;
+  plus = 0;
+  minus = 0;
+  heldTicks = 0;
+  error = 0;
+  errorAt_s = 0;
+  readonly asked = new Envelope();
+  readonly delivered = new Envelope();
+  readonly speeds = new Envelope();
+  readonly accels = new Envelope();
+  constructor(readonly joint: Joint) {}
+
+  /** Rates per s and s². */
+  add(at_s: number, position: number, speed: number, accel: number): void {
+    const { joint } = this;
+    if (position < this.min) this.min = position;
+    if (position > this.max) this.max = position;
+    if (Math.abs(speed) > this.speed) this.speed = Math.abs(speed);
+    if (accel > this.plus) this.plus = accel;
+    if (-accel > this.minus) this.minus = -accel;
+    this.delivered.add(at_s, toShown(joint, position));
+    this.speeds.add(at_s, toShown(joint, speed));
+    this.accels.add(at_s, toShown(joint, accel));
+  }
+
+  /** asked NaN: nothing was asked, or it cannot be reached. */
+  compare(at_s: number, asked: number, delivered: number): number {
+    this.asked.add(at_s, toShown(this.joint, asked));
+    const error = Math.abs(asked - delivered);
+    if (error > this.error) {
+      this.error = error;
+      this.errorAt_s = at_s;
+    }
+    return error;
+  }
+
+  answer(): JointAnswer {
+    const shown = (value: number): number => toShown(this.joint, value);
+    const never = this.min > this.max;
+    return {
+      name: this.joint.name,
+      unit: this.joint.unit,
+      min: never ? 0 : shown(this.min),
+      max: never ? 0 : shown(this.max),
+      peak_speed: shown(this.speed),
+      peak_plus: shown(this.plus),
+      peak_minus: shown(this.minus),
+      limit_ticks: this.heldTicks,
+      saturated_ms: null,
+      peak_error: shown(this.error),
+      peak_error_at_s: this.errorAt_s,
+    };
+  }
+
+  trace(): JointTrace {
+    const { joint } = this;
+    const shown = (value: number): number => toShown(joint, value);
+    return {
+      name: joint.name,
+      unit: joint.unit,
+      limits: {
+        lo: shown(joint.lo),
+        hi: shown(joint.hi),
+        speed: shown(joint.speed),
+        plus: shown(joint.plus),
+        minus: shown(joint.minus),
+      },
+      asked: this.asked.data(),
+      delivered: this.delivered.data(),
+      speed: this.speeds.data(),
+      accel: this.accels.data(),
+    };
+  }
+}
+
+export class Measure {
+  readonly legs: number;
+  readonly delay_us: number;
+  frames = 0;
+  private readonly hz: number;
+  private readonly everyTicks: number;
+  private readonly joints: JointMeasure[];
+  private readonly breaches: Breaches;
+  private readonly solver: ForwardSolver | null;
+  private readonly askedValues: Float64Array;
+  private readonly askedLegs = new Float64Array(6);
+  private readonly askedJoints: Float64Array;
+  private readonly deliveredLegs = new Float64Array(6);
+  private readonly deliveredPose: MutablePose = [...HOME];
+  private readonly askedPose: MutablePose = [...HOME];
+  private readonly poseAsked = POSE_KEYS.map(() => new Envelope());
+  private readonly poseDelivered = POSE_KEYS.map(() => new Envelope());
+  private readonly stops = new Map<string, { joint: string; cause: string; frames: number }>();
+  private readonly latency = new Distribution();
+  private readonly tickTimes = new Distribution();
+  private readonly stepBefore = new Float64Array(16);
+  private readonly sentAt_us = new Float64Array(SENDS);
+  private origin_us = Infinity;
+  private first_s = 0;
+  private end_us = Infinity;
+  private tickBefore = -2;
+  private wraps = 0;
+  private nowBefore_us = 0;
+  private lastPose = -1;
+  private lateBefore = 0;
+  private ticks = 0;
+  private lost = 0;
+  private late = 0;
+  private starved = 0;
+  private unreachable = 0;
+  private last_s = 0;
+  private peak = { mm: 0, deg: 0, at_s: 0, score: 0 };
+  private worst: Instant | null = null;
+  private worstScore = -1;
+
+  constructor(
+    private readonly rig: Rig,
+    private readonly asked: Interpolant,
+    private readonly target: Target,
+    private readonly tolerance: Tolerance,
+  ) {
+    this.legs = rig.platform ? 6 : 0;
+    this.hz = rig.motion.tick_hz;
+    this.delay_us = rig.motion.playback_delay_ms * 1000;
+    this.everyTicks = Math.max(1, Math.round(this.hz / LOOKS_HZ));
+    this.joints = rig.joints.map((joint) => new JointMeasure(joint));
+    this.breaches = new Breaches(rig);
+    this.solver = rig.platform ? new ForwardSolver(rig.platform) : null;
+    this.askedValues = new Float64Array(asked.size);
+    this.askedJoints = new Float64Array(rig.joints.length);
+  }
+
+  /** Stream time 0 is played when the controller's clock, less the delay, is at origin_us. */
+  begin(origin_us: number, first_s: number): void {
+    this.origin_us = origin_us;
+    this.first_s = first_s;
+  }
+
+  /** Where the k-th joint after the legs stands at home. */
+  homeOf(k: number): number {
+    return this.rig.joints[this.legs + k]?.home ?? 0;
+  }
+
+  /** The last frame's instant. */
+  endAt(end_us: number): void {
+    this.end_us = end_us;
+  }
+
+  sent(sequence: number, sent_us: number, arrives: boolean): void {
+    this.sentAt_us[sequence] = sent_us;
+    if (!arrives) this.lost++;
+    if (this.lastPose < 0) this.lastPose = (sequence + 255) & 255;
+  }
+
+  tick(duration_us: number): void {
+    this.tickTimes.add(duration_us);
+  }
+
+  telemetry(t: Telemetry): void {
+    const now_us = this.unwrap(t.now_us);
+    const play_us = now_us - this.delay_us;
+    const at_s = Math.max(0, (play_us - this.origin_us) / 1e6 - this.first_s);
+    const follows = t.tick === this.tickBefore + 1;
+    this.tickBefore = t.tick;
+    this.arrivals(t, now_us);
+    const stream_s = (play_us - this.origin_us) / 1e6;
+    this.watch(t, at_s, follows, stream_s >= this.first_s && play_us < this.end_us);
+    if (!(stream_s >= this.first_s && play_us < this.end_us)) return;
+    this.ticks++;
+    this.last_s = at_s;
+    if (t.starved) this.starved++;
+    if (t.unreachable) this.unreachable++;
+    if (t.tick_us > 0) this.tickTimes.add(t.tick_us);
+    for (let i = 0; i < this.joints.length; i++) if ((t.held >> i) & 1) this.joints[i]!.heldTicks++;
+    if (t.tick % this.everyTicks === 0) this.look(t, at_s, stream_s);
+  }
+
+  /** The controller's u32 microseconds, made to go on. */
+  private unwrap(now_us: number): number {
+    if (now_us < this.nowBefore_us - 2 ** 31) this.wraps++;
+    this.nowBefore_us = now_us;
+    return now_us + this.wraps * 2 ** 32;
+  }
+
+  /** Limits, on every tick whatever the state; extremes while the stream plays. */
+  private watch(t: Telemetry, at_s: number, follows: boolean, playing: boolean): void {
+    const { hz } = this;
+    for (let i = 0; i < this.joints.length; i++) {
+      const measure = this.joints[i]!;
+      const step = t.step[i]!;
+      const accel = follows ? (step - this.stepBefore[i]!) * hz * hz : 0;
+      this.stepBefore[i] = step;
+      const on = t.pulse_us[i] !== 0;
+      if (!on) continue;
+      if (playing) measure.add(at_s, t.position[i]!, step * hz, accel);
+      this.breaches.joint(i, at_s, t.position[i]!, step * hz, accel, t.pulse_us[i]!);
+    }
+    this.breaches.guard(at_s, t);
+  }
+
+  private arrivals(t: Telemetry, now_us: number): void {
+    const late = t.counters[LATE]!;
+    this.late += (late - this.lateBefore) & 0xffff;
+    this.lateBefore = late;
+    if (this.lastPose < 0) return;
+    // The frames up to this one have come since the last look; a lost one has no arrival, and its number is passed over.
+    while (this.lastPose !== t.lastPose) {
+      const ahead = (t.lastPose - this.lastPose) & 255;
+      if (ahead > 128) return;
+      this.lastPose = (this.lastPose + 1) & 255;
+      if (this.lastPose === t.lastPose) this.latency.add((now_us - this.sentAt_us[this.lastPose]!) / 1000);
+    }
+  }
+
+  /** Compares asked and delivered. */
+  private look(t: Telemetry, at_s: number, stream_s: number): void {
+    this.asked.evaluate(stream_s, this.askedValues);
+    const { rig, askedJoints } = this;
+    const pose = this.askedPose;
+    for (let k = 0; k < 6; k++) pose[k] = this.askedValues[k]!;
+    let reachable = true;
+    if (rig.platform && this.solver) {
+      reachable = inverseInto(rig.platform, pose, this.askedLegs);
+      const stop = t.unreachable || !reachable ? whatStops(rig, pose) : null;
+      if (stop) this.count(stop);
+      if (stop) reachable = false;
+      askedJoints.set(this.askedLegs);
+    }
+    for (let k = 6; k < this.askedValues.length; k++) askedJoints[this.legs + k - 6] = this.askedValues[k]!;
+    let score = 0;
+    for (let i = 0; i < this.joints.length; i++) {
+      const wanted = i < this.legs && !reachable ? NaN : askedJoints[i]!;
+      const error = this.joints[i]!.compare(at_s, wanted, t.position[i]!);
+      const weight = this.joints[i]!.joint.unit === 'deg' ? toDeg(error) : error;
+      if (weight > score) score = weight;
+    }
+    if (rig.platform && this.solver) score = Math.max(score, this.lookAtPath(t, at_s, pose));
+    if (score > this.worstScore) {
+      this.worstScore = score;
+      this.worst = this.instant(t, at_s, pose, reachable);
+    }
+  }
+
+  /** Path error at this instant; returns how bad it is, 1 at the tolerance. */
+  private lookAtPath(t: Telemetry, at_s: number, pose: Pose): number {
+    const { solver, deliveredPose, rig } = this;
+    if (!solver || !rig.platform) return 0;
+    for (let i = 0; i < 6; i++) this.deliveredLegs[i] = t.position[i]!;
+    const found = solver.solve(this.deliveredLegs, deliveredPose, deliveredPose) && !solver.flipped;
+    for (let k = 0; k < 6; k++) this.poseAsked[k]!.add(at_s, k < 3 ? pose[k]! : toDeg(pose[k]!));
+    if (!found) {
+      this.breaches.assembly(at_s);
+      return Infinity;
+    }
+    this.breaches.rodEnds(at_s, deliveredPose, this.deliveredLegs);
+    for (let k = 0; k < 6; k++) {
+      const value = deliveredPose[k]!;
+      this.poseDelivered[k]!.add(at_s, k < 3 ? value : toDeg(value));
+    }
+    const { mm, rad } = poseDistance(pose, deliveredPose);
+    const deg = toDeg(rad);
+    const score = Math.max(mm / this.tolerance.mm, deg / this.tolerance.deg);
+    if (mm > this.peak.mm) this.peak.mm = mm;
+    if (deg > this.peak.deg) this.peak.deg = deg;
+    if (score > this.peak.score) {
+      this.peak.score = score;
+      this.peak.at_s = at_s;
+    }
+    return score;
+  }
+
+  private count({ joint, cause }: { joint: string; cause: string }): void {
+    const key = `${joint} ${cause}`;
+    const entry = this.stops.get(key) ?? { joint, cause, frames: 0 };
+    entry.frames++;
+    this.stops.set(key, entry);
+  }
+
+  private instant(t: Telemetry, at_s: number, pose: Pose, reachable: boolean): Instant {
+    const errors = this.joints.map(({ joint }, i) => {
+      const wanted = i < this.legs && !reachable ? NaN : this.askedJoints[i]!;
+      return { name: joint.name, error: toShown(joint, Math.abs(wanted - t.position[i]!)), unit: joint.unit };
+    });
+    const behind = errors.filter(({ error }) => error > 0);
+    const asked_pose: Pose = [...pose];
+    return {
+      at_s,
+      asked_pose,
+      delivered_pose: this.rig.platform ? ([...this.deliveredPose]) : null,
+      asked: this.joints.map((_, i) => {
+        const wanted = i < this.legs && !reachable ? NaN : this.askedJoints[i]!;
+        return Number.isNaN(wanted) ? null : wanted;
+      }),
+      delivered: this.joints.map((_, i) => t.position[i]!),
+      stopped_by: reachable ? null : whatStops(this.rig, asked_pose),
+      worst_joint: behind.length ? behind.reduce((a, b) => (b.error > a.error ? b : a)) : null,
+    };
+  }
+
+  /** The replay is over. */
+  finish(talk: Conversation): void {
+    if (talk.tripped !== null) this.breaches.tripped(this.last_s, talk.tripped);
+    if (this.ticks === 0) this.breaches.silent();
+  }
+
+  result(stream: string): Replay {
+    const { rig, target, tolerance, peak } = this;
+    const within = peak.mm <= tolerance.mm && peak.deg <= tolerance.deg;
+    const clean = this.late === 0 && this.starved === 0 && this.unreachable === 0 && this.breaches.count === 0;
+    const timed = this.tickTimes.count > 0;
+    const answer: Answer = {
+      ok: clean && within,
+      rig: rig.name,
+      stream,
+      target: target.name,
+      proven: target.proven,
+      seconds: this.last_s,
+      ticks: this.ticks,
+      frames: this.frames,
+      lost: this.lost,
+      late: this.late,
+      starved: this.starved,
+      unreachable: this.unreachable,
+      stopped_by: [...this.stops.values()].sort((a, b) => b.frames - a.frames),
+      delay_ms: rig.motion.playback_delay_ms,
+      latency_ms: this.latency.spread(),
+      tick_us: timed ? { ...this.tickTimes.spread(), budget: 1e6 / this.hz, clock: target.clock } : null,
+      path: { peak_mm: peak.mm, peak_deg: peak.deg, at_s: peak.at_s },
+      tolerance,
+      joints: this.joints.map((joint) => joint.answer()),
+      breaches: this.breaches.list,
+      breach_count: this.breaches.count,
+    };
+    const traces: Traces = {
+      pose: POSE_KEYS.map((key, k) => ({
+        key,
+        asked: this.poseAsked[k]!.data(),
+        delivered: this.poseDelivered[k]!.data(),
+      })),
+      joints: this.joints.map((joint) => joint.trace()),
+      latency: this.latency.histogram('ms'),
+      tick: timed ? this.tickTimes.histogram('us') : null,
+      worst: this.worst ?? {
+        at_s: 0,
+        asked_pose: HOME,
+        delivered_pose: null,
+        asked: rig.joints.map(() => null),
+        delivered: rig.joints.map((joint) => joint.rest),
+        stopped_by: null,
+        worst_joint: null,
+      },
+    };
+    return { answer, traces };
+  }
+}

@@ -1,0 +1,156 @@
+/**
+ * Replays a stream on a target and measures what comes out: opens it, loads the rig, rouses it, plays the stream through
+ * the modelled link, settles it. Memory stays flat however long the stream is.
+ */
+import { packImage } from '../controller/image.ts';
+import type { Rig } from '../rig/rig.ts';
+import { POSE_KEYS } from '../rig/rig.ts';
+import { Interpolant } from '../stream/interpolate.ts';
+import { type Frame, type StreamSource, readStream, streamJoints } from '../stream/read.ts';
+import { Conversation } from './conversation.ts';
+import { type LinkOptions, createLink } from './link-model.ts';
+import { Measure, type Tolerance } from './measure.ts';
+import type { Replay } from './result.ts';
+import type { Target } from './target.ts';
+
+export interface ReplayOptions {
+  readonly link: LinkOptions;
+  readonly tolerance: Tolerance;
+  /** The stream's name in the answer. */
+  readonly name: string;
+  /** Called now and then with the stream time reached, s. */
+  readonly progress?: (at_s: number) => void;
+}
+
+/** From home to the stream's first pose: long enough for any rig's slow speeds; then standing there. */
+const APPROACH_S = 3;
+const STANDING_S = 0.5;
+/** After the last frame, so that what lags behind is still seen. */
+const TAIL_S = 0.5;
+/** Stretch of session time between two looks at the stream. */
+const STEP_US = 20_000;
+
+/** Frames one after another, with one in hand. */
+class FrameFeed {
+  private batch: readonly Frame[] = [];
+  private next = 0;
+  private constructor(private readonly batches: AsyncGenerator<{ readonly frames: readonly Frame[] }>) {}
+
+  static async of(source: StreamSource, rig: Rig): Promise<FrameFeed> {
+    const feed = new FrameFeed(readStream(source, rig));
+    await feed.refill();
+    return feed;
+  }
+
+  /** The frame in hand; undefined at the end. */
+  peek(): Frame | undefined {
+    return this.batch[this.next];
+  }
+
+  /** Takes the frame in hand. Resolve the promise, when there is one, before the next peek. */
+  skip(): Promise<void> | undefined {
+    this.next++;
+    return this.next < this.batch.length ? undefined : this.refill();
+  }
+
+  private async refill(): Promise<void> {
+    this.batch = [];
+    this.next = 0;
+    for (;;) {
+      const { value, done } = await this.batches.next();
+      if (done === true) return;
+      if (value.frames.length === 0) continue;
+      this.batch = value.frames;
+      return;
+    }
+  }
+}
+
+/**
+ * Runs the replay. The stream has been scanned before: it has no errors. Throws TargetError when the target cannot be used.
+ */
+export async function replay(rig: Rig, source: StreamSource, target: Target, options: ReplayOptions): Promise<Replay> {
+  const feed = await FrameFeed.of(source, rig);
+  const asked = new Interpolant(streamJoints(rig).length);
+  const measure = new Measure(rig, asked, target, options.tolerance);
+  const talk = await Conversation.open(target, measure);
+  try {
+    await talk.load(packImage(rig));
+    await talk.report(1);
+    const live = await talk.rouse();
+    if (live) {
+      await play(talk, feed, asked, measure, options);
+      await talk.settle();
+    }
+    measure.finish(talk);
+  } finally {
+    await talk.session.close();
+  }
+  return measure.result(options.name);
+}
+
+/** A frame on its way: values, and its instant in session microseconds. */
+interface Outgoing {
+  readonly at_us: number;
+  readonly values: Float64Array;
+}
+
+/**
+ * Plays the stream. A frame is sent two frames ahead of its own instant, when the interval that needs it for its slope
+ * begins: what arrives within the playback delay of that changes nothing in the motion.
+ */
+async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, measure: Measure, options: ReplayOptions) {
+  const { session } = talk;
+  const first = feed.peek();
+  if (!first) return;
+  const link = createLink(options.link);
+  const start_us = session.now_us + (APPROACH_S + STANDING_S) * 1e6;
+  const values = (frame: Frame): Float64Array => Float64Array.of(...frame.pose, ...frame.joints);
+  const send = (frame: Outgoing, sent_us: number): void => {
+    const arrives_us = link(sent_us);
+    const bytes = talk.send.pose(Math.round(frame.at_us), frame.values, measure.legs);
+    measure.sent(talk.send.sequence, sent_us, arrives_us !== null);
+    if (arrives_us !== null) session.write(bytes, arrives_us);
+  };
+
+  // From home to the first pose and a moment of standing there, sent ahead over a link without faults.
+  const start = values(first);
+  const home = start.map((value, k) => (k < POSE_KEYS.length ? 0 : Number.isNaN(value) ? NaN : measure.homeOf(k - POSE_KEYS.length)));
+  for (const [values_, before_s] of [
+    [home, APPROACH_S + STANDING_S],
+    [start, STANDING_S],
+  ] as const)
+    session.write(talk.send.pose(Math.round(start_us - before_s * 1e6), values_, measure.legs), session.now_us);
+
+  measure.begin(start_us - first.t_s * 1e6, first.t_s);
+  const instant = (frame: Frame): number => start_us + (frame.t_s - first.t_s) * 1e6;
+  const before = [start_us - STANDING_S * 1e6, start_us - STANDING_S * 1e6];
+  let end_us = start_us;
+  let reported_us = 0;
+  for (;;) {
+    for (let frame = feed.peek(); frame; frame = feed.peek()) {
+      const sent_us = before[0] ?? 0;
+      if (sent_us > session.now_us + STEP_US) break;
+      asked.push(frame);
+      measure.frames++;
+      send({ at_us: instant(frame), values: values(frame) }, sent_us);
+      end_us = instant(frame);
+      before.shift();
+      before.push(end_us);
+      const refill = feed.skip();
+      if (refill) await refill;
+    }
+    if (!feed.peek()) {
+      asked.end();
+      measure.endAt(end_us);
+    }
+    const step = session.advance(session.now_us + STEP_US);
+    if (step) await step;
+    if (talk.tripped !== null || talk.state === 'limp') return;
+    if (options.progress && session.now_us - reported_us > 1e6) {
+      reported_us = session.now_us;
+      options.progress((session.now_us - start_us) / 1e6);
+    }
+    if (!feed.peek() && session.now_us > end_us + measure.delay_us + TAIL_S * 1e6) return;
+  }
+}
