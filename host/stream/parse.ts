@@ -1,0 +1,175 @@
+/**
+ * A pose stream's bytes to frames, checked as they pass: numbers, times and steps, each fault with its line. Knows nothing of
+ * where the bytes come from.
+ */
+import type { Pose } from '../rig/rig.ts';
+import type { Column, StreamRig } from './columns.ts';
+import { FIRST_JOINT_SLOT, readHeader, streamJoints } from './columns.ts';
+import { readNumber } from './decimal.ts';
+import type { StreamProblem } from './problem.ts';
+import { ProblemList } from './problem.ts';
+import { RowReader } from './rows.ts';
+
+/** One row of a stream. */
+export interface Frame {
+  readonly t_s: number;
+  /** mm and rad; components without a column are 0. */
+  readonly pose: Pose;
+  /** rad; the rig's joints but the legs, in the rig's order (`streamJoints`); NaN: no column, leave it. Not to be written. */
+  readonly joints: Float64Array;
+}
+
+/** What a piece of a stream brought: bad rows are in `problems` and not in `frames`. */
+export interface StreamBatch {
+  readonly frames: readonly Frame[];
+  readonly problems: readonly StreamProblem[];
+}
+
+/** Between two frames an angle may not step further: it would be a wrap at 180 degrees, or a lost piece of the recording. */
+const LARGEST_STEP_DEG = 90;
+
+/** Takes the bytes of one stream, in chunks of any size. After the first error it goes on checking, and yields no frames. */
+export class StreamParser {
+  private readonly rig: StreamRig;
+  private readonly problems = new ProblemList();
+  private readonly reader: RowReader;
+  private frames: Frame[] = [];
+  private hasFrames = false;
+  private header: Header | null = null;
+  /** Last number seen in each column, file units, and the line of the last row; NaN: none yet. */
+  private last = new Float64Array(0);
+  private lastLine = 0;
+  /** The row at hand by slots (see Column). */
+  private readonly slots: Float64Array;
+  private readonly leaveAll: Float64Array;
+
+  constructor(rig: StreamRig) {
+    this.rig = rig;
+    this.slots = new Float64Array(FIRST_JOINT_SLOT + streamJoints(rig).length).fill(NaN, FIRST_JOINT_SLOT);
+    this.leaveAll = this.slots.slice(FIRST_JOINT_SLOT);
+    this.reader = new RowReader({
+      header: (cells, line) => this.onHeader(cells, line),
+      plain: (values, count, line) => this.onRow(values, count, line),
+      other: (cells, line) => this.onText(cells, line),
+      endless: (line) => this.problems.add('file', line, 'this line does not end: the file is no pose stream'),
+    });
+  }
+
+  /** Names of the columns, once the header has passed. */
+  get columns(): readonly string[] {
+    return this.header === null ? [] : this.header.columns.map((column) => column.name);
+  }
+
+  push(chunk: Uint8Array): StreamBatch {
+    this.reader.push(chunk);
+    return { frames: this.takeFrames(), problems: this.problems.take() };
+  }
+
+  /** After the last chunk: the last row, and what is wrong with the whole. */
+  end(): StreamBatch {
+    this.reader.end();
+    const frames = this.takeFrames();
+    if (this.problems.errors === 0 && this.header === null) {
+      this.problems.add('file', 0, 'the stream is empty: it needs a header such as t_s,x_mm,yaw_deg and rows below it');
+    } else if (this.problems.errors === 0 && !this.hasFrames) {
+      this.problems.add('file', this.reader.lines, 'the stream has a header and no row below it');
+    }
+    return { frames, problems: this.problems.takeLast() };
+  }
+
+  private takeFrames(): Frame[] {
+    const taken = this.frames;
+    this.frames = [];
+    return taken;
+  }
+
+  private onHeader(cells: readonly string[], line: number): number {
+    const columns = readHeader(cells, line, this.rig, this.problems);
+    if (columns === null) return 0;
+    const used = [...columns.keys()].filter((index) => columns[index]!.slot >= 0);
+    this.header = {
+      columns,
+      used,
+      timeAt: columns.findIndex((column) => column.slot === 0),
+      anglesAt: used.filter((index) => columns[index]!.isAngle),
+      hasJoints: columns.some((column) => column.slot >= FIRST_JOINT_SLOT),
+    };
+    this.last = new Float64Array(columns.length).fill(NaN);
+    return columns.length;
+  }
+
+  /** A row that is not all plain numbers: reads what can be read, names the rest. */
+  private onText(cells: readonly string[], line: number): void {
+    const { columns } = this.header!;
+    const values = new Float64Array(columns.length).fill(NaN);
+    if (cells.length === columns.length) {
+      columns.forEach(({ name, slot }, index) => {
+        const value = readNumber(cells[index]!);
+        if (typeof value === 'number') values[index] = value;
+        else if (slot >= 0) this.problems.add(name, line, `${name} ${value}`);
+      });
+    }
+    this.onRow(values, cells.length, line);
+  }
+
+  /** A row in file units; NaN where a fault has been named already, or where nobody looks. */
+  private onRow(values: Float64Array, count: number, line: number): void {
+    const header = this.header!;
+    const width = header.columns.length;
+    if (count !== width) {
+      const size = count < width ? 'short' : 'long';
+      this.problems.add('row', line, `the row is too ${size}: ${count} cells, where the header has ${width}`);
+      return;
+    }
+    this.checkTime(values[header.timeAt]!, this.last[header.timeAt]!, line);
+    for (const index of header.anglesAt)
+      this.checkStep(header.columns[index]!.name, values[index]!, this.last[index]!, line);
+    for (let index = 0; index < width; index += 1) {
+      if (!Number.isNaN(values[index]!)) this.last[index] = values[index]!;
+    }
+    this.lastLine = line;
+    if (this.problems.errors === 0) this.frames.push(this.frame(values, header));
+  }
+
+  /** NaN, of a time or of the one before, passes: it has been named. */
+  private checkTime(t_s: number, before_s: number, line: number): void {
+    if (t_s <= before_s) {
+      const message = `t_s is ${t_s}, not later than ${before_s} of line ${this.lastLine}: times must increase`;
+      this.problems.add('t_s', line, message);
+    } else if (t_s - before_s < 1.5e-6 && Math.round(t_s * 1e6) === Math.round(before_s * 1e6)) {
+      const message = `t_s is ${t_s}, less than a microsecond after line ${this.lastLine}: the link counts microseconds`;
+      this.problems.add('t_s', line, message);
+    }
+  }
+
+  private checkStep(name: string, angle_deg: number, before_deg: number, line: number): void {
+    const step_deg = Math.abs(angle_deg - before_deg);
+    if (!(step_deg > LARGEST_STEP_DEG)) return;
+    const message =
+      `${name} steps by ${Number(step_deg.toPrecision(4))} degrees from line ${this.lastLine}, ` +
+      `and ${LARGEST_STEP_DEG} is the most: is it a wrap at 180 degrees, or a lost piece?`;
+    this.problems.add(name, line, message);
+  }
+
+  private frame(values: Float64Array, { columns, used, hasJoints }: Header): Frame {
+    const { slots } = this;
+    for (const index of used) slots[columns[index]!.slot] = values[index]! * columns[index]!.scale;
+    this.hasFrames = true;
+    return {
+      t_s: slots[0]!,
+      pose: [slots[1]!, slots[2]!, slots[3]!, slots[4]!, slots[5]!, slots[6]!],
+      // Without joint columns all frames share one row of NaN.
+      joints: hasJoints ? slots.slice(FIRST_JOINT_SLOT) : this.leaveAll,
+    };
+  }
+}
+
+/** The header, and what a row is asked for over and over. */
+interface Header {
+  readonly columns: readonly Column[];
+  /** Columns that mean something, the time's, and those in degrees, by index. */
+  readonly used: readonly number[];
+  readonly timeAt: number;
+  readonly anglesAt: readonly number[];
+  readonly hasJoints: boolean;
+}
