@@ -201,7 +201,9 @@ export class JointState {
   step: f32;
   target: f32;
   target_before: f32;
+  /** Change of target over the last tick, and as much of it as is believed to go on. */
   target_step: f32;
+  target_trust: f32;
   /** Per-tick limits: speed now in force, fast and slow, plus, minus. */
   speed: f32;
   fast: f32;
@@ -239,7 +241,7 @@ export const OUTPUTS: usize = memory.data(112);
 /** Image being received; copied to ACTIVE once it is whole and valid. */
 export const STAGED: usize = memory.data(1524);
 export const ACTIVE: usize = memory.data(1524);
-export const STATES: usize = memory.data(16 * 64);
+export const STATES: usize = memory.data(16 * 68);
 export const QUEUE: usize = memory.data(64 * 96);
 /** Slopes at both ends of the segment being played, per microsecond. */
 export const SLOPE_A: usize = memory.data(22 * 4);

@@ -3,7 +3,7 @@
  * inside the limits comes out unchanged; only the excess is held back. Bounds hold at every tick, whatever the target does.
  */
 import { JointState, joint } from './layout';
-import { magnitude, nearest } from './kernels';
+import { clamp, magnitude, nearest } from './kernels';
 
 /** Braking is planned with a little less than the limit, so that f32 rounding does not exceed it. */
 const PLANNED: f32 = 0.998;
@@ -42,6 +42,7 @@ export function place(j: JointState, pos: f32): void {
   j.target = pos;
   j.target_before = pos;
   j.target_step = 0;
+  j.target_trust = 0;
   j.out = pos;
   j.out_step = 0;
 }
@@ -49,15 +50,29 @@ export function place(j: JointState, pos: f32): void {
 /** One tick of one joint: moves pos toward target. The target lies within the soft limits. */
 export function track(j: JointState): void {
   const target = j.target;
-  const wish = target - j.target_before;
-  const gain = wish - j.target_step;
+  let wish = target - j.target_before;
+  let gain = wish - j.target_step;
+  let behind = j.target_before - j.pos;
   j.target_step = wish;
-  const behind = j.target_before - j.pos;
   j.target_before = target;
 
   const before = j.step;
   const minus = j.minus;
   const plus = j.plus;
+
+  // A change of speed beyond the limits may be a jump: distance to make good rather than a velocity to follow. It is
+  // believed as fast as the joint could follow it, and standing still at once.
+  const trusted = j.target_trust;
+  j.target_trust = wish;
+  if (gain > plus || gain < -minus) {
+    gain = 0;
+    if (wish != 0) {
+      const change = wish - trusted;
+      behind += change;
+      wish = trusted;
+      j.target_trust = trusted + clamp(change, -minus, plus);
+    }
+  }
 
   // Relative to the moving target: the step that closes the gap and can still stop there. What the target's own
   // acceleration takes of the limit is not there for braking.
@@ -105,7 +120,8 @@ export function track(j: JointState): void {
   if (u > before + plus) u = before + plus;
   if (u < before - minus) u = before - minus;
 
-  j.pos += u;
+  // Where nothing held it back it is there exactly, not within a rounding.
+  j.pos = u == wish + behind ? target : j.pos + u;
   j.step = u;
 }
 

@@ -1,0 +1,145 @@
+/**
+ * Joint tracking: unchanged inside the limits, the exact discrete trapezoid from rest, every bound held outside them.
+ * Times: L. Biagiotti, C. Melchiorri, Trajectory Planning for Automatic Machines and Robots, Springer 2008, 3.2, and its
+ * elementary asymmetric form (closed forms, values from memory, rederived).
+ */
+import { JointState } from '../../assembly/layout';
+import { place, setLimits, track } from '../../assembly/track';
+
+const STATE: usize = memory.data(68);
+
+function joint(): JointState {
+  return changetype<JointState>(STATE);
+}
+
+function ready(lo: f32, hi: f32, speed: f32, plus: f32, minus: f32, hz: f32, at: f32): void {
+  setLimits(joint(), lo, hi, speed, speed, plus, minus, hz);
+  joint().speed = joint().fast;
+  place(joint(), at);
+}
+
+/** Seconds of a step from rest to rest; -1 when it passes the target. */
+function stepTime(from: f32, to: f32, speed: f32, plus: f32, minus: f32, hz: f32): f64 {
+  ready(-10, 10, speed, plus, minus, hz, from);
+  joint().target = to;
+  for (let n = 1; n < 1000000; n++) {
+    track(joint());
+    if (to > from ? joint().pos > to : joint().pos < to) return -1;
+    if (joint().pos == to) {
+      track(joint());
+      return joint().step == 0 ? f64(n) / f64(hz) : -1;
+    }
+  }
+  return -1;
+}
+
+/** Analytic time over a distance: speeding up by a, braking by d, at most v. */
+function analytic(L: f64, v: f64, a: f64, d: f64): f64 {
+  const peak = sqrt((2 * L * a * d) / (a + d));
+  return peak <= v ? peak * (1 / a + 1 / d) : L / v + v / (2 * a) + v / (2 * d);
+}
+
+let seed: u32 = 12345;
+/** 0 to 1. */
+function random(): f32 {
+  seed = seed * 1664525 + 1013904223;
+  return f32(seed >> 8) / f32(1 << 24);
+}
+
+describe('a step from rest', () => {
+  it('takes the analytic time + 1 tick + 0.5 % at most, either way, at 50 to 1000 Hz', () => {
+    const rates: f32[] = [50, 200, 333, 1000];
+    let worst: f64 = -1;
+    for (let r = 0; r < rates.length; r++) {
+      for (let k = 0; k < 200; k++) {
+        const L = <f32>0.02 + random() * 1.5, v = <f32>0.5 + random() * 5, a = <f32>5 + random() * 40, d = <f32>5 + random() * 40;
+        const up = stepTime(-0.7, -0.7 + L, v, a, d, rates[r]);
+        const down = stepTime(0.7, 0.7 - L, v, a, d, rates[r]);
+        if (up < 0 || down < 0) worst = Infinity;
+        const tick = 1 / f64(rates[r]);
+        worst = max(worst, up - analytic(L, v, a, d) * 1.005 - tick);
+        worst = max(worst, down - analytic(L, v, d, a) * 1.005 - tick);
+      }
+    }
+    expect(worst).toBeLessThanOrEqual(1e-9);
+  });
+});
+
+describe('a target inside the limits', () => {
+  it('comes out unchanged: sines of up to 98 % of each limit, within 1e-3 deg', () => {
+    const rates: f32[] = [50, 200, 1000];
+    let worst: f64 = 0;
+    for (let r = 0; r < rates.length; r++) {
+      for (let k = 0; k < 60; k++) {
+        const w = 0.5 + 8 * f64(random());
+        const share = 0.98 * f64(random() < 0.5 ? 1 : random());
+        // Whichever limit binds: speed, or acceleration.
+        const amplitude = share * min(3.8 / w, min(26 / (w * w), 0.9));
+        ready(-1, 1, 3.8, 26, 26, rates[r], 0);
+        for (let n = 1; n < 4000; n++) {
+          const t = f64(n) / f64(rates[r]);
+          // Eased in over two seconds, so that it begins inside the limits as well.
+          const ease = t < 2 ? t / 2 : 1;
+          const x = f32(amplitude * ease * ease * ease * ease * NativeMath.sin(w * (t - 2)));
+          joint().target = x;
+          track(joint());
+          if (t > 2.2) worst = max(worst, abs(f64(joint().pos) - f64(x)));
+        }
+      }
+    }
+    expect(worst * 57.29577951).toBeLessThan(1e-3);
+  });
+
+  it('a steadily moving target is caught up without overshoot', () => {
+    let worst: f32 = 0;
+    let left: f32 = 0;
+    for (let k = 0; k < 200; k++) {
+      const v = <f32>0.1 + random() * 2.5, ahead = random() * 0.5;
+      ready(-10, 10, 3.8, <f32>10 + random() * 20, <f32>10 + random() * 20, 200, 0);
+      let target: f32 = ahead;
+      joint().target_before = ahead;
+      for (let n = 0; n < 600; n++) {
+        target += v / 200;
+        joint().target = target;
+        track(joint());
+        worst = max(worst, joint().pos - target);
+      }
+      left = max(left, target - joint().pos);
+    }
+    expect(worst).toBeLessThan(1e-6);
+    expect(left).toBeLessThan(1e-5);
+  });
+});
+
+describe('any target', () => {
+  it('keeps soft limits, speed, plus and minus over a million ticks of steps, reversals, ramps and jitter', () => {
+    const rates: f32[] = [50, 100, 200, 500, 1000];
+    let past: f64 = 0, speed: f64 = 0, plus: f64 = 0, minus: f64 = 0;
+    for (let r = 0; r < rates.length; r++) {
+      const hz = rates[r];
+      ready(-0.5, 0.9, 3.8, 26, 38, hz, 0);
+      const j = joint();
+      let goal: f32 = 0, drift: f32 = 0;
+      for (let n = 0; n < 200000; n++) {
+        const what = random();
+        if (what < 0.01) goal = <f32>-0.5 + random() * <f32>1.4;
+        else if (what < 0.02) drift = (random() - <f32>0.5) * 8 / hz;
+        else if (what < 0.03) goal = random() < 0.5 ? <f32>-0.5 : <f32>0.9;
+        else if (what < 0.06) goal += (random() - <f32>0.5) * <f32>0.2;
+        goal = max(<f32>-0.5, min(<f32>0.9, goal + drift));
+        j.target = goal;
+        const before = f64(j.step);
+        track(j);
+        const step = f64(j.step), rate = f64(hz);
+        past = max(past, max(f64(j.pos) - 0.9, -0.5 - f64(j.pos)));
+        speed = max(speed, (abs(step) * rate) / 3.8);
+        plus = max(plus, ((step - before) * rate * rate) / 26);
+        minus = max(minus, ((before - step) * rate * rate) / 38);
+      }
+    }
+    expect(past * 57.29577951).toBeLessThan(1e-4);
+    expect(speed).toBeLessThan(1.002);
+    expect(plus).toBeLessThan(1.002);
+    expect(minus).toBeLessThan(1.002);
+  });
+});
