@@ -75,9 +75,9 @@ const TABLE: usize = memory.data<u8>([
 const SILENCE_MS: u32 = 250;
 /** How long a joint has to itself when its pulses begin: a slow servo crosses its range in less (common practice). */
 const FIRST_PULSE_MS: u32 = 400;
-/** Faults are counted in leaky buckets: each one adds ten, each tick takes one away, and this many trips. */
-const FAULT_ADDS: u32 = 10;
-const FAULT_TRIPS: u32 = 500;
+/** Faults are counted in leaky buckets: ten a second are borne for ever, forty more than that trip. */
+const FAULTS_BORNE: u32 = 10;
+const FAULTS_TRIP: u32 = 40;
 
 @unmanaged
 class Guard {
@@ -95,6 +95,7 @@ class Guard {
   frozen: bool;
   stay: bool;
   starved: bool;
+  /** The buckets, in ticks. */
   bad_frames: u32;
   late_ticks: u32;
 }
@@ -196,9 +197,13 @@ function goHere(): void {
   for (let i = 0; i < jointCount(); i++) put(GOAL, 6 + i, joint(i).pos);
 }
 
+/** Ticks that it takes to forget one fault. */
+// @ts-ignore: decorator
+@inline function faultTicks(): u32 { return u32(image().tick_hz) / FAULTS_BORNE; }
+
 /** The link saw a frame that cannot be right. */
 export function countBadFrame(): void {
-  guard().bad_frames += FAULT_ADDS;
+  guard().bad_frames += faultTicks();
 }
 
 /** Power-up, with what the board found: places that survived, and why it was reset. */
@@ -260,14 +265,14 @@ function watchInputs(): void {
   if (in_.stop_open) stop();
   if (g.bad_frames) g.bad_frames -= 1;
   if (g.late_ticks) g.late_ticks -= 1;
-  if (in_.tick_us > period_us()) g.late_ticks += FAULT_ADDS;
+  if (in_.tick_us > period_us()) g.late_ticks += faultTicks();
   if (!g.pulsing || g.state == State.tripped) {
     if (!g.pulsing) g.bad_frames = g.late_ticks = 0;
     return;
   }
   const low = image().low_mv;
-  if (g.bad_frames > FAULT_TRIPS) fault(Trip.link);
-  else if (g.late_ticks > FAULT_TRIPS) fault(Trip.late);
+  if (g.bad_frames > FAULTS_TRIP * faultTicks()) fault(Trip.link);
+  else if (g.late_ticks > FAULTS_TRIP * faultTicks()) fault(Trip.late);
   else if (low && in_.supply_mv && in_.supply_mv < low) fault(Trip.supply);
   else if (image().hot_dc && in_.heat_dc > image().hot_dc) fault(Trip.heat);
 }
