@@ -1,0 +1,113 @@
+/**
+ * Inverse kinematics of a whole platform, f64: the six leg coordinates at a pose, how far its rod ends tilt there, and what
+ * stops the platform from standing there. Angles rad, lengths mm; poses as in rig.ts.
+ */
+import { crankAngle } from '../rig/legs.ts';
+import type { Platform, Pose, Rig } from '../rig/rig.ts';
+import { type Mat3, dot, mulVec, rpyMatrix, sub } from '../rig/rotation.ts';
+import { type Geometry, type LegGeometry, endOf, geometryOf, startOf } from './geometry.ts';
+
+/** Coordinates of leg1 … leg6 at the pose, or null when a rod does not reach it or an actuator's stroke does not. */
+export function inverse(platform: Platform, pose: Pose): Float64Array | null {
+  const out = new Float64Array(6);
+  return inverseInto(platform, pose, out) ? out : null;
+}
+
+/**
+ * The same without allocation.
+ * @param out receives the six coordinates; a leg that does not reach gets NaN.
+ * @returns whether all six reach.
+ */
+export function inverseInto(platform: Platform, pose: Pose, out: Float64Array): boolean {
+  const geometry = geometryOf(platform);
+  const turn = rpyMatrix([pose[3], pose[4], pose[5]]);
+  let all = true;
+  let i = 0;
+  for (const leg of geometry.legs) {
+    const coordinate = reach(platform, geometry, leg, pose, turn);
+    all &&= coordinate !== null;
+    out[i++] = coordinate ?? NaN;
+  }
+  return all;
+}
+
+function reach(platform: Platform, geometry: Geometry, leg: LegGeometry, pose: Pose, turn: Mat3): number | null {
+  const l = sub(endOf(geometry, leg, pose, turn), leg.base_mm);
+  // In the crank's own frame its azimuth is 0.
+  if (platform.drive === 'crank') return crankAngle(platform, 0, [dot(l, leg.u), dot(l, leg.stud), dot(l, leg.k)]);
+  const length = Math.sqrt(dot(l, l));
+  const [shortest, longest] = platform.stroke_mm ?? [0, Number.MAX_VALUE];
+  return length >= shortest && length <= longest ? length : null;
+}
+
+/**
+ * How far each rod end tilts away from square to its stud, rad, 0 to π/2: asin|rod·stud| (DEVELOPERS.md, "Frames"). The
+ * coordinates and the pose must belong together; a linear platform's are all 0.
+ * @param out 12 numbers: leg1 at the crank, leg1 at the moving plate, leg2 at the crank, …
+ */
+export function misalignmentInto(
+  platform: Platform,
+  coordinates: ArrayLike<number>,
+  pose: Pose,
+  out: Float64Array,
+): void {
+  out.fill(0);
+  if (platform.drive === 'linear') return;
+  const geometry = geometryOf(platform);
+  const turn = rpyMatrix([pose[3], pose[4], pose[5]]);
+  geometry.legs.forEach((leg, i) => {
+    const rod = sub(endOf(geometry, leg, pose, turn), startOf(platform, leg, coordinates[i] ?? NaN));
+    out[2 * i] = tilt(dot(rod, leg.stud), platform.rod_mm);
+    out[2 * i + 1] = tilt(dot(rod, mulVec(turn, leg.stud)), platform.rod_mm);
+  });
+}
+
+const tilt = (along_mm: number, rod_mm: number): number => Math.asin(Math.min(1, Math.abs(along_mm) / rod_mm));
+
+/** Why a leg cannot go along: its rod too short or too long, its actuator's stroke, its soft limits, a rod end's tilt. */
+export interface Stop {
+  readonly joint: string;
+  readonly cause: 'rod' | 'stroke' | 'limit' | 'rod_end';
+}
+
+const scratch = {
+  coordinates: new Float64Array(6),
+  tilts: new Float64Array(12),
+};
+
+/**
+ * What stops the platform from standing at a pose: the first of rod (or stroke), limit, rod end; then the lowest leg.
+ * Null: nothing. The rig must have a platform.
+ */
+export function whatStops(rig: Rig, pose: Pose): Stop | null {
+  const platform = platformOf(rig);
+  const { coordinates } = scratch;
+  if (inverseInto(platform, pose, coordinates)) return whatStopsLegs(rig, coordinates, pose);
+  const cause = platform.drive === 'crank' ? 'rod' : 'stroke';
+  return stopAt(rig, cause, coordinates.findIndex(Number.isNaN));
+}
+
+/** The same for legs that are known to stand at these coordinates with the plate at this pose: limit, then rod end. */
+export function whatStopsLegs(rig: Rig, coordinates: ArrayLike<number>, pose: Pose): Stop | null {
+  const platform = platformOf(rig);
+  for (let i = 0; i < 6; i++) {
+    const joint = rig.joints[i];
+    const at = coordinates[i] ?? NaN;
+    if (!joint || !(at >= joint.lo && at <= joint.hi)) return stopAt(rig, 'limit', i);
+  }
+  const most_rad = platform.rod_end_rad;
+  if (most_rad === null) return null;
+  misalignmentInto(platform, coordinates, pose, scratch.tilts);
+  const worst = scratch.tilts.findIndex((tilt_rad) => !(tilt_rad <= most_rad));
+  return worst < 0 ? null : stopAt(rig, 'rod_end', worst >> 1);
+}
+
+const stopAt = (rig: Rig, cause: Stop['cause'], i: number): Stop => ({
+  joint: rig.joints[i]?.name ?? `leg${String(i + 1)}`,
+  cause,
+});
+
+function platformOf(rig: Rig): Platform {
+  if (!rig.platform) throw new Error(`rig ${rig.name} has no platform`);
+  return rig.platform;
+}
