@@ -325,7 +325,10 @@ function settle(): void {
 }
 
 function allArrived(): bool {
-  for (let i = 0; i < jointCount(); i++) if (!arrived(joint(i))) return false;
+  for (let i = 0; i < jointCount(); i++) {
+    const j = joint(i);
+    if (!arrived(j) || (i >= i32(image().leg_count) && j.target != at(GOAL, 6 + i))) return false;
+  }
   return poseThere();
 }
 

@@ -1,0 +1,331 @@
+/** The guard's table, row by row (DEVELOPERS.md prints it), through the link and the board's inputs. */
+import { describe, expect, it } from 'vitest';
+import { RESET } from '../../host/controller/controller.ts';
+import { packImage } from '../../host/controller/image.ts';
+import { RESULT, TYPE } from '../../host/controller/messages.ts';
+import { toDeg } from '../../host/rig/rig.ts';
+import { Prop } from './prop.ts';
+import { rigOf } from './rigs.ts';
+
+const still = [0, 0, 0, 0, 0, 0];
+const off = (prop: Prop): boolean => prop.controller.pulses.every((us) => us === 0);
+const on = (prop: Prop): number => prop.controller.pulses.filter((us) => us !== 0).length;
+
+/** Keeps frames coming for a while. */
+function feed(prop: Prop, seconds: number, values: readonly number[] = still): void {
+  for (let n = 0; n < seconds * prop.hz; n++) {
+    if (n % 4 === 0) prop.pose(20_000, values);
+    prop.run(1);
+  }
+}
+
+function live(options: Parameters<typeof rigOf>[0] = {}): Prop {
+  const prop = new Prop(rigOf(options));
+  prop.rouse();
+  return prop;
+}
+
+describe('limp', () => {
+  it('has no pulses and no power; frames, pause and settle move nothing', () => {
+    const prop = new Prop(rigOf());
+    feed(prop, 0.5, [5, 0, 0, 0, 0, 0]);
+    expect(prop.ask(TYPE.pause)).toBe(RESULT.notNow);
+    expect(prop.ask(TYPE.settle)).toBe(RESULT.notNow);
+    expect(prop.state).toBe('limp');
+    expect(off(prop)).toBe(true);
+    expect(prop.controller.power).toBe(false);
+  });
+
+  it('does not rouse without a rig image', () => {
+    const prop = new Prop(rigOf());
+    prop.controller.init({});
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.noRig);
+    expect(prop.state).toBe('limp');
+  });
+
+  it('does not rouse while the stop loop is open', () => {
+    const prop = new Prop(rigOf());
+    prop.controller.setStop(true);
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.notNow);
+    prop.controller.setStop(false);
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.done);
+    expect(prop.state).toBe('rousing');
+  });
+});
+
+describe('rousing', () => {
+  it('begins pulses one joint at a time, at the rest, then moves slowly home', () => {
+    const prop = new Prop(rigOf({ rest: [-8, 0, 0, 0, 0, 0] }));
+    const seen: number[] = [];
+    let fastest = 0;
+    prop.watch = (t) => {
+      const count = [...t.pulse_us].filter((us) => us !== 0).length;
+      if (seen.at(-1) !== count) seen.push(count);
+      if (count < 8) expect([...t.step].every((step) => step === 0)).toBe(true);
+      prop.rig.joints.forEach((_, i) => (fastest = Math.max(fastest, toDeg(Math.abs(t.step[i]!)) * prop.hz)));
+    };
+    prop.rouse();
+    expect(seen).toEqual([1, 2, 3, 4, 5, 6, 7, 8]);
+    expect(fastest).toBeLessThan(20.01);
+    prop.rig.joints.forEach((joint, i) => {
+      expect(prop.telemetry.position[i]).toBeCloseTo(joint.home, 5);
+    });
+  });
+
+  it('goes to settling by settle and by the stop loop, and to limp at once by a category 0 stop', () => {
+    for (const stop of [false, true]) {
+      const prop = new Prop(rigOf());
+      prop.ask(TYPE.rouse);
+      prop.seconds(4);
+      if (stop) prop.controller.setStop(true);
+      else prop.ask(TYPE.settle);
+      prop.run(1);
+      expect(prop.state).toBe('settling');
+      prop.until('limp');
+    }
+    const prop = new Prop(rigOf({ stopCategory: 0 }));
+    prop.ask(TYPE.rouse);
+    prop.seconds(4);
+    prop.controller.setStop(true);
+    prop.run(1);
+    expect(prop.state).toBe('limp');
+    expect(off(prop)).toBe(true);
+    expect(prop.controller.power).toBe(false);
+  });
+});
+
+describe('live', () => {
+  it('stays live while frames come, holds 250 ms after the last, is live again with the next', () => {
+    const prop = live();
+    feed(prop, 1);
+    expect(prop.state).toBe('live');
+    prop.seconds(0.36);
+    expect(prop.state).toBe('holding');
+    feed(prop, 0.2);
+    expect(prop.state).toBe('live');
+  });
+
+  it('pauses at once', () => {
+    const prop = live();
+    feed(prop, 0.5);
+    expect(prop.ask(TYPE.pause)).toBe(RESULT.done);
+    expect(prop.state).toBe('holding');
+    expect(on(prop)).toBe(8);
+  });
+
+  it('settles by message, then is limp at the rest', () => {
+    const prop = live();
+    feed(prop, 0.5, [4, 0, 0, 0.05, 0, 0, 0.2, 0.5]);
+    prop.ask(TYPE.settle);
+    expect(prop.state).toBe('settling');
+    prop.until('limp');
+    expect(off(prop)).toBe(true);
+    prop.rig.joints.forEach((joint, i) => {
+      expect(prop.telemetry.position[i]).toBeCloseTo(joint.rest, 5);
+    });
+  });
+});
+
+describe('the stop loop', () => {
+  it('category 1 settles, then is off', () => {
+    const prop = live();
+    prop.controller.setStop(true);
+    prop.run(1);
+    expect(prop.state).toBe('settling');
+    prop.until('limp');
+    expect(prop.controller.power).toBe(false);
+  });
+
+  it('category 2 settles and keeps its pulses, until a settle message', () => {
+    const prop = live({ stopCategory: 2 });
+    prop.controller.setStop(true);
+    prop.seconds(5);
+    expect(prop.state).toBe('settling');
+    expect(prop.telemetry.resting).toBe(true);
+    expect(on(prop)).toBe(8);
+    prop.controller.setStop(false);
+    prop.ask(TYPE.settle);
+    prop.until('limp');
+  });
+
+  it('category 0 takes pulses and power at once, from every state that has them', () => {
+    for (const prepare of [
+      (prop: Prop): void => feed(prop, 0.2),
+      (prop: Prop): void => prop.seconds(0.5),
+      (prop: Prop): void => void prop.ask(TYPE.settle),
+    ]) {
+      const prop = live({ stopCategory: 0 });
+      prepare(prop);
+      prop.controller.setStop(true);
+      prop.run(1);
+      expect(off(prop)).toBe(true);
+      expect(prop.controller.power).toBe(false);
+    }
+  });
+});
+
+describe('holding', () => {
+  it('settles by itself after the time the rig allows', () => {
+    const prop = live({ hold_s: 2 });
+    prop.seconds(0.4);
+    expect(prop.state).toBe('holding');
+    prop.seconds(1.7);
+    expect(prop.state).toBe('holding');
+    prop.seconds(0.5);
+    expect(prop.state).toBe('settling');
+  });
+});
+
+describe('settling', () => {
+  it('stays at a rest that needs power, and says so', () => {
+    const prop = live({ restKind: 'powered' });
+    prop.ask(TYPE.settle);
+    prop.seconds(5);
+    expect(prop.state).toBe('settling');
+    expect(prop.telemetry.resting).toBe(true);
+    expect(on(prop)).toBe(8);
+  });
+
+  it('rouses again without new first pulses', () => {
+    const prop = live();
+    prop.ask(TYPE.settle);
+    prop.run(20);
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.done);
+    let fewest = 8;
+    prop.watch = () => (fewest = Math.min(fewest, on(prop)));
+    prop.until('live');
+    expect(fewest).toBe(8);
+  });
+
+  it('takes no frames', () => {
+    const prop = live();
+    prop.ask(TYPE.settle);
+    feed(prop, 0.2, [5, 0, 0, 0, 0, 0]);
+    expect(prop.telemetry.counters[7]).toBeGreaterThan(0);
+    prop.until('limp');
+  });
+});
+
+describe('tripped', () => {
+  const trips: [string, (prop: Prop) => void, number][] = [
+    ['link chaos', (prop) => prop.tell(Uint8Array.of(9, 9, 0, 9, 0, 9, 9, 0, 9, 0)), 1],
+    ['a low supply', (prop) => prop.controller.setMeasured({ supply_mv: 5900 }), 2],
+    ['late ticks', (prop) => prop.controller.setMeasured({ tick_us: 5100 }), 4],
+  ];
+  it.each(trips)('by %s: settles first, then off; latched until cleared at rest', (_, disturb, reason) => {
+    const prop = live({ low_v: 6 });
+    for (let n = 0; n < 200; n++) {
+      disturb(prop);
+      prop.run(1);
+    }
+    expect(prop.state).toBe('tripped');
+    expect(prop.controller.trip).toBe(reason);
+    expect(on(prop)).toBe(8);
+    expect(prop.ask(TYPE.clear)).toBe(RESULT.notNow);
+    prop.controller.setMeasured({ tick_us: 0, supply_mv: 7000 });
+    prop.seconds(5);
+    expect(off(prop)).toBe(true);
+    expect(prop.state).toBe('tripped');
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.notNow);
+    expect(prop.ask(TYPE.clear)).toBe(RESULT.done);
+    expect(prop.state).toBe('limp');
+  });
+
+  it('keeps the widths after a watchdog reset, waits for settle, clears only then', () => {
+    const before = live();
+    feed(before, 1, [5, 2, 0, 0.05, 0, 0, 0.3, 0.5]);
+    const widths = [...before.controller.pulses];
+    const prop = new Prop(before.rig, { resetReason: RESET.watchdog, places: before.controller.places() });
+    prop.seconds(3);
+    expect(prop.state).toBe('tripped');
+    expect([...prop.controller.pulses]).toEqual(widths);
+    expect(prop.ask(TYPE.clear)).toBe(RESULT.notNow);
+    expect(prop.ask(TYPE.settle)).toBe(RESULT.done);
+    prop.seconds(8);
+    expect(off(prop)).toBe(true);
+    expect(prop.ask(TYPE.clear)).toBe(RESULT.done);
+  });
+
+  it('survives a reset by the reset pin', () => {
+    const before = live({ low_v: 6 });
+    before.controller.setMeasured({ supply_mv: 5000 });
+    before.run(1);
+    const prop = new Prop(before.rig, { resetReason: RESET.pin, places: before.controller.places() });
+    expect(prop.state).toBe('tripped');
+    expect(prop.controller.trip).toBe(2);
+    expect(off(prop)).toBe(true);
+  });
+
+  it('does not survive a loss of power', () => {
+    const prop = new Prop(rigOf(), { resetReason: RESET.power });
+    expect(prop.state).toBe('limp');
+  });
+});
+
+describe('places', () => {
+  it('a record that survived is where the first pulses are', () => {
+    const before = live();
+    feed(before, 1, [5, 2, 0, 0.05, 0, 0, 0.3, 0.5]);
+    const widths = [...before.controller.pulses];
+    const prop = new Prop(before.rig, { resetReason: RESET.pin, places: before.controller.places() });
+    prop.ask(TYPE.rouse);
+    prop.seconds(3.1);
+    expect([...prop.controller.pulses]).toEqual(widths);
+    prop.until('live');
+  });
+
+  it('a record of nonsense is clamped to the limits', () => {
+    const places = new Uint8Array(96).fill(0xff);
+    const prop = new Prop(rigOf(), { resetReason: RESET.watchdog, places });
+    prop.seconds(1);
+    for (const [i, joint] of prop.rig.joints.entries()) {
+      expect(prop.telemetry.position[i]).toBeGreaterThanOrEqual(joint.lo - 1e-6);
+      expect(prop.telemetry.position[i]).toBeLessThanOrEqual(joint.hi + 1e-6);
+    }
+  });
+});
+
+describe('the rig image', () => {
+  const send = (prop: Prop, image: Uint8Array): number => {
+    prop.answers.length = 0;
+    for (const frame of prop.send.image(image)) {
+      prop.tell(frame);
+      prop.run(1);
+    }
+    return prop.answers.at(-1)!.result;
+  };
+
+  it('is taken when whole, only when limp', () => {
+    const other = packImage(rigOf({ hz: 400 }));
+    const prop = live();
+    expect(send(prop, other)).not.toBe(RESULT.done);
+    prop.ask(TYPE.settle);
+    prop.until('limp');
+    const count = prop.controller.imageCount;
+    expect(send(prop, other)).toBe(RESULT.done);
+    expect(prop.controller.imageCount).toBe(count + 1);
+    expect([...prop.controller.storedImage()]).toEqual([...other]);
+  });
+
+  it('is refused for any changed byte, and the one in force stays', () => {
+    const prop = new Prop(rigOf());
+    const image = packImage(rigOf({ hz: 400 }));
+    for (let at = 0; at < image.length; at += 7) {
+      const bad = image.slice();
+      bad[at]! ^= 0x40;
+      expect(send(prop, bad)).not.toBe(RESULT.done);
+    }
+    prop.tell(prop.send.command(TYPE.who));
+    prop.run(1);
+    expect(prop.iAm?.tick_hz).toBe(200);
+    prop.rouse();
+  });
+
+  it('is refused when home is out of reach, whatever its checksum', () => {
+    const rig = rigOf();
+    const platform = { ...rig.platform!, home_z_mm: 150 };
+    const prop = new Prop(rigOf());
+    expect(send(prop, packImage({ ...rig, platform }))).toBe(RESULT.badImage + 6);
+    prop.rouse();
+  });
+});
