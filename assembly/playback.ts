@@ -78,10 +78,11 @@ function advance(play_us: u32, count: i32): void {
  */
 export function play(play_us: u32, count: i32): bool {
   if (queued() == 0) return false;
+  // Not before the first frame's instant: until then more frames may come that shape its segment.
+  if (since(play_us, queuedFrame(0).at_us) < 0) return true;
   advance(play_us, count);
   const a = queuedFrame(0);
   const since_a = since(play_us, a.at_us);
-  if (since_a < 0) return true; // The first frame's instant has not come.
   const va = valuesOf(a);
   if (queued() == 1) {
     setGoal(a.mask, va, count);
