@@ -1,0 +1,21 @@
+/** The executable: hands the process to `runCli`. The build bundles it to dist/posewright.mjs. */
+import { runCli } from './main.ts';
+
+/** Exit codes of a shell for a program ended by a signal: 128 and the signal's number (POSIX numbers). */
+const SIGNALS = { SIGHUP: 129, SIGINT: 130, SIGTERM: 143 } as const;
+
+for (const [signal, code] of Object.entries(SIGNALS)) process.once(signal, () => process.exit(code));
+
+// A reader that has read enough, such as `head`, closes the pipe: no fault, and the work is still finished.
+for (const stream of [process.stdout, process.stderr])
+  stream.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code !== 'EPIPE') throw error;
+  });
+
+process.exitCode = await runCli(process.argv.slice(2), {
+  stdout: process.stdout,
+  stderr: process.stderr,
+  stdin: process.stdin,
+  env: process.env,
+  now: () => performance.now(),
+});

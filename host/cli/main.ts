@@ -1,0 +1,63 @@
+/**
+ * The command line as a function: arguments in, exit code out. What a command does stands in its own module; the list of
+ * them is here.
+ */
+import { Command, CommanderError } from 'commander';
+import { registerCheck } from './check.ts';
+import type { Done, Io } from './io.ts';
+import { registerReplay } from './replay.ts';
+
+/** A command adds itself to the program, and calls `done` with its exit code when it has ended. */
+export type Register = (program: Command, io: Io, done: Done) => void;
+
+/** In the order of the work, which is the order of the help. */
+const COMMANDS: readonly Register[] = [registerCheck, registerReplay];
+
+/** A fault in this program: neither the prop's nor the user's. */
+const FAULT = 3;
+
+const ABOUT = `Motion for character props on a six-servo platform.
+Says before the metal moves whether the prop can get there, and whether it will be smooth.`;
+
+const AFTER = `
+Every command takes --json (one document on standard output, nothing else) and --help, which shows an example.
+A file named - is standard input. Exit code: 0 done and within limits, 1 done and something is out of limits,
+2 the rig, the stream or the command is not right, and nothing was done.
+
+Start with:
+  posewright check night-owl.yaml
+  posewright replay night-owl.yaml show.csv --report show.html`;
+
+function build(io: Io, done: Done): Command {
+  const program = new Command('posewright')
+    .description(ABOUT)
+    .exitOverride()
+    .configureOutput({
+      writeOut: (text) => io.stdout.write(text),
+      writeErr: (text) => io.stderr.write(text),
+      getOutHelpWidth: () => io.stdout.columns ?? 100,
+      getErrHelpWidth: () => io.stderr.columns ?? 100,
+      getOutHasColors: () => false,
+      getErrHasColors: () => false,
+    })
+    .showHelpAfterError('("--help" shows what the command takes, with an example)')
+    .helpCommand('help [command]', 'what a command takes, with an example')
+    .helpOption('-h, --help', 'this text')
+    .addHelpText('after', AFTER);
+  for (const register of COMMANDS) register(program, io, done);
+  return program;
+}
+
+/** Runs one command line, without the program's own name. Resolves its exit code; prints, never exits, never throws. */
+export async function runCli(argv: readonly string[], io: Io): Promise<number> {
+  let code: number | null = null;
+  try {
+    await build(io, (ended) => (code = ended)).parseAsync([...argv], { from: 'user' });
+    return code ?? 0;
+  } catch (error) {
+    if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2;
+    const words = error instanceof Error ? (error.stack ?? error.message) : String(error);
+    io.stderr.write(`posewright has a fault; this is not the rig's doing nor yours:\n${words}\n`);
+    return FAULT;
+  }
+}

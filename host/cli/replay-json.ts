@@ -1,0 +1,23 @@
+/** A replay's answer as the JSON document of the command: every key with its unit. */
+import type { Answer, JointAnswer } from '../replay/result.ts';
+import { withUnit } from './keys.ts';
+
+const jointJson = (joint: JointAnswer): Record<string, unknown> => ({
+  name: joint.name,
+  ...withUnit(joint.unit, {
+    min: ['position', joint.min],
+    max: ['position', joint.max],
+    peak_speed: ['speed', joint.peak_speed],
+    peak_plus: ['accel', joint.peak_plus],
+    peak_minus: ['accel', joint.peak_minus],
+    peak_error: ['position', joint.peak_error],
+  }),
+  peak_error_at_s: joint.peak_error_at_s,
+  limit_ticks: joint.limit_ticks,
+  saturated_ms: joint.saturated_ms,
+});
+
+export const answerJson = (answer: Answer): Record<string, unknown> => ({
+  ...answer,
+  joints: answer.joints.map(jointJson),
+});

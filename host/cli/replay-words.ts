@@ -1,0 +1,141 @@
+/** A replay's answer in a maker's words, some twenty lines: the verdict first, then the figures it rests on. */
+import type { Answer, Breach, JointAnswer } from '../replay/result.ts';
+import { canItGetThere, causeWords, provenWords, willItBeSmooth, withinTolerance } from '../replay/verdict.ts';
+import { type Joint, type Rig, toShown } from '../rig/rig.ts';
+import { type Io, coloursOf, widthOf } from './io.ts';
+import { fixed, labelled, table } from './output.ts';
+
+/** Names of files for the words at the end. */
+export interface Names {
+  readonly rig: string;
+  readonly report: string | null;
+}
+
+type Row = readonly [label: string, text: string];
+
+const ms = (value: number): string => `${value.toFixed(1)} ms`;
+const us = (value: number): string => `${value.toFixed(value < 10 ? 1 : 0)} us`;
+const counted = (n: number, noun: string): string => `${String(n)} ${noun}${n === 1 ? '' : 's'}`;
+
+function timing({ delay_ms, latency_ms, tick_us, late, lost, starved }: Answer): Row[] {
+  const line =
+    latency_ms.max > 0
+      ? `takes ${ms(latency_ms.p50)} as a rule, ${ms(latency_ms.max)} at most`
+      : 'takes no time (--latency-ms, --jitter-ms and --loss make it a poor one)';
+  const faults = `${counted(lost, 'frame')} lost, ${String(late)} late, ${counted(starved, 'tick')} without a newer frame`;
+  const tick =
+    tick_us && `${us(tick_us.p50)} as a rule, ${us(tick_us.p99)} for the slowest hundredth, of ${us(tick_us.budget)}`;
+  return [
+    ['delay', `${String(delay_ms)} ms, constant and on purpose: late frames still count`],
+    ['line', `${line}; ${faults}`],
+    ...(tick_us && tick ? [['tick', `${tick}, measured on ${tick_us.clock}`] as const] : []),
+  ];
+}
+
+function path({ path: { peak_mm, peak_deg, at_s }, tolerance }: Answer): string {
+  const worst = `at worst ${peak_mm.toFixed(2)} mm and ${peak_deg.toFixed(2)} deg from what was asked, at ${at_s.toFixed(2)} s`;
+  return `${worst} (allowed ${String(tolerance.mm)} mm and ${String(tolerance.deg)} deg)`;
+}
+
+function jointTable(rig: Rig, answer: Answer): string {
+  const limits = new Map(rig.joints.map((joint) => [joint.name, joint]));
+  const of = (value: number, joint: Joint | undefined, limit: (joint: Joint) => number): string =>
+    joint ? `${value.toFixed(0)} of ${toShown(joint, limit(joint)).toFixed(0)}` : value.toFixed(0);
+  const row = (joint: JointAnswer): string[] => {
+    const own = limits.get(joint.name);
+    const { unit } = joint;
+    return [
+      joint.name,
+      `${fixed(joint.min, 1)} … ${fixed(joint.max, 1)} ${unit}`,
+      `${of(joint.peak_speed, own, (j) => j.speed)} ${unit}/s`,
+      `${of(joint.peak_plus, own, (j) => j.plus)} ${unit}/s²`,
+      `${of(joint.peak_minus, own, (j) => j.minus)} ${unit}/s²`,
+      `${joint.peak_error.toFixed(2)} ${unit}`,
+      `${joint.peak_error_at_s.toFixed(2)} s`,
+    ];
+  };
+  const heads = ['moves', 'peak speed', 'peak plus', 'peak minus', 'behind', 'at'];
+  return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], answer.joints.map(row));
+}
+
+/** One line for each place and kind, with its first message: the list holds the first hundred only. */
+function breachRows({ breaches, breach_count }: Answer): Row[] {
+  const groups = new Map<string, Breach[]>();
+  for (const breach of breaches) {
+    const key = `${breach.where} ${breach.what}`;
+    groups.set(key, [...(groups.get(key) ?? []), breach]);
+  }
+  const rows = [...groups.values()].flatMap((group): Row[] => {
+    const [first] = group;
+    if (!first) return [];
+    const more = group.length > 1 ? `; ${counted(group.length, 'time')} in the list` : '';
+    return [['', `${first.message}, first at ${first.at_s.toFixed(2)} s${more}`]];
+  });
+  return rows.length === 0 ? [] : [['limits broken', `on ${counted(breach_count, 'occasion')} in all:`], ...rows];
+}
+
+const MOST_STOPS = 3;
+
+function stops({ stopped_by }: Answer): Row[] {
+  if (stopped_by.length === 0) return [];
+  const sorted = [...stopped_by].sort((a, b) => b.frames - a.frames);
+  const words = sorted
+    .slice(0, MOST_STOPS)
+    .map(({ joint, cause, frames }) => `${joint}, ${causeWords(cause)} (${counted(frames, 'time')})`);
+  const more = sorted.length > MOST_STOPS ? ` and ${String(sorted.length - MOST_STOPS)} more` : '';
+  return [['stopped by', words.join('; ') + more]];
+}
+
+function next(answer: Answer, { rig, report }: Names): string {
+  const place =
+    report === null
+      ? 'add --report FILE.html for charts and the worst moment drawn'
+      : `${report} shows the worst moment and a chart of each joint`;
+  const then = answer.unreachable > 0 ? `; "posewright solve ${rig} --pose …" says what stops one pose` : '';
+  return place + then;
+}
+
+/** The whole text, with its last line end. */
+export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): string {
+  const colours = coloursOf(io, io.stdout);
+  const width = widthOf(io.stdout);
+  const paint = { yes: colours.green, mostly: colours.yellow, no: colours.red };
+  const verdicts = [canItGetThere(answer), willItBeSmooth(answer)].map(({ question, word, because }): Row => [
+    question,
+    `${colours.bold(paint[word](word))}: ${because}`,
+  ]);
+  const played = `${answer.rig} plays ${answer.stream}: ${answer.seconds.toFixed(1)} s, ${counted(answer.frames, 'frame')}, on ${answer.target}`;
+  const figures: Row[] = [...timing(answer), ['path', path(answer)], ...stops(answer)];
+  const end: Row[] = [
+    ...breachRows(answer),
+    [
+      'what this was',
+      `${provenWords(answer.proven)}${answer.proven === 'hardware' ? '' : '; nothing here has run on a board'}`,
+    ],
+    ['in all', inAll(answer)],
+    ['next', next(answer, names)],
+  ];
+  const label = Math.max(...[...verdicts, ...figures, ...end].map(([text]) => text.length)) + 2;
+  const parts = [
+    labelled([...verdicts, ...figures], width, label),
+    jointTable(rig, answer),
+    labelled(end, width, label),
+  ];
+  return `${colours.bold(played)}\n\n${parts.join('\n\n')}\n`;
+}
+
+/** What the exit code says, in words. */
+function inAll(answer: Answer): string {
+  if (answer.ok)
+    return willItBeSmooth(answer).word === 'yes'
+      ? 'within limits'
+      : 'within limits: nothing is broken, but it is not smooth';
+  const reasons = [
+    answer.breach_count > 0 ? 'limits were broken' : '',
+    answer.late > 0 ? 'frames came late' : '',
+    answer.starved > 0 ? 'ticks had no newer frame' : '',
+    answer.unreachable > 0 ? 'poses are out of reach' : '',
+    withinTolerance(answer) ? '' : 'the path strays further than allowed',
+  ];
+  return `out of limits: ${reasons.filter((reason) => reason !== '').join(', ')}`;
+}

@@ -1,0 +1,24 @@
+/** Reads the rig that a command was given. */
+import { readRig } from '../rig/read.ts';
+import type { Rig } from '../rig/rig.ts';
+import { readText } from './files.ts';
+import type { Io } from './io.ts';
+import { type Problem, problemOf } from './output.ts';
+
+export const shownName = (path: string): string => (path === '-' ? 'standard input' : path);
+
+export interface RigInput {
+  /** Null when a problem is an error. */
+  readonly rig: Rig | null;
+  readonly problems: readonly Problem[];
+}
+
+/** The rig in a file, or on standard input for '-', with all that is wrong with it. */
+export async function readRigFile(path: string, io: Io): Promise<RigInput> {
+  const file = shownName(path);
+  const read = await readText(path, io);
+  if ('fault' in read) return { rig: null, problems: [problemOf(file, read.fault)] };
+  const { rig, problems } = readRig(read.text);
+  const bad = problems.some((problem) => problem.severity === 'error');
+  return { rig: bad ? null : rig, problems: problems.map((problem) => ({ file, ...problem })) };
+}

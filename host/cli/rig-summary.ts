@@ -1,0 +1,107 @@
+/** What a rig file says once it is read, in the units of files: for `check`, and for whoever reads its JSON. */
+import { type Joint, POSE_KEYS, type Pose, type Rig, toDeg, toShown } from '../rig/rig.ts';
+import { withUnit } from './keys.ts';
+
+export interface Mass {
+  /** 'moving', 'base', 'ground' or a joint's name. */
+  readonly on: string;
+  /** Sum of what is known. */
+  readonly kg: number;
+  /** Parts whose mass is unknown. */
+  readonly unknown: readonly string[];
+}
+
+export interface Unsure {
+  readonly path: string;
+  readonly from: string;
+  readonly within_percent: number | null;
+}
+
+export interface Summary {
+  readonly name: string;
+  /** Null: a rig of joints without a platform. */
+  readonly drive: 'crank' | 'linear' | null;
+  readonly on: string | null;
+  readonly mounted: boolean;
+  readonly home_z_mm: number | null;
+  readonly rest: Readonly<Record<(typeof POSE_KEYS)[number], number>> | null;
+  readonly rest_kind: Rig['rest'];
+  readonly audience: Rig['audience'];
+  readonly tick_hz: number;
+  readonly playback_delay_ms: number;
+  readonly joints: readonly Readonly<Record<string, string | number>>[];
+  readonly masses: readonly Mass[];
+  /** Pose components bounded by the joints alone. */
+  readonly no_pose_speed: readonly string[];
+  /** Figures that are unknown, assumed or estimated. */
+  readonly unsure: readonly Unsure[];
+}
+
+/** A pose in mm and degrees, by key. */
+export const poseRecord = (pose: Pose): Record<(typeof POSE_KEYS)[number], number> => ({
+  x_mm: pose[0],
+  y_mm: pose[1],
+  z_mm: pose[2],
+  roll_deg: toDeg(pose[3]),
+  pitch_deg: toDeg(pose[4]),
+  yaw_deg: toDeg(pose[5]),
+});
+
+const pulse = (joint: Joint, position: number): number =>
+  joint.centre_us + joint.sense * joint.us_per_unit * (position - joint.centre);
+
+function jointRecord(joint: Joint): Record<string, string | number> {
+  const shown = (value: number): number => toShown(joint, value);
+  return {
+    name: joint.name,
+    pin: joint.pin,
+    servo: joint.servo.name,
+    ...withUnit(joint.unit, {
+      min: ['position', shown(joint.lo)],
+      max: ['position', shown(joint.hi)],
+      home: ['position', shown(joint.home)],
+      rest: ['position', shown(joint.rest)],
+      limit: ['speed', shown(joint.speed)],
+      plus: ['accel', shown(joint.plus)],
+      minus: ['accel', shown(joint.minus)],
+    }),
+    home_us: Math.round(pulse(joint, joint.home)),
+    rest_us: Math.round(pulse(joint, joint.rest)),
+  };
+}
+
+function masses(rig: Rig): Mass[] {
+  const carriers = [...new Set(rig.parts.map((part) => part.on))];
+  return carriers.map((on) => {
+    const parts = rig.parts.filter((part) => part.on === on);
+    return {
+      on,
+      kg: parts.reduce((sum, part) => sum + (part.mass_kg ?? 0), 0),
+      unknown: parts.filter((part) => part.mass_kg === null).map((part) => part.name),
+    };
+  });
+}
+
+const UNSURE: readonly string[] = ['unknown', 'assumed', 'estimate'];
+
+export function summarize(rig: Rig): Summary {
+  const { platform, motion } = rig;
+  return {
+    name: rig.name,
+    drive: platform?.drive ?? null,
+    on: platform?.on ?? null,
+    mounted: platform?.mounted ?? false,
+    home_z_mm: platform?.home_z_mm ?? null,
+    rest: platform ? poseRecord(platform.rest) : null,
+    rest_kind: rig.rest,
+    audience: rig.audience,
+    tick_hz: motion.tick_hz,
+    playback_delay_ms: motion.playback_delay_ms,
+    joints: rig.joints.map(jointRecord),
+    masses: masses(rig),
+    no_pose_speed: platform ? POSE_KEYS.filter((_, k) => (motion.pose_speed[k] ?? null) === null) : [],
+    unsure: [...rig.sources]
+      .filter(([, source]) => UNSURE.includes(source.from))
+      .map(([path, { from, within_percent }]) => ({ path, from, within_percent })),
+  };
+}

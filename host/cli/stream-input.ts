@@ -1,0 +1,37 @@
+/** Checks the stream that a command was given, before anything is done with it. */
+import { setImmediate } from 'node:timers/promises';
+import type { Rig } from '../rig/rig.ts';
+import { type StreamScan, type StreamSource, holdStream, scanStream } from '../stream/read.ts';
+import type { Io } from './io.ts';
+import { type Problem, problemOf } from './output.ts';
+import { shownName } from './rig-input.ts';
+
+export interface StreamInput {
+  readonly scan: StreamScan;
+  /** What may be played; null when a problem is an error. */
+  readonly source: StreamSource | null;
+  readonly problems: readonly Problem[];
+}
+
+/** The stream in a file, or on standard input for '-', read through once. */
+export async function readStreamFile(path: string, rig: Rig, io: Io): Promise<StreamInput> {
+  const file = shownName(path);
+  const held = path === '-' ? await holdStream(io.stdin) : null;
+  const scan = await scanStream(held ?? path, rig);
+  const problems = scan.problems.map((problem): Problem => {
+    const message = problem.message.startsWith(`${path}: `) ? problem.message.slice(path.length + 2) : problem.message;
+    return { ...problem, file, message, path: problem.path === 'file' ? '' : problem.path };
+  });
+  if (scan.frames === 0 && problems.length === 0)
+    problems.push(problemOf(file, 'there is no frame in it: a header and no row'));
+  const bad = problems.some((problem) => problem.severity === 'error');
+  return { scan, source: bad ? null : held ? breathing(held) : path, problems };
+}
+
+/** Chunks with a pause between them in which signals and timers are heard, as reading a file has by itself. */
+async function* breathing(chunks: readonly Uint8Array[]): AsyncGenerator<Uint8Array> {
+  for (const chunk of chunks) {
+    await setImmediate();
+    yield chunk;
+  }
+}

@@ -1,0 +1,133 @@
+/**
+ * The judgement on a replay in a maker's words: can it get there, will it be smooth, and the figures behind it. One for the
+ * command line and the report, so that they say the same. "Mostly" is at most one tick in twenty.
+ */
+import type { Answer, Breach, JointAnswer } from './result.ts';
+
+export type Word = 'yes' | 'mostly' | 'no';
+
+export interface Verdict {
+  readonly question: string;
+  readonly word: Word;
+  /** One or two sentences with figures; spaces are plain. */
+  readonly because: string;
+}
+
+const MOSTLY = 0.05;
+
+/** A joint further behind than this, in deg or mm, is seen as not smooth (ours). */
+export const SMOOTH_WITHIN = 0.5;
+
+const CAUSES: Readonly<Record<string, string>> = {
+  rod: 'out of the rod’s reach',
+  stroke: 'end of stroke',
+  limit: 'soft limit',
+  rod_end: 'rod end',
+};
+
+/** What stops a pose, as makers say it; an unknown cause is shown as it came. */
+export const causeWords = (cause: string): string => CAUSES[cause] ?? cause.replaceAll('_', ' ');
+
+const PROVEN: Readonly<Record<Answer['proven'], string>> = {
+  simulation: 'simulation only, never on silicon',
+  emulator: 'an emulated board, never on silicon',
+  hardware: 'a real board',
+};
+
+/** What a replay was proven on. */
+export const provenWords = (proven: Answer['proven']): string => PROVEN[proven];
+
+/** Whether what was delivered stayed as near to what was asked as the tolerance wants. */
+export const withinTolerance = ({ path, tolerance }: Answer): boolean =>
+  path.peak_mm <= tolerance.mm && path.peak_deg <= tolerance.deg;
+
+/** The joint with the largest figure, when it is above 0. */
+function most(joints: readonly JointAnswer[], figure: (joint: JointAnswer) => number): JointAnswer | null {
+  let found: JointAnswer | null = null;
+  for (const joint of joints) if (figure(joint) > (found ? figure(found) : 0)) found = joint;
+  return found;
+}
+
+/** The joint whose limits changed the motion on most ticks, and its share of all ticks. */
+export function mostHeld(answer: Answer): { readonly joint: JointAnswer; readonly share: number } | null {
+  const joint = most(answer.joints, (j) => j.limit_ticks);
+  return joint && { joint, share: joint.limit_ticks / Math.max(1, answer.ticks) };
+}
+
+/** The joint that falls furthest behind, when that is more than SMOOTH_WITHIN. */
+export function furthestBehind(answer: Answer): JointAnswer | null {
+  const joint = most(answer.joints, (j) => j.peak_error);
+  return joint && joint.peak_error > SMOOTH_WITHIN ? joint : null;
+}
+
+const percent = (share: number): string => {
+  if (share > 0 && share < 0.001) return 'under 0.1 %';
+  if (share < 1 && share > 0.999) return 'over 99.9 %';
+  return `${(share * 100).toFixed(share < 0.0995 ? 1 : 0)} %`;
+};
+const count = (n: number, noun: string): string => `${String(n)} ${noun}${n === 1 ? '' : 's'}`;
+
+const REACH: readonly Breach['what'][] = ['soft_limit', 'rod_end', 'assembly', 'pulse'];
+
+const breached = (answer: Answer, reach: boolean): Breach | undefined =>
+  answer.breaches.find((breach) => REACH.includes(breach.what) === reach);
+
+const breachWords = ({ message, at_s }: Breach): string =>
+  `${message.slice(0, 1).toUpperCase()}${message.slice(1).replace(/\.$/, '')} (at ${at_s.toFixed(2)} s).`;
+
+const byShare = (share: number): Word => (share === 0 ? 'yes' : share <= MOSTLY ? 'mostly' : 'no');
+
+/** Can it get there? Judged by the poses out of reach, and by limits of place broken on the way. */
+export function canItGetThere(answer: Answer): Verdict {
+  const question = 'Can it get there?';
+  const breach = breached(answer, true);
+  const share = answer.unreachable / Math.max(1, answer.ticks);
+  if (share === 0 && !breach) return { question, word: 'yes', because: 'Every pose asked for is within reach.' };
+  const [stop] = [...answer.stopped_by].sort((a, b) => b.frames - a.frames);
+  const by = stop ? ` What stops it most often is ${stop.joint}: ${causeWords(stop.cause)}.` : '';
+  const far = `For ${percent(share)} of the time the pose asked for is out of reach; it then goes as far as it can.${by}`;
+  const because = [share > 0 ? far : '', breach ? breachWords(breach) : ''].filter((words) => words !== '').join(' ');
+  return { question, word: breach ? 'no' : byShare(share), because };
+}
+
+/** What kept the frames from arriving in time. */
+function gaps({ starved, late, lost }: Answer): string {
+  const said = [
+    starved > 0 ? `${count(starved, 'tick')} had no newer frame to play` : '',
+    late > 0 ? `${count(late, 'frame')} came too late` : '',
+    lost > 0 ? `${count(lost, 'frame')} got lost` : '',
+  ].filter((words) => words !== '');
+  return said.length > 0 ? ` On the way there, ${said.join(', ')}.` : '';
+}
+
+/** How near the motion was, or which joint was not. */
+function nearness(answer: Answer): string {
+  const { path, tolerance } = answer;
+  const behind = furthestBehind(answer);
+  if (behind) {
+    const { name, peak_error, peak_error_at_s, unit, limit_ticks } = behind;
+    const fall = `falls ${peak_error.toFixed(1)} ${unit} behind at ${peak_error_at_s.toFixed(1)} s`;
+    const share = percent(limit_ticks / Math.max(1, answer.ticks));
+    return limit_ticks > 0
+      ? `${name} is asked for more than its limits allow: it ${fall}, and is held back for ${share} of the time.`
+      : `${name} ${fall}, though its own limits do not hold it back.`;
+  }
+  const path_ = `${path.peak_mm.toFixed(2)} mm and ${path.peak_deg.toFixed(2)} deg`;
+  if (!withinTolerance(answer))
+    return `It strays up to ${path_} from what was asked; ${String(tolerance.mm)} mm and ${String(tolerance.deg)} deg are allowed.`;
+  const held = mostHeld(answer);
+  const touched = held
+    ? ` ${held.joint.name} touches its limits for ${percent(held.share)} of the time, which is not seen.`
+    : '';
+  return `It stays within ${path_} of what was asked.${touched}`;
+}
+
+/** Will it be smooth? Judged by joints that fall behind, and by ticks that had nothing to play. */
+export function willItBeSmooth(answer: Answer): Verdict {
+  const question = 'Will it be smooth?';
+  const breach = breached(answer, false);
+  if (breach) return { question, word: 'no', because: breachWords(breach) };
+  const missing = Math.max(answer.starved / Math.max(1, answer.ticks), answer.late / Math.max(1, answer.frames));
+  const rough = furthestBehind(answer) !== null || !withinTolerance(answer);
+  return { question, word: rough ? 'no' : byShare(missing), because: nearness(answer) + gaps(answer) };
+}

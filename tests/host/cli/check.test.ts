@@ -1,0 +1,90 @@
+import { afterAll, describe, expect, it } from 'vitest';
+import { OWL, run, scratch } from './fixture.ts';
+
+const files = scratch();
+afterAll(() => {
+  files.remove();
+});
+const owl = files.put('owl.yaml', OWL);
+
+describe('check', () => {
+  it('sums up a rig that is right', async () => {
+    const { code, out, err } = await run(['check', owl]);
+    expect(err).toBe('');
+    expect(code).toBe(0);
+    for (const words of ['test-owl', 'leg6', '0.73 kg on moving', 'the unknown frame', 'servos.neck.stiffness_nm_rad'])
+      expect(out).toContain(words);
+    expect(out).not.toContain('\u001b');
+  });
+
+  it('reads standard input', async () => {
+    const { code, out } = await run(['check', '-'], { stdin: OWL });
+    expect(code).toBe(0);
+    expect(out).toContain('standard input');
+  });
+
+  it('gives the same as one JSON document', async () => {
+    const { code, out, err } = await run(['check', owl, '--json']);
+    expect([code, err]).toEqual([0, '']);
+    const { ok, problems, summary } = JSON.parse(out);
+    expect([ok, problems]).toEqual([true, []]);
+    expect(summary.masses).toEqual([
+      { on: 'moving', kg: 0.73, unknown: [] },
+      { on: 'nod', kg: 0, unknown: ['frame'] },
+    ]);
+    expect(summary.no_pose_speed).toEqual(['y_mm', 'z_mm', 'roll_deg', 'pitch_deg']);
+    const nod = summary.joints.find((joint: { name: string }) => joint.name === 'nod');
+    // 1500 us + 10 us/deg at the servo, times a gear of 3: -20 deg is 600 us less.
+    expect(nod).toMatchObject({ pin: 8, min_deg: expect.closeTo(-28), limit_deg_s: expect.closeTo(70), rest_us: 900 });
+    expect(summary.unsure).toContainEqual({
+      path: 'servos.neck.rotor_inertia_kgm2',
+      from: 'assumed',
+      within_percent: null,
+    });
+  });
+
+  it('tells every mistake at once, with its line, and does not list the rig', async () => {
+    const bad = files.put('bad.yaml', OWL.replace('crank_mm: 22', 'crank_m: 22').replace('pin: 9', 'pin: nine'));
+    const { code, out, err } = await run(['check', bad]);
+    expect([code, out]).toEqual([2, '']);
+    expect(err).toMatch(/bad\.yaml:8 .*crank_m/);
+    expect(err).toMatch(/bad\.yaml:\d+ .*lid\.pin/);
+    expect(err).toMatch(/\d+ errors/);
+    const json = JSON.parse((await run(['check', bad, '--json'])).out);
+    expect(json).toMatchObject({ ok: false, summary: null });
+    expect(json.problems.length).toBeGreaterThanOrEqual(2);
+  });
+
+  it('prints the schema of rig files', async () => {
+    const { code, out } = await run(['check', '--schema']);
+    expect(code).toBe(0);
+    expect(JSON.parse(out)).toMatchObject({ $schema: expect.stringContaining('json-schema.org') });
+  });
+
+  it.each([
+    ['a missing file', () => files.path('nowhere.yaml'), 'no such file'],
+    ['a folder', () => files.path('.'), 'a folder'],
+    ['an empty file', () => files.put('empty.yaml', ''), 'empty.yaml'],
+    ['no YAML', () => files.put('torn.yaml', 'rig: [1, {'), 'torn.yaml'],
+    ['YAML that is no rig', () => files.put('list.yaml', '- 1\n- 2\n'), 'list.yaml'],
+    [
+      'bytes that are no text',
+      () => files.put('odd.yaml', Buffer.from([0xff, 0xfe, 0x00]) as unknown as string),
+      'UTF-8',
+    ],
+  ])('refuses %s in words', async (_, make, words) => {
+    const path = make();
+    const { code, out, err } = await run(['check', path]);
+    expect([code, out]).toEqual([2, '']);
+    expect(err).toContain(words);
+    expect(err).not.toContain('fault;');
+    const json = await run(['check', path, '--json']);
+    expect(JSON.parse(json.out)).toMatchObject({ ok: false, summary: null });
+  });
+
+  it('asks which rig', async () => {
+    const { code, err } = await run(['check']);
+    expect(code).toBe(2);
+    expect(err).toContain('which rig');
+  });
+});

@@ -1,0 +1,38 @@
+import { describe, expect, it } from 'vitest';
+import { run } from './fixture.ts';
+
+describe('the program', () => {
+  it('helps, and exits 0', async () => {
+    const { code, out, err } = await run(['--help']);
+    expect([code, err]).toEqual([0, '']);
+    for (const words of ['check', 'replay', 'Exit code', 'posewright check night-owl.yaml'])
+      expect(out).toContain(words);
+  });
+
+  it.each(['check', 'replay'])('shows an example of %s', async (command) => {
+    for (const argv of [
+      [command, '--help'],
+      ['help', command],
+    ]) {
+      const { code, out } = await run(argv);
+      expect(code).toBe(0);
+      expect(out).toContain(`posewright ${command} night-owl.yaml`);
+    }
+  });
+
+  it.each([
+    ['nothing', []],
+    ['an unknown command', ['chek']],
+    ['an unknown option', ['check', '--colour', 'x']],
+    ['too few arguments', ['replay', 'owl.yaml']],
+    ['too many', ['check', 'a', 'b']],
+  ])('exits 2 for %s, with words on standard error only', async (_, argv) => {
+    const { code, out, err } = await run(argv);
+    expect([code, out]).toEqual([2, '']);
+    expect(err).not.toBe('');
+  });
+
+  it('guesses what was meant', async () => {
+    expect((await run(['chek'])).err).toContain('check');
+  });
+});

@@ -1,0 +1,159 @@
+import { existsSync, readFileSync, readdirSync } from 'node:fs';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { FAR, GENTLE, JERKY, OWL, needController, run, scratch } from './fixture.ts';
+
+const files = scratch();
+beforeAll(needController);
+afterAll(() => {
+  files.remove();
+});
+const owl = files.put('owl.yaml', OWL);
+const gentle = files.put('gentle.csv', GENTLE);
+
+describe('replay', () => {
+  it('plays a stream within limits', async () => {
+    const { code, out, err } = await run(['replay', owl, gentle]);
+    expect([code, err]).toEqual([0, '']);
+    expect(out).toMatch(/Can it get there\? +yes/);
+    expect(out).toMatch(/Will it be smooth\? +yes/);
+    expect(out).toMatch(/nod .*of 70 deg\/s/);
+    expect(out).toContain('nothing here has run on a board');
+    expect(out).not.toContain('\u001b');
+    expect(out.split('\n').length).toBeLessThan(30);
+  });
+
+  it('answers in JSON alone, every key with its unit', async () => {
+    const { code, out, err } = await run(['replay', owl, gentle, '--json'], { tty: true });
+    expect(code).toBe(0);
+    expect(err).not.toContain('{');
+    const answer = JSON.parse(out);
+    expect(answer).toMatchObject({
+      ok: true,
+      target: 'sim',
+      frames: 101,
+      late: 0,
+      starved: 0,
+      unreachable: 0,
+      delay_ms: 80,
+    });
+    expect(answer.joints.map((joint: { name: string }) => joint.name).slice(-2)).toEqual(['nod', 'lid']);
+    const nod = answer.joints[6];
+    // The stream's nod is -4 (1 - cos πt) deg: to -8 deg, at most 4π deg/s and 4π² deg/s².
+    expect(nod.min_deg).toBeCloseTo(-8, 1);
+    expect(nod.peak_speed_deg_s).toBeCloseTo(4 * Math.PI, 0);
+    expect(nod.peak_plus_deg_s2 / (4 * Math.PI ** 2)).toBeCloseTo(1, 0);
+    expect(nod).toMatchObject({ limit_ticks: 0, saturated_ms: null, peak_error_deg: expect.any(Number) });
+    expect(Object.keys(nod)).not.toContain('unit');
+  });
+
+  it('says which joint is asked for too much, and exits 1', async () => {
+    const { code, out } = await run(['replay', owl, files.put('jerky.csv', JERKY)]);
+    expect(out).toMatch(
+      /Will it be smooth\? +no: nod is asked for more than its limits allow: it falls [\d.]+ deg behind/,
+    );
+    // The path is the plate's in its carrier: a nod that comes late leaves it as it is.
+    expect(code).toBe(0);
+  });
+
+  it('says what stops a pose out of reach, and exits 1', async () => {
+    const { code, out } = await run(['replay', owl, files.put('far.csv', FAR)]);
+    expect(code).toBe(1);
+    expect(out).toMatch(/Can it get there\? +no: For \d+ % of the time/);
+    expect(out).toMatch(/stopped by +leg\d/);
+    expect(out).toContain('poses are out of reach');
+  });
+
+  it('hears the line: loss leaves ticks without a frame', async () => {
+    const { code, out } = await run(['replay', owl, gentle, '--json', '--loss', '0.5', '--burst', '10', '--seed', '3']);
+    const answer = JSON.parse(out);
+    expect(code).toBe(1);
+    expect(answer.lost).toBeGreaterThan(10);
+    const again = await run(['replay', owl, gentle, '--json', '--loss', '0.5', '--burst', '10', '--seed', '3']);
+    expect(JSON.parse(again.out)).toEqual({ ...answer, tick_us: expect.anything() });
+    const late = JSON.parse((await run(['replay', owl, gentle, '--json', '--latency-ms', '200'])).out);
+    expect(late.latency_ms.p50).toBeGreaterThan(190);
+    expect(late.late).toBeGreaterThan(0);
+  });
+
+  it('judges by the tolerance it is given', async () => {
+    const far = files.path('far.csv');
+    const near = JSON.parse((await run(['replay', owl, far, '--json', '--tolerance', '200,10'])).out);
+    expect(near.tolerance).toEqual({ mm: 200, deg: 10 });
+  });
+
+  it('plays standard input, and says the same', async () => {
+    const piped = JSON.parse((await run(['replay', owl, '-', '--json'], { stdin: GENTLE })).out);
+    const read = JSON.parse((await run(['replay', owl, gentle, '--json'])).out);
+    expect(piped).toEqual({ ...read, stream: 'standard input', tick_us: expect.anything() });
+  });
+
+  it('writes a report, whole, and not twice without --force', async () => {
+    const page = files.path('show.html');
+    const first = await run(['replay', owl, gentle, '--report', page]);
+    expect(first.code).toBe(0);
+    expect(first.out).toContain(page);
+    const text = readFileSync(page, 'utf8');
+    expect(text).toMatch(/^<!doctype html>[^]*<\/html>\s*$/);
+    files.put('show.html', 'mine');
+    const second = await run(['replay', owl, gentle, '--report', page]);
+    expect([second.code, second.out]).toEqual([2, '']);
+    expect(second.err).toContain('--force');
+    expect(readFileSync(page, 'utf8')).toBe('mine');
+    expect((await run(['replay', owl, gentle, '--report', page, '--force'])).code).toBe(0);
+    expect(readFileSync(page, 'utf8').length).toBe(text.length);
+    expect(readdirSync(files.path('.')).filter((name) => name.endsWith('.part'))).toEqual([]);
+  });
+
+  it('never writes over what it reads', async () => {
+    const { code } = await run(['replay', owl, gentle, '--report', owl, '--force']);
+    expect(code).toBe(2);
+    expect(readFileSync(owl, 'utf8')).toBe(OWL);
+  });
+
+  it('shows its progress on a terminal only, coloured unless NO_COLOR is set', async () => {
+    const shown = await run(['replay', owl, gentle], { tty: true });
+    expect(shown.err).toContain('playing on sim');
+    expect(shown.out).toContain('\u001b[');
+    const plain = await run(['replay', owl, gentle], { tty: true, env: { NO_COLOR: '1' } });
+    expect(plain.out).not.toContain('\u001b');
+    expect((await run(['replay', owl, gentle])).err).toBe('');
+  });
+});
+
+describe('replay refuses, and writes nothing', () => {
+  const torn = 't_s,yaw_deg\n0,1\n0,2\n0.1,x\n';
+  it.each([
+    ['a missing rig', ['nowhere.yaml', gentle], 'no such file'],
+    ['a missing stream', [owl, 'nowhere.csv'], 'no such file'],
+    ['an empty stream', [owl, files.put('empty.csv', '')], 'empty.csv'],
+    ['a stream without rows', [owl, files.put('head.csv', 't_s,yaw_deg\n')], 'head.csv'],
+    ['a bad stream', [owl, files.put('torn.csv', torn)], 'torn.csv:4'],
+    ['an unknown column', [owl, files.put('tail.csv', 't_s,tail_deg\n0,1\n')], 'tail'],
+    ['a bad rig', [files.put('bad.yaml', 'rig: 1\n'), gentle], 'bad.yaml'],
+    ['an unknown target', [owl, gentle, '--on', 'moon'], 'sim'],
+    ['a folder that is not there', [owl, gentle, '--report', files.path('no/show.html')], 'no folder'],
+    ['two standard inputs', ['-', '-'], 'standard input'],
+    ['garbage for a tolerance', [owl, gentle, '--tolerance', 'tight'], 'two numbers'],
+    ['a negative tolerance', [owl, gentle, '--tolerance', '-1,1'], 'two numbers'],
+    ['half a tolerance', [owl, gentle, '--tolerance', '1'], 'two numbers'],
+    ['a loss above all', [owl, gentle, '--loss', '2'], '0 to 1'],
+    ['a loss in words', [owl, gentle, '--loss', 'some'], 'not a number'],
+    ['a negative delay', [owl, gentle, '--latency-ms', '-5'], '0 or more'],
+    ['half a seed', [owl, gentle, '--seed', '1.5'], 'whole number'],
+  ])('%s', async (_, argv, words) => {
+    const page = files.path('never.html');
+    const given = argv.includes('--report') ? argv : [...argv, '--report', page];
+    const { code, out, err } = await run(['replay', ...given]);
+    expect(err).toContain(words);
+    expect(err).not.toContain('has a fault');
+    expect([code, out, existsSync(page)]).toEqual([2, '', false]);
+  });
+
+  it('in JSON too, when that was asked for', async () => {
+    const { code, out } = await run(['replay', owl, files.path('torn.csv'), '--json']);
+    expect(code).toBe(2);
+    const { ok, problems } = JSON.parse(out);
+    expect(ok).toBe(false);
+    expect(problems.map((problem: { line: number }) => problem.line)).toEqual([3, 4]);
+  });
+});
