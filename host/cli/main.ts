@@ -6,12 +6,13 @@ import { Command, CommanderError } from 'commander';
 import { registerCheck } from './check.ts';
 import type { Done, Io } from './io.ts';
 import { registerReplay } from './replay.ts';
+import { registerSolve } from './solve.ts';
 
 /** A command adds itself to the program, and calls `done` with its exit code when it has ended. */
 export type Register = (program: Command, io: Io, done: Done) => void;
 
 /** In the order of the work, which is the order of the help. */
-const COMMANDS: readonly Register[] = [registerCheck, registerReplay];
+const COMMANDS: readonly Register[] = [registerCheck, registerSolve, registerReplay];
 
 /** A fault in this program: neither the prop's nor the user's. */
 const FAULT = 3;

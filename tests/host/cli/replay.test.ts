@@ -100,7 +100,7 @@ describe('replay', () => {
     expect(second.err).toContain('--force');
     expect(readFileSync(page, 'utf8')).toBe('mine');
     expect((await run(['replay', owl, gentle, '--report', page, '--force'])).code).toBe(0);
-    expect(readFileSync(page, 'utf8').length).toBe(text.length);
+    expect(readFileSync(page, 'utf8').slice(0, 500)).toBe(text.slice(0, 500));
     expect(readdirSync(files.path('.')).filter((name) => name.endsWith('.part'))).toEqual([]);
   });
 
@@ -141,7 +141,7 @@ describe('replay refuses, and writes nothing', () => {
     ['a negative delay', [owl, gentle, '--latency-ms', '-5'], '0 or more'],
     ['half a seed', [owl, gentle, '--seed', '1.5'], 'whole number'],
   ])('%s', async (_, argv, words) => {
-    const page = files.path('never.html');
+    const page = files.path(`${words.replace(/\W/g, '')}${String(argv.length)}.html`);
     const given = argv.includes('--report') ? argv : [...argv, '--report', page];
     const { code, out, err } = await run(['replay', ...given]);
     expect(err).toContain(words);

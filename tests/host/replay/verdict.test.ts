@@ -1,0 +1,102 @@
+import { describe, expect, it } from 'vitest';
+import type { Answer, JointAnswer } from '../../../host/replay/result.ts';
+import { canItGetThere, willItBeSmooth } from '../../../host/replay/verdict.ts';
+
+const joint = (name: string, change: Partial<JointAnswer> = {}): JointAnswer => ({
+  name,
+  unit: 'deg',
+  min: 0,
+  max: 0,
+  peak_speed: 0,
+  peak_plus: 0,
+  peak_minus: 0,
+  limit_ticks: 0,
+  saturated_ms: null,
+  peak_error: 0,
+  peak_error_at_s: 0,
+  ...change,
+});
+
+/** A replay in which nothing went wrong, but for what a test changes. */
+const answer = (change: Partial<Answer> = {}): Answer => ({
+  ok: true,
+  rig: 'owl',
+  stream: 'show.csv',
+  target: 'sim',
+  proven: 'simulation',
+  seconds: 10,
+  ticks: 2000,
+  frames: 500,
+  lost: 0,
+  late: 0,
+  starved: 0,
+  unreachable: 0,
+  stopped_by: [],
+  delay_ms: 80,
+  latency_ms: { p50: 0, p99: 0, max: 0 },
+  tick_us: null,
+  path: { peak_mm: 0.01, peak_deg: 0.02, at_s: 1 },
+  tolerance: { mm: 0.5, deg: 0.5 },
+  joints: [joint('leg1'), joint('nod')],
+  breaches: [],
+  breach_count: 0,
+  ...change,
+});
+
+describe('can it get there', () => {
+  it('yes, when every pose is within reach', () => {
+    expect(canItGetThere(answer()).word).toBe('yes');
+  });
+
+  it('tells how often not, and what stops it most often', () => {
+    const stopped_by = [
+      { joint: 'leg2', cause: 'rod', frames: 3 },
+      { joint: 'leg1', cause: 'rod_end', frames: 400 },
+    ];
+    const { word, because } = canItGetThere(answer({ unreachable: 820, stopped_by }));
+    expect(word).toBe('no');
+    expect(because).toMatch(/^For 41 % of the time/);
+    expect(because).toContain('leg1: rod end');
+    expect(canItGetThere(answer({ unreachable: 100, stopped_by })).word).toBe('mostly');
+    expect(canItGetThere(answer({ unreachable: 101, stopped_by })).word).toBe('no');
+  });
+
+  it('no, when a limit of place was broken, with the time out of reach beside it', () => {
+    const breaches = [{ at_s: 1, where: 'leg1', what: 'rod_end', message: 'a rod end tilts' } as const];
+    const { word, because } = canItGetThere(answer({ breaches, breach_count: 1, unreachable: 20 }));
+    expect(word).toBe('no');
+    expect(because).toMatch(/For 1\.0 % .* A rod end tilts \(at 1\.00 s\)\.$/);
+  });
+});
+
+describe('will it be smooth', () => {
+  it('yes, when nothing falls behind', () => {
+    expect(willItBeSmooth(answer()).word).toBe('yes');
+  });
+
+  it('no, when a joint that is no leg falls behind, though the plate is where it should be', () => {
+    const nod = joint('nod', { peak_error: 4.12, peak_error_at_s: 9.8, limit_ticks: 240 });
+    const { word, because } = willItBeSmooth(answer({ joints: [joint('leg1'), nod] }));
+    expect(word).toBe('no');
+    expect(because).toBe(
+      'nod is asked for more than its limits allow: it falls 4.1 deg behind at 9.8 s, and is held back for 12 % of the time.',
+    );
+  });
+
+  it('yes, when a limit was touched and nobody can see it', () => {
+    const { word, because } = willItBeSmooth(answer({ joints: [joint('leg1', { peak_error: 0.5, limit_ticks: 2 })] }));
+    expect(word).toBe('yes');
+    expect(because).toContain('leg1 touches its limits for 0.1 % of the time');
+  });
+
+  it('mostly or no, by how many ticks had nothing to play', () => {
+    expect(willItBeSmooth(answer({ starved: 100 })).word).toBe('mostly');
+    expect(willItBeSmooth(answer({ starved: 101 })).word).toBe('no');
+    expect(willItBeSmooth(answer({ late: 1, lost: 2 })).because).toContain('1 frame came too late, 2 frames got lost');
+  });
+
+  it('no, when the plate strays further than allowed', () => {
+    const { word, because } = willItBeSmooth(answer({ path: { peak_mm: 2, peak_deg: 0, at_s: 1 } }));
+    expect([word, because.includes('2.00 mm')]).toEqual(['no', true]);
+  });
+});
