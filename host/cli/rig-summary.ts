@@ -47,8 +47,7 @@ export const poseRecord = (pose: Pose): Record<(typeof POSE_KEYS)[number], numbe
   yaw_deg: toDeg(pose[5]),
 });
 
-/** Pulse width in us that puts a joint at a position in its own unit (rad or mm). */
-export /** Pulse width in us that puts a joint at a position in rad or mm; not rounded, not held to its range. */
+/** Pulse width in us that puts a joint at a position in rad or mm; not rounded, not held to its range. */
 export const pulse = (joint: Joint, position: number): number =>
   joint.centre_us + joint.sense * joint.us_per_unit * (position - joint.centre);
 
