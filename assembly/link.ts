@@ -5,7 +5,7 @@
  */
 import {
   Frame, FRAME_VALUES_AT, IMAGE_MAX, LEGS, QUEUE_FRAMES, RING_DATA_AT, RX, RX_BYTES, Ring, STAGED, TX, TX_BYTES, VALUES, image, inputs,
-  joint, outputs,
+  joint, outputs, put,
 } from './layout';
 import { period_us, now_us, play_us, tickNumber } from './clock';
 import { BROKEN, Decoder, WHOLE, encode, feed, restart } from './cobs';
@@ -49,10 +49,12 @@ export const enum Result {
 /** Bytes read in one tick at most: bounds the tick's length. */
 const RX_PER_TICK: u32 = 256;
 const FRAME_MAX: u32 = 252;
+const TELEMETRY_HEAD: u32 = 36;
 const CRC_BYTES: u32 = 2;
 const HEAD_BYTES: u32 = 2;
 const HALF_HOUR_US: i32 = 1800000000;
-const POSE_BYTES: u32 = 6 + 24;
+const POSE_AT: u32 = 8;
+const POSE_BYTES: u32 = POSE_AT + 24;
 /** Larger values than these are no pose of any rig: mm, rad. */
 const SANE_MM: f32 = 10000;
 const SANE_RAD: f32 = 8;
@@ -84,8 +86,9 @@ class Link {
 }
 const LINK: usize = memory.data(20);
 const DECODER: usize = memory.data(24);
-const IN: usize = memory.data(256);
-const OUT: usize = memory.data(256);
+/** Frames begin two bytes past a word, so that their payloads are aligned: no chip need read across a word's edge. */
+const IN: usize = memory.data(260) + 2;
+const OUT: usize = memory.data(260) + 2;
 const FRAME: usize = memory.data(96);
 
 // @ts-ignore: decorator
@@ -138,7 +141,8 @@ function open(n: u32): void {
     return;
   }
   const body = n - CRC_BYTES;
-  if (crc16(IN, body) != u32(load<u16>(IN + usize(body)))) {
+  const end = IN + usize(body);
+  if (crc16(IN, body) != (u32(load<u8>(end)) | (u32(load<u8>(end, 1)) << 8))) {
     counters().checksum += 1;
     countBadFrame();
     return;
@@ -148,7 +152,7 @@ function open(n: u32): void {
   else command(type, body - HEAD_BYTES);
 }
 
-/** Payload: u32 instant in us, u16 joints named, 6 f32 pose, then an f32 for each joint named, lowest first. */
+/** Payload: u32 instant in us, u16 joints named, u16 0, 6 f32 pose, then an f32 for each joint named, lowest first. */
 function takePose(n: u32): void {
   const c = counters();
   if (!listening()) {
@@ -186,7 +190,7 @@ function unpackPose(frame: Frame, n: u32): bool {
   const to = FRAME + FRAME_VALUES_AT;
   memory.fill(to, 0, usize(VALUES) * 4);
   for (let i: usize = 0; i < 6; i++) {
-    const value = load<f32>(from + (i << 2), 6);
+    const value = load<f32>(from + (i << 2), POSE_AT);
     if (!(magnitude(value) <= (i < 3 ? SANE_MM : SANE_RAD))) return false;
     store<f32>(to + (i << 2), value);
   }
@@ -318,7 +322,7 @@ const enum Flag {
   stopOpen = 8,
 }
 
-/** Telemetry, when it is due: head, counters, then for every joint position, its change over the tick, pulse width. */
+/** Telemetry, when it is due: head, counters, then all positions, all changes over the tick, all pulse widths. */
 export function report(pulses: usize): void {
   const l = link();
   if (!l.every) return;
@@ -334,34 +338,39 @@ export function report(pulses: usize): void {
     (resting() ? Flag.resting : 0) |
     (inputs().stop_open ? Flag.stopOpen : 0);
   store<u8>(OUT, Type.telemetry);
-  store<u32>(OUT, tickNumber(), 2);
-  store<u32>(OUT, now_us(), 6);
-  store<u8>(OUT, state(), 10);
-  store<u8>(OUT, trip(), 11);
-  store<u8>(OUT, flags, 12);
-  store<u8>(OUT, count, 13);
-  store<u16>(OUT, u16(inputs().tick_us < 0xffff ? inputs().tick_us : 0xffff), 16);
-  store<u8>(OUT, queued(), 18);
-  store<u8>(OUT, l.last_pose, 19);
-  memory.copy(OUT + 20, COUNTERS, offsetof<Counters>());
+  const to = OUT + HEAD_BYTES;
+  store<u32>(to, tickNumber());
+  store<u32>(to, now_us(), 4);
+  store<u8>(to, state(), 8);
+  store<u8>(to, trip(), 9);
+  store<u8>(to, flags, 10);
+  store<u8>(to, count, 11);
+  store<u16>(to, u16(inputs().tick_us < 0xffff ? inputs().tick_us : 0xffff), 14);
+  store<u8>(to, queued(), 16);
+  store<u8>(to, l.last_pose, 17);
+  memory.copy(to + 18, COUNTERS, offsetof<Counters>());
+  store<u16>(to, 0, 34);
   let held: u32 = 0;
-  let to = OUT + 36;
+  const positions = to + TELEMETRY_HEAD;
+  const steps = positions + (usize(count) << 2);
+  const widths = steps + (usize(count) << 2);
   for (let i = 0; i < count; i++) {
     const j = joint(i);
     if (heldBack(j)) held |= u32(1) << i;
-    store<f32>(to, j.out);
-    store<f32>(to, j.out_step, 4);
-    store<u16>(to, load<u16>(pulses + (usize(i) << 1)), 8);
-    to += 10;
+    put(positions, i, j.out);
+    put(steps, i, j.out_step);
+    store<u16>(widths + (usize(i) << 1), load<u16>(pulses + (usize(i) << 1)));
   }
-  store<u16>(OUT, held, 14);
-  send(u32(to - OUT));
+  store<u16>(to, held, 12);
+  send(HEAD_BYTES + TELEMETRY_HEAD + 10 * u32(count));
 }
 
 /** Sends the n bytes at OUT, whose type stands already: adds sequence and CRC. Dropped whole when the ring has no room. */
 function send(n: u32): void {
   store<u8>(OUT, link().sequence++, 1);
-  store<u16>(OUT + usize(n), crc16(OUT, n));
+  const crc = crc16(OUT, n);
+  store<u8>(OUT + usize(n), u8(crc));
+  store<u8>(OUT + usize(n), u8(crc >> 8), 1);
   const bytes = n + CRC_BYTES;
   const ring = changetype<Ring>(TX);
   // One byte more for the first code, one for the delimiter: frames are shorter than a block of 254.

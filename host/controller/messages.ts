@@ -53,6 +53,8 @@ export interface Sender {
   readonly sequence: number;
 }
 
+/** Where the pose begins in its payload: behind instant, joints named, and two bytes of 0. */
+const POSE_AT = 8;
 /** Image bytes a chunk carries. */
 const CHUNK_BYTES = 128;
 
@@ -63,14 +65,14 @@ export function sender(): Sender {
     return encodeFrame(type, sequence, payload);
   };
   const u16 = (value: number): Uint8Array => Uint8Array.of(value & 0xff, (value >> 8) & 0xff);
-  const scratch = new Uint8Array(6 + 4 * 22);
+  const scratch = new Uint8Array(POSE_AT + 4 * 22);
   const view = new DataView(scratch.buffer);
   return {
     command: (type) => make(type, new Uint8Array(0)),
     pose(at_us, values, legs) {
       let mask = 0;
-      let n = 30;
-      for (let i = 0; i < 6; i++) view.setFloat32(6 + 4 * i, values[i] ?? 0, true);
+      let n = POSE_AT + 24;
+      for (let i = 0; i < 6; i++) view.setFloat32(POSE_AT + 4 * i, values[i] ?? 0, true);
       for (let k = 6; k < values.length; k++) {
         const value = values[k] ?? NaN;
         if (Number.isNaN(value)) continue;
@@ -194,11 +196,14 @@ export function emptyTelemetry(): Telemetry {
   };
 }
 
+/** Bytes before the joints' positions. */
+const TELEMETRY_HEAD = 36;
+
 /** Parses into `t`; false when the payload's length does not fit. */
 export function parseTelemetry(p: DataView, t: Telemetry): boolean {
-  if (p.byteLength < 34) return false;
+  if (p.byteLength < TELEMETRY_HEAD) return false;
   const joints = p.getUint8(11);
-  if (joints > 16 || p.byteLength !== 34 + 10 * joints) return false;
+  if (joints > 16 || p.byteLength !== TELEMETRY_HEAD + 10 * joints) return false;
   t.tick = p.getUint32(0, true);
   t.now_us = p.getUint32(4, true);
   t.state = p.getUint8(8);
@@ -215,10 +220,9 @@ export function parseTelemetry(p: DataView, t: Telemetry): boolean {
   t.lastPose = p.getUint8(17);
   for (let i = 0; i < COUNTERS.length; i++) t.counters[i] = p.getUint16(18 + 2 * i, true);
   for (let i = 0; i < joints; i++) {
-    const at = 34 + 10 * i;
-    t.position[i] = p.getFloat32(at, true);
-    t.step[i] = p.getFloat32(at + 4, true);
-    t.pulse_us[i] = p.getUint16(at + 8, true);
+    t.position[i] = p.getFloat32(TELEMETRY_HEAD + 4 * i, true);
+    t.step[i] = p.getFloat32(TELEMETRY_HEAD + 4 * (joints + i), true);
+    t.pulse_us[i] = p.getUint16(TELEMETRY_HEAD + 8 * joints + 2 * i, true);
   }
   return true;
 }
