@@ -9,6 +9,9 @@ import {
 
 // @ts-ignore: decorator
 @inline export function all(x: f32): v128 { return f32x4.splat(x); }
+/** The f32 at an address, four times. */
+// @ts-ignore: decorator
+@inline export function four(at: usize): v128 { return v128.load_splat<f32>(at); }
 // @ts-ignore: decorator
 @inline export function add(a: v128, b: v128): v128 { return f32x4.add(a, b); }
 // @ts-ignore: decorator
