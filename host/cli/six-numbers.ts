@@ -1,4 +1,4 @@
-/** Six numbers in one option, as `--pose 0,0,5,0,-10,20` has them. */
+/** Six numbers in one option, as `--pose 0,0,2,0,-4,6` has them. */
 import { POSE_KEYS, type Pose, toRad } from '../rig/rig.ts';
 import { readNumber } from '../stream/decimal.ts';
 import { type Problem, problemOf } from './output.ts';

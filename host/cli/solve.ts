@@ -24,7 +24,7 @@ With --cranks or --lengths the legs are moved there from home, evenly and all to
 Room is the distance to the soft limits, below 0 past them. Exit code 1: something stops it.
 
 Examples:
-  posewright solve night-owl.yaml --pose 0,0,5,0,-10,20
+  posewright solve night-owl.yaml --pose 0,0,2,0,-4,6
   posewright solve night-owl.yaml --cranks 0,10,0,-10,0,5          cranks, in degrees
   posewright solve lift.yaml --lengths 150,150,152,152,150,150     linear actuators, in mm`;
 
