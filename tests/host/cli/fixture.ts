@@ -58,6 +58,7 @@ joints:
     pin: 8
     axis: { at_mm: [0, 0, 0], along: [0, -1, 0] }
     gear_ratio: 3
+    gear_efficiency: 0.9
     limit_deg: [-28, 25]
     rest_deg: -20
     speed_deg_s: 70
