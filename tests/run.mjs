@@ -1,47 +1,84 @@
-// Runs every test: as-pect on the controller's modules, vitest on everything else. Its last line is "N passed, N failed".
-// A runner that ends without a count, or with another status than its count says, counts as one failure.
+// Builds, then runs every test: as-pect on the controller's modules, vitest on the rest. Its last line is
+// "N passed, N failed". A build or a runner that breaks off, or runs nothing, counts as a failure. Arguments go to vitest.
 import { spawn } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { stripVTControlCharacters } from 'node:util';
 
-/** Runs a program, passes its output on, resolves its exit status and what it printed. */
-function run(args) {
+process.chdir(fileURLToPath(new URL('..', import.meta.url)));
+
+/** Runs a Node program whose output the reader sees; `captured` output is also handed back. */
+function run(args, { captured = false } = {}) {
+  const colour = captured && process.stdout.isTTY && !process.env.NO_COLOR ? { FORCE_COLOR: '1' } : {};
+  const child = spawn(process.execPath, args, {
+    stdio: ['ignore', captured ? 'pipe' : 'inherit', 'inherit'],
+    env: { ...process.env, ...colour },
+  });
+  let text = '';
+  child.stdout?.on('data', (chunk) => {
+    text += chunk;
+    process.stdout.write(chunk);
+  });
   return new Promise((resolve) => {
-    const child = spawn(process.execPath, args, { stdio: ['ignore', 'pipe', 'inherit'] });
-    let text = '';
-    child.stdout.on('data', (chunk) => {
-      text += chunk;
-      process.stdout.write(chunk);
-    });
-    child.on('close', (status) => resolve({ status, text }));
+    child.on('close', (status) => resolve({ ok: status === 0, text: stripVTControlCharacters(text) }));
   });
 }
 
-const plain = (text) => text.replace(/\u001b\[[0-9;]*m/g, '');
-const total = { passed: 0, failed: 0, skipped: 0 };
-const add = (status, passed, failed, skipped = 0) => {
-  const ran = passed + failed > 0;
-  total.passed += passed;
-  total.failed += failed + (!ran || (status !== 0 && failed === 0) ? 1 : 0);
-  total.skipped += skipped;
-};
-
-const specs = await run(['node_modules/@as-pect/cli/bin/asp.js', '--config', 'tests/as-pect.config.js', '--as-config', 'tests/as-pect.asconfig.json', '--verbose', '--no-logo']);
-const groups = [...plain(specs.text).matchAll(/\[Tests\]:?\s*(\d+) \/ (\d+)/g)];
-const passed = groups.reduce((sum, [, ok]) => sum + Number(ok), 0);
-add(specs.status, passed, groups.reduce((sum, [, , all]) => sum + Number(all), 0) - passed);
-
-const folder = mkdtempSync(join(tmpdir(), 'posewright-tests-'));
-const file = join(folder, 'vitest.json');
-const suite = await run(['node_modules/vitest/vitest.mjs', 'run', '--reporter=default', '--reporter=json', `--outputFile=${file}`, ...process.argv.slice(2)]);
-try {
-  const { numPassedTests, numFailedTests, numPendingTests, numFailedTestSuites } = JSON.parse(readFileSync(file, 'utf8'));
-  add(suite.status, numPassedTests, numFailedTests || (suite.status === 0 ? 0 : numFailedTestSuites), numPendingTests);
-} catch {
-  add(suite.status ?? 1, 0, 1);
+/** The controller's specs; as-pect sums up each file in one line. */
+async function specs() {
+  const config = ['--config', 'tests/as-pect.config.js', '--as-config', 'tests/as-pect.asconfig.json'];
+  const { ok, text } = await run(['node_modules/@as-pect/cli/lib/test.js', ...config], { captured: true });
+  const files = [...text.matchAll(/Pass: (\d+) \/ (\d+) Todo: (\d+)/g)].map((line) => line.slice(1).map(Number));
+  const sum = (count) => files.reduce((total, file) => total + count(file), 0);
+  return {
+    ok,
+    passed: sum(([passed]) => passed),
+    failed: sum(([passed, all]) => all - passed),
+    skipped: sum(([, , todo]) => todo),
+  };
 }
-rmSync(folder, { recursive: true });
 
-process.stdout.write(`\n${total.passed} passed, ${total.failed} failed${total.skipped ? `, ${total.skipped} skipped` : ''}\n`);
+/** Everything else; vitest writes its counts to a file. A file that could not be run is a failure of its own. */
+async function suites(args) {
+  const folder = mkdtempSync(join(tmpdir(), 'posewright-tests-'));
+  const file = join(folder, 'vitest.json');
+  try {
+    const reporters = ['--reporter=default', '--reporter=json', `--outputFile.json=${file}`];
+    const { ok } = await run(['node_modules/vitest/vitest.mjs', 'run', ...reporters, ...args]);
+    const counts = JSON.parse(readFileSync(file, 'utf8'));
+    const broken = counts.testResults.filter(
+      ({ status, assertionResults }) =>
+        status === 'failed' && assertionResults.every((test) => test.status !== 'failed'),
+    );
+    const skipped = counts.numPendingTests + counts.numTodoTests;
+    return { ok, passed: counts.numPassedTests, failed: counts.numFailedTests + broken.length, skipped };
+  } catch (error) {
+    console.error(`vitest left no counts: ${error.message}`);
+    return { ok: false, passed: 0, failed: 0, skipped: 0 };
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+const total = { passed: 0, failed: 0, skipped: 0 };
+function add({ ok, passed, failed, skipped }) {
+  const silent = failed === 0 && (!ok || passed + skipped === 0);
+  total.passed += passed;
+  total.failed += silent ? 1 : failed;
+  total.skipped += skipped;
+}
+
+const built = await run(['host/build/build.mjs']);
+if (built.ok) {
+  add(await specs());
+  add(await suites(process.argv.slice(2)));
+} else {
+  console.error('The build failed: nothing was tested.');
+  total.failed += 1;
+}
+
+const skipped = total.skipped > 0 ? `, ${total.skipped} skipped` : '';
+console.log(`\n${total.passed} passed, ${total.failed} failed${skipped}`);
 process.exitCode = total.failed > 0 ? 1 : 0;

@@ -1,0 +1,64 @@
+// Who may import whom: the layers of DEVELOPERS.md. A lower layer never imports a higher one, and types count.
+const OURS = '^(assembly|boards|host|tests|demo)/';
+
+/** Files under `from` may import only what lies under one of `allowed`, and packages. */
+const layer = (name, from, ...allowed) => ({
+  name,
+  severity: 'error',
+  from: { path: `^${from}/` },
+  to: { path: OURS, pathNot: `^(${allowed.join('|')})/` },
+});
+const host = (folder, ...allowed) =>
+  layer(`host-${folder}`, `host/${folder}`, ...[folder, ...allowed].map((name) => `host/${name}`));
+
+const MIDDLE = ['replay', 'physics', 'controller', 'stream', 'rig'];
+
+export default {
+  forbidden: [
+    layer('assembly', 'assembly', 'assembly'),
+    layer('boards', 'boards', 'boards'),
+    layer('host', 'host', 'host'),
+    host('rig'),
+    host('stream', 'rig'),
+    host('physics', 'stream', 'rig'),
+    host('controller', 'rig'),
+    host('replay', 'physics', 'controller', 'stream', 'rig'),
+    host('firmware', 'controller', 'rig'),
+    host('targets', 'firmware', ...MIDDLE),
+    host('report', ...MIDDLE),
+    {
+      name: 'cli-is-the-top',
+      comment: 'The command line is imported by nothing but its tests.',
+      severity: 'error',
+      from: { pathNot: '^(host/cli|tests)/' },
+      to: { path: '^host/cli/' },
+    },
+    {
+      name: 'assembly-without-packages',
+      severity: 'error',
+      from: { path: '^assembly/' },
+      to: { dependencyTypesNot: ['local'] },
+    },
+    {
+      name: 'no-circle',
+      severity: 'error',
+      from: {},
+      to: { circular: true, viaOnly: { dependencyTypesNot: ['type-only'] } },
+    },
+    {
+      name: 'package-not-listed',
+      comment: 'What runs at the user stands under "dependencies".',
+      severity: 'error',
+      from: { path: '^host/', pathNot: '^host/build/' },
+      to: { dependencyTypes: ['npm-no-pkg', 'npm-unknown', 'npm-dev'] },
+    },
+    { name: 'not-found', severity: 'error', from: {}, to: { couldNotResolve: true } },
+  ],
+  options: {
+    tsPreCompilationDeps: true,
+    tsConfig: { fileName: 'tsconfig.json' },
+    doNotFollow: { path: 'node_modules' },
+    enhancedResolveOptions: { exportsFields: ['exports'], conditionNames: ['import', 'types', 'node', 'default'] },
+    exclude: { path: '^(build|dist)/' },
+  },
+};

@@ -1,0 +1,75 @@
+/**
+ * The import rules catch what they are for: every layer importing every other one, in a tree made for it. The rule file
+ * itself is under test; that this project keeps to it is `npm run layers`.
+ */
+import { cruise, type ICruiseResult } from 'dependency-cruiser';
+import extractDepcruiseOptions from 'dependency-cruiser/config-utl/extract-depcruise-options';
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { afterAll, expect, it } from 'vitest';
+
+/** Who may import whom; an area may always import itself. */
+const ALLOWED: Record<string, string[]> = {
+  assembly: [],
+  boards: [],
+  'host/rig': [],
+  'host/stream': ['host/rig'],
+  'host/physics': ['host/rig', 'host/stream'],
+  'host/controller': ['host/rig'],
+  'host/replay': ['host/rig', 'host/stream', 'host/physics', 'host/controller'],
+  'host/firmware': ['host/rig', 'host/controller'],
+  'host/targets': ['host/firmware', 'host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
+  'host/report': ['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
+  'host/cli': [
+    ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
+    ...['host/firmware', 'host/targets', 'host/report'],
+  ],
+};
+const AREAS = [...Object.keys(ALLOWED), 'tests'];
+
+const folder = mkdtempSync(join(tmpdir(), 'posewright-layers-'));
+afterAll(() => {
+  rmSync(folder, { recursive: true });
+});
+
+function write(path: string, text: string): void {
+  mkdirSync(dirname(join(folder, path)), { recursive: true });
+  writeFileSync(join(folder, path), text);
+}
+
+/** Pairs "from -> to" of areas, or of files, that break a rule among the files written so far. */
+async function broken(areas: string[]): Promise<{ rule: string; pair: string }[]> {
+  const options = await extractDepcruiseOptions('./.dependency-cruiser.mjs');
+  const { output } = await cruise(areas, { ...options, baseDir: folder, validate: true });
+  return (output as ICruiseResult).summary.violations.map(({ rule, from, to }) => ({
+    rule: rule.name,
+    pair: `${dirname(from)} -> ${dirname(to)}`,
+  }));
+}
+
+it('reports each import from a lower layer to a higher one, of values and of types, and no other', async () => {
+  for (const area of AREAS) write(`${area}/leaf.ts`, 'export const value = 1;\nexport type Value = number;\n');
+  const forbidden: string[] = [];
+  for (const [n, from] of Object.keys(ALLOWED).entries()) {
+    for (const [m, to] of AREAS.entries()) {
+      const up = '../'.repeat(from.split('/').length);
+      const what = (n + m) % 2 ? 'type { Value }' : '{ value }';
+      write(`${from}/to-${to.replace('/', '-')}.ts`, `export ${what} from '${up}${to}/leaf.ts';\n`);
+      if (from !== to && !ALLOWED[from]?.includes(to)) forbidden.push(`${from} -> ${to}`);
+    }
+  }
+  const found = await broken(AREAS);
+  expect([...new Set(found.map(({ pair }) => pair))].sort()).toEqual(forbidden.sort());
+});
+
+it('reports circles, missing files and packages in the controller', async () => {
+  write('host/rig/ring-a.ts', "export { b } from './ring-b.ts';\nexport const a = 1;\n");
+  write('host/rig/ring-b.ts', "export { a } from './ring-a.ts';\nexport const b = 1;\n");
+  write('host/rig/lost.ts', "export { gone } from './gone.ts';\n");
+  write('assembly/guest.ts', "export { readFileSync } from 'fs';\n");
+  const rules = new Set((await broken(['assembly', 'host/rig'])).map(({ rule }) => rule));
+  expect(rules).toContain('no-circle');
+  expect(rules).toContain('not-found');
+  expect(rules).toContain('assembly-without-packages');
+});
