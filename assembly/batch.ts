@@ -4,7 +4,18 @@
  * controller's own solve, one pose after another; `solve_simd` takes four at a time and gives the same bits.
  */
 import {
-  ACTIVE, DRIVE_CRANK, FLAG_OTHER_BRANCH, Image, JOINTS, JOINTS_AT, JointImage, LEGS, LEGS_AT, LegImage, STAGED, image,
+  ACTIVE,
+  DRIVE_CRANK,
+  FLAG_OTHER_BRANCH,
+  Image,
+  JOINTS,
+  JOINTS_AT,
+  JointImage,
+  LEGS,
+  LEGS_AT,
+  LegImage,
+  STAGED,
+  image,
 } from './layout';
 import { add, all, angleOf4, dot, four, mul, sincos4, sub } from './kernels4';
 import { solve as solveOne } from './kinematics';
@@ -24,9 +35,13 @@ const LEG: usize = memory.data(96, 16);
 const CRANK: usize = memory.data(8);
 
 // @ts-ignore: decorator
-@inline function put4(i: i32, value: v128): void { v128.store(MOVE + (usize(i) << 4), value); }
+@inline function put4(i: i32, value: v128): void {
+  v128.store(MOVE + (usize(i) << 4), value);
+}
 // @ts-ignore: decorator
-@inline function got4(i: i32): v128 { return v128.load(MOVE + (usize(i) << 4)); }
+@inline function got4(i: i32): v128 {
+  return v128.load(MOVE + (usize(i) << 4));
+}
 
 /** Where the rig image, poses (mm, rad in the carrier's frame) and coordinates (rad or mm) stand. */
 export const rig: usize = STAGED;
@@ -73,29 +88,55 @@ export function solve_simd(n: i32): void {
 function move(at: usize): void {
   const rig = image();
   // Four poses of x, y, z, roll, pitch, yaw, turned to six components of four poses.
-  const a = v128.load(INPUT + at), b = v128.load(INPUT + at, 16), c = v128.load(INPUT + at, 32);
-  const d = v128.load(INPUT + at, 48), e = v128.load(INPUT + at, 64), f = v128.load(INPUT + at, 80);
-  const xy0 = v128.shuffle<f32>(a, b, 0, 6, 1, 7), xy1 = v128.shuffle<f32>(d, e, 0, 6, 1, 7);
-  const zr0 = v128.shuffle<f32>(a, c, 2, 4, 3, 5), zr1 = v128.shuffle<f32>(d, f, 2, 4, 3, 5);
-  const pw0 = v128.shuffle<f32>(b, c, 0, 6, 1, 7), pw1 = v128.shuffle<f32>(e, f, 0, 6, 1, 7);
-  const x = v128.shuffle<u64>(xy0, xy1, 0, 2), y = v128.shuffle<u64>(xy0, xy1, 1, 3);
-  const z = v128.shuffle<u64>(zr0, zr1, 0, 2), roll = v128.shuffle<u64>(zr0, zr1, 1, 3);
-  const pitch = v128.shuffle<u64>(pw0, pw1, 0, 2), yaw = v128.shuffle<u64>(pw0, pw1, 1, 3);
+  const a = v128.load(INPUT + at),
+    b = v128.load(INPUT + at, 16),
+    c = v128.load(INPUT + at, 32);
+  const d = v128.load(INPUT + at, 48),
+    e = v128.load(INPUT + at, 64),
+    f = v128.load(INPUT + at, 80);
+  const xy0 = v128.shuffle<f32>(a, b, 0, 6, 1, 7),
+    xy1 = v128.shuffle<f32>(d, e, 0, 6, 1, 7);
+  const zr0 = v128.shuffle<f32>(a, c, 2, 4, 3, 5),
+    zr1 = v128.shuffle<f32>(d, f, 2, 4, 3, 5);
+  const pw0 = v128.shuffle<f32>(b, c, 0, 6, 1, 7),
+    pw1 = v128.shuffle<f32>(e, f, 0, 6, 1, 7);
+  const x = v128.shuffle<u64>(xy0, xy1, 0, 2),
+    y = v128.shuffle<u64>(xy0, xy1, 1, 3);
+  const z = v128.shuffle<u64>(zr0, zr1, 0, 2),
+    roll = v128.shuffle<u64>(zr0, zr1, 1, 3);
+  const pitch = v128.shuffle<u64>(pw0, pw1, 0, 2),
+    yaw = v128.shuffle<u64>(pw0, pw1, 1, 3);
 
   sincos4(roll, TRIG);
   sincos4(pitch, TRIG + 32);
   sincos4(yaw, TRIG + 64);
-  const sr = v128.load(TRIG), cr = v128.load(TRIG, 16);
-  const sp = v128.load(TRIG, 32), cp = v128.load(TRIG, 48);
-  const sy = v128.load(TRIG, 64), cy = v128.load(TRIG, 80);
-  const syp = mul(sy, sp), cyp = mul(cy, sp);
-  const r00 = mul(cy, cp), r01 = sub(mul(cyp, sr), mul(sy, cr)), r02 = add(mul(cyp, cr), mul(sy, sr));
-  const r10 = mul(sy, cp), r11 = add(mul(syp, sr), mul(cy, cr)), r12 = sub(mul(syp, cr), mul(cy, sr));
-  const r20 = f32x4.neg(sp), r21 = mul(cp, sr), r22 = mul(cp, cr);
+  const sr = v128.load(TRIG),
+    cr = v128.load(TRIG, 16);
+  const sp = v128.load(TRIG, 32),
+    cp = v128.load(TRIG, 48);
+  const sy = v128.load(TRIG, 64),
+    cy = v128.load(TRIG, 80);
+  const syp = mul(sy, sp),
+    cyp = mul(cy, sp);
+  const r00 = mul(cy, cp),
+    r01 = sub(mul(cyp, sr), mul(sy, cr)),
+    r02 = add(mul(cyp, cr), mul(sy, sr));
+  const r10 = mul(sy, cp),
+    r11 = add(mul(syp, sr), mul(cy, cr)),
+    r12 = sub(mul(syp, cr), mul(cy, sr));
+  const r20 = f32x4.neg(sp),
+    r21 = mul(cp, sr),
+    r22 = mul(cp, cr);
 
-  const a00 = all(rig.mount_00), a01 = all(rig.mount_01), a02 = all(rig.mount_02);
-  const a10 = all(rig.mount_10), a11 = all(rig.mount_11), a12 = all(rig.mount_12);
-  const a20 = all(rig.mount_20), a21 = all(rig.mount_21), a22 = all(rig.mount_22);
+  const a00 = all(rig.mount_00),
+    a01 = all(rig.mount_01),
+    a02 = all(rig.mount_02);
+  const a10 = all(rig.mount_10),
+    a11 = all(rig.mount_11),
+    a12 = all(rig.mount_12);
+  const a20 = all(rig.mount_20),
+    a21 = all(rig.mount_21),
+    a22 = all(rig.mount_22);
   put4(0, dot(a00, r00, a01, r10, a02, r20));
   put4(1, dot(a00, r01, a01, r11, a02, r21));
   put4(2, dot(a00, r02, a01, r12, a02, r22));
@@ -127,7 +168,9 @@ function legs(): v128 {
   let leg = ACTIVE + LEGS_AT;
   for (let i: usize = 0; i < usize(LEGS); i++) {
     const d = leg + offsetof<LegImage>('dx');
-    const lx = along(0, d, leg), ly = along(1, d, leg + 4), lz = along(2, d, leg + 8);
+    const lx = along(0, d, leg),
+      ly = along(1, d, leg + 4),
+      lz = along(2, d, leg + 8);
     let value: v128;
     if (isCrank) {
       const h0 = four(CRANK + 4);
@@ -154,12 +197,18 @@ function legs(): v128 {
 /** Six legs of four poses at LEG, turned to four poses of six legs; all ones are a NaN. */
 // @ts-ignore: decorator
 @inline function store4(out: usize, lost: v128): void {
-  const l1 = v128.or(v128.load(LEG), lost), l2 = v128.or(v128.load(LEG, 16), lost);
-  const l3 = v128.or(v128.load(LEG, 32), lost), l4 = v128.or(v128.load(LEG, 48), lost);
-  const l5 = v128.or(v128.load(LEG, 64), lost), l6 = v128.or(v128.load(LEG, 80), lost);
-  const a = v128.shuffle<f32>(l1, l2, 0, 4, 1, 5), b = v128.shuffle<f32>(l1, l2, 2, 6, 3, 7);
-  const c = v128.shuffle<f32>(l3, l4, 0, 4, 1, 5), d = v128.shuffle<f32>(l3, l4, 2, 6, 3, 7);
-  const e = v128.shuffle<f32>(l5, l6, 0, 4, 1, 5), f = v128.shuffle<f32>(l5, l6, 2, 6, 3, 7);
+  const l1 = v128.or(v128.load(LEG), lost),
+    l2 = v128.or(v128.load(LEG, 16), lost);
+  const l3 = v128.or(v128.load(LEG, 32), lost),
+    l4 = v128.or(v128.load(LEG, 48), lost);
+  const l5 = v128.or(v128.load(LEG, 64), lost),
+    l6 = v128.or(v128.load(LEG, 80), lost);
+  const a = v128.shuffle<f32>(l1, l2, 0, 4, 1, 5),
+    b = v128.shuffle<f32>(l1, l2, 2, 6, 3, 7);
+  const c = v128.shuffle<f32>(l3, l4, 0, 4, 1, 5),
+    d = v128.shuffle<f32>(l3, l4, 2, 6, 3, 7);
+  const e = v128.shuffle<f32>(l5, l6, 0, 4, 1, 5),
+    f = v128.shuffle<f32>(l5, l6, 2, 6, 3, 7);
   v128.store(out, v128.shuffle<u64>(a, c, 0, 2));
   v128.store(out, v128.shuffle<u64>(e, a, 0, 3), 16);
   v128.store(out, v128.shuffle<u64>(c, e, 1, 3), 32);

@@ -1,6 +1,7 @@
 /** The controller's only clock: ticks, and the microseconds they add up to, both wrapping. */
 import { image } from './layout';
 
+
 @unmanaged
 class Clock {
   tick: u32;
@@ -12,17 +13,27 @@ class Clock {
 }
 const CLOCK: usize = memory.data(20);
 // @ts-ignore: decorator
-@inline function clock(): Clock { return changetype<Clock>(CLOCK); }
+@inline function clock(): Clock {
+  return changetype<Clock>(CLOCK);
+}
 
 // @ts-ignore: decorator
-@inline export function tickNumber(): u32 { return clock().tick; }
+@inline export function tickNumber(): u32 {
+  return clock().tick;
+}
 // @ts-ignore: decorator
-@inline export function now_us(): u32 { return clock().now_us; }
+@inline export function now_us(): u32 {
+  return clock().now_us;
+}
 // @ts-ignore: decorator
-@inline export function period_us(): u32 { return clock().period_us; }
+@inline export function period_us(): u32 {
+  return clock().period_us;
+}
 /** The instant being played: what arrived in time, delayed by a constant. */
 // @ts-ignore: decorator
-@inline export function play_us(): u32 { return clock().now_us - image().delay_us; }
+@inline export function play_us(): u32 {
+  return clock().now_us - image().delay_us;
+}
 
 export function setRate(hz: u32): void {
   const c = clock();

@@ -3,8 +3,25 @@
  * of it; DEVELOPERS.md prints the same table for people.
  */
 import {
-  ACTIVE, GOAL, INPUTS, INPUT_PLACES_AT, JOINTS, LEGS, OUTPUTS, OUTPUT_PLACES_AT, PLACE_JOINTS_AT, PLACE_POSE_AT, POSE_REST_AT, Places,
-  REST_POWERED, at, image, inputs, joint, jointImage, outputs, put,
+  ACTIVE,
+  GOAL,
+  INPUTS,
+  INPUT_PLACES_AT,
+  JOINTS,
+  OUTPUTS,
+  OUTPUT_PLACES_AT,
+  PLACE_JOINTS_AT,
+  PLACE_POSE_AT,
+  POSE_REST_AT,
+  Places,
+  REST_POWERED,
+  at,
+  image,
+  inputs,
+  joint,
+  jointImage,
+  outputs,
+  put,
 } from './layout';
 import { period_us, play_us } from './clock';
 import { clamp } from './kernels';
@@ -64,12 +81,72 @@ const EVENTS: i32 = 11;
 // Next state by state (rows) and event (columns): rouse settle cut pause frames silence held home rest fault clear.
 // limp 0, rousing 1, live 2, holding 3, settling 4, tripped 5.
 const TABLE: usize = memory.data<u8>([
-  1, 0, 0, 0, 0, 0, 0, 0, 0, 5, 0, // limp
-  1, 4, 0, 1, 1, 1, 1, 2, 1, 5, 1, // rousing
-  2, 4, 0, 3, 2, 3, 2, 2, 2, 5, 2, // live
-  3, 4, 0, 3, 2, 3, 4, 3, 3, 5, 3, // holding
-  1, 4, 0, 4, 4, 4, 4, 4, 0, 5, 4, // settling
-  5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 0, // tripped
+  1,
+  0,
+  0,
+  0,
+  0,
+  0,
+  0,
+  0,
+  0,
+  5,
+  0, // limp
+  1,
+  4,
+  0,
+  1,
+  1,
+  1,
+  1,
+  2,
+  1,
+  5,
+  1, // rousing
+  2,
+  4,
+  0,
+  3,
+  2,
+  3,
+  2,
+  2,
+  2,
+  5,
+  2, // live
+  3,
+  4,
+  0,
+  3,
+  2,
+  3,
+  4,
+  3,
+  3,
+  5,
+  3, // holding
+  1,
+  4,
+  0,
+  4,
+  4,
+  4,
+  4,
+  4,
+  0,
+  5,
+  4, // settling
+  5,
+  5,
+  5,
+  5,
+  5,
+  5,
+  5,
+  5,
+  5,
+  5,
+  0, // tripped
 ]);
 
 const SILENCE_MS: u32 = 250;
@@ -78,6 +155,7 @@ const FIRST_PULSE_MS: u32 = 400;
 /** Faults are counted in leaky buckets: ten a second are borne for ever, forty more than that trip. */
 const FAULTS_BORNE: u32 = 10;
 const FAULTS_TRIP: u32 = 40;
+
 
 @unmanaged
 class Guard {
@@ -101,24 +179,42 @@ class Guard {
 }
 const GUARD: usize = memory.data(48);
 // @ts-ignore: decorator
-@inline function guard(): Guard { return changetype<Guard>(GUARD); }
+@inline function guard(): Guard {
+  return changetype<Guard>(GUARD);
+}
 
 // @ts-ignore: decorator
-@inline export function state(): State { return guard().state; }
+@inline export function state(): State {
+  return guard().state;
+}
 // @ts-ignore: decorator
-@inline export function trip(): Trip { return guard().trip; }
+@inline export function trip(): Trip {
+  return guard().trip;
+}
 // @ts-ignore: decorator
-@inline export function pulsing(): u32 { return guard().pulsing; }
+@inline export function pulsing(): u32 {
+  return guard().pulsing;
+}
 // @ts-ignore: decorator
-@inline export function starved(): bool { return guard().starved; }
+@inline export function starved(): bool {
+  return guard().starved;
+}
 // @ts-ignore: decorator
-@inline export function resting(): bool { return guard().resting; }
+@inline export function resting(): bool {
+  return guard().resting;
+}
 // @ts-ignore: decorator
-@inline export function listening(): bool { return guard().state == State.live || guard().state == State.holding; }
+@inline export function listening(): bool {
+  return guard().state == State.live || guard().state == State.holding;
+}
 // @ts-ignore: decorator
-@inline function jointCount(): i32 { return i32(image().joint_count); }
+@inline function jointCount(): i32 {
+  return i32(image().joint_count);
+}
 // @ts-ignore: decorator
-@inline function ticks(ms: u32): u32 { return (ms * 1000) / period_us(); }
+@inline function ticks(ms: u32): u32 {
+  return (ms * 1000) / period_us();
+}
 
 /** Raises an event; returns whether the table had something to do. */
 export function raise(event: Event): bool {
@@ -199,7 +295,9 @@ function goHere(): void {
 
 /** Ticks that it takes to forget one fault. */
 // @ts-ignore: decorator
-@inline function faultTicks(): u32 { return u32(image().tick_hz) / FAULTS_BORNE; }
+@inline function faultTicks(): u32 {
+  return u32(image().tick_hz) / FAULTS_BORNE;
+}
 
 /** The link saw a frame that cannot be right. */
 export function countBadFrame(): void {
@@ -246,15 +344,19 @@ export function watch(): bool {
   watchInputs();
   g.since += 1;
   switch (g.state) {
-    case State.rousing: return rouse();
+    case State.rousing:
+      return rouse();
     case State.live:
-    case State.holding: listen(); break;
+    case State.holding:
+      listen();
+      break;
     case State.settling:
     case State.tripped:
       if (g.frozen || !g.pulsing) return false;
       settle();
       break;
-    default: return false;
+    default:
+      return false;
   }
   return g.pulsing != 0;
 }

@@ -6,18 +6,26 @@
 
 /** Adding and taking away 1.5 · 2^23 rounds to the nearest integer, ties to even; |x| < 2^22. */
 // @ts-ignore: decorator
-@inline export function nearest(x: f32): f32 { return x + <f32>12582912.0 - <f32>12582912.0; }
+@inline export function nearest(x: f32): f32 {
+  return x + <f32>12582912.0 - <f32>12582912.0;
+}
 
 /** x within [lo, hi]; NaN gives lo. */
 // @ts-ignore: decorator
-@inline export function clamp(x: f32, lo: f32, hi: f32): f32 { return x > lo ? (x < hi ? x : hi) : lo; }
+@inline export function clamp(x: f32, lo: f32, hi: f32): f32 {
+  return x > lo ? (x < hi ? x : hi) : lo;
+}
 
 // @ts-ignore: decorator
-@inline export function magnitude(x: f32): f32 { return x < 0 ? -x : x; }
+@inline export function magnitude(x: f32): f32 {
+  return x < 0 ? -x : x;
+}
 
 /** Neither NaN nor infinite: the difference of an infinity, or NaN, with itself is NaN. */
 // @ts-ignore: decorator
-@inline export function finite(x: f32): bool { return x - x == 0; }
+@inline export function finite(x: f32): bool {
+  return x - x == 0;
+}
 
 export const SIN_1: f32 = -0.16666655;
 export const SIN_2: f32 = 0.00833216;
@@ -59,7 +67,9 @@ export const ATAN_15: f32 = -0.0043553994;
 /** Arctangent for |x| <= 1: odd polynomial of degree 15, largest error 1.2e-7 rad. */
 export function atanUnit(x: f32): f32 {
   const z = x * x;
-  return x + x * (z * (ATAN_3 + z * (ATAN_5 + z * (ATAN_7 + z * (ATAN_9 + z * (ATAN_11 + z * (ATAN_13 + z * ATAN_15)))))));
+  return (
+    x + x * (z * (ATAN_3 + z * (ATAN_5 + z * (ATAN_7 + z * (ATAN_9 + z * (ATAN_11 + z * (ATAN_13 + z * ATAN_15)))))))
+  );
 }
 
 export const HALF_PI: f32 = 1.5707964;

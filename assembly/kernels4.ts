@@ -3,21 +3,47 @@
  * same order, so that each lane is the scalar's result to the bit. The controller does not use them.
  */
 import {
-  ATAN_11, ATAN_13, ATAN_15, ATAN_3, ATAN_5, ATAN_7, ATAN_9, COS_1, COS_2, COS_3, HALF_PI, HALF_PI_HIGH, HALF_PI_LOW, PI, SIN_1, SIN_2,
-  SIN_3, TWO_OVER_PI,
+  ATAN_11,
+  ATAN_13,
+  ATAN_15,
+  ATAN_3,
+  ATAN_5,
+  ATAN_7,
+  ATAN_9,
+  COS_1,
+  COS_2,
+  COS_3,
+  HALF_PI,
+  HALF_PI_HIGH,
+  HALF_PI_LOW,
+  PI,
+  SIN_1,
+  SIN_2,
+  SIN_3,
+  TWO_OVER_PI,
 } from './kernels';
 
 // @ts-ignore: decorator
-@inline export function all(x: f32): v128 { return f32x4.splat(x); }
+@inline export function all(x: f32): v128 {
+  return f32x4.splat(x);
+}
 /** The f32 at an address, four times. */
 // @ts-ignore: decorator
-@inline export function four(at: usize): v128 { return v128.load_splat<f32>(at); }
+@inline export function four(at: usize): v128 {
+  return v128.load_splat<f32>(at);
+}
 // @ts-ignore: decorator
-@inline export function add(a: v128, b: v128): v128 { return f32x4.add(a, b); }
+@inline export function add(a: v128, b: v128): v128 {
+  return f32x4.add(a, b);
+}
 // @ts-ignore: decorator
-@inline export function sub(a: v128, b: v128): v128 { return f32x4.sub(a, b); }
+@inline export function sub(a: v128, b: v128): v128 {
+  return f32x4.sub(a, b);
+}
 // @ts-ignore: decorator
-@inline export function mul(a: v128, b: v128): v128 { return f32x4.mul(a, b); }
+@inline export function mul(a: v128, b: v128): v128 {
+  return f32x4.mul(a, b);
+}
 /** a·x + b·y + c·z, summed from the left. */
 // @ts-ignore: decorator
 @inline export function dot(a: v128, x: v128, b: v128, y: v128, c: v128, z: v128): v128 {

@@ -2,7 +2,17 @@
  * From a pose to the platform's six joint coordinates: crank angles (rad) or actuator lengths (mm). Soft limits and rod ends
  * count: a pose that passes here is one that the metal can take.
  */
-import { DRIVE_CRANK, FLAG_OTHER_BRANCH, JOINTS_AT, JointImage, LEGS, LEGS_AT, LegImage, ACTIVE, at, image } from './layout';
+import {
+  DRIVE_CRANK,
+  FLAG_OTHER_BRANCH,
+  JOINTS_AT,
+  JointImage,
+  LEGS,
+  LEGS_AT,
+  LegImage,
+  ACTIVE,
+  image,
+} from './layout';
 import { angleOf, magnitude, sincos } from './kernels';
 
 /** Sine and cosine of roll, pitch, yaw. */
@@ -21,24 +31,48 @@ export function solve(pose: usize, out: usize): bool {
   sincos(load<f32>(pose, 12), TRIG);
   sincos(load<f32>(pose, 16), TRIG + 8);
   sincos(load<f32>(pose, 20), TRIG + 16);
-  const sr = load<f32>(TRIG, 0), cr = load<f32>(TRIG, 4);
-  const sp = load<f32>(TRIG, 8), cp = load<f32>(TRIG, 12);
-  const sy = load<f32>(TRIG, 16), cy = load<f32>(TRIG, 20);
+  const sr = load<f32>(TRIG, 0),
+    cr = load<f32>(TRIG, 4);
+  const sp = load<f32>(TRIG, 8),
+    cp = load<f32>(TRIG, 12);
+  const sy = load<f32>(TRIG, 16),
+    cy = load<f32>(TRIG, 20);
 
   // R = Rz(yaw) Ry(pitch) Rx(roll), carrier's frame.
-  const syp = sy * sp, cyp = cy * sp;
-  const r00 = cy * cp, r01 = cyp * sr - sy * cr, r02 = cyp * cr + sy * sr;
-  const r10 = sy * cp, r11 = syp * sr + cy * cr, r12 = syp * cr - cy * sr;
-  const r20 = -sp, r21 = cp * sr, r22 = cp * cr;
+  const syp = sy * sp,
+    cyp = cy * sp;
+  const r00 = cy * cp,
+    r01 = cyp * sr - sy * cr,
+    r02 = cyp * cr + sy * sr;
+  const r10 = sy * cp,
+    r11 = syp * sr + cy * cr,
+    r12 = syp * cr - cy * sr;
+  const r20 = -sp,
+    r21 = cp * sr,
+    r22 = cp * cr;
 
   // To the base: M = Rmᵀ R and t = Rmᵀ (x, y, z).
-  const a00 = rig.mount_00, a01 = rig.mount_01, a02 = rig.mount_02;
-  const a10 = rig.mount_10, a11 = rig.mount_11, a12 = rig.mount_12;
-  const a20 = rig.mount_20, a21 = rig.mount_21, a22 = rig.mount_22;
-  const m00 = a00 * r00 + a01 * r10 + a02 * r20, m01 = a00 * r01 + a01 * r11 + a02 * r21, m02 = a00 * r02 + a01 * r12 + a02 * r22;
-  const m10 = a10 * r00 + a11 * r10 + a12 * r20, m11 = a10 * r01 + a11 * r11 + a12 * r21, m12 = a10 * r02 + a11 * r12 + a12 * r22;
-  const m20 = a20 * r00 + a21 * r10 + a22 * r20, m21 = a20 * r01 + a21 * r11 + a22 * r21, m22 = a20 * r02 + a21 * r12 + a22 * r22;
-  const x = load<f32>(pose, 0), y = load<f32>(pose, 4), z = load<f32>(pose, 8);
+  const a00 = rig.mount_00,
+    a01 = rig.mount_01,
+    a02 = rig.mount_02;
+  const a10 = rig.mount_10,
+    a11 = rig.mount_11,
+    a12 = rig.mount_12;
+  const a20 = rig.mount_20,
+    a21 = rig.mount_21,
+    a22 = rig.mount_22;
+  const m00 = a00 * r00 + a01 * r10 + a02 * r20,
+    m01 = a00 * r01 + a01 * r11 + a02 * r21,
+    m02 = a00 * r02 + a01 * r12 + a02 * r22;
+  const m10 = a10 * r00 + a11 * r10 + a12 * r20,
+    m11 = a10 * r01 + a11 * r11 + a12 * r21,
+    m12 = a10 * r02 + a11 * r12 + a12 * r22;
+  const m20 = a20 * r00 + a21 * r10 + a22 * r20,
+    m21 = a20 * r01 + a21 * r11 + a22 * r21,
+    m22 = a20 * r02 + a21 * r12 + a22 * r22;
+  const x = load<f32>(pose, 0),
+    y = load<f32>(pose, 4),
+    z = load<f32>(pose, 8);
   const tx = a00 * x + a01 * y + a02 * z;
   const ty = a10 * x + a11 * y + a12 * z;
   const tz = a20 * x + a21 * y + a22 * z;
@@ -54,13 +88,16 @@ export function solve(pose: usize, out: usize): bool {
   let leg = changetype<LegImage>(ACTIVE + LEGS_AT);
   let limits = changetype<JointImage>(ACTIVE + JOINTS_AT);
   for (let i = 0; i < LEGS; i++) {
-    const dx = leg.dx, dy = leg.dy, dz = leg.dz;
+    const dx = leg.dx,
+      dy = leg.dy,
+      dz = leg.dz;
     const lx = m00 * dx + m01 * dy + m02 * dz + (tx + leg.ex);
     const ly = m10 * dx + m11 * dy + m12 * dz + (ty + leg.ey);
     const lz = m20 * dx + m21 * dy + m22 * dz + (tz + leg.ez);
     let value: f32;
     if (isCrank) {
-      const ux = leg.ux, uy = leg.uy;
+      const ux = leg.ux,
+        uy = leg.uy;
       const L = (lx * lx + ly * ly + (lz - h0) * (lz + h0)) * h;
       const N = lx * ux + ly * uy;
       const D = N * N + (lz - L) * (lz + L);
@@ -72,10 +109,16 @@ export function solve(pose: usize, out: usize): bool {
         // sin α and cos α by the tip's height and reach would cancel; the kernel is cheap enough here.
         sincos(value, TRIG);
         const reach = crank * load<f32>(TRIG, 4);
-        const qx = lx - reach * ux, qy = ly - reach * uy, qz = lz - crank * load<f32>(TRIG, 0);
-        const nx = leg.nx, ny = leg.ny, nz = leg.nz;
+        const qx = lx - reach * ux,
+          qy = ly - reach * uy,
+          qz = lz - crank * load<f32>(TRIG, 0);
+        const nx = leg.nx,
+          ny = leg.ny,
+          nz = leg.nz;
         const along =
-          qx * (m00 * nx + m01 * ny + m02 * nz) + qy * (m10 * nx + m11 * ny + m12 * nz) + qz * (m20 * nx + m21 * ny + m22 * nz);
+          qx * (m00 * nx + m01 * ny + m02 * nz) +
+          qy * (m10 * nx + m11 * ny + m12 * nz) +
+          qz * (m20 * nx + m21 * ny + m22 * nz);
         if (!(magnitude(along) <= rodEnd)) return false;
       }
     } else {

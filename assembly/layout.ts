@@ -24,13 +24,20 @@ export const REST_POWERED: u32 = 2;
 @unmanaged
 export class LegImage {
   /** home + pivot - base point, base frame. */
-  ex: f32; ey: f32; ez: f32;
+  ex: f32;
+  ey: f32;
+  ez: f32;
   /** moving point - pivot, carrier's frame. */
-  dx: f32; dy: f32; dz: f32;
+  dx: f32;
+  dy: f32;
+  dz: f32;
   /** Crank azimuth: cos, sin. */
-  ux: f32; uy: f32;
+  ux: f32;
+  uy: f32;
   /** Servo axis, carrier's frame, for the rod end at the moving plate. */
-  nx: f32; ny: f32; nz: f32;
+  nx: f32;
+  ny: f32;
+  nz: f32;
   reserved: f32;
 }
 
@@ -96,20 +103,45 @@ export class Image {
   /** Sine of the largest rod-end misalignment; 0: not checked. */
   rod_end_sin: f32;
   /** Transposed mount rotation, row by row: carrier to base. */
-  mount_00: f32; mount_01: f32; mount_02: f32;
-  mount_10: f32; mount_11: f32; mount_12: f32;
-  mount_20: f32; mount_21: f32; mount_22: f32;
+  mount_00: f32;
+  mount_01: f32;
+  mount_02: f32;
+  mount_10: f32;
+  mount_11: f32;
+  mount_12: f32;
+  mount_20: f32;
+  mount_21: f32;
+  mount_22: f32;
   /** Six pose speeds per second; 0: not limited. At POSE_SPEED_AT. */
-  pose_speed_0: f32; pose_speed_1: f32; pose_speed_2: f32; pose_speed_3: f32; pose_speed_4: f32; pose_speed_5: f32;
+  pose_speed_0: f32;
+  pose_speed_1: f32;
+  pose_speed_2: f32;
+  pose_speed_3: f32;
+  pose_speed_4: f32;
+  pose_speed_5: f32;
   /** Six speeds of rousing and settling. At POSE_SLOW_AT. */
-  pose_slow_0: f32; pose_slow_1: f32; pose_slow_2: f32; pose_slow_3: f32; pose_slow_4: f32; pose_slow_5: f32;
+  pose_slow_0: f32;
+  pose_slow_1: f32;
+  pose_slow_2: f32;
+  pose_slow_3: f32;
+  pose_slow_4: f32;
+  pose_slow_5: f32;
   /** The pose it is parked in. At POSE_REST_AT. */
-  pose_rest_0: f32; pose_rest_1: f32; pose_rest_2: f32; pose_rest_3: f32; pose_rest_4: f32; pose_rest_5: f32;
+  pose_rest_0: f32;
+  pose_rest_1: f32;
+  pose_rest_2: f32;
+  pose_rest_3: f32;
+  pose_rest_4: f32;
+  pose_rest_5: f32;
   /** Wobble filter: number of impulses (0 or 1: identity), joints it acts on, then amplitudes and delays in ticks. */
   wobble_impulses: u16;
   wobble_joints: u16;
-  wobble_amplitude_0: f32; wobble_amplitude_1: f32; wobble_amplitude_2: f32;
-  wobble_delay_0: f32; wobble_delay_1: f32; wobble_delay_2: f32;
+  wobble_amplitude_0: f32;
+  wobble_amplitude_1: f32;
+  wobble_amplitude_2: f32;
+  wobble_delay_0: f32;
+  wobble_delay_1: f32;
+  wobble_delay_2: f32;
   reserved2: u32;
   reserved3: u32;
   reserved4: u32;
@@ -250,18 +282,34 @@ export const SLOPE_B: usize = memory.data(22 * 4);
 export const GOAL: usize = memory.data(22 * 4);
 
 // @ts-ignore: decorator
-@inline export function image(): Image { return changetype<Image>(ACTIVE); }
+@inline export function image(): Image {
+  return changetype<Image>(ACTIVE);
+}
 // @ts-ignore: decorator
-@inline export function legImage(i: i32): LegImage { return changetype<LegImage>(ACTIVE + LEGS_AT + usize(i) * offsetof<LegImage>()); }
+@inline export function legImage(i: i32): LegImage {
+  return changetype<LegImage>(ACTIVE + LEGS_AT + usize(i) * offsetof<LegImage>());
+}
 // @ts-ignore: decorator
-@inline export function jointImage(i: i32): JointImage { return changetype<JointImage>(ACTIVE + JOINTS_AT + usize(i) * offsetof<JointImage>()); }
+@inline export function jointImage(i: i32): JointImage {
+  return changetype<JointImage>(ACTIVE + JOINTS_AT + usize(i) * offsetof<JointImage>());
+}
 // @ts-ignore: decorator
-@inline export function joint(i: i32): JointState { return changetype<JointState>(STATES + usize(i) * offsetof<JointState>()); }
+@inline export function joint(i: i32): JointState {
+  return changetype<JointState>(STATES + usize(i) * offsetof<JointState>());
+}
 // @ts-ignore: decorator
-@inline export function inputs(): Inputs { return changetype<Inputs>(INPUTS); }
+@inline export function inputs(): Inputs {
+  return changetype<Inputs>(INPUTS);
+}
 // @ts-ignore: decorator
-@inline export function outputs(): Outputs { return changetype<Outputs>(OUTPUTS); }
+@inline export function outputs(): Outputs {
+  return changetype<Outputs>(OUTPUTS);
+}
 // @ts-ignore: decorator
-@inline export function at(block: usize, i: i32): f32 { return load<f32>(block + (usize(i) << 2)); }
+@inline export function at(block: usize, i: i32): f32 {
+  return load<f32>(block + (usize(i) << 2));
+}
 // @ts-ignore: decorator
-@inline export function put(block: usize, i: i32, value: f32): void { store<f32>(block + (usize(i) << 2), value); }
+@inline export function put(block: usize, i: i32, value: f32): void {
+  store<f32>(block + (usize(i) << 2), value);
+}

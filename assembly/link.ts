@@ -4,13 +4,41 @@
  * Whatever the bytes are, nothing here moves a joint: it only fills the queue and asks the guard.
  */
 import {
-  Frame, FRAME_VALUES_AT, IMAGE_MAX, LEGS, QUEUE_FRAMES, RING_DATA_AT, RX, RX_BYTES, Ring, STAGED, TX, TX_BYTES, VALUES, image, inputs,
-  joint, outputs, put,
+  Frame,
+  FRAME_VALUES_AT,
+  IMAGE_MAX,
+  QUEUE_FRAMES,
+  RING_DATA_AT,
+  RX,
+  RX_BYTES,
+  Ring,
+  STAGED,
+  TX,
+  TX_BYTES,
+  VALUES,
+  image,
+  inputs,
+  joint,
+  outputs,
+  put,
 } from './layout';
-import { period_us, now_us, play_us, tickNumber } from './clock';
+import { now_us, play_us, tickNumber } from './clock';
 import { BROKEN, Decoder, WHOLE, encode, feed, restart } from './cobs';
 import { crc16 } from './crc';
-import { Event, State, countBadFrame, listening, raise, resting, settleAndRest, starved, state, stop, trip, wake } from './guard';
+import {
+  Event,
+  State,
+  countBadFrame,
+  listening,
+  raise,
+  resting,
+  settleAndRest,
+  starved,
+  state,
+  stop,
+  trip,
+  wake,
+} from './guard';
 import { magnitude } from './kernels';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
 import { poseReached } from './reach';
@@ -73,6 +101,7 @@ class Counters {
 }
 const COUNTERS: usize = memory.data(16);
 
+
 @unmanaged
 class Link {
   /** Bytes of the image received so far, and its announced length; 0: none announced. */
@@ -92,11 +121,17 @@ const OUT: usize = memory.data(260) + 2;
 const FRAME: usize = memory.data(96);
 
 // @ts-ignore: decorator
-@inline function counters(): Counters { return changetype<Counters>(COUNTERS); }
+@inline function counters(): Counters {
+  return changetype<Counters>(COUNTERS);
+}
 // @ts-ignore: decorator
-@inline function link(): Link { return changetype<Link>(LINK); }
+@inline function link(): Link {
+  return changetype<Link>(LINK);
+}
 // @ts-ignore: decorator
-@inline function decoder(): Decoder { return changetype<Decoder>(DECODER); }
+@inline function decoder(): Decoder {
+  return changetype<Decoder>(DECODER);
+}
 
 export function startLink(): void {
   memory.fill(LINK, 0, offsetof<Link>());
@@ -205,20 +240,42 @@ function unpackPose(frame: Frame, n: u32): bool {
 }
 
 // @ts-ignore: decorator
-@inline function magnitude_us(x: i32): i32 { return x < 0 ? -x : x; }
+@inline function magnitude_us(x: i32): i32 {
+  return x < 0 ? -x : x;
+}
 
 function command(type: Type, n: u32): void {
   switch (type) {
-    case Type.who: tellWho(); break;
-    case Type.imageBegin: answer(beginImage(n)); break;
-    case Type.imageChunk: answer(addChunk(n)); break;
-    case Type.imageCommit: answer(commitImage()); break;
-    case Type.rouse: answer(rouse()); break;
-    case Type.settle: answer(doneIf(settleAndRest())); break;
-    case Type.stop: answer(doneIf(stop())); break;
-    case Type.pause: answer(doneIf(raise(Event.pause))); break;
-    case Type.clear: answer(doneIf(!inputs().stop_open && raise(Event.clear))); break;
-    case Type.report: answer(setReport(n)); break;
+    case Type.who:
+      tellWho();
+      break;
+    case Type.imageBegin:
+      answer(beginImage(n));
+      break;
+    case Type.imageChunk:
+      answer(addChunk(n));
+      break;
+    case Type.imageCommit:
+      answer(commitImage());
+      break;
+    case Type.rouse:
+      answer(rouse());
+      break;
+    case Type.settle:
+      answer(doneIf(settleAndRest()));
+      break;
+    case Type.stop:
+      answer(doneIf(stop()));
+      break;
+    case Type.pause:
+      answer(doneIf(raise(Event.pause)));
+      break;
+    case Type.clear:
+      answer(doneIf(!inputs().stop_open && raise(Event.clear)));
+      break;
+    case Type.report:
+      answer(setReport(n));
+      break;
     default:
       counters().unknown += 1;
       countBadFrame();
@@ -226,7 +283,9 @@ function command(type: Type, n: u32): void {
 }
 
 // @ts-ignore: decorator
-@inline function doneIf(ok: bool): Result { return ok ? Result.done : Result.notNow; }
+@inline function doneIf(ok: bool): Result {
+  return ok ? Result.done : Result.notNow;
+}
 
 function rouse(): Result {
   if (!image().joint_count) return Result.noRig;

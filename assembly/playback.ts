@@ -7,6 +7,7 @@ import { FRAME_VALUES_AT, Frame, GOAL, SLOPE_A, SLOPE_B, VALUES, at, put } from 
 import { magnitude } from './kernels';
 import { dropFrames, queued, queuedFrame, since } from './queue';
 
+
 @unmanaged
 class Segment {
   /** The segment's first frame, and whether SLOPE_A and SLOPE_B belong to it. */
@@ -15,17 +16,23 @@ class Segment {
 }
 const SEGMENT: usize = memory.data(8);
 // @ts-ignore: decorator
-@inline function segment(): Segment { return changetype<Segment>(SEGMENT); }
+@inline function segment(): Segment {
+  return changetype<Segment>(SEGMENT);
+}
 
 export function restartPlayback(): void {
   segment().ready = false;
 }
 
 // @ts-ignore: decorator
-@inline function valuesOf(frame: Frame): usize { return changetype<usize>(frame) + FRAME_VALUES_AT; }
+@inline function valuesOf(frame: Frame): usize {
+  return changetype<usize>(frame) + FRAME_VALUES_AT;
+}
 
 // @ts-ignore: decorator
-@inline function apart_us(later: Frame, earlier: Frame): f32 { return f32(since(later.at_us, earlier.at_us)); }
+@inline function apart_us(later: Frame, earlier: Frame): f32 {
+  return f32(since(later.at_us, earlier.at_us));
+}
 
 /** Slope per us at frame b between its neighbours: the three-point derivative, limited. count values. */
 function slopesAt(a: Frame, b: Frame, c: Frame, count: i32, out: usize): void {
@@ -34,7 +41,9 @@ function slopesAt(a: Frame, b: Frame, c: Frame, count: i32, out: usize): void {
   const per0 = <f32>1.0 / h0;
   const per1 = <f32>1.0 / h1;
   const per01 = <f32>1.0 / (h0 + h1);
-  const va = valuesOf(a), vb = valuesOf(b), vc = valuesOf(c);
+  const va = valuesOf(a),
+    vb = valuesOf(b),
+    vc = valuesOf(c);
   for (let i = 0; i < count; i++) {
     const middle = at(vb, i);
     const s0 = (middle - at(va, i)) * per0;
@@ -42,7 +51,8 @@ function slopesAt(a: Frame, b: Frame, c: Frame, count: i32, out: usize): void {
     let m: f32 = 0;
     if (s0 * s1 > 0) {
       m = (h1 * s0 + h0 * s1) * per01;
-      const a0 = magnitude(s0), a1 = magnitude(s1);
+      const a0 = magnitude(s0),
+        a1 = magnitude(s1);
       const most = <f32>3.0 * (a0 < a1 ? a0 : a1);
       if (magnitude(m) > most) m = m < 0 ? -most : most;
     }
@@ -99,7 +109,10 @@ export function play(play_us: u32, count: i32): bool {
     if (i >= 6) {
       const bit = u32(1) << u32(i - 6);
       if (!(a.mask & bit)) continue;
-      if (!(b.mask & bit)) { put(GOAL, i, at(va, i)); continue; }
+      if (!(b.mask & bit)) {
+        put(GOAL, i, at(va, i));
+        continue;
+      }
     }
     const from = at(va, i);
     put(GOAL, i, from + (at(vb, i) - from) * v + ma * at(SLOPE_A, i) + mb * at(SLOPE_B, i));

@@ -6,6 +6,7 @@ import { FRAME_BYTES, Frame, QUEUE, QUEUE_FRAMES } from './layout';
 
 const MASK: u32 = QUEUE_FRAMES - 1;
 
+
 @unmanaged
 class Ends {
   first: u32;
@@ -13,10 +14,14 @@ class Ends {
 }
 const ENDS: usize = memory.data(8);
 // @ts-ignore: decorator
-@inline function ends(): Ends { return changetype<Ends>(ENDS); }
+@inline function ends(): Ends {
+  return changetype<Ends>(ENDS);
+}
 
 // @ts-ignore: decorator
-@inline export function queued(): u32 { return ends().count; }
+@inline export function queued(): u32 {
+  return ends().count;
+}
 
 /** The k-th frame in the order of playing; k < queued(). */
 // @ts-ignore: decorator
@@ -26,7 +31,9 @@ const ENDS: usize = memory.data(8);
 
 /** a - b, right across the wrap while they are less than 35 minutes apart. */
 // @ts-ignore: decorator
-@inline export function since(a_us: u32, b_us: u32): i32 { return i32(a_us - b_us); }
+@inline export function since(a_us: u32, b_us: u32): i32 {
+  return i32(a_us - b_us);
+}
 
 export function emptyQueue(): void {
   ends().first = 0;

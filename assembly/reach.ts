@@ -7,6 +7,7 @@ import { ACTIVE, GOAL, LEGS, POSE_SLOW_AT, POSE_SPEED_AT, at, joint, put } from 
 import { clamp } from './kernels';
 import { solve } from './kinematics';
 
+
 @unmanaged
 class Search {
   /** Share of the segment now followed, 1 when the asked pose is in reach; and the next change to try. */
@@ -21,7 +22,9 @@ class Search {
 }
 const SEARCH: usize = memory.data(20);
 // @ts-ignore: decorator
-@inline function search(): Search { return changetype<Search>(SEARCH); }
+@inline function search(): Search {
+  return changetype<Search>(SEARCH);
+}
 
 /** Pose followed now (always reachable), candidates, and joints solved for them. */
 export const POSE: usize = memory.data(24);
@@ -44,10 +47,14 @@ export function placePose(pose: usize): void {
 }
 
 // @ts-ignore: decorator
-@inline export function setPoseSlow(slow: bool): void { search().slow = u32(slow); }
+@inline export function setPoseSlow(slow: bool): void {
+  search().slow = u32(slow);
+}
 
 // @ts-ignore: decorator
-@inline export function poseReached(): bool { return search().reached != 0; }
+@inline export function poseReached(): bool {
+  return search().reached != 0;
+}
 
 /** NEXT = POSE moved toward `to`, no component faster than its speed. Returns whether it got there. */
 function stepToward(to: usize, per_tick_s: f32): bool {
@@ -58,8 +65,13 @@ function stepToward(to: usize, per_tick_s: f32): bool {
     let d = at(to, i) - from;
     const most = at(speeds, i) * per_tick_s;
     if (most > 0) {
-      if (d > most) { d = most; there = false; }
-      else if (d < -most) { d = -most; there = false; }
+      if (d > most) {
+        d = most;
+        there = false;
+      } else if (d < -most) {
+        d = -most;
+        there = false;
+      }
     }
     put(NEXT, i, there ? at(to, i) : from + d);
   }
@@ -78,7 +90,8 @@ function want(share: f32): void {
 
 /** Share of the segment from home to the asked pose that lies nearest to where the plate is, radians counted as 50 mm. */
 function nearestShare(): f32 {
-  let along: f32 = 0, length: f32 = 0;
+  let along: f32 = 0,
+    length: f32 = 0;
   for (let i = 0; i < 6; i++) {
     const scale: f32 = i < 3 ? 1 : 2500;
     const goal = at(GOAL, i);
@@ -107,7 +120,10 @@ export function followPose(per_tick_s: f32): void {
   if (inReach) {
     s.share = tried;
     s.stride = s.stride < MOST_STRIDE ? s.stride * 2 : MOST_STRIDE;
-    if (stepToward(WANTED, per_tick_s)) { take(); return; }
+    if (stepToward(WANTED, per_tick_s)) {
+      take();
+      return;
+    }
   } else {
     if (s.share == 1) {
       s.share = nearestShare();
@@ -118,7 +134,10 @@ export function followPose(per_tick_s: f32): void {
   }
 
   // Second solve: the pose that the speeds allow, or the share that held until now. Failing that, the plate stays.
-  if (solve(NEXT, SOLVED)) { take(); return; }
+  if (solve(NEXT, SOLVED)) {
+    take();
+    return;
+  }
   if (inReach) s.detour = DETOUR_TICKS;
   else {
     const near = nearestShare();

@@ -3,8 +3,25 @@
  * image in force stays. Sets up the joints from it.
  */
 import {
-  ACTIVE, DRIVE_CRANK, DRIVE_LINEAR, DRIVE_NONE, IMAGE_CRC_FROM, IMAGE_MAGIC, IMAGE_MAX, IMAGE_VERSION, Image, JOINTS, JOINTS_AT,
-  JointImage, LEGS, POSE_REST_AT, STAGED, image, joint, jointImage,
+  ACTIVE,
+  DRIVE_CRANK,
+  DRIVE_LINEAR,
+  DRIVE_NONE,
+  IMAGE_CRC_FROM,
+  IMAGE_MAGIC,
+  IMAGE_MAX,
+  IMAGE_VERSION,
+  Image,
+  JOINTS,
+  JOINTS_AT,
+  JointImage,
+  LEGS,
+  POSE_REST_AT,
+  STAGED,
+  image,
+  inputs,
+  joint,
+  jointImage,
 } from './layout';
 import { setRate } from './clock';
 import { crc32 } from './crc';
@@ -22,6 +39,8 @@ export const enum Refusal {
   range = 5,
   home = 6,
   rest = 7,
+  /** More joints than the board has servo pins. */
+  pins = 8,
 }
 
 const HOME: usize = memory.data(24);
@@ -33,9 +52,11 @@ export function acceptImage(n: u32): Refusal {
   if (n < u32(JOINTS_AT) || n > u32(IMAGE_MAX)) return Refusal.length;
   if (staged.magic != IMAGE_MAGIC) return Refusal.magic;
   if (staged.version != IMAGE_VERSION) return Refusal.version;
-  if (staged.length != n || n != u32(JOINTS_AT) + u32(staged.joint_count) * u32(offsetof<JointImage>())) return Refusal.length;
+  if (staged.length != n || n != u32(JOINTS_AT) + u32(staged.joint_count) * u32(offsetof<JointImage>()))
+    return Refusal.length;
   if (staged.crc != crc32(STAGED + IMAGE_CRC_FROM, n - u32(IMAGE_CRC_FROM))) return Refusal.checksum;
   if (!rangesHold(staged)) return Refusal.range;
+  if (inputs().pins && staged.joint_count > inputs().pins) return Refusal.pins;
   swap();
   const bad = whereUnreachable();
   if (bad) {
@@ -64,23 +85,29 @@ function swap(): void {
 }
 
 // @ts-ignore: decorator
-@inline function within(x: f32, lo: f32, hi: f32): bool { return x >= lo && x <= hi; }
+@inline function within(x: f32, lo: f32, hi: f32): bool {
+  return x >= lo && x <= hi;
+}
 
 function rangesHold(rig: Image): bool {
   if (rig.tick_hz < 50 || rig.tick_hz > 1000 || rig.joint_count == 0 || i32(rig.joint_count) > JOINTS) return false;
   if (rig.delay_us > 10000000 || rig.hold_ms > 3600000 || rig.stop_category > 2) return false;
   if (rig.wobble_impulses > 1) return false;
   const drive = u32(rig.drive);
-  if (drive == DRIVE_NONE ? rig.leg_count != 0 : i32(rig.leg_count) != LEGS || rig.joint_count < rig.leg_count) return false;
+  if (drive == DRIVE_NONE ? rig.leg_count != 0 : i32(rig.leg_count) != LEGS || rig.joint_count < rig.leg_count)
+    return false;
   if (drive > DRIVE_LINEAR) return false;
   if (drive == DRIVE_CRANK && !(rig.crank > 0 && rig.rod > rig.crank && rig.rod < 10000)) return false;
-  if (drive == DRIVE_LINEAR && !(rig.stroke_lo > 0 && rig.stroke_hi > rig.stroke_lo && rig.stroke_hi < 10000)) return false;
+  if (drive == DRIVE_LINEAR && !(rig.stroke_lo > 0 && rig.stroke_hi > rig.stroke_lo && rig.stroke_hi < 10000))
+    return false;
   if (!within(rig.rod_end_sin, 0, 1)) return false;
   // Everything that is a float, from the crank to the end of the legs, is finite and of a sane size.
   for (let p = STAGED + offsetof<Image>('crank'); p < STAGED + offsetof<Image>('wobble_impulses'); p += 4)
     if (!(magnitude(load<f32>(p)) < 100000)) return false;
-  for (let p = STAGED + offsetof<Image>(); p < STAGED + JOINTS_AT; p += 4) if (!(magnitude(load<f32>(p)) < 100000)) return false;
-  for (let i = 0; i < 12; i++) if (load<f32>(STAGED + offsetof<Image>('pose_speed_0') + (usize(i) << 2)) < 0) return false;
+  for (let p = STAGED + offsetof<Image>(); p < STAGED + JOINTS_AT; p += 4)
+    if (!(magnitude(load<f32>(p)) < 100000)) return false;
+  for (let i = 0; i < 12; i++)
+    if (load<f32>(STAGED + offsetof<Image>('pose_speed_0') + (usize(i) << 2)) < 0) return false;
   const count = i32(rig.joint_count);
   for (let i = 0; i < count; i++)
     if (!jointHolds(changetype<JointImage>(STAGED + JOINTS_AT + usize(i) * offsetof<JointImage>()))) return false;

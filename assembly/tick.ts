@@ -1,5 +1,5 @@
 /** One tick, in reading order: bytes in, pose, joints, pulses, bytes out. */
-import { ACTIVE, GOAL, PULSES, STAGED, IMAGE_MAX, at, image, inputs, joint, outputs } from './layout';
+import { ACTIVE, GOAL, PULSES, IMAGE_MAX, at, image, inputs, joint, outputs } from './layout';
 import { behave } from './behaviours';
 import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';

@@ -23,7 +23,16 @@ function stoppingStep(s: f32, D: f32, twoOverD: f32): f32 {
 }
 
 /** Sets the per-tick limits from per-second ones. Coordinate units; hz ticks a second. */
-export function setLimits(j: JointState, lo: f32, hi: f32, speed: f32, slow: f32, plus: f32, minus: f32, hz: f32): void {
+export function setLimits(
+  j: JointState,
+  lo: f32,
+  hi: f32,
+  speed: f32,
+  slow: f32,
+  plus: f32,
+  minus: f32,
+  hz: f32,
+): void {
   j.lo = lo;
   j.hi = hi;
   j.fast = speed / hz;
@@ -95,7 +104,8 @@ export function track(j: JointState): void {
 
   // Speed; where the limit was lowered in motion, braking down to it.
   const top = j.speed;
-  let most = top, least = -top;
+  let most = top,
+    least = -top;
   if (before > top) most = before - minus > top ? before - minus : top;
   if (before < -top) least = before + plus < -top ? before + plus : -top;
   if (u > most) u = most;
@@ -127,11 +137,15 @@ export function track(j: JointState): void {
 
 /** True when the last tick left the joint somewhere else than asked. */
 // @ts-ignore: decorator
-@inline export function heldBack(j: JointState): bool { return magnitude(j.target - j.pos) > FOLLOWED; }
+@inline export function heldBack(j: JointState): bool {
+  return magnitude(j.target - j.pos) > FOLLOWED;
+}
 
 /** True when the joint stands still at its target. */
 // @ts-ignore: decorator
-@inline export function arrived(j: JointState): bool { return j.step == 0 && !heldBack(j); }
+@inline export function arrived(j: JointState): bool {
+  return j.step == 0 && !heldBack(j);
+}
 
 /** Tracks every joint of the rig. */
 export function trackAll(count: i32): void {

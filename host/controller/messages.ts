@@ -28,7 +28,17 @@ export const TRIPS: readonly string[] = ['none', 'link', 'supply', 'heat', 'late
 
 /** What an answer's result means; 16 and above: the image was refused. */
 export const RESULT = { done: 0, notNow: 1, noRig: 2, malformed: 3, badImage: 16 } as const;
-const REFUSALS = ['', 'length', 'magic', 'version', 'checksum', 'a figure out of range', 'home out of reach', 'rest out of reach'];
+const REFUSALS = [
+  '',
+  'length',
+  'magic',
+  'version',
+  'checksum',
+  'a figure out of range',
+  'home out of reach',
+  'rest out of reach',
+  'more joints than the board has servo pins',
+];
 
 /** A result in words. */
 export function resultText(result: number): string {

@@ -19,7 +19,10 @@ export class Breaches {
   private readonly tilts = new Float64Array(12);
   private readonly allowed: { lo: number; hi: number; speed: number; plus: number; minus: number }[];
 
-  constructor(private readonly rig: Rig) {
+  private readonly rig: Rig;
+
+  constructor(rig: Rig) {
+    this.rig = rig;
     this.allowed = rig.joints.map((joint) => {
       const slack = joint.unit === 'deg' ? toRad(LIMIT_EXCESS) : LIMIT_EXCESS;
       const rate = 1 + RATE_EXCESS;
@@ -47,7 +50,12 @@ export class Breaches {
 
   guard(at_s: number, t: Telemetry): void {
     if (t.joints !== this.rig.joints.length && t.joints !== 0)
-      this.note(at_s, 'guard', 'silence', `telemetry speaks of ${String(t.joints)} joints, the rig has ${String(this.rig.joints.length)}`);
+      this.note(
+        at_s,
+        'guard',
+        'silence',
+        `telemetry speaks of ${String(t.joints)} joints, the rig has ${String(this.rig.joints.length)}`,
+      );
   }
 
   /** Delivered cranks: their rod ends. */
@@ -60,7 +68,12 @@ export class Breaches {
       if (tilt <= platform.rod_end_rad + ROD_END_EXCESS_RAD) continue;
       const leg = `leg${String((k >> 1) + 1)}`;
       const deg = (rad: number): string => toDeg(rad).toFixed(2);
-      this.note(at_s, leg, 'rod_end', () => `a rod end of ${leg} tilts ${deg(tilt)} deg, its limit is ${deg(platform.rod_end_rad ?? 0)} deg`);
+      this.note(
+        at_s,
+        leg,
+        'rod_end',
+        () => `a rod end of ${leg} tilts ${deg(tilt)} deg, its limit is ${deg(platform.rod_end_rad ?? 0)} deg`,
+      );
     }
   }
 
@@ -76,14 +89,22 @@ export class Breaches {
     this.note(0, 'link', 'silence', 'no telemetry came while the stream played');
   }
 
-  private add(at_s: number, joint: Joint, what: 'soft_limit' | 'speed' | 'plus' | 'minus' | 'pulse', value: number): void {
+  private add(
+    at_s: number,
+    joint: Joint,
+    what: 'soft_limit' | 'speed' | 'plus' | 'minus' | 'pulse',
+    value: number,
+  ): void {
     const unit = joint.unit;
     const shown = (v: number): string => toShown(joint, v).toFixed(3);
     const texts = {
-      soft_limit: () => `${joint.name} stands at ${shown(value)} ${unit}, its soft limits are ${shown(joint.lo)} to ${shown(joint.hi)} ${unit}`,
+      soft_limit: () =>
+        `${joint.name} stands at ${shown(value)} ${unit}, its soft limits are ${shown(joint.lo)} to ${shown(joint.hi)} ${unit}`,
       speed: () => `${joint.name} moves at ${shown(value)} ${unit}/s, its limit is ${shown(joint.speed)} ${unit}/s`,
-      plus: () => `${joint.name} accelerates by +${shown(value)} ${unit}/s², its limit is ${shown(joint.plus)} ${unit}/s²`,
-      minus: () => `${joint.name} accelerates by -${shown(value)} ${unit}/s², its limit is ${shown(joint.minus)} ${unit}/s²`,
+      plus: () =>
+        `${joint.name} accelerates by +${shown(value)} ${unit}/s², its limit is ${shown(joint.plus)} ${unit}/s²`,
+      minus: () =>
+        `${joint.name} accelerates by -${shown(value)} ${unit}/s², its limit is ${shown(joint.minus)} ${unit}/s²`,
       pulse: () => `${joint.name} has a pulse of ${String(value)} us, its range is ${joint.range_us.join(' to ')} us`,
     };
     this.note(at_s, joint.name, what, texts[what]);
@@ -91,7 +112,10 @@ export class Breaches {
 
   private note(at_s: number, where: string, what: Breach['what'], message: string | (() => string)): void {
     this.count++;
-    if (this.list.length >= LISTED || this.list.some((breach) => breach.where === where && breach.what === what && at_s - breach.at_s < 1))
+    if (
+      this.list.length >= LISTED ||
+      this.list.some((breach) => breach.where === where && breach.what === what && at_s - breach.at_s < 1)
+    )
       return;
     this.list.push({ at_s, where, what, message: typeof message === 'string' ? message : message() });
   }

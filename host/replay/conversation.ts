@@ -47,7 +47,11 @@ export class Conversation {
   private iAm: IAm | null = null;
   private heard = false;
 
-  private constructor(readonly session: Session) {}
+  readonly session: Session;
+
+  private constructor(session: Session) {
+    this.session = session;
+  }
 
   /** Opens the target. The watcher hears every telemetry frame from here on. */
   static async open(target: Target, watcher: Watcher): Promise<Conversation> {
@@ -96,7 +100,9 @@ export class Conversation {
     this.session.write(frame, this.session.now_us);
     const find = (): CommandAnswer | undefined => this.answers.find((answer) => answer.sequence === sequence);
     if (!(await this.until(() => find() !== undefined, ANSWER_US)))
-      throw new TargetError('the board does not answer: is it powered, is the link right, does another program hold it?');
+      throw new TargetError(
+        'the board does not answer: is it powered, is the link right, does another program hold it?',
+      );
     const result = find()?.result ?? RESULT.malformed;
     this.answers.length = 0;
     return result;
@@ -136,7 +142,8 @@ export class Conversation {
   /** To the rest, then limp (or resting, where the rest needs power). Resolves false when it did not get there. */
   async settle(): Promise<boolean> {
     await this.ask(this.send.command(TYPE.settle));
-    const there = (): boolean => this.state === 'limp' || this.latest.resting || this.latest.pulse_us.every((us) => us === 0);
+    const there = (): boolean =>
+      this.state === 'limp' || this.latest.resting || this.latest.pulse_us.every((us) => us === 0);
     return this.until(there, 120 * MICROSECONDS);
   }
 

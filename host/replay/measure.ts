@@ -41,7 +41,11 @@ class JointMeasure {
   readonly delivered = new Envelope();
   readonly speeds = new Envelope();
   readonly accels = new Envelope();
-  constructor(readonly joint: Joint) {}
+  readonly joint: Joint;
+
+  constructor(joint: Joint) {
+    this.joint = joint;
+  }
 
   /** Rates per s and s². */
   add(at_s: number, position: number, speed: number, accel: number): void {
@@ -146,12 +150,16 @@ export class Measure {
   private worst: Instant | null = null;
   private worstScore = -1;
 
-  constructor(
-    private readonly rig: Rig,
-    private readonly asked: Interpolant,
-    private readonly target: Target,
-    private readonly tolerance: Tolerance,
-  ) {
+  private readonly rig: Rig;
+  private readonly asked: Interpolant;
+  private readonly target: Target;
+  private readonly tolerance: Tolerance;
+
+  constructor(rig: Rig, asked: Interpolant, target: Target, tolerance: Tolerance) {
+    this.rig = rig;
+    this.asked = asked;
+    this.target = target;
+    this.tolerance = tolerance;
     this.legs = rig.platform ? 6 : 0;
     this.hz = rig.motion.tick_hz;
     this.delay_us = rig.motion.playback_delay_ms * 1000;
@@ -319,7 +327,7 @@ export class Measure {
     return {
       at_s,
       asked_pose,
-      delivered_pose: this.rig.platform ? ([...this.deliveredPose]) : null,
+      delivered_pose: this.rig.platform ? [...this.deliveredPose] : null,
       asked: this.joints.map((_, i) => {
         const wanted = i < this.legs && !reachable ? NaN : this.askedJoints[i]!;
         return Number.isNaN(wanted) ? null : wanted;

@@ -6,7 +6,7 @@ import { packImage } from '../controller/image.ts';
 import type { Rig } from '../rig/rig.ts';
 import { POSE_KEYS } from '../rig/rig.ts';
 import { Interpolant } from '../stream/interpolate.ts';
-import { type Frame, type StreamSource, readStream, streamJoints } from '../stream/read.ts';
+import { type Frame, type StreamBatch, type StreamSource, readStream, streamJoints } from '../stream/read.ts';
 import { Conversation } from './conversation.ts';
 import { type LinkOptions, createLink } from './link-model.ts';
 import { Measure, type Tolerance } from './measure.ts';
@@ -34,7 +34,11 @@ const STEP_US = 20_000;
 class FrameFeed {
   private batch: readonly Frame[] = [];
   private next = 0;
-  private constructor(private readonly batches: AsyncGenerator<{ readonly frames: readonly Frame[] }>) {}
+  private readonly batches: AsyncGenerator<StreamBatch, void>;
+
+  private constructor(batches: AsyncGenerator<StreamBatch, void>) {
+    this.batches = batches;
+  }
 
   static async of(source: StreamSource, rig: Rig): Promise<FrameFeed> {
     const feed = new FrameFeed(readStream(source, rig));
@@ -57,10 +61,10 @@ class FrameFeed {
     this.batch = [];
     this.next = 0;
     for (;;) {
-      const { value, done } = await this.batches.next();
-      if (done === true) return;
-      if (value.frames.length === 0) continue;
-      this.batch = value.frames;
+      const next = await this.batches.next();
+      if (next.done === true) return;
+      if (next.value.frames.length === 0) continue;
+      this.batch = next.value.frames;
       return;
     }
   }
@@ -115,7 +119,9 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
 
   // From home to the first pose and a moment of standing there, sent ahead over a link without faults.
   const start = values(first);
-  const home = start.map((value, k) => (k < POSE_KEYS.length ? 0 : Number.isNaN(value) ? NaN : measure.homeOf(k - POSE_KEYS.length)));
+  const home = start.map((value, k) =>
+    k < POSE_KEYS.length ? 0 : Number.isNaN(value) ? NaN : measure.homeOf(k - POSE_KEYS.length),
+  );
   for (const [values_, before_s] of [
     [home, APPROACH_S + STANDING_S],
     [start, STANDING_S],

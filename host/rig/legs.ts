@@ -3,7 +3,7 @@
  * and rod ends are not looked at. Lengths mm, angles rad.
  */
 import { type Platform, type Pose, type Vec3 } from './rig.ts';
-import { add, mulMat, mulVec, mulVecT, rpyMatrix, sub, transpose } from './rotation.ts';
+import { add, dot, mulMat, mulVec, mulVecT, rpyMatrix, sub, transpose } from './rotation.ts';
 
 /** Moving joint of leg i at the pose, base frame: q = home + Rmᵀt + M(P - pivot) + pivot with M = Rmᵀ R Rm. */
 export function movingPoint(platform: Platform, i: number, pose: Pose): Vec3 {
@@ -46,4 +46,26 @@ export function crankAngle(platform: Platform, azimuth_rad: number, [x, y, z]: V
   if (!(D >= 0 && z > 0)) return null;
   const far = z + Math.sqrt(D);
   return 2 * (platform.branch === 'other' ? Math.atan2(far, N + L) : Math.atan2(L - N, far));
+}
+
+/**
+ * How far the rod ends of leg i tilt away from square to their studs at a pose, rad, 0 to π/2: at the crank, at the moving
+ * plate. The studs lie along the crank's axis; at the plate they are fixed in it at home. Crank rigs only.
+ */
+export function rodEndTilts(
+  platform: Platform,
+  i: number,
+  pose: Pose,
+  coordinate_rad: number,
+): readonly [number, number] {
+  const azimuth = platform.legs[i]?.azimuth_rad ?? 0;
+  const [c, s] = [Math.cos(azimuth), Math.sin(azimuth)];
+  const reach = platform.crank_mm * Math.cos(coordinate_rad);
+  const tip: Vec3 = [reach * c, reach * s, platform.crank_mm * Math.sin(coordinate_rad)];
+  const rod = sub(legVector(platform, i, pose), tip);
+  const stud: Vec3 = [-s, c, 0];
+  const mount = rpyMatrix(platform.mount.rpy_rad);
+  const turned = mulVecT(mount, mulVec(rpyMatrix([pose[3], pose[4], pose[5]]), mulVec(mount, stud)));
+  const tilt = (along: Vec3): number => Math.asin(Math.min(1, Math.abs(dot(rod, along)) / platform.rod_mm));
+  return [tilt(stud), tilt(turned)];
 }

@@ -2,11 +2,11 @@
  * A pose stream's bytes to frames, checked as they pass: numbers, times and steps, each fault with its line. Knows nothing of
  * where the bytes come from.
  */
+import type { Problem } from '../rig/problem.ts';
 import type { Pose } from '../rig/rig.ts';
 import type { Column, StreamRig } from './columns.ts';
 import { FIRST_JOINT_SLOT, readHeader, streamJoints } from './columns.ts';
 import { readNumber } from './decimal.ts';
-import type { StreamProblem } from './problem.ts';
 import { ProblemList } from './problem.ts';
 import { RowReader } from './rows.ts';
 
@@ -22,7 +22,7 @@ export interface Frame {
 /** What a piece of a stream brought: bad rows are in `problems` and not in `frames`. */
 export interface StreamBatch {
   readonly frames: readonly Frame[];
-  readonly problems: readonly StreamProblem[];
+  readonly problems: readonly Problem[];
 }
 
 /** Between two frames an angle may not step further: it would be a wrap at 180 degrees, or a lost piece of the recording. */

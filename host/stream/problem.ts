@@ -2,22 +2,13 @@
  * What is wrong with a stream, in words for the person who made it. All of it at once, but a file that is wrong in every
  * row is told in a hundred lines and a count.
  */
-
-/** The shape that the rig's problems have too. */
-export interface StreamProblem {
-  /** The column's name, 'row' for a whole row, 'file' for the whole stream. */
-  readonly path: string;
-  /** Counted from 1, comments and blank lines too; 0: the whole stream. */
-  readonly line: number;
-  readonly message: string;
-  readonly severity: 'error' | 'warning';
-}
+import type { Problem } from '../rig/problem.ts';
 
 const LISTED = 100;
 
 /** Collects problems, keeps the first hundred, and counts the rest. */
 export class ProblemList {
-  private fresh: StreamProblem[] = [];
+  private fresh: Problem[] = [];
   private count = 0;
   private firstUnlisted = 0;
   private errorCount = 0;
@@ -35,14 +26,14 @@ export class ProblemList {
   }
 
   /** What was added since the last call, within the first hundred. */
-  take(): StreamProblem[] {
+  take(): Problem[] {
     const taken = this.fresh;
     this.fresh = [];
     return taken;
   }
 
   /** The last call: as `take`, with one line more that says how many are not listed. */
-  takeLast(): StreamProblem[] {
+  takeLast(): Problem[] {
     const more = this.count - LISTED;
     const taken = this.take();
     if (more > 0) {

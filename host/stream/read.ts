@@ -1,17 +1,16 @@
 /**
- * Reads a pose stream from a file or from bytes as they come, in a few hundred kilobytes of memory however long it is.
+ * Reads a pose stream from a file or from bytes as they come, a chunk at a time however long it is.
  * To refuse a bad stream before anything moves, scan it first and read it again; what cannot be read twice is held first.
  */
 import { createReadStream } from 'node:fs';
+import type { Problem } from '../rig/problem.ts';
 import type { StreamRig } from './columns.ts';
 import type { StreamBatch } from './parse.ts';
 import { StreamParser } from './parse.ts';
-import type { StreamProblem } from './problem.ts';
 
 export type { StreamRig } from './columns.ts';
 export { streamJoints } from './columns.ts';
 export type { Frame, StreamBatch } from './parse.ts';
-export type { StreamProblem } from './problem.ts';
 
 /** A file's path, or chunks of bytes. Chunks in an array can be read again, standard input cannot: see `holdStream`. */
 export type StreamSource = string | AsyncIterable<Uint8Array> | Iterable<Uint8Array>;
@@ -19,7 +18,7 @@ export type StreamSource = string | AsyncIterable<Uint8Array> | Iterable<Uint8Ar
 /** What a first pass over a stream finds. */
 export interface StreamScan {
   /** All that is wrong, at most a hundred and a line that counts the rest; the stream may be played if none is an error. */
-  readonly problems: readonly StreamProblem[];
+  readonly problems: readonly Problem[];
   /** Up to the first error. */
   readonly frames: number;
   /** Times of the first and the last of these frames; null without any. */
@@ -43,7 +42,7 @@ export async function* readStream(source: StreamSource, rig: StreamRig): AsyncGe
 /** Reads all of a stream, keeps nothing of it but what a player must know before it starts. */
 export async function scanStream(source: StreamSource, rig: StreamRig): Promise<StreamScan> {
   const parser = new StreamParser(rig);
-  const problems: StreamProblem[] = [];
+  const problems: Problem[] = [];
   let frames = 0;
   let first_s: number | null = null;
   let last_s: number | null = null;
@@ -64,7 +63,8 @@ export async function holdStream(source: AsyncIterable<Uint8Array>): Promise<rea
 }
 
 async function* readWith(parser: StreamParser, source: StreamSource): AsyncGenerator<StreamBatch, void, undefined> {
-  const chunks = typeof source === 'string' ? createReadStream(source, { highWaterMark: CHUNK_BYTES }) : source;
+  const chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array> =
+    typeof source === 'string' ? createReadStream(source, { highWaterMark: CHUNK_BYTES }) : source;
   try {
     for await (const chunk of chunks) {
       const batch = parser.push(chunk);

@@ -75,14 +75,18 @@ function torment(options: RigOptions, ticks: number): { worst: Worst; moved: num
       const what = chance();
       if (what < 0.3) values.forEach((_, k) => (values[k] = (2 * chance() - 1) * scale[k]!));
       else if (what < 0.6) values.forEach((v, k) => (values[k] = v + (chance() - 0.5) * 0.1 * scale[k]!));
-      else if (what < 0.62) values[Math.floor(chance() * 8)] = [NaN, Infinity, -Infinity, 1e30, -0][Math.floor(chance() * 5)]!;
+      else if (what < 0.62)
+        values[Math.floor(chance() * 8)] = [NaN, Infinity, -Infinity, 1e30, -0][Math.floor(chance() * 5)]!;
       else if (what < 0.63) gap = Math.floor(chance() * prop.hz);
       else if (what < 0.64) values.forEach((v, k) => (values[k] = -v));
       const frames = what > 0.99 ? 5 : 1;
-      for (let f = 0; f < frames; f++) prop.pose(chance() < 0.02 ? (chance() - 0.5) * 8e9 : 5e5 * (chance() - 0.3) + 2e4 * f, values);
+      for (let f = 0; f < frames; f++)
+        prop.pose(chance() < 0.02 ? (chance() - 0.5) * 8e9 : 5e5 * (chance() - 0.3) + 2e4 * f, values);
       if (what > 0.995) prop.tell(Uint8Array.from({ length: 40 }, () => Math.floor(chance() * 256)));
       if (what > 0.9985) prop.tell(prop.send.command([TYPE.pause, TYPE.settle, TYPE.stop][Math.floor(chance() * 3)]!));
-      values.forEach((v, k) => { if (!Number.isFinite(v) || Math.abs(v) > 1e6) values[k] = 0; });
+      values.forEach((v, k) => {
+        if (!Number.isFinite(v) || Math.abs(v) > 1e6) values[k] = 0;
+      });
     }
     prop.run(1);
     if (prop.state === 'live') moved++;
@@ -95,7 +99,11 @@ describe('limits hold for any stream', () => {
     ['crank platform at 200 Hz', {}, 300_000],
     ['crank platform at 50 Hz', { hz: 50 }, 100_000],
     ['crank platform at 1000 Hz', { hz: 1000 }, 200_000],
-    ['crank platform, other branch free of rod ends, 250 Hz', { hz: 250, platform: crankPlatform({ rodEnds: false, upright: true }) }, 100_000],
+    [
+      'crank platform, other branch free of rod ends, 250 Hz',
+      { hz: 250, platform: crankPlatform({ rodEnds: false, upright: true }) },
+      100_000,
+    ],
     ['linear platform at 100 Hz', { hz: 100, platform: linearPlatform() }, 100_000],
     ['joints alone at 400 Hz', { hz: 400, platform: null }, 100_000],
     ['with pose speeds at 200 Hz', { poseSpeed: [60, 60, 60, 1, 1, 1] }, 100_000],

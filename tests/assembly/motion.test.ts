@@ -50,7 +50,11 @@ describe('a stream inside the limits', () => {
       while (k <= 4 * rate && (k - 2) / rate <= (prop.now_us - start_us) / 1e6) {
         const ease = (1 - Math.cos(2 * Math.PI * f * (k / rate))) / 2;
         const row = amplitude.map((a) => a * ease);
-        asked.push({ t_s: k / rate, pose: row.slice(0, 6) as unknown as Pose, joints: Float64Array.from(row.slice(6)) });
+        asked.push({
+          t_s: k / rate,
+          pose: row.slice(0, 6) as unknown as Pose,
+          joints: Float64Array.from(row.slice(6)),
+        });
         prop.pose(Math.round(start_us + (k * 1e6) / rate) - prop.now_us, row);
         k++;
       }
@@ -75,7 +79,16 @@ describe('a stream inside the limits', () => {
       for (let n = 0; n < 1000; n++) {
         while (next < arrivals.length && arrivals[next]!.at_us <= prop.now_us) {
           const x = Math.sin(next / 9);
-          prop.pose(start_us + next * 20_000 - prop.now_us, [3 * x, 2 * x, x, 0.03 * x, 0.02 * x, 0.04 * x, 0.1 * x, 0.1]);
+          prop.pose(start_us + next * 20_000 - prop.now_us, [
+            3 * x,
+            2 * x,
+            x,
+            0.03 * x,
+            0.02 * x,
+            0.04 * x,
+            0.1 * x,
+            0.1,
+          ]);
           next++;
         }
         prop.run(1);
@@ -99,7 +112,8 @@ describe('a starved stream', () => {
     };
     for (let n = 0; n < 640; n++) {
       const us = start_us + n * 5000;
-      if (n % 4 === 0 && !(n > 300 && n < 330)) prop.pose(us + 40_000 - prop.now_us, [0, 0, 0, 0, 0, 0, at(us + 40_000), 0]);
+      if (n % 4 === 0 && !(n > 300 && n < 330))
+        prop.pose(us + 40_000 - prop.now_us, [0, 0, 0, 0, 0, 0, at(us + 40_000), 0]);
       prop.run(1);
     }
     expect(starved).toBeGreaterThan(5);
@@ -184,7 +198,14 @@ describe('inverse kinematics in f32', () => {
   ])('%s: below 5e-5 deg rms and 2e-3 deg anywhere 1 deg from the edge', (_, platform) => {
     // The joints follow a pose that stands still: after a while they are at what the controller solved.
     const rig = rigOf({ platform, hz: 50, poseSpeed: [null, null, null, null, null, null] });
-    const wide = { ...rig, joints: rig.joints.map((joint) => (joint.kind === 'leg' ? { ...joint, lo: -1.7, hi: 1.7, range_us: [400, 2600] as const, speed: 400, plus: 1e5, minus: 1e5 } : joint)) };
+    const wide = {
+      ...rig,
+      joints: rig.joints.map((joint) =>
+        joint.kind === 'leg'
+          ? { ...joint, lo: -1.7, hi: 1.7, range_us: [400, 2600] as const, speed: 400, plus: 1e5, minus: 1e5 }
+          : joint,
+      ),
+    };
     const prop = new Prop(wide);
     prop.rouse();
     let sum = 0;
@@ -224,7 +245,8 @@ describe('inverse kinematics in f32', () => {
       prop.seconds(0.2);
       prop.pose(0, pose);
       prop.seconds(0.6);
-      for (let i = 0; i < 6; i++) expect(Math.abs(prop.telemetry.position[i]! - legCoordinate(platform, i, pose)!)).toBeLessThan(1e-4);
+      for (let i = 0; i < 6; i++)
+        expect(Math.abs(prop.telemetry.position[i]! - legCoordinate(platform, i, pose)!)).toBeLessThan(1e-4);
     }
   });
 
@@ -233,7 +255,9 @@ describe('inverse kinematics in f32', () => {
     const rig = rigOf({ platform });
     const home = rig.joints[0]!.home;
     const shifted = rig.joints.map((joint) =>
-      joint.kind === 'leg' ? { ...joint, lo: home - 1, hi: home + 1, centre: home, range_us: [600, 2400] as const } : joint,
+      joint.kind === 'leg'
+        ? { ...joint, lo: home - 1, hi: home + 1, centre: home, range_us: [600, 2400] as const }
+        : joint,
     );
     const prop = new Prop({ ...rig, joints: shifted });
     prop.rouse();

@@ -38,10 +38,10 @@ export class Prop {
     bad: () => this.badFrames++,
   });
 
-  constructor(
-    readonly rig: Rig,
-    boot: Boot = {},
-  ) {
+  readonly rig: Rig;
+
+  constructor(rig: Rig, boot: Boot = {}) {
+    this.rig = rig;
     const refused = this.controller.init({ image: packImage(rig), ...boot });
     if (refused !== 0) throw new Error(`image refused: ${String(refused)}`);
     this.tell(this.send.report(1));

@@ -24,7 +24,9 @@ const around = (radius_mm: number, half_deg: number, k: number): [number, number
 };
 
 /** A crank platform on its side (looking forward), or standing; with rod ends or without. */
-export function crankPlatform(options: { upright?: boolean; rodEnds?: boolean; branch?: 'near' | 'other' } = {}): Platform {
+export function crankPlatform(
+  options: { upright?: boolean; rodEnds?: boolean; branch?: 'near' | 'other' } = {},
+): Platform {
   return {
     drive: 'crank',
     on: null,

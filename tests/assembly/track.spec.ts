@@ -52,7 +52,10 @@ describe('a step from rest', () => {
     let worst: f64 = -1;
     for (let r = 0; r < rates.length; r++) {
       for (let k = 0; k < 200; k++) {
-        const L = <f32>0.02 + random() * 1.5, v = <f32>0.5 + random() * 5, a = <f32>5 + random() * 40, d = <f32>5 + random() * 40;
+        const L = <f32>0.02 + random() * 1.5,
+          v = <f32>0.5 + random() * 5,
+          a = <f32>5 + random() * 40,
+          d = <f32>5 + random() * 40;
         const up = stepTime(-0.7, -0.7 + L, v, a, d, rates[r]);
         const down = stepTime(0.7, 0.7 - L, v, a, d, rates[r]);
         if (up < 0 || down < 0) worst = Infinity;
@@ -94,7 +97,8 @@ describe('a target inside the limits', () => {
     let worst: f32 = 0;
     let left: f32 = 0;
     for (let k = 0; k < 200; k++) {
-      const v = <f32>0.1 + random() * 2.5, ahead = random() * 0.5;
+      const v = <f32>0.1 + random() * 2.5,
+        ahead = random() * 0.5;
       ready(-10, 10, 3.8, <f32>10 + random() * 20, <f32>10 + random() * 20, 200, 0);
       let target: f32 = ahead;
       joint().target_before = ahead;
@@ -114,23 +118,28 @@ describe('a target inside the limits', () => {
 describe('any target', () => {
   it('keeps soft limits, speed, plus and minus over a million ticks of steps, reversals, ramps and jitter', () => {
     const rates: f32[] = [50, 100, 200, 500, 1000];
-    let past: f64 = 0, speed: f64 = 0, plus: f64 = 0, minus: f64 = 0;
+    let past: f64 = 0,
+      speed: f64 = 0,
+      plus: f64 = 0,
+      minus: f64 = 0;
     for (let r = 0; r < rates.length; r++) {
       const hz = rates[r];
       ready(-0.5, 0.9, 3.8, 26, 38, hz, 0);
       const j = joint();
-      let goal: f32 = 0, drift: f32 = 0;
+      let goal: f32 = 0,
+        drift: f32 = 0;
       for (let n = 0; n < 200000; n++) {
         const what = random();
         if (what < 0.01) goal = <f32>-0.5 + random() * <f32>1.4;
-        else if (what < 0.02) drift = (random() - <f32>0.5) * 8 / hz;
+        else if (what < 0.02) drift = ((random() - <f32>0.5) * 8) / hz;
         else if (what < 0.03) goal = random() < 0.5 ? <f32>-0.5 : <f32>0.9;
         else if (what < 0.06) goal += (random() - <f32>0.5) * <f32>0.2;
         goal = max(<f32>-0.5, min(<f32>0.9, goal + drift));
         j.target = goal;
         const before = f64(j.step);
         track(j);
-        const step = f64(j.step), rate = f64(hz);
+        const step = f64(j.step),
+          rate = f64(hz);
         past = max(past, max(f64(j.pos) - 0.9, -0.5 - f64(j.pos)));
         speed = max(speed, (abs(step) * rate) / 3.8);
         plus = max(plus, ((step - before) * rate * rate) / 26);

@@ -1,0 +1,101 @@
+/** The words at the end: how to read the report, what it rests on, how to stay safe, where to look next. */
+import type { Answer, Replay } from '../replay/result.ts';
+import type { Rig, Source } from '../rig/rig.ts';
+import { count, figure } from './figures.ts';
+import { markup } from './markup.ts';
+import type { Markup } from './markup.ts';
+import { mostHeld, provenWords, withinTolerance } from '../replay/verdict.ts';
+
+const list = (items: readonly string[]): Markup =>
+  markup`<ul>
+    ${items.map((item) => markup`<li>${item}</li>`)}
+  </ul>`;
+
+const reading = (answer: Answer): readonly string[] => [
+  `Asked is the stream’s pose at the moment it is played. The playback delay of ${figure(answer.delay_ms, 'ms')} is constant and taken out, so it does not count as being behind.`,
+  'Delivered is where the plate stands with the joints where the controller put them, after every limit and filter.',
+  'Held back counts the ticks on which a speed, acceleration or soft limit changed a joint’s motion. Being held back breaks nothing: the controller keeps every limit, and the motion comes late instead of rough.',
+  'x points where the character looks, y to its left, z up. Positive pitch turns the nose down, positive yaw turns it to its left.',
+];
+
+const SOFT_SOURCES: readonly Source['from'][] = ['estimate', 'assumed', 'unknown'];
+
+/** The figures of the rig that nobody measured, by how they came about. */
+function guessed(rig: Rig): readonly string[] {
+  return SOFT_SOURCES.flatMap((from) => {
+    const paths = [...rig.sources].filter(([, source]) => source.from === from).map(([path]) => path);
+    if (paths.length === 0) return [];
+    const how = from === 'estimate' ? 'Estimated' : from === 'assumed' ? 'Assumed' : 'Unknown';
+    return [`${how} in the rig file: ${paths.join(', ')}.`];
+  });
+}
+
+function restsOn(rig: Rig, answer: Answer): readonly string[] {
+  const plant = answer.joints.some((joint) => joint.saturated_ms !== null);
+  return [
+    `Replayed on ${answer.target}: ${provenWords(answer.proven)}.`,
+    `${count(answer.ticks, 'tick')} at ${figure(rig.motion.tick_hz, 'Hz')} and ${count(answer.frames, 'frame')} of ${answer.stream}, ${figure(answer.seconds, 's', 2)} in all.`,
+    plant
+      ? 'The servos’ torque and speed were modelled: out of torque is the time a servo could not follow.'
+      : 'Joints are taken to stand where the controller puts them: weight, play and the servos’ own lag are not in these figures.',
+    ...(rig.platform && !rig.platform.mounted
+      ? [
+          `The rig file does not say how the base is mounted: it is taken as level on ${rig.platform.on ?? 'the ground'}.`,
+        ]
+      : []),
+    ...guessed(rig),
+  ];
+}
+
+function nextSteps({ answer }: Replay): readonly string[] {
+  const held = mostHeld(answer);
+  const steps: string[] = [];
+  if (answer.breach_count > 0)
+    steps.push('Start with the first limit broken: what comes after it may be its consequence.');
+  if (answer.unreachable > 0) {
+    steps.push(
+      'Out of reach: “posewright reach” says how far the platform travels on each axis and what stops it there. Ask for less in the stream, or change the part that stops it.',
+    );
+  }
+  if (held && !withinTolerance(answer)) {
+    steps.push(
+      `Held back: look at ${held.joint.name} first. Ask for slower motion there, or raise the limit that its chart touches if its servo has torque to spare.`,
+    );
+  }
+  if (answer.starved > 0 || answer.late > 0 || answer.lost > 0) {
+    steps.push(
+      'Gaps in the stream: a longer playback delay rides over late frames; frames that get lost need a better link.',
+    );
+  }
+  if (steps.length === 0) {
+    steps.push(
+      'Nothing is out of limits. Replay the same stream on the board’s stand-in, then on the board itself: the report stays the same, and so should its figures.',
+    );
+  }
+  return steps;
+}
+
+/** Sections 7 and 8. */
+export const readingSection = (rig: Rig, replay: Replay): Markup =>
+  markup`<section id="reading">
+      <h2>How to read this</h2>
+      ${list(reading(replay.answer))}
+    </section>
+    <section id="rests">
+      <h2>What it rests on</h2>
+      ${list(restsOn(rig, replay.answer))}
+      <div class="safety">
+        <p>
+          <strong>Safety.</strong> A prop like this can pinch fingers and drop
+          its weight. Keep hands clear while it has power. Fit a real power
+          cut-off within reach: software is no safety device, and “settle” only
+          brings the prop to rest in its own time. Follow your local codes, and
+          leave what they reserve for licensed practice to those who hold the
+          licence.
+        </p>
+      </div>
+    </section>
+    <section id="next">
+      <h2>Where to look next</h2>
+      ${list(nextSteps(replay))}
+    </section>`;

@@ -1,0 +1,249 @@
+/** The parts of the report that are charts and lists: poses, joints, timing, breaches. Each is one section of the page. */
+import type { Answer, Breach, JointAnswer, JointTrace, Replay } from '../replay/result.ts';
+import { timeChart } from './chart.ts';
+import { count, figure, percent, within } from './figures.ts';
+import { histogramChart } from './histogram.ts';
+import { jointTable } from './joint-table.ts';
+import { markup } from './markup.ts';
+import type { Markup } from './markup.ts';
+import { causeWords } from '../replay/verdict.ts';
+
+const POSE_NAMES: Readonly<Record<string, string>> = {
+  x_mm: 'x (forward)',
+  y_mm: 'y (left)',
+  z_mm: 'z (up)',
+  roll_deg: 'roll',
+  pitch_deg: 'pitch (nose down)',
+  yaw_deg: 'yaw (to the left)',
+};
+
+const unitOf = (key: string): string => (key.endsWith('_mm') ? 'mm' : 'deg');
+
+/** Section 3: every joint beside its limits. */
+export const jointsSection = ({ answer, traces }: Replay): Markup =>
+  markup`<section id="joints">
+    <h2>The joints beside their limits</h2>
+    <p class="lead">
+      Plus and minus are the largest accelerations in either direction of the
+      joint’s coordinate. The upright stroke at each bar is the limit.
+    </p>
+    ${jointTable(answer, traces.joints)}
+  </section>`;
+
+/** Section 4: the pose asked and delivered. */
+export function poseSection({ answer, traces }: Replay): Markup {
+  const charts = traces.pose.map(
+    ({ key, asked, delivered }) =>
+      markup`<figure>
+        ${timeChart('pose', { title: POSE_NAMES[key] ?? key, unit: unitOf(key), seconds: answer.seconds, asked, delivered, mark_s: traces.worst.at_s })}
+      </figure>`,
+  );
+  return markup`<section id="pose">
+    <h2>The pose asked and delivered</h2>
+    <p class="lead">
+      Dashed is what was asked, solid is what the prop did: where no dashes
+      show, it followed. The dotted upright is the instant pictured above.
+    </p>
+    <div class="charts">${charts}</div>
+  </section>`;
+}
+
+function jointSentence({ peak_error, peak_error_at_s, unit, limit_ticks }: JointAnswer, answer: Answer): string {
+  const behind = within(peak_error, unit);
+  if (limit_ticks === 0) return `never held back by a limit; at most ${behind} from what was asked`;
+  const share = percent(limit_ticks / Math.max(1, answer.ticks));
+  return `held back ${share} of the time; furthest behind by ${behind} at ${figure(peak_error_at_s, 's', 2)}`;
+}
+
+function jointCharts(trace: JointTrace, answer: Answer): Markup {
+  const { name, unit, limits } = trace;
+  const joint = answer.joints.find((j) => j.name === name);
+  const seconds = answer.seconds;
+  const mark = joint && joint.limit_ticks > 0 ? { mark_s: joint.peak_error_at_s } : {};
+  const position = timeChart(name, {
+    title: 'position',
+    unit,
+    seconds,
+    asked: trace.asked,
+    delivered: trace.delivered,
+    limits,
+    ...mark,
+  });
+  const speed = timeChart(name, {
+    title: 'speed',
+    unit: `${unit}/s`,
+    seconds,
+    delivered: trace.speed,
+    limits: { lo: -limits.speed, hi: limits.speed },
+    ...mark,
+  });
+  const accel = timeChart(name, {
+    title: 'acceleration',
+    unit: `${unit}/s²`,
+    seconds,
+    delivered: trace.accel,
+    limits: { lo: -limits.minus, hi: limits.plus },
+    ...mark,
+  });
+  return markup`<div class="joint">
+    <header>
+      <h3>${name}</h3>
+      ${joint ? markup`<p>${jointSentence(joint, answer)}</p>` : null}
+    </header>
+    <div class="charts">
+      <figure>${position}</figure>
+      <figure>${speed}</figure>
+      <figure>${accel}</figure>
+    </div>
+  </div> `;
+}
+
+/** Section 5: each joint over time in its limit band. */
+export const motionSection = ({ answer, traces }: Replay): Markup =>
+  markup`<section id="motion">
+    <h2>Each joint in its limits</h2>
+    <p class="lead">
+      The pale band is what the limits allow. Gaps in the dashes are poses out
+      of reach. The dotted upright is where the joint is furthest behind.
+    </p>
+    ${traces.joints.map((trace) => jointCharts(trace, answer))}
+  </section>`;
+
+interface Counted {
+  readonly figure: string;
+  readonly words: string;
+  readonly bad: boolean;
+}
+
+function counted(answer: Answer): readonly Counted[] {
+  return [
+    {
+      figure: count(answer.frames, 'frame'),
+      words: 'of the stream were sent',
+      bad: false,
+    },
+    {
+      figure: `${count(answer.lost, 'frame')} lost`,
+      words: 'by the link',
+      bad: answer.lost > 0,
+    },
+    {
+      figure: `${count(answer.late, 'frame')} late`,
+      words: 'came after their time to be played',
+      bad: answer.late > 0,
+    },
+    {
+      figure: `${count(answer.starved, 'tick')} starved`,
+      words: 'had no newer frame to play',
+      bad: answer.starved > 0,
+    },
+    {
+      figure: `${count(answer.unreachable, 'tick')} unreachable`,
+      words: 'asked for a pose out of reach',
+      bad: answer.unreachable > 0,
+    },
+  ];
+}
+
+const STOPS_SHOWN = 9;
+
+/** What stopped the asked poses, most frequent first. */
+function stopList({ stopped_by }: Answer): Markup | null {
+  if (stopped_by.length === 0) return null;
+  const sorted = [...stopped_by].sort((a, b) => b.frames - a.frames);
+  const shown = sorted
+    .slice(0, STOPS_SHOWN)
+    .map(
+      ({ joint, cause, frames }) =>
+        markup`<li><b>${joint}</b>: ${causeWords(cause)} <span class="beside">${count(frames, 'frame')}</span></li>`,
+    );
+  const rest = sorted.length - shown.length;
+  return markup`<h3>What stopped the poses out of reach</h3>
+    <ul class="stops">${shown}${rest > 0 ? markup`<li class="beside">and ${count(rest, 'rarer cause')}</li>` : null}</ul>`;
+}
+
+function latencyFigure({ answer, traces }: Replay): Markup {
+  const { p50, p99, max } = answer.latency_ms;
+  const words = `From being sent to being heard, half of the frames took ${figure(p50, 'ms')} or less, 99 % took ${figure(p99, 'ms')} or less, the slowest ${figure(max, 'ms')}. The playback delay makes up for this as long as no frame takes longer.`;
+  const allowed = { value: answer.delay_ms, name: 'playback delay' };
+  return markup`<figure class="captioned">
+    ${histogramChart({ title: 'latency', counted: 'frames', data: traces.latency, allowed })}
+    <figcaption>${words}</figcaption>
+  </figure>`;
+}
+
+function tickFigure({ answer, traces }: Replay): Markup {
+  if (!answer.tick_us || !traces.tick) {
+    return markup`<figure class="captioned">
+      <figcaption>
+        How long a tick takes was not measured on this target.
+      </figcaption>
+    </figure>`;
+  }
+  const { p50, p99, max, budget, clock } = answer.tick_us;
+  const words = `Half of the ticks took ${figure(p50, 'µs')} or less, 99 % took ${figure(p99, 'µs')} or less, the slowest ${figure(max, 'µs')}: ${percent(max / budget)} of the budget. Measured on ${clock}.`;
+  return markup`<figure class="captioned">
+    ${histogramChart({ title: 'duration of a tick', counted: 'ticks', data: traces.tick, allowed: { value: budget, name: 'budget' } })}
+    <figcaption>${words}</figcaption>
+  </figure>`;
+}
+
+const BREACH_WORDS: Readonly<Record<Breach['what'], string>> = {
+  pulse: 'pulse',
+  soft_limit: 'soft limit',
+  speed: 'speed',
+  plus: 'acceleration, plus',
+  minus: 'acceleration, minus',
+  rod_end: 'rod end',
+  assembly: 'assembly',
+  tripped: 'tripped',
+  silence: 'silence',
+};
+
+const BREACHES_SHOWN = 40;
+
+function breachTable(answer: Answer): Markup {
+  if (answer.breach_count === 0) return markup`<p>None: no limit was broken at any tick.</p>`;
+  const shown = answer.breaches.slice(0, BREACHES_SHOWN);
+  const rest = answer.breach_count - shown.length;
+  const rows = shown.map(
+    (b) =>
+      markup`<tr>
+        <td>${figure(b.at_s, 's', 3)}</td>
+        <th scope="row">${b.where}</th>
+        <td>${BREACH_WORDS[b.what]}</td>
+        <td>${b.message}</td>
+      </tr> `,
+  );
+  return markup`<table class="breaches">
+      <thead>
+        <tr>
+          <th scope="col">at</th>
+          <th scope="col">where</th>
+          <th scope="col">what</th>
+          <th scope="col">in words</th>
+        </tr>
+      </thead>
+      <tbody>
+        ${rows}
+      </tbody>
+    </table>
+    ${rest > 0 ? markup`<p class="lead">And ${count(rest, 'more breach').replace('breachs', 'breaches')}.</p>` : null}`;
+}
+
+/** Section 6: timing, counts, and every limit broken. */
+export function timingSection(replay: Replay): Markup {
+  const tiles = counted(replay.answer).map(
+    (c) => markup`<div${c.bad ? markup` class="some"` : null}><dt>${c.figure}</dt><dd>${c.words}</dd></div>`,
+  );
+  return markup`<section id="timing">
+      <h2>Timing</h2>
+      <dl class="counts">${tiles}</dl>
+    ${stopList(replay.answer)}
+      <div class="timing">${latencyFigure(replay)}${tickFigure(replay)}</div>
+    </section>
+    <section id="breaches">
+      <h2>Limits broken</h2>
+      ${breachTable(replay.answer)}
+    </section>`;
+}

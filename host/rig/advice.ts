@@ -1,0 +1,65 @@
+/** What is allowed in a rig and yet should be known before it has power: warnings, never errors. */
+import type { Say } from './problem.ts';
+import { type Rig, toDeg } from './rig.ts';
+import { short, together } from './words.ts';
+
+export function advise(rig: Rig, say: Say): void {
+  stalledCurrent(rig, say);
+  geared(rig, say);
+  unattended(rig, say);
+  unlikelyInertia(rig, say);
+}
+
+/** All servos stalled at once, as when the prop is jammed: what is unknown counts as nothing, so this is the least. */
+function stalledCurrent({ joints, supply }: Rig, say: Say): void {
+  const limit_a = supply?.current_a ?? null;
+  if (limit_a === null) return;
+  const currents = joints.map(({ servo }) => servo.stall_current_a);
+  const least_a = currents.reduce<number>((sum, current) => sum + (current ?? 0), 0);
+  if (least_a <= limit_a) return;
+  const unknown = currents.includes(null) ? 'at least ' : '';
+  say.warning(
+    ['supply', 'current_a'],
+    `all ${String(joints.length)} servos stalled at once would draw ${unknown}${short(least_a)} A, and the supply gives ${short(limit_a)} A: if the prop jams, its voltage drops for every servo`,
+  );
+}
+
+/** A gear divides the servo's travel: what is left must hold the soft limits. Where in it they lie is checked by their pulses. */
+function geared({ joints }: Rig, say: Say): void {
+  for (const { name, gear_ratio, range_us, us_per_unit, lo, hi } of joints) {
+    const left = (range_us[1] - range_us[0]) / us_per_unit;
+    if (gear_ratio === 1 || left >= hi - lo) continue;
+    say.warning(
+      ['joints', name, 'gear_ratio'],
+      `a gear of ${short(gear_ratio, 2)}:1 leaves ${short(toDeg(left))} deg of the servo's travel, and the soft limits ask for ${short(toDeg(hi - lo))} deg: a smaller ratio, or a servo that turns further`,
+    );
+  }
+}
+
+/** A show that nobody watches needs a prop that stands without power, and people kept away from it. */
+function unattended({ rest, audience }: Rig, say: Say): void {
+  if (rest === 'powered')
+    say.warning(
+      ['rest'],
+      'this prop would fall without power, so it cannot run shows unattended: let it rest on a stop, or hang',
+    );
+  if (audience === 'within_reach')
+    say.warning(
+      ['audience'],
+      'people can reach this prop, so it cannot run shows unattended: those need behind_barrier',
+    );
+}
+
+/** Of any body the largest of three moments of inertia is at most the sum of the other two. */
+function unlikelyInertia({ parts }: Rig, say: Say): void {
+  parts.forEach(({ inertia_kgmm2 }, i) => {
+    if (!inertia_kgmm2) return;
+    const [a, b, c] = [...inertia_kgmm2].sort((x, y) => x - y) as [number, number, number];
+    if (c <= (a + b) * 1.02) return;
+    const found = together(inertia_kgmm2.map((value) => short(value, 2)));
+    say.warning(
+      ['parts', i, 'inertia_kgmm2'],
+      `found ${found}: no body has these, the largest is more than the other two together`,
+    );
+  });
+}

@@ -1,0 +1,210 @@
+/**
+ * Reads a rig file: text in, a rig or everything that is wrong with it out. Pure; files and printing are the caller's.
+ */
+import { z } from 'zod';
+import { advise } from './advice.ts';
+import { type RigDocument, readDocument } from './document.ts';
+import { buildAxis, buildLegs, checkPlaces, checkPulses } from './joints.ts';
+import { checkNames } from './names.ts';
+import { buildPlatform } from './geometry.ts';
+import type { Path, Problem, Say } from './problem.ts';
+import type { Board, Joint, Motion, Part, Platform, Rig, Supply } from './rig.ts';
+import { toRad } from './rig.ts';
+import { type BoardFile, type MotionFile, type PartFile, type SupplyFile, rigSchema } from './schema.ts';
+import { type ServoClass, buildServo } from './servo.ts';
+import { type Groups, checkShape, isLeg } from './shape.ts';
+import { Sources } from './sources.ts';
+import { checkStands } from './stands.ts';
+
+export type { Problem } from './problem.ts';
+
+export interface RigReading {
+  /** Null when a problem is an error. */
+  readonly rig: Rig | null;
+  /** In the order of the file's lines. */
+  readonly problems: readonly Problem[];
+}
+
+/**
+ * The rig in a YAML text, and all that is wrong with it at once.
+ * @param file its name, for messages about the whole file.
+ */
+export function readRig(text: string, file = 'this file'): RigReading {
+  const { document, problems } = readDocument(text, file);
+  if (!document) return { rig: null, problems };
+  const found = [...problems];
+  const say = speaker(document, found);
+  const { faults, groups } = checkShape(document.data);
+  for (const { path, message } of faults) say.error(path, message);
+  checkNames(document.data, say);
+  const rig = buildRig(document.data, groups, say);
+  const sorted = found.sort((a, b) => a.line - b.line);
+  return { rig: sorted.some(({ severity }) => severity === 'error') ? null : rig, problems: sorted };
+}
+
+/** The JSON Schema (draft 2020-12) of rig files, for editors. Rules between keys are not in it. */
+export const rigSchemaJson = (): unknown => ({
+  title: 'A rig of posewright',
+  ...z.toJSONSchema(rigSchema, { io: 'input' }),
+});
+
+/** Turns paths into text and lines; a fault found twice is told once. */
+function speaker(document: RigDocument, found: Problem[]): Say {
+  const told = new Set(found.map(({ path, message }) => `${path}\n${message}`));
+  const tell = (severity: Problem['severity'], path: Path, message: string): void => {
+    const problem: Problem = {
+      path: pathText(path, document.data) || 'file',
+      line: document.lineOf(path),
+      message,
+      severity,
+    };
+    const key = `${problem.path}\n${message}`;
+    if (!told.has(key)) found.push(problem);
+    told.add(key);
+  };
+  return {
+    error: (path, message) => {
+      tell('error', path, message);
+    },
+    warning: (path, message) => {
+      tell('warning', path, message);
+    },
+  };
+}
+
+/** `parts.beak.mass_kg`: items of a list go by their names, or else by their place, from 1. */
+function pathText(path: Path, data: unknown): string {
+  let at: unknown = data;
+  const words = path.map((step) => {
+    at = typeof at === 'object' && at !== null ? (at as Record<string | number, unknown>)[step] : undefined;
+    if (typeof step === 'string') return step;
+    const name = typeof at === 'object' && at !== null ? (at as { name?: unknown }).name : undefined;
+    return typeof name === 'string' ? name : String(step + 1);
+  });
+  return words.join('.');
+}
+
+/** Builds what can be built, and says what is wrong with it; null where a group is missing or wrong. */
+function buildRig(data: Readonly<Record<string, unknown>>, groups: Groups, say: Say): Rig | null {
+  const sources = new Sources();
+  const supply = groups.supply && supplyOf(groups.supply, sources);
+  const voltage_v = data['supply'] !== undefined && !supply ? undefined : (supply?.voltage_v ?? null);
+  const servos = new Map(
+    [...groups.servos].map(([name, file]) => [name, buildServo(name, file, voltage_v, sources, say)]),
+  );
+  const platform = groups.platform && buildPlatform(groups.platform, sources, say);
+  const legs = legsOf(data, groups, platform, servos, sources);
+  if (platform) checkStands(platform, legs, say);
+  const axes = axesOf(data, groups, servos, sources, say);
+  const joints = [...legs, ...axes].filter((joint) => joint !== undefined);
+  checkPulses(joints, (joint) => limitPath(groups, joint), say);
+  const { name, motion, rest, audience } = groups;
+  if (name === null || motion === null || rest === null || audience === null) return null;
+  const rig: Rig = {
+    name,
+    platform,
+    parts: [...groups.parts.values()].map((part) => partOf(part, sources)),
+    joints,
+    motion: motionOf(motion),
+    supply,
+    rest,
+    audience,
+    board: groups.board && boardOf(groups.board),
+    sources: sources.map,
+  };
+  advise(rig, say);
+  return rig;
+}
+
+/** Keys of a group in the file, in its order. */
+const keysOf = (value: unknown): string[] => (typeof value === 'object' && value !== null ? Object.keys(value) : []);
+
+function legsOf(
+  data: Readonly<Record<string, unknown>>,
+  groups: Groups,
+  platform: Platform | null,
+  servos: ReadonlyMap<string, ServoClass>,
+  sources: Sources,
+): (Joint | undefined)[] {
+  const file = groups.platform;
+  const servo = servos.get(file?.servo ?? '');
+  if (!platform || !file || !servo) return [];
+  const wrong = new Set(keysOf(data['joints']).filter((name) => isLeg(name) && !groups.legs.has(name)));
+  return buildLegs({ platform, file, servo, entries: groups.legs, wrong, motion: groups.motion }, sources);
+}
+
+function axesOf(
+  data: Readonly<Record<string, unknown>>,
+  groups: Groups,
+  servos: ReadonlyMap<string, ServoClass>,
+  sources: Sources,
+  say: Say,
+): (Joint | undefined)[] {
+  const first = data['platform'] === undefined ? 0 : 6;
+  const names = keysOf(data['joints']).filter((name) => !isLeg(name));
+  return names.map((name, i) => {
+    const file = groups.axes.get(name);
+    if (!file) return undefined;
+    checkPlaces(name, file, say);
+    const servo = servos.get(file.servo);
+    return servo && buildAxis(name, first + i, file, servo, sources);
+  });
+}
+
+/** Where the soft limits of a joint stand in the file. */
+function limitPath({ legs }: Groups, { name, kind, unit }: Joint): Path {
+  const key = `limit_${unit}` as const;
+  return kind === 'leg' && legs.get(name)?.[key] === undefined ? ['platform', key] : ['joints', name, key];
+}
+
+function partOf(file: PartFile, sources: Sources): Part {
+  const { ellipsoid_shell, ellipsoid, box, cylinder } = file.shape ?? {};
+  return {
+    name: file.name,
+    on: file.on,
+    mass_kg: sources.take(`parts.${file.name}.mass_kg`, file.mass_kg),
+    at_mm: file.at_mm,
+    shape: ellipsoid_shell
+      ? { kind: 'ellipsoid_shell', ...ellipsoid_shell }
+      : ellipsoid
+        ? { kind: 'ellipsoid', ...ellipsoid }
+        : box
+          ? { kind: 'box', ...box }
+          : cylinder
+            ? { kind: 'cylinder', ...cylinder }
+            : null,
+    inertia_kgmm2: file.inertia_kgmm2 ?? null,
+    fitted: file.fitted,
+  };
+}
+
+function motionOf(file: MotionFile): Motion {
+  const { pose_speed: at, wobble } = file;
+  const turns = [at.roll_deg_s, at.pitch_deg_s, at.yaw_deg_s].map((deg_s) =>
+    deg_s === undefined ? null : toRad(deg_s),
+  );
+  return {
+    tick_hz: file.tick_hz,
+    playback_delay_ms: file.playback_delay_ms,
+    hold_s: file.hold_s,
+    pose_speed: [at.x_mm_s ?? null, at.y_mm_s ?? null, at.z_mm_s ?? null, ...turns],
+    wobble: { cure: wobble.cure, hz: wobble.hz ?? null, damping: wobble.damping ?? null },
+  };
+}
+
+const supplyOf = (file: SupplyFile, sources: Sources): Supply => ({
+  kind: file.kind,
+  voltage_v: sources.take('supply.voltage_v', file.voltage_v),
+  current_a: sources.take('supply.current_a', file.current_a),
+  cells: file.cells ?? null,
+  low_v: file.low_v ?? null,
+  fuse_a: file.fuse_a ?? null,
+});
+
+const boardOf = (file: BoardFile): Board => ({
+  kind: file.kind,
+  link: file.link,
+  baud: file.baud,
+  stop: file.stop ?? null,
+  power_pin: file.power_pin ?? null,
+});

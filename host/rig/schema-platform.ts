@@ -1,0 +1,102 @@
+/** The platform's part of the rig file's schema: its drive, plates, cranks, home and rest. */
+import { z } from 'zod';
+import { NOT_NEGATIVE, choice, exactlyOne, listOf, needed, number, rule, section, vector } from './fields.ts';
+import { name, length, legAngles, lengths, position } from './schema-common.ts';
+import { found } from './words.ts';
+
+const poseShape = {
+  x_mm: number('mm').default(0),
+  y_mm: number('mm').default(0),
+  z_mm: number('mm').default(0),
+  roll_deg: number('an angle in degrees').default(0),
+  pitch_deg: number('an angle in degrees').default(0),
+  yaw_deg: number('an angle in degrees').default(0),
+};
+
+export const plate = section('{ radius_mm, half_angle_deg } or { points_mm: [[x, y, z], … six] }', {
+  radius_mm: length.optional(),
+  half_angle_deg: needed('an angle in degrees', { above: 0, atMost: 60 }).optional(),
+  points_mm: listOf(position, 'six points [x, y, z] in mm', 6).optional(),
+}).refine(
+  ...rule((it) => {
+    const ring = it['radius_mm'] !== undefined || it['half_angle_deg'] !== undefined;
+    if (it['points_mm'] !== undefined)
+      return ring ? 'found points_mm and a radius or half angle; allowed: one way to say where the joints are' : null;
+    return exactlyOne(it, ['radius_mm']) ?? exactlyOne(it, ['half_angle_deg']);
+  }),
+);
+
+const mount = section('{ at_mm: [x, y, z], rpy_deg: [roll, pitch, yaw] }', {
+  at_mm: position.default([0, 0, 0]),
+  rpy_deg: vector('in degrees').default([0, 0, 0]),
+});
+
+const platformShape = {
+  on: name.default('ground'),
+  mount: mount.optional(),
+  base: plate,
+  moving: plate,
+  pivot_mm: position.default([0, 0, 0]),
+  rest: section('a pose such as { z_mm: -8 }', poseShape).prefault({}),
+  servo: name,
+};
+
+const AZIMUTH = 'outward, inward, or six angles in degrees';
+const CRANK_ONLY = {
+  crank_mm: length,
+  rod_mm: length,
+  crank_azimuth_deg: z.union([choice(['outward', 'inward']), listOf(number('an angle in degrees'), AZIMUTH, 6)], {
+    error: ({ input }) =>
+      input === undefined ? `is missing; it takes ${AZIMUTH}` : `found ${found(input)}; allowed: ${AZIMUTH}`,
+  }),
+  branch: choice(['near', 'other']).default('near'),
+  rod_end_deg: needed('an angle in degrees', { above: 0, atMost: 90 }).optional(),
+  limit_deg: legAngles,
+};
+const LINEAR_ONLY = {
+  stroke_mm: lengths,
+  limit_mm: lengths,
+};
+
+const HEIGHT = 'level, or a height in mm of 0 or more';
+const heightOrLevel = z.union([z.literal('level'), number('a height in mm', NOT_NEGATIVE)], {
+  error: ({ input }) =>
+    input === undefined ? `is missing; it takes ${HEIGHT}` : `found ${found(input)}; allowed: ${HEIGHT}`,
+});
+
+const foreign = (keys: object, drive: string): Record<string, string> =>
+  Object.fromEntries(Object.keys(keys).map((key) => [key, `it is for drive: ${drive}`]));
+
+export const platform = z.discriminatedUnion(
+  'drive',
+  [
+    section(
+      'a platform',
+      { drive: z.literal('crank'), ...platformShape, ...CRANK_ONLY, home_z_mm: heightOrLevel },
+      foreign(LINEAR_ONLY, 'linear'),
+    ),
+    section(
+      'a platform',
+      {
+        drive: z.literal('linear'),
+        ...platformShape,
+        ...LINEAR_ONLY,
+        home_z_mm: number('a height in mm', NOT_NEGATIVE),
+      },
+      foreign(CRANK_ONLY, 'crank'),
+    ),
+  ],
+  {
+    error: ({ input }) => {
+      const drive = (input as { drive?: unknown } | null)?.drive;
+      if (typeof input !== 'object')
+        return `found ${found(input)}; allowed: the keys of a platform, such as drive, base and moving`;
+      return drive === undefined
+        ? 'is missing; it takes crank or linear'
+        : `found ${found(drive)}; allowed: crank or linear`;
+    },
+  },
+);
+
+export type PlatformFile = z.infer<typeof platform>;
+export type PlateFile = z.infer<typeof plate>;

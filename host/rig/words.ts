@@ -1,0 +1,68 @@
+/** How the reader speaks of what it found: values, lists of names, figures. Plain words, no markup. */
+import { distance } from 'fastest-levenshtein';
+
+const LONGEST = 40;
+
+/** A value of the file as its writer would recognise it. */
+export function found(value: unknown): string {
+  if (value === null || value === undefined) return 'nothing';
+  if (typeof value === 'string') {
+    const text = value.length > LONGEST ? `${value.slice(0, LONGEST)}…` : value;
+    return `"${text.replace(/\s+/g, ' ')}"${hint(value)}`;
+  }
+  if (typeof value === 'number') return numberWords(value);
+  if (Array.isArray(value)) return listWords(value);
+  return typeof value === 'boolean' ? String(value) : 'a group of keys';
+}
+
+function numberWords(value: number): string {
+  if (Number.isNaN(value)) return 'not a number (.nan)';
+  return Number.isFinite(value) ? String(value) : 'a number without end (.inf, or too large to hold)';
+}
+
+function listWords(list: readonly unknown[]): string {
+  const short = list.length <= 6 && list.every((item) => typeof item === 'number' || typeof item === 'string');
+  return short ? `[${list.map(String).join(', ')}]` : `a list of ${String(list.length)}`;
+}
+
+/** What often goes wrong where a number is wanted. */
+function hint(text: string): string {
+  if (/^[-+]?\d+,\d+$/.test(text)) return ` (write a decimal point: ${text.replace(',', '.')})`;
+  if (/^[-+]?\d[\d.]*\s*[a-z°µ"]/i.test(text)) return ' (the number alone: its unit is in the name of the key)';
+  return '';
+}
+
+/** Up to `digits` decimals without trailing zeros, and no minus before a zero. */
+export const short = (value: number, digits = 1): string => String(Number(value.toFixed(digits)) || 0);
+
+/** `a, b or c`. */
+export const either = (names: readonly string[]): string => joined(names, 'or');
+
+/** `a, b and c`. */
+export const together = (names: readonly string[]): string => joined(names, 'and');
+
+const joined = (names: readonly string[], word: string): string =>
+  names.length < 2 ? (names[0] ?? '') : `${names.slice(0, -1).join(', ')} ${word} ${names.at(-1) ?? ''}`;
+
+/** A unit at the end of a name that is wrong or missing counts for little. */
+const bare = (name: string): string => name.replace(/_(mm|cm|m|deg|rad|us|ms|s|kg|g|a|v|nm)$/, '');
+
+/** The known name most like the one found; undefined when there is none. */
+export function nearest(name: string, known: readonly string[]): string | undefined {
+  const far = (other: string): number => distance(bare(name), bare(other)) + 0.1 * distance(name, other);
+  return known.reduce<string | undefined>(
+    (best, other) => (best === undefined || far(other) < far(best) ? other : best),
+    undefined,
+  );
+}
+
+/** What is said of a key that nobody knows. `elsewhere` explains keys that are right in another place. */
+export function unknownKey(
+  key: string,
+  known: readonly string[],
+  elsewhere: Readonly<Record<string, string>> = {},
+): string {
+  const other = Object.hasOwn(elsewhere, key) ? elsewhere[key] : undefined;
+  if (other !== undefined) return `found the key ${key}, which does not belong here: ${other}`;
+  return `found the key ${key}, which is not known here; the nearest known key is ${nearest(key, known) ?? 'none'}`;
+}
