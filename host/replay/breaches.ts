@@ -85,8 +85,17 @@ export class Breaches {
     this.note(at_s, 'guard', 'tripped', `the controller tripped: ${reason}`);
   }
 
-  silent(): void {
-    this.note(0, 'link', 'silence', 'no telemetry came while the stream played');
+  gaveUp(at_s: number, hold_s: number): void {
+    this.note(
+      at_s,
+      'guard',
+      'silence',
+      `no frame came in time for ${String(hold_s)} s: the controller settled by itself`,
+    );
+  }
+
+  silent(state: string): void {
+    this.note(0, 'link', 'silence', `the stream never played: the controller is ${state}`);
   }
 
   private add(

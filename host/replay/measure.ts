@@ -135,6 +135,7 @@ export class Measure {
   private origin_us = Infinity;
   private first_s = 0;
   private end_us = Infinity;
+  private halted = false;
   private tickBefore = -2;
   private wraps = 0;
   private nowBefore_us = 0;
@@ -187,6 +188,12 @@ export class Measure {
     this.end_us = end_us;
   }
 
+  /** The controller stopped playing before the stream was over. */
+  halt(): void {
+    this.halted = true;
+    this.endAt(-Infinity);
+  }
+
   sent(sequence: number, sent_us: number, arrives: boolean): void {
     this.sentAt_us[sequence] = sent_us;
     if (!arrives) this.lost++;
@@ -205,11 +212,11 @@ export class Measure {
     this.tickBefore = t.tick;
     this.arrivals(t, now_us);
     const stream_s = (play_us - this.origin_us) / 1e6;
-    this.watch(t, at_s, follows, stream_s >= this.first_s && play_us < this.end_us);
-    if (!(stream_s >= this.first_s && play_us < this.end_us)) return;
+    this.watch(t, at_s, follows, stream_s >= this.first_s && play_us <= this.end_us);
+    if (!(stream_s >= this.first_s && play_us <= this.end_us)) return;
     this.ticks++;
     this.last_s = at_s;
-    if (t.starved) this.starved++;
+    if (t.starved && play_us < this.end_us) this.starved++;
     if (t.unreachable) this.unreachable++;
     if (t.tick_us > 0) this.tickTimes.add(t.tick_us);
     for (let i = 0; i < this.joints.length; i++) if ((t.held >> i) & 1) this.joints[i]!.heldTicks++;
@@ -341,7 +348,8 @@ export class Measure {
   /** The replay is over. */
   finish(talk: Conversation): void {
     if (talk.tripped !== null) this.breaches.tripped(this.last_s, talk.tripped);
-    if (this.ticks === 0) this.breaches.silent();
+    else if (this.halted) this.breaches.gaveUp(this.last_s, this.rig.motion.hold_s);
+    if (this.ticks === 0 && !this.halted) this.breaches.silent(talk.state);
   }
 
   result(stream: string): Replay {

@@ -152,7 +152,10 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
     }
     const step = session.advance(session.now_us + STEP_US);
     if (step) await step;
-    if (talk.tripped !== null || talk.state === 'limp') return;
+    if (talk.tripped !== null || talk.state === 'settling' || talk.state === 'limp') {
+      measure.halt();
+      return;
+    }
     if (options.progress && session.now_us - reported_us > 1e6) {
       reported_us = session.now_us;
       options.progress((session.now_us - start_us) / 1e6);

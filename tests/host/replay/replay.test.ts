@@ -1,0 +1,110 @@
+/** Whole replays on the simulator: the owl's dusk, a recorded head, a poor line, a long stream. */
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { PERFECT_LINK, type LinkOptions } from '../../../host/replay/link-model.ts';
+import { replay } from '../../../host/replay/replay.ts';
+import type { Replay } from '../../../host/replay/result.ts';
+import { readRig } from '../../../host/rig/read.ts';
+import type { Rig } from '../../../host/rig/rig.ts';
+import type { StreamSource } from '../../../host/stream/read.ts';
+import { simTarget } from '../../../host/targets/sim.ts';
+import { WASM } from '../../assembly/prop.ts';
+
+const owl = (file = 'demo/night-owl.yaml'): Rig => readRig(readFileSync(file, 'utf8')).rig!;
+const play = (source: StreamSource, link: Partial<LinkOptions> = {}, rig = owl()): Promise<Replay> =>
+  replay(rig, source, simTarget({ wasm: WASM }), {
+    link: { ...PERFECT_LINK, ...link },
+    tolerance: { mm: 0.5, deg: 0.5 },
+    name: 'test',
+  });
+const text = (rows: string[]): Uint8Array[] => [new TextEncoder().encode(rows.join('\n'))];
+
+/** A slow look left and right, `seconds` long, at 50 frames/s. */
+function look(seconds: number): Uint8Array[] {
+  const rows = ['t_s,y_mm,yaw_deg'];
+  for (let i = 0; i <= seconds * 50; i++)
+    rows.push(`${String(i / 50)},${(3 * Math.sin(i / 40)).toFixed(4)},${(4 * Math.sin(i / 40)).toFixed(4)}`);
+  return text(rows);
+}
+
+describe('the owl at dusk', () => {
+  it.each(['demo/night-owl.yaml', 'demo/night-owl-bare.yaml'])(
+    '%s: the platform follows, the nod is asked too much',
+    async (file) => {
+      const { answer } = await play('demo/dusk.csv', {}, owl(file));
+      expect(answer.ok).toBe(true);
+      expect(answer.breaches).toEqual([]);
+      expect(answer).toMatchObject({ frames: 1001, late: 0, starved: 0, unreachable: 0, lost: 0 });
+      expect(answer.path.peak_mm).toBeLessThan(0.01);
+      const nod = answer.joints.find(({ name }) => name === 'nod')!;
+      expect(nod.peak_error).toBeGreaterThan(1);
+      expect(nod.limit_ticks).toBeGreaterThan(50);
+      for (const joint of answer.joints) if (joint !== nod) expect(joint.peak_error).toBeLessThan(0.01);
+    },
+  );
+
+  it('is the same motion over a line whose jitter is less than the delay', async () => {
+    const { answer: calm } = await play('demo/dusk.csv');
+    const { answer: jittery } = await play('demo/dusk.csv', { jitter_ms: 70, seed: 3 });
+    expect(jittery.joints).toEqual(calm.joints);
+    expect(jittery.ok).toBe(true);
+    expect(jittery.latency_ms.max).toBeGreaterThan(50);
+    expect(jittery.latency_ms.max).toBeLessThan(76);
+  });
+
+  it('is honest about a line that loses and delays', async () => {
+    const { answer } = await play('demo/dusk.csv', { jitter_ms: 400, loss: 0.2, burst: 10, seed: 5 });
+    expect(answer.ok).toBe(false);
+    expect(answer.lost).toBeGreaterThan(100);
+    expect(answer.late + answer.starved).toBeGreaterThan(0);
+    // Every frame comes too late to be played: it holds, and after ten seconds of that settles.
+    expect(answer.breaches.map(({ where, what }) => `${where} ${what}`)).toEqual(['guard silence']);
+  });
+
+  it('gives the same answer twice', async () => {
+    const link = { jitter_ms: 100, loss: 0.05, seed: 9 };
+    expect((await play('demo/dusk.csv', link)).answer).toEqual((await play('demo/dusk.csv', link)).answer);
+  });
+});
+
+describe('a recorded head', () => {
+  // The first seconds of CMU motion capture (mocap.cs.cmu.edu, free for all uses), as in tests/data/head.csv.
+  it('survives, keeps every joint within its limits, and says what could not be followed', async () => {
+    const { answer, traces } = await play('tests/data/head.csv');
+    expect(answer.ok).toBe(false);
+    expect(answer.unreachable).toBeGreaterThan(answer.ticks / 4);
+    expect(answer.stopped_by.length).toBeGreaterThan(0);
+    expect(answer.path.peak_mm).toBeGreaterThan(5);
+    // Joints one by one are held; together they may leave the asked pose, and a rod end with it. That is said too.
+    expect(answer.breaches.filter(({ what }) => what !== 'rod_end')).toEqual([]);
+    expect(traces.worst.stopped_by ?? traces.worst.worst_joint).not.toBeNull();
+  });
+});
+
+describe('streams of every length', () => {
+  it('one frame', async () => {
+    const { answer } = await play(text(['t_s,y_mm', '0,2']));
+    expect(answer.frames).toBe(1);
+    expect(answer.breaches).toEqual([]);
+  });
+
+  it('frames far apart are played as one smooth motion', async () => {
+    const { answer } = await play(text(['t_s,yaw_deg', '0,0', '2,5', '4,-5', '6,0']));
+    expect(answer).toMatchObject({ ok: true, starved: 0, late: 0 });
+  });
+
+  it('may begin anywhere in time', async () => {
+    const { answer } = await play(text(['t_s,yaw_deg', '1000,0', '1001,5', '1002,0']));
+    expect(answer).toMatchObject({ ok: true });
+    expect(answer.seconds).toBeCloseTo(2, 1);
+  });
+
+  it('keeps its traces in fixed memory', async () => {
+    const short = await play(look(10));
+    const long = await play(look(200));
+    const size = ({ traces }: Replay): number =>
+      traces.joints.reduce((sum, joint) => sum + joint.delivered.lo.length, 0);
+    expect(size(long)).toBeLessThanOrEqual(600 * long.traces.joints.length);
+    expect(long.answer.ok && short.answer.ok).toBe(true);
+  });
+});
