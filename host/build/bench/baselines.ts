@@ -112,7 +112,7 @@ export function quaternionSolver(platform: Platform): Solve {
     for (let at = 0; at < poses.length; at += 6) {
       euler.set(poses[at + 3]!, poses[at + 4]!, poses[at + 5]!, 'ZYX');
       turn.setFromEuler(euler).premultiply(toBase);
-      shift.set(poses[at]!, poses[at + 1]!, poses[at + 2]!).applyQuaternion(toBase);
+      shift.set(poses[at]!, poses[at + 1]!, poses[at + 2]).applyQuaternion(toBase);
       for (let i = 0; i < 6; i++) {
         const leg = legs[i]!;
         l.copy(leg.moving).applyQuaternion(turn).add(shift).add(leg.home);

@@ -1,0 +1,127 @@
+/**
+ * The benchmark: ratios measured in one run, rounds interleaved, medians taken, so that a busy machine slows both sides
+ * alike. Prints versions and flags, what was reached, and whether that is the target.
+ */
+import { execFileSync } from 'node:child_process';
+import { readFileSync } from 'node:fs';
+import { cpus } from 'node:os';
+import { batchSolver } from '../../controller/batch.ts';
+import { packImage } from '../../controller/image.ts';
+import { PERFECT_LINK } from '../../replay/link-model.ts';
+import { replay } from '../../replay/replay.ts';
+import { readRig } from '../../rig/read.ts';
+import type { Rig } from '../../rig/rig.ts';
+import { simTarget } from '../../targets/sim.ts';
+import { matrixSolver, plainSolver, quaternionSolver } from './baselines.ts';
+
+const POSES = 20_000;
+const ROUNDS = 31;
+const wasm = (name: string): Uint8Array<ArrayBuffer> => readFileSync(`build/${name}.wasm`);
+const packageVersion = (name: string): string =>
+  (JSON.parse(readFileSync(`node_modules/${name}/package.json`, 'utf8')) as { version: string }).version;
+const median = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1] ?? NaN;
+const say = (line = ''): boolean => process.stdout.write(`${line}\n`);
+
+function target(words: string, reached: number, least: number, unit: string): void {
+  const met = reached >= least ? 'met' : 'NOT met';
+  say(`  ${words.padEnd(58)} ${reached.toFixed(2).padStart(9)} ${unit}   target ${String(least)} ${unit}: ${met}`);
+}
+
+function solvers(rig: Rig): void {
+  const { platform } = rig;
+  if (!platform) throw new Error('the demo has a platform');
+  const batch = batchSolver(wasm('batch'), packImage(rig));
+  const plain = plainSolver(platform);
+  const byQuaternion = quaternionSolver(platform);
+  const byMatrix = matrixSolver(platform);
+  const poses = new Float32Array(POSES * 6);
+  let seed = 1;
+  for (let k = 0; k < poses.length; k++) {
+    seed = (Math.imul(seed, 1664525) + 1013904223) >>> 0;
+    poses[k] = (seed / 2 ** 31 - 1) * (k % 6 < 3 ? 6 : 0.1);
+  }
+  const out = new Float32Array(poses.length);
+  const work = {
+    'SIMD batch': () => batch.solve(poses, out, true),
+    'scalar wasm batch': () => batch.solve(poses, out, false),
+    'plain TypeScript, asin/atan2': () => plain(poses, out),
+    'three, quaternions': () => byQuaternion(poses, out),
+    'three, matrices': () => byMatrix(poses, out),
+  };
+  const times = new Map(Object.keys(work).map((name) => [name, [] as number[]]));
+  for (let round = -5; round < ROUNDS; round++)
+    for (const [name, run] of Object.entries(work)) {
+      const from = performance.now();
+      run();
+      if (round >= 0) times.get(name)!.push(performance.now() - from);
+    }
+  const rate = new Map([...times].map(([name, list]) => [name, POSES / median(list) / 1000]));
+  say(`Inverse kinematics of six legs, ${String(POSES)} poses, median of ${String(ROUNDS)} interleaved rounds`);
+  for (const [name, value] of rate) say(`  ${name.padEnd(58)} ${value.toFixed(2).padStart(9)} M poses/s`);
+  const simd = rate.get('SIMD batch')!;
+  target('SIMD batch : plain TypeScript', simd / rate.get('plain TypeScript, asin/atan2')!, 3.5, 'x');
+  const three = Math.max(rate.get('three, quaternions')!, rate.get('three, matrices')!);
+  target('SIMD batch : three, the faster of its two', simd / three, 5, 'x');
+}
+
+/** The demo's stream again and again, in pieces, as one stream of so many minutes. */
+function* repeated(minutes: number): Generator<Uint8Array> {
+  const [header, ...rows] = readFileSync('demo/dusk.csv', 'utf8')
+    .split('\n')
+    .filter((line) => line && !line.startsWith('#'));
+  yield Buffer.from(`${header ?? ''}\n`);
+  for (let pass = 0; pass < minutes * 3; pass++)
+    yield Buffer.from(
+      rows
+        .slice(0, -1)
+        .map((row) => {
+          const comma = row.indexOf(',');
+          return `${(Number(row.slice(0, comma)) + 20 * pass).toFixed(3)}${row.slice(comma)}\n`;
+        })
+        .join(''),
+    );
+}
+
+async function replays(rig: Rig): Promise<void> {
+  const sim = simTarget({ wasm: wasm('controller') });
+  const options = { link: PERFECT_LINK, tolerance: { mm: 0.5, deg: 0.5 }, name: 'dusk, repeated' };
+  const run = async (minutes: number): Promise<number> => {
+    const from = performance.now();
+    const { answer } = await replay(rig, repeated(minutes), sim, options);
+    if (!answer.ok) throw new Error(`the replay is not clean: ${JSON.stringify(answer.breaches)}`);
+    return (answer.seconds * 1000) / (performance.now() - from);
+  };
+  await run(2);
+  const rates: number[] = [];
+  for (let k = 0; k < 5; k++) rates.push(await run(10));
+  say();
+  say(`Replay of the demo, ${String(rig.motion.tick_hz)} ticks/s, path measured, link and all; median of 5 runs of 10 minutes`);
+  target('seconds of prop in a second', median(rates), 1000, 'x');
+
+  const held = async (minutes: number): Promise<number> => {
+    let most = 0;
+    await replay(rig, repeated(minutes), sim, {
+      ...options,
+      progress: () => {
+        globalThis.gc?.();
+        most = Math.max(most, process.memoryUsage().heapUsed);
+      },
+    });
+    return most / 2 ** 20;
+  };
+  const short = await held(1);
+  const long = await held(60);
+  say();
+  say('Memory: most heap in use while a stream plays, garbage collected before each look');
+  say(`  1 min ${short.toFixed(1)} MiB, 60 min ${long.toFixed(1)} MiB: ${long < short + 4 ? 'flat' : 'NOT flat'}`);
+}
+
+const { rig } = readRig(readFileSync('demo/night-owl.yaml', 'utf8'));
+if (!rig) throw new Error('the demo rig has problems');
+const { options } = JSON.parse(readFileSync('asconfig.json', 'utf8')) as { options: Record<string, unknown> };
+say(`Node ${process.version}, V8 ${process.versions.v8}, ${cpus()[0]?.model ?? 'unknown processor'}, ${String(cpus().length)} cores`);
+say(`asc ${packageVersion('assemblyscript')} ${JSON.stringify(options)}; three ${packageVersion('three')}`);
+say(`commit ${execFileSync('git', ['rev-parse', '--short', 'HEAD'], { encoding: 'utf8' }).trim()}`);
+say();
+solvers(rig);
+await replays(rig);
