@@ -1,6 +1,6 @@
 /**
  * The import rules catch what they are for: every layer importing every other one, in a tree made for it. The rule file
- * itself is under test; that this project keeps to it is `npm run layers`.
+ * itself is under test; that this project keeps to it is for `npm run lint`.
  */
 import { cruise, type ICruiseResult } from 'dependency-cruiser';
 import extractDepcruiseOptions from 'dependency-cruiser/config-utl/extract-depcruise-options';
