@@ -26,7 +26,7 @@ export interface TimeChart {
 const WIDTH = 288;
 const HEIGHT = 166;
 export const PLOT = {
-  left: 54,
+  left: 60,
   right: WIDTH - 8,
   top: 26,
   bottom: HEIGHT - 36,
@@ -41,15 +41,22 @@ function tickDigits(ticks: readonly number[]): number {
   return Math.max(0, -Math.floor(Math.log10(step || 1) + 1e-9));
 }
 
+/** A digit in the widest of usual fonts. */
+const DIGIT_PX = 7.5;
+
 /** Px to a tenth, for path data. */
 const px = (value: number): string => String(Math.round(value * 10) / 10);
 
 /** Axis, ticks with figures, and title under a chart. */
 export function xAxis(x: Scale, title: string): Markup {
   const { left, right, bottom } = PLOT;
-  const ticks = x.ticks(5);
+  const ticks = x.ticks((x.domain()[1] ?? 0) < 1000 ? 5 : 3);
   const digits = tickDigits(ticks);
-  const figures = ticks.map((t) => label(number(t, digits), x(t), bottom + 16, 'middle', ''));
+  const figures = ticks.map((t) => {
+    const words = number(t, digits);
+    const at = Math.min(x(t), WIDTH - 1 - (words.length * DIGIT_PX) / 2);
+    return label(words, at, bottom + 16, 'middle', '');
+  });
   const marks = ticks.map((t) => `M${px(x(t))} ${bottom}v4`).join('');
   return markup`${path('axis', `M${left} ${bottom}H${right}${marks}`)}${figures}
     ${label(title, (left + right) / 2, HEIGHT - 4, 'middle')}`;

@@ -42,3 +42,6 @@ export function percent(share: number): string {
   if (share < 1 && share > 0.999) return `over${NO_BREAK}99.9${NO_BREAK}%`;
   return figure(share * 100, '%', share > 0 && share < 0.0995 ? 1 : 0);
 }
+
+/** A sentence in which figures keep their units on the same line. */
+export const kept = (words: string): string => words.replace(/(\d) (?=(?:deg|mm|kg|Hz|ms|us|s)\b|%)/g, `$1${NO_BREAK}`);

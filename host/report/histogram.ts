@@ -18,7 +18,7 @@ export interface HistogramChart {
 }
 
 /** A bar that holds anything at all stays visible. */
-const LEAST_PX = 1.5;
+const LEAST_PX = 2;
 
 /** Edges of the bins that hold something, with one empty bin to spare, never beyond the last. */
 function filledTo(data: Histogram): number {
@@ -32,14 +32,20 @@ export function histogramChart({ title, counted, data, allowed }: HistogramChart
   const filled = filledTo(data);
   const near = allowed.value <= filled * 2.5;
   const x = scaleLinear(
-    [Math.min(0, data.edges[0] ?? 0), near ? Math.max(filled, allowed.value * 1.05) : filled],
+    [Math.min(0, data.edges[0] ?? 0), near ? Math.max(filled, allowed.value) * 1.05 : filled * 1.05],
     [PLOT.left, PLOT.right],
   );
   const y = scaleLinear([0, Math.max(4, max(data.counts) ?? 0)], [PLOT.bottom, PLOT.top + 4]);
   const bars = data.counts.map((n, i) => {
     const [from, to] = [x(data.edges[i] ?? 0), x(data.edges[i + 1] ?? 0)];
     if (n === 0) return markup``;
-    return upright('bar', from + 0.5, Math.max(to - from - 1, 1), Math.min(y(n), PLOT.bottom - LEAST_PX), PLOT.bottom);
+    return upright(
+      'bar',
+      from + 0.5,
+      Math.max(to - from - 1, LEAST_PX),
+      Math.min(y(n), PLOT.bottom - LEAST_PX),
+      PLOT.bottom,
+    );
   });
   const limit = near ? path('allowed', `M${x(allowed.value).toFixed(1)} ${PLOT.top - 4}V${PLOT.bottom}`) : null;
   const words = `${allowed.name} ${figure(allowed.value, unit)}${near ? '' : ' \u2192'}`;

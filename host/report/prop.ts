@@ -11,7 +11,8 @@ import { add, scale, sub } from '../rig/rotation.ts';
 import { framesOf, inWorld, type Frame } from './frames.ts';
 import { fromSide, hull, silhouette, type Point, type Silhouette } from './silhouette.ts';
 
-export type Role = 'carrier' | 'pivot' | 'base' | 'crank' | 'rod' | 'plate' | 'part';
+/** A `part` is what the prop is about: on the moving plate, or on an axis without a platform. A `body` is the rest; an `arm` joins a pivot to the bodies it carries. */
+export type Role = 'carrier' | 'arm' | 'pivot' | 'base' | 'crank' | 'rod' | 'plate' | 'part' | 'body';
 
 interface Belongs {
   readonly role: Role;
@@ -37,21 +38,19 @@ const near = (role: Role, name: string): Belongs => ({
   far: false,
 });
 
-function partDrawing(part: Part, frames: Frames): readonly Drawing[] {
+function partDrawing({ platform }: Rig, part: Part, frames: Frames): readonly Drawing[] {
   const carrier = frames.get(part.on);
   if (!carrier) return [];
-  const belongs = near('part', part.name);
+  const shown = platform ? part.on === 'moving' : part.on !== 'ground';
+  const belongs = near(shown ? 'part' : 'body', part.name);
   if (part.shape) return [{ ...belongs, ...silhouette(part.shape, carrier, part.at_mm) }];
   return [{ ...belongs, kind: 'dot', centre: fromSide(inWorld(carrier, part.at_mm)) }];
 }
 
-/** What a joint carries: other pivots and the base; its parts only when it carries nothing else. */
+/** Where a joint carries other pivots, and the base. */
 function carriedBy(rig: Rig, name: string): readonly Vec3[] {
   const pivots = rig.joints.flatMap(({ axis }) => (axis?.on === name ? [axis.at_mm] : []));
-  const base = rig.platform?.on === name ? [rig.platform.mount.at_mm] : [];
-  const parts = rig.parts.filter(({ on }) => on === name).map(({ at_mm }) => at_mm);
-  const links = [...pivots, ...base];
-  return links.length > 0 ? links : parts;
+  return rig.platform?.on === name ? [...pivots, rig.platform.mount.at_mm] : pivots;
 }
 
 function carrierDrawings(rig: Rig, frames: Frames): { readonly links: Drawing[]; readonly pivots: Drawing[] } {
@@ -61,13 +60,13 @@ function carrierDrawings(rig: Rig, frames: Frames): { readonly links: Drawing[];
     const frame = frames.get(name);
     if (!axis || !frame) continue;
     const pivot = fromSide(inWorld(frame, axis.at_mm));
-    for (const at of carriedBy(rig, name)) {
-      links.push({
-        ...near('carrier', name),
-        kind: 'line',
-        points: [pivot, fromSide(inWorld(frame, at))],
-      });
-    }
+    const link = (role: Role, at: Vec3): Drawing => ({
+      ...near(role, name),
+      kind: 'line',
+      points: [pivot, fromSide(inWorld(frame, at))],
+    });
+    links.push(...rig.parts.filter(({ on }) => on === name).map(({ at_mm }) => link('arm', at_mm)));
+    links.push(...carriedBy(rig, name).map((at) => link('carrier', at)));
     pivots.push({ ...near('pivot', name), kind: 'dot', centre: pivot });
   }
   return { links, pivots };
@@ -135,7 +134,7 @@ function plateDrawing(role: 'base' | 'plate', frame: Frame | undefined, points: 
 export function propSide(rig: Rig, coordinates: readonly (number | null)[], pose: Pose | null): readonly Drawing[] {
   const frames = framesOf(rig, coordinates, pose);
   const { links, pivots } = carrierDrawings(rig, frames);
-  const parts = rig.parts.flatMap((part) => partDrawing(part, frames));
+  const parts = rig.parts.flatMap((part) => partDrawing(rig, part, frames));
   const { platform } = rig;
   const legs = platform?.legs.flatMap((_, i) => legDrawings(rig, platform, frames, i, coordinates[i] ?? null)) ?? [];
   return [

@@ -4,7 +4,7 @@
  */
 import type { Answer, Replay } from '../replay/result.ts';
 import type { Rig } from '../rig/rig.ts';
-import { figure } from './figures.ts';
+import { figure, kept } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { readingSection } from './reading.ts';
@@ -25,7 +25,7 @@ const verdictCard = ({ question, word, because }: Verdict): Markup =>
     <dt>${question}</dt>
     <dd>
       <strong><svg viewBox="0 0 18 18" aria-hidden="true">${DISCS[word]}</svg>${word}</strong>
-      <p>${because}</p>
+      <p>${kept(because)}</p>
     </dd>
   </div>`;
 
@@ -61,7 +61,7 @@ export function renderReport(rig: Rig, replay: Replay): string {
       <body>
         <main>
           ${head(answer)} ${worstSection(rig, replay)} ${jointsSection(replay)}
-          ${poseSection(replay)} ${motionSection(replay)}
+          ${poseSection(rig, replay)} ${motionSection(replay)}
           ${timingSection(replay)} ${readingSection(rig, replay)}
         </main>
       </body>

@@ -27,7 +27,8 @@ const SIDE = 22;
 const SCALE_MM = 50;
 const RING = 9;
 
-const MOST_PX_PER_MM = 3;
+/** Of the width: leaves room for the words beside the scale bar. */
+const LONGEST_SCALE = 0.22;
 
 interface Placed {
   readonly view: View;
@@ -52,7 +53,8 @@ function groundUnder({ z: [lowest, highest] }: Extent): Ground {
 function fit({ x, z }: Extent, { width, tallest }: Frame): Placed {
   const across = Math.max(x[1] - x[0], 1);
   const up = Math.max(z[1] - z[0], 1);
-  const px_per_mm = Math.min((width - 2 * SIDE) / across, (tallest - TOP - BOTTOM) / up, MOST_PX_PER_MM);
+  const most = (LONGEST_SCALE * width) / SCALE_MM;
+  const px_per_mm = Math.min((width - 2 * SIDE) / across, (tallest - TOP - BOTTOM) / up, most);
   const height = Math.round(TOP + up * px_per_mm + BOTTOM);
   const left = (width - across * px_per_mm) / 2;
   const view: View = (point) => [left + (point[0] - x[0]) * px_per_mm, height - BOTTOM - (point[1] - z[0]) * px_per_mm];
@@ -125,14 +127,15 @@ function same(a: Drawing, b: Drawing): boolean {
 }
 
 /**
- * Plates and parts as asked, where they are not as delivered. A joint that was asked nothing stands as delivered.
+ * The moving plate and the parts as asked, where they are not as delivered.
+ * A joint that was asked nothing stands as delivered.
  */
 function askedDrawings(rig: Rig, instant: Instant, now: readonly Drawing[]): readonly Drawing[] {
   const coordinates = rig.joints.map(
     (joint, i) => instant.asked[i] ?? (joint.kind === 'axis' ? instant.delivered[i] : null) ?? null,
   );
   return propSide(rig, coordinates, instant.asked_pose)
-    .filter(({ role }) => role === 'plate' || role === 'part' || role === 'base')
+    .filter(({ role }) => role === 'plate' || role === 'part')
     .filter((was) => !now.some((drawing) => same(was, drawing)));
 }
 

@@ -1,7 +1,8 @@
 /** The parts of the report that are charts and lists: poses, joints, timing, breaches. Each is one section of the page. */
 import type { Answer, Breach, JointAnswer, JointTrace, Replay } from '../replay/result.ts';
+import type { Rig } from '../rig/rig.ts';
 import { timeChart } from './chart.ts';
-import { count, figure, percent, within } from './figures.ts';
+import { count, figure, kept, percent, within } from './figures.ts';
 import { histogramChart } from './histogram.ts';
 import { jointTable } from './joint-table.ts';
 import { markup } from './markup.ts';
@@ -30,8 +31,9 @@ export const jointsSection = ({ answer, traces }: Replay): Markup =>
     ${jointTable(answer, traces.joints)}
   </section>`;
 
-/** Section 4: the pose asked and delivered. */
-export function poseSection({ answer, traces }: Replay): Markup {
+/** Section 4: the pose asked and delivered; none without a platform. */
+export function poseSection({ platform }: Rig, { answer, traces }: Replay): Markup | null {
+  if (!platform) return null;
   const charts = traces.pose.map(
     ({ key, asked, delivered }) =>
       markup`<figure>
@@ -200,19 +202,22 @@ const BREACH_WORDS: Readonly<Record<Breach['what'], string>> = {
   silence: 'silence',
 };
 
-const BREACHES_SHOWN = 40;
+const BREACHES_SHOWN = 20;
 
 function breachTable(answer: Answer): Markup {
   if (answer.breach_count === 0) return markup`<p>None: no limit was broken at any tick.</p>`;
   const shown = answer.breaches.slice(0, BREACHES_SHOWN);
-  const rest = answer.breach_count - shown.length;
+  const more =
+    answer.breach_count > shown.length
+      ? markup`<p class="lead">In all, limits were found broken ${count(answer.breach_count, 'time')}. What breaks again within a second is listed once.</p>`
+      : null;
   const rows = shown.map(
     (b) =>
       markup`<tr>
         <td>${figure(b.at_s, 's', 3)}</td>
         <th scope="row">${b.where}</th>
         <td>${BREACH_WORDS[b.what]}</td>
-        <td>${b.message}</td>
+        <td>${kept(b.message)}</td>
       </tr> `,
   );
   return markup`<table class="breaches">
@@ -228,7 +233,7 @@ function breachTable(answer: Answer): Markup {
         ${rows}
       </tbody>
     </table>
-    ${rest > 0 ? markup`<p class="lead">And ${count(rest, 'more breach').replace('breachs', 'breaches')}.</p>` : null}`;
+    ${more}`;
 }
 
 /** Section 6: timing, counts, and every limit broken. */

@@ -24,7 +24,8 @@ export function hull(points: readonly Point[]): readonly Point[] {
     const corners: Point[] = [];
     for (const p of from) {
       for (let o = corners.at(-2), a = corners.at(-1); o && a; o = corners.at(-2), a = corners.at(-1)) {
-        if ((a[0] - o[0]) * (p[1] - o[1]) - (a[1] - o[1]) * (p[0] - o[0]) > 1e-9) break;
+        // Exactly 0: any more would cut the corner off an edge that is upright but for rounding.
+        if ((a[0] - o[0]) * (p[1] - o[1]) - (a[1] - o[1]) * (p[0] - o[0]) > 0) break;
         corners.pop();
       }
       corners.push(p);

@@ -55,6 +55,10 @@ const PICTURE = `
 .now path, .now ellipse { fill: none; stroke: var(--delivered); stroke-width: 1.7; stroke-linejoin: round; stroke-linecap: round; }
 .now circle { fill: var(--delivered); }
 .now .part:not(circle) { fill: var(--wash); stroke-width: 1.4; }
+.now .body { stroke: var(--edge); stroke-width: 1; }
+.now .body:not(circle) { fill: var(--edge); fill-opacity: .13; }
+.now circle.body { fill: var(--edge); stroke: none; }
+.now .arm { stroke: var(--edge); stroke-width: 2; }
 .now .carrier { stroke: var(--soft); stroke-width: 5; stroke-opacity: .55; }
 .now .pivot { fill: var(--card); stroke: var(--ink); stroke-width: 2; }
 .now .plate, .now .base { fill: var(--delivered); fill-opacity: .18; stroke-width: 3; }
@@ -69,7 +73,7 @@ const PICTURE = `
 const CHARTS = `
 .charts { display: grid; grid-template-columns: repeat(3, minmax(0, 1fr)); gap: 14px 22px; margin-top: 10px; }
 .chart { max-width: 430px; }
-.chart text { font-size: 11.5px; fill: var(--soft); }
+.chart text { font-size: 11.25px; fill: var(--soft); }
 .chart .name { fill: var(--ink); font-weight: 600; }
 .grid { stroke: var(--hair); stroke-width: .7; fill: none; }
 .zero { stroke: var(--edge); stroke-width: .8; fill: none; }
@@ -102,7 +106,7 @@ tbody th { font-weight: 650; }
 .share { fill: var(--delivered); }
 .over { fill: var(--stop); }
 .stop { stroke: var(--ink); stroke-width: 1.2; fill: none; }
-.counts { display: grid; grid-template-columns: repeat(5, minmax(0, 1fr)); gap: 16px; margin: 14px 0 0; }
+.counts { display: grid; grid-template-columns: repeat(4, minmax(0, 1fr)) minmax(0, 1.3fr); gap: 16px; margin: 14px 0 0; }
 .counts div { border-top: 2px solid var(--edge); padding-top: 8px; }
 .counts .some { border-top-color: var(--stop); }
 .counts dt { font-size: 1rem; font-weight: 650; }
@@ -122,6 +126,7 @@ const NARROW = `
   .joints, .joints tbody { display: block; }
   .joints tr { display: grid; grid-template-columns: repeat(auto-fill, minmax(128px, 1fr)); gap: 12px 16px; padding: 14px 0; border-bottom: 1px solid var(--edge); }
   .joints th, .joints td { display: block; border: 0; padding: 0; }
+  .joints td:first-of-type { grid-column: span 2; }
   .joints tbody th { grid-column: 1 / -1; font-size: 1rem; }
   .joints .head { display: block; color: var(--soft); }
 }

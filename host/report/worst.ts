@@ -21,23 +21,35 @@ export function stoppedWords(answer: Answer, { stopped_by, worst_joint }: Instan
 /** In deg or mm: less is not being behind. */
 const WORTH_SAYING = 0.05;
 
+/** How far the plate is from its pose; null without a platform, or when its joints do not tell. */
+function plateDistance({ asked_pose, delivered_pose }: Instant): string | null {
+  if (!delivered_pose) return null;
+  const { mm, rad } = poseDistance(asked_pose, delivered_pose);
+  return `${within(mm, 'mm')} and ${within(toDeg(rad), 'deg')}`;
+}
+
 /** The caption in sentences. */
-export function worstWords(answer: Answer, instant: Instant): string {
+export function worstWords({ platform }: Rig, answer: Answer, instant: Instant): string {
   const when = `At ${figure(instant.at_s, 's', 2)}, its worst instant,`;
-  if (!instant.delivered_pose) return `${when} the prop’s place could not be told from its joints.`;
-  const { mm, rad } = poseDistance(instant.asked_pose, instant.delivered_pose);
-  const distance = `${within(mm, 'mm')} and ${within(toDeg(rad), 'deg')}`;
-  if (stoppedWords(answer, instant) === null && withinTolerance(answer)) {
-    return `${when} it is within ${distance} of where it was asked to be: it follows within tolerance.`;
-  }
   const { worst_joint: worst, stopped_by: stop } = instant;
-  const behind =
-    worst && Math.abs(worst.error) >= WORTH_SAYING
-      ? ` The joint furthest behind is ${worst.name}, by ${figure(Math.abs(worst.error), worst.unit, 2)}.`
-      : '';
-  const because = stop ? ` What stops it is ${stop.joint}: ${causeWords(stop.cause)}.` : '';
-  const plate = withinTolerance(answer) ? `the moving plate is within ${distance} of` : `it is ${distance} from`;
-  return `${when} ${plate} where it was asked to be.${because}${behind}`;
+  const behind = worst && Math.abs(worst.error) >= WORTH_SAYING ? figure(Math.abs(worst.error), worst.unit, 2) : null;
+  const distance = platform ? plateDistance(instant) : null;
+  if (platform && distance === null) return `${when} no place of the plate fits its six legs.`;
+  if (distance !== null && !withinTolerance(answer)) {
+    const because = stop ? ` What stops it is ${stop.joint}: ${causeWords(stop.cause)}.` : '';
+    const furthest = worst && behind ? ` The joint furthest behind is ${worst.name}, by ${behind}.` : '';
+    return `${when} it is ${distance} from where it was asked to be.${because}${furthest}`;
+  }
+  if (stoppedWords(answer, instant) === null || !worst || !behind) {
+    return distance === null
+      ? `${when} every joint follows within tolerance.`
+      : `${when} it is within ${distance} of where it was asked to be: it follows within tolerance.`;
+  }
+  const plate =
+    distance === null
+      ? ''
+      : ` The moving plate itself is within ${distance} of its pose on ${platform?.on ?? 'the ground'}.`;
+  return `${when} ${worst.name} is ${behind} behind.${plate}`;
 }
 
 const key = (sample: Markup, words: string): Markup =>
@@ -45,25 +57,29 @@ const key = (sample: Markup, words: string): Markup =>
     <svg viewBox="0 0 34 16" aria-hidden="true">${sample}</svg><span>${words}</span>
   </li>`;
 
-const keys = (stopped: boolean): Markup =>
+const LEG = markup`<g class="now"><path class="rod" d="M12 4H32"/><path class="crank" d="M4 13L12 4"/></g>`;
+const PIVOT = markup`<g class="now"><circle class="pivot" cx="17" cy="8" r="5"/></g>`;
+
+const keys = (rig: Rig, ringed: string | null): Markup =>
   markup`<ul class="keys">
     ${key(markup`<g class="now"><path class="part" d="M2 14Q17 -8 32 14Z"/></g>`, 'delivered: where it was')}
     ${key(markup`<g class="was"><path d="M2 14Q17 -8 32 14Z"/></g>`, 'asked: where it should be')}
-    ${key(markup`<g class="now"><path class="crank" d="M4 13L12 4"/><path class="rod" d="M12 4H32"/></g>`, 'crank and rod')}
-    ${key(markup`<g class="now"><circle class="pivot" cx="17" cy="8" r="5"/></g>`, 'pivot of an axis')}
-    ${stopped ? key(markup`<circle class="ring" cx="17" cy="8" r="6.5"/>`, 'what stops it') : null}
+    ${rig.platform ? key(LEG, rig.platform.drive === 'crank' ? 'crank and rod' : 'actuator') : null}
+    ${rig.joints.some(({ axis }) => axis) ? key(PIVOT, 'pivot of an axis') : null}
+    ${ringed === null ? null : key(markup`<circle class="ring" cx="17" cy="8" r="6.5"/>`, ringed)}
   </ul>`;
 
 /** The section; a rig with nothing placed in space gets the words alone. */
 export function worstSection(rig: Rig, { answer, traces }: Replay): Markup {
   const stopped = stoppedWords(answer, traces.worst);
-  const words = worstWords(answer, traces.worst);
+  const ringed = stopped === null ? null : traces.worst.stopped_by ? 'what stops it' : 'the joint that is behind';
+  const words = worstWords(rig, answer, traces.worst);
   const [wide, narrow] = [WIDE, NARROW].map((frame) => sceneSvg(rig, traces.worst, stopped, frame));
   if (!wide || !narrow) {
     return markup`<section id="worst">
       <h2>The worst instant</h2>
       <p>
-        ${words} The rig file gives no joint a place in space, so there is no
+        ${words} The rig file gives nothing a place in space, so there is no
         picture.
       </p>
     </section>`;
@@ -77,7 +93,7 @@ export function worstSection(rig: Rig, { answer, traces }: Replay): Markup {
       </div>
       <figcaption>
         <p>${words}</p>
-        ${keys(stopped !== null)}
+        ${keys(rig, ringed)}
       </figcaption>
     </figure>
   </section>`;

@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { renderReport } from '../../../host/report/report.ts';
 import type { Replay } from '../../../host/replay/result.ts';
-import { willItBeSmooth } from '../../../host/replay/verdict.ts';
+import { causeWords, willItBeSmooth } from '../../../host/replay/verdict.ts';
 import { replayOf, rig, roughReplay } from './fixture.ts';
 
 const VOID = new Set(['meta', 'br', 'hr', 'link', 'img', 'input']);
@@ -33,15 +33,26 @@ describe.each([
     expect(html.replaceAll('http://www.w3.org/2000/svg', '')).not.toMatch(/https?:/);
   });
 
-  it('begins with the two questions, then the worst instant, then the joints', () => {
-    const places = [
-      'Can it get there?',
-      'Will it be smooth?',
-      'The worst instant',
-      'The joints beside their limits',
-    ].map((words) => html.indexOf(words));
+  it('begins with the two questions and goes on in order', () => {
+    const first = ['Can it get there?', 'Will it be smooth?'].map((words) => html.indexOf(words));
+    const ids = ['verdict', 'worst', 'joints', 'pose', 'motion', 'timing', 'breaches', 'reading', 'rests', 'next'];
+    const places = ids.map((id) => html.indexOf(` id="${id}"`));
+    expect(first.every((at) => at > 0 && at < places[1]!)).toBe(true);
     expect(places.every((at) => at > 0)).toBe(true);
     expect(places).toEqual([...places].sort((a, b) => a - b));
+  });
+
+  it('gives every number in the table of joints its unit', () => {
+    const table = html.slice(html.indexOf('<table'), html.indexOf('</table>'));
+    const cells = [...table.matchAll(/class="(?:value|beside)">([^<]*)</g)].map(([, words]) => words ?? '');
+    expect(cells.length).toBeGreaterThan(6 * rig.joints.length);
+    const units = /[\d.\u202f]+\u00a0(?:deg\/s²|deg\/s|deg|ticks?|s|%)(?![\w/])/g;
+    for (const words of cells) expect(words.replace(units, '')).not.toMatch(/\d/);
+  });
+
+  it('draws three charts for each joint and one for each pose component, in words too', () => {
+    expect(html.match(/<svg class="chart"[^>]*role="img"/g)?.length).toBeGreaterThanOrEqual(3 * rig.joints.length + 7);
+    for (const [svg] of html.matchAll(/<svg[^>]*>/g)) expect(svg).toMatch(/aria-(?:label="[^"]+"|hidden="true")/);
   });
 
   it('says the verdict of the command line', () => {
@@ -60,9 +71,40 @@ describe.each([
   });
 });
 
-it('marks what stops a pose with a ring and words', () => {
-  const html = renderReport(rig, roughReplay());
-  expect(html).toContain('class="ring"');
+it('marks what stops a pose with a ring and words, and nothing where it follows', () => {
+  const rough = roughReplay();
+  const stop = rough.traces.worst.stopped_by!;
+  const html = renderReport(rig, rough);
+  const picture = html.slice(html.indexOf('class="scene"'), html.indexOf('</figure>'));
+  // A ring in the wide picture, one in the narrow, one in the key.
+  expect(picture.match(/class="ring"/g)).toHaveLength(3);
+  expect(picture).toContain(`>${stop.joint}: ${causeWords(stop.cause)}<`);
+  expect(picture).toContain('class="was"');
+  expect(renderReport(rig, replayOf(0.7))).not.toContain('class="ring"');
+});
+
+it('rings the joint that falls behind when nothing is out of reach', () => {
+  const replay = replayOf(0.7);
+  const worst = { ...replay.traces.worst, worst_joint: { name: 'nod', error: 4.25, unit: 'deg' } as const };
+  const html = renderReport(rig, { ...replay, traces: { ...replay.traces, worst } });
+  expect(html).toContain('>nod: 4.25\u00a0deg behind<');
+});
+
+it('says in words what it cannot draw', () => {
+  const replay = replayOf(0.7);
+  const face = rig.joints.slice(7);
+  const { answer, traces } = replay;
+  const worst = { ...traces.worst, delivered_pose: null, asked: [0, 0, 0], delivered: [0, 0, 0], worst_joint: null };
+  const html = renderReport(
+    { ...rig, platform: null, joints: face, parts: [] },
+    {
+      answer: { ...answer, joints: answer.joints.slice(7) },
+      traces: { ...traces, joints: traces.joints.slice(7), worst },
+    },
+  );
+  expect(html).toContain('every joint follows within tolerance');
+  expect(html.replace(/\s+/g, ' ')).toContain('so there is no picture');
+  expect(html).not.toContain('id="pose"');
 });
 
 it('escapes what came from files', () => {
