@@ -89,10 +89,8 @@ export class ForwardSolver {
     let longest = 0;
     for (let i = 0; i < 6; i++) {
       const at = coordinates[i]!;
-      const [x, y, z] = startOf(platform, this.geometry.legs[i]!, at);
-      start_mm[3 * i] = x;
-      start_mm[3 * i + 1] = y;
-      start_mm[3 * i + 2] = z;
+      const start = startOf(platform, this.geometry.legs[i]!, at);
+      for (let k = 0; k < 3; k++) start_mm[3 * i + k] = start[k]!;
       const length = platform.drive === 'crank' ? platform.rod_mm : at > 0 && at < Infinity ? at : NaN;
       length_mm[i] = length;
       longest = Math.max(longest, length);

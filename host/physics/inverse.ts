@@ -22,11 +22,10 @@ export function inverseInto(platform: Platform, pose: Pose, out: Float64Array): 
   const geometry = geometryOf(platform);
   const turn = rpyMatrix([pose[3], pose[4], pose[5]]);
   let all = true;
-  let i = 0;
-  for (const leg of geometry.legs) {
-    const coordinate = reach(platform, geometry, leg, pose, turn);
+  for (let i = 0; i < 6; i++) {
+    const coordinate = reach(platform, geometry, geometry.legs[i]!, pose, turn);
     all &&= coordinate !== null;
-    out[i++] = coordinate ?? NaN;
+    out[i] = coordinate ?? NaN;
   }
   return all;
 }
@@ -55,11 +54,12 @@ export function misalignmentInto(
   if (platform.drive === 'linear') return;
   const geometry = geometryOf(platform);
   const turn = rpyMatrix([pose[3], pose[4], pose[5]]);
-  geometry.legs.forEach((leg, i) => {
+  for (let i = 0; i < 6; i++) {
+    const leg = geometry.legs[i]!;
     const rod = sub(endOf(geometry, leg, pose, turn), startOf(platform, leg, coordinates[i] ?? NaN));
     out[2 * i] = tilt(dot(rod, leg.stud), platform.rod_mm);
     out[2 * i + 1] = tilt(dot(rod, mulVec(turn, leg.stud)), platform.rod_mm);
-  });
+  }
 }
 
 const tilt = (along_mm: number, rod_mm: number): number => Math.asin(Math.min(1, Math.abs(along_mm) / rod_mm));

@@ -37,7 +37,10 @@ export function legCoordinate(platform: Platform, i: number, pose: Pose): number
 }
 
 /** Crank angle that puts the rod's end at l from the crank's axis; azimuth in rad. Null out of reach. */
-export function crankAngle(platform: Platform, azimuth_rad: number, [x, y, z]: Vec3): number | null {
+export function crankAngle(platform: Platform, azimuth_rad: number, l: Vec3): number | null {
+  const x = l[0];
+  const y = l[1];
+  const z = l[2];
   const { crank_mm: a, rod_mm: s } = platform;
   const h0 = Math.sqrt((s - a) * (s + a));
   const L = (x * x + y * y + (z - h0) * (z + h0)) / (2 * a);

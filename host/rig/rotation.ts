@@ -10,13 +10,13 @@ export type Mat3 = readonly [number, number, number, number, number, number, num
 export const IDENTITY: Mat3 = [1, 0, 0, 0, 1, 0, 0, 0, 1];
 
 /** Roll, pitch, yaw in rad to a matrix. */
-export function rpyMatrix([roll, pitch, yaw]: Vec3): Mat3 {
-  const cr = Math.cos(roll);
-  const sr = Math.sin(roll);
-  const cp = Math.cos(pitch);
-  const sp = Math.sin(pitch);
-  const cy = Math.cos(yaw);
-  const sy = Math.sin(yaw);
+export function rpyMatrix(rpy: Vec3): Mat3 {
+  const cr = Math.cos(rpy[0]);
+  const sr = Math.sin(rpy[0]);
+  const cp = Math.cos(rpy[1]);
+  const sp = Math.sin(rpy[1]);
+  const cy = Math.cos(rpy[2]);
+  const sy = Math.sin(rpy[2]);
   return [
     cy * cp,
     cy * sp * sr - sy * cr,
@@ -56,8 +56,12 @@ export function axisMatrix([x, y, z]: Vec3, angle_rad: number): Mat3 {
   ];
 }
 
-export function mulVec(m: Mat3, [x, y, z]: Vec3): Vec3 {
-  return [m[0] * x + m[1] * y + m[2] * z, m[3] * x + m[4] * y + m[5] * z, m[6] * x + m[7] * y + m[8] * z];
+export function mulVec(m: Mat3, v: Vec3): Vec3 {
+  return [
+    m[0] * v[0] + m[1] * v[1] + m[2] * v[2],
+    m[3] * v[0] + m[4] * v[1] + m[5] * v[2],
+    m[6] * v[0] + m[7] * v[1] + m[8] * v[2],
+  ];
 }
 
 /** mᵀ·v: the inverse rotation. */
