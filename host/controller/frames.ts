@@ -1,24 +1,28 @@
 /**
- * Frames of the link, host side: type, sequence, payload, CRC-16/IBM-3740, COBS, a zero byte at the end. COBS and CRC come
- * from libraries, the controller brings its own: each checks the other.
+ * Frames of the link, host side: type, sequence, payload, CRC-16/IBM-3740, COBS, a zero byte at the end. The CRC is a
+ * library's, the controller brings its own: each checks the other.
  */
-import { decode, encode } from 'cobs';
 import crc16 from 'crc/calculators/crc16ccitt';
+import { stuff, unstuff } from './stuffing.ts';
 
-/** The wire form of one frame, delimiter included. */
+/** Longest frame, raw or on the wire; a longer run without a zero is garbage. */
+const LONGEST = 1024;
+/** What is being encoded, before and after stuffing. */
+const raw = new Uint8Array(LONGEST);
+const wire = new Uint8Array(LONGEST);
+
+/** The wire form of one frame, delimiter included; a payload has at most 1000 bytes. */
 export function encodeFrame(type: number, sequence: number, payload: Uint8Array): Uint8Array {
   const n = payload.length + 2;
-  const raw = new Uint8Array(n + 2);
   raw[0] = type;
   raw[1] = sequence;
   raw.set(payload, 2);
   const crc = crc16(raw.subarray(0, n));
   raw[n] = crc & 0xff;
   raw[n + 1] = crc >> 8;
-  const stuffed = encode(raw);
-  const wire = new Uint8Array(stuffed.length + 1);
-  wire.set(stuffed);
-  return wire;
+  const end = stuff(raw, n + 2, wire);
+  wire[end] = 0;
+  return wire.slice(0, end + 1);
 }
 
 export interface FrameSink {
@@ -28,19 +32,16 @@ export interface FrameSink {
   bad(): void;
 }
 
-/** Longest wire frame that is waited for; a longer run without a zero is garbage. */
-const LONGEST = 1024;
-
 /** Takes bytes in any pieces and hands on whole frames. */
 export function frameReader(sink: FrameSink): (bytes: Uint8Array) => void {
   const pending = new Uint8Array(LONGEST);
+  const frame = new Uint8Array(LONGEST);
   let n = 0;
 
-  const open = (wire: Uint8Array): void => {
-    const raw = decode(wire);
-    const body = raw.length - 2;
-    if (body < 2 || crc16(raw.subarray(0, body)) !== (raw[body] ?? 0) + ((raw[body + 1] ?? 0) << 8)) sink.bad();
-    else sink.frame(raw[0] ?? 0, raw[1] ?? 0, new DataView(raw.buffer, raw.byteOffset + 2, body - 2));
+  const open = (bytes: Uint8Array, from: number, end: number): void => {
+    const body = unstuff(bytes, from, end, frame) - 2;
+    if (body < 2 || crc16(frame.subarray(0, body)) !== frame[body]! + (frame[body + 1]! << 8)) sink.bad();
+    else sink.frame(frame[0]!, frame[1]!, new DataView(frame.buffer, 2, body - 2));
   };
 
   return (bytes) => {
@@ -58,9 +59,9 @@ export function frameReader(sink: FrameSink): (bytes: Uint8Array) => void {
         return;
       } else if (n > 0) {
         pending.set(bytes.subarray(from, end), n);
-        open(pending.subarray(0, n + end - from));
+        open(pending, 0, n + end - from);
         n = 0;
-      } else if (end > from) open(bytes.subarray(from, end));
+      } else if (end > from) open(bytes, from, end);
       from = end + 1;
     }
   };
