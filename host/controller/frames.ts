@@ -37,16 +37,27 @@ export function frameReader(sink: FrameSink): (bytes: Uint8Array) => void {
   const pending = new Uint8Array(LONGEST);
   const frame = new Uint8Array(LONGEST);
   let n = 0;
+  // Views of the frame, kept from one frame to the next: most are of one length.
+  let checked = frame.subarray(0, 2);
+  let payload = new DataView(frame.buffer, 2, 0);
 
   const open = (bytes: Uint8Array, from: number, end: number): void => {
     const body = unstuff(bytes, from, end, frame) - 2;
-    if (body < 2 || crc16(frame.subarray(0, body)) !== frame[body]! + (frame[body + 1]! << 8)) sink.bad();
-    else sink.frame(frame[0]!, frame[1]!, new DataView(frame.buffer, 2, body - 2));
+    if (body < 2) {
+      sink.bad();
+      return;
+    }
+    if (checked.length !== body) {
+      checked = frame.subarray(0, body);
+      payload = new DataView(frame.buffer, 2, body - 2);
+    }
+    if (crc16(checked) !== frame[body]! + (frame[body + 1]! << 8)) sink.bad();
+    else sink.frame(frame[0]!, frame[1]!, payload);
   };
 
   return (bytes) => {
     let from = 0;
-    for (;;) {
+    while (from < bytes.length) {
       const end = bytes.indexOf(0, from);
       const stop = end < 0 ? bytes.length : end;
       if (n + stop - from > LONGEST) {

@@ -47,12 +47,15 @@ export class Interpolant {
   private interval = -1;
   private length_s = 1;
   private readonly cubic: Float64Array;
+  /** Slopes at the interval's second frame, which is the next interval's first. */
+  private readonly slopes: Float64Array;
 
   /** @param jointCount how many joints the rig has but the legs */
   constructor(jointCount: number) {
     this.size = POSE + jointCount;
     this.rows = new Float64Array(FIRST_ROOM * this.size);
     this.cubic = new Float64Array(4 * this.size);
+    this.slopes = new Float64Array(this.size);
   }
 
   /** The next frame; times must increase, as a checked stream's do. */
@@ -108,11 +111,13 @@ export class Interpolant {
 
   /** Prepares the cubics from frame `first` to the one after it, and lets go of what lies further back. */
   private enter(first: number): void {
-    const { cubic, size } = this;
+    const { cubic, slopes, size } = this;
+    const follows = first === this.interval + 1 && first > 0;
     this.length_s = this.time(first + 1) - this.time(first);
     for (let k = 0; k < size; k += 1) {
-      const m0 = this.slopeAt(first, k);
+      const m0 = follows ? slopes[k]! : this.slopeAt(first, k);
       const m1 = this.slopeAt(first + 1, k);
+      slopes[k] = m1;
       const secant = this.secant(first, k);
       cubic[k] = this.value(first, k);
       cubic[size + k] = m0;
