@@ -22,18 +22,20 @@ export class Envelope {
     this.perSecond = 1 / bucket_s;
   }
 
-  /** Bucket 0 begins at time 0 and takes what is earlier; a NaN is no value, and leaves a hole where no other value is. */
-  add(t_s: number, value: number): void {
+  /**
+   * A value, or the lowest and the highest of several. Bucket 0 begins at time 0 and takes what is earlier; a NaN is no value,
+   * and leaves a hole where no other value is.
+   */
+  add(t_s: number, lowest: number, highest = lowest): void {
     let index = t_s > 0 ? Math.floor(t_s * this.perSecond) : 0;
     while (index >= this.lo.length) {
       this.halve();
       index = Math.floor(t_s * this.perSecond);
     }
     if (index >= this.used) this.used = index + 1;
-    if (Number.isNaN(value)) return;
     // Written so that the first value beats the NaN of an empty bucket.
-    if (!(value >= this.lo[index]!)) this.lo[index] = value;
-    if (!(value <= this.hi[index]!)) this.hi[index] = value;
+    if (!(lowest >= this.lo[index]!) && !Number.isNaN(lowest)) this.lo[index] = lowest;
+    if (!(highest <= this.hi[index]!) && !Number.isNaN(highest)) this.hi[index] = highest;
   }
 
   /** A copy: `lo[i]` and `hi[i]` are for i·bucket_s to (i + 1)·bucket_s, up to the last time added. */

@@ -72,6 +72,22 @@ describe('the envelope', () => {
     }
   });
 
+  it('takes the lowest and the highest of several values at once', () => {
+    const together = new Envelope(16, 0.25);
+    const apart = new Envelope(16, 0.25);
+    for (const [t_s, low, high] of [
+      [0, -1, 2],
+      [0.1, NaN, 3],
+      [0.3, -2, NaN],
+      [9, 4, 5],
+    ] as const) {
+      together.add(t_s, low, high);
+      apart.add(t_s, low);
+      apart.add(t_s, high);
+    }
+    expect(together.data()).toEqual(apart.data());
+  });
+
   it('of nothing is empty', () => {
     expect(new Envelope().data().lo).toHaveLength(0);
   });
