@@ -54,7 +54,7 @@ function nextSteps({ answer }: Replay): readonly string[] {
     steps.push('Start with the first limit broken: what comes after it may be its consequence.');
   if (answer.unreachable > 0) {
     steps.push(
-      'Out of reach: “posewright reach” says how far the platform travels on each axis and what stops it there. Ask for less in the stream, or change the part that stops it.',
+      'Out of reach: “posewright solve” says of one pose what stops it and how much room each leg has left. Ask for less in the stream, or change the part that stops it.',
     );
   }
   if (held && !withinTolerance(answer)) {
