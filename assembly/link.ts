@@ -39,11 +39,11 @@ import {
   trip,
   wake,
 } from './guard';
+import { extremes, forgetExtremes } from './extremes';
 import { magnitude } from './kernels';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
 import { poseReached } from './reach';
 import { acceptImage } from './rig';
-import { heldBack } from './track';
 
 export const PROTOCOL: u8 = 1;
 
@@ -77,7 +77,8 @@ export const enum Result {
 /** Bytes read in one tick at most: bounds the tick's length. */
 const RX_PER_TICK: u32 = 256;
 const FRAME_MAX: u32 = 252;
-const TELEMETRY_HEAD: u32 = 36;
+const TELEMETRY_HEAD: u32 = 40;
+const JOINT_FLOATS: u32 = 7;
 const CRC_BYTES: u32 = 2;
 const HEAD_BYTES: u32 = 2;
 const HALF_HOUR_US: i32 = 1800000000;
@@ -110,14 +111,21 @@ class Link {
   /** Telemetry every so many ticks; 0: none. */
   every: u32;
   due: u32;
+  /** Since the last telemetry: ticks in all, without a newer frame, with a pose out of reach; the longest one. */
+  ticks: u16;
+  starved: u16;
+  unreachable: u16;
+  longest_us: u16;
+  /** The last pose frame taken: the tick, and its sequence number. */
+  last_pose_tick: u32;
   sequence: u8;
   last_pose: u8;
 }
-const LINK: usize = memory.data(20);
+const LINK: usize = memory.data(32);
 const DECODER: usize = memory.data(24);
 /** Frames begin two bytes past a word, so that their payloads are aligned: no chip need read across a word's edge. */
 const IN: usize = memory.data(260) + 2;
-const OUT: usize = memory.data(260) + 2;
+const OUT: usize = memory.data(564) + 2;
 const FRAME: usize = memory.data(96);
 
 // @ts-ignore: decorator
@@ -209,7 +217,10 @@ function takePose(n: u32): void {
   const fate = offer(frame);
   if (fate == FULL) c.full += 1;
   else if (fate == DOUBLED) c.doubled += 1;
-  else link().last_pose = load<u8>(IN, 1);
+  else {
+    link().last_pose = load<u8>(IN, 1);
+    link().last_pose_tick = tickNumber();
+  }
 }
 
 /** Reads the payload into the frame; false when anything in it cannot be meant. */
@@ -342,8 +353,13 @@ function wakeWith(length: u32): void {
 /** Payload: u16 ticks between two telemetry frames, 0 for none. */
 function setReport(n: u32): Result {
   if (n != 2) return Result.malformed;
-  link().every = load<u16>(IN + HEAD_BYTES);
-  link().due = 0;
+  const l = link();
+  l.every = load<u16>(IN + HEAD_BYTES);
+  l.due = 0;
+  l.ticks = 0;
+  l.starved = 0;
+  l.unreachable = 0;
+  forgetExtremes();
   return Result.done;
 }
 
@@ -381,10 +397,14 @@ const enum Flag {
   stopOpen = 8,
 }
 
-/** Telemetry, when it is due: head, counters, then all positions, all changes over the tick, all pulse widths. */
+/**
+ * Telemetry, when it is due: head, counters, then for all joints one after another: position, lowest, highest, fastest rise
+ * and fall, greatest plus and minus (f32), pulse width and ticks held back (u16). What is greatest counts since the last one.
+ */
 export function report(pulses: usize): void {
   const l = link();
   if (!l.every) return;
+  countTick();
   if (l.due > 1) {
     l.due -= 1;
     return;
@@ -393,7 +413,7 @@ export function report(pulses: usize): void {
   const count = i32(image().joint_count);
   const flags =
     (starved() ? Flag.starved : 0) |
-    (image().leg_count && !poseReached() ? Flag.unreachable : 0) |
+    (unreachable() ? Flag.unreachable : 0) |
     (resting() ? Flag.resting : 0) |
     (inputs().stop_open ? Flag.stopOpen : 0);
   store<u8>(OUT, Type.telemetry);
@@ -404,24 +424,51 @@ export function report(pulses: usize): void {
   store<u8>(to, trip(), 9);
   store<u8>(to, flags, 10);
   store<u8>(to, count, 11);
-  store<u16>(to, u16(inputs().tick_us < 0xffff ? inputs().tick_us : 0xffff), 14);
-  store<u8>(to, queued(), 16);
-  store<u8>(to, l.last_pose, 17);
-  memory.copy(to + 18, COUNTERS, offsetof<Counters>());
-  store<u16>(to, 0, 34);
-  let held: u32 = 0;
-  const positions = to + TELEMETRY_HEAD;
-  const steps = positions + (usize(count) << 2);
-  const widths = steps + (usize(count) << 2);
+  store<u16>(to, l.longest_us, 12);
+  store<u8>(to, queued(), 14);
+  store<u8>(to, l.last_pose, 15);
+  store<u16>(to, l.ticks, 16);
+  store<u16>(to, l.starved, 18);
+  store<u16>(to, l.unreachable, 20);
+  const lag = tickNumber() - l.last_pose_tick;
+  store<u16>(to, lag < 0xffff ? lag : 0xffff, 22);
+  memory.copy(to + 24, COUNTERS, offsetof<Counters>());
+  const floats = to + TELEMETRY_HEAD;
+  const words = floats + usize(count) * JOINT_FLOATS * 4;
   for (let i = 0; i < count; i++) {
-    const j = joint(i);
-    if (heldBack(j)) held |= u32(1) << i;
-    put(positions, i, j.out);
-    put(steps, i, j.out_step);
-    store<u16>(widths + (usize(i) << 1), load<u16>(pulses + (usize(i) << 1)));
+    const e = extremes(i);
+    put(floats, i, joint(i).out);
+    put(floats, count + i, e.lowest);
+    put(floats, 2 * count + i, e.highest);
+    put(floats, 3 * count + i, e.rise);
+    put(floats, 4 * count + i, e.fall);
+    put(floats, 5 * count + i, e.plus);
+    put(floats, 6 * count + i, e.minus);
+    store<u16>(words + (usize(i) << 1), load<u16>(pulses + (usize(i) << 1)));
+    store<u16>(words + (usize(count + i) << 1), e.held);
   }
-  store<u16>(to, held, 12);
-  send(HEAD_BYTES + TELEMETRY_HEAD + 10 * u32(count));
+  send(HEAD_BYTES + TELEMETRY_HEAD + u32(count) * (JOINT_FLOATS * 4 + 4));
+  l.ticks = 0;
+  l.starved = 0;
+  l.unreachable = 0;
+  l.longest_us = 0;
+  forgetExtremes();
+}
+
+// @ts-ignore: decorator
+@inline
+function unreachable(): bool {
+  return image().leg_count != 0 && !poseReached();
+}
+
+/** What happened on this tick, for the next telemetry. */
+function countTick(): void {
+  const l = link();
+  l.ticks += 1;
+  if (starved()) l.starved += 1;
+  if (unreachable()) l.unreachable += 1;
+  const us = inputs().tick_us < 0xffff ? u16(inputs().tick_us) : 0xffff;
+  if (us > l.longest_us) l.longest_us = us;
 }
 
 /** Sends the n bytes at OUT, whose type stands already: adds sequence and CRC. Dropped whole when the ring has no room. */
@@ -432,8 +479,8 @@ function send(n: u32): void {
   store<u8>(OUT + usize(n), u8(crc >> 8), 1);
   const bytes = n + CRC_BYTES;
   const ring = changetype<Ring>(TX);
-  // One byte more for the first code, one for the delimiter: frames are shorter than a block of 254.
-  if (TX_BYTES - (ring.head - ring.tail) < bytes + 2) return;
+  // A code for every block of 254 begun, and the delimiter.
+  if (TX_BYTES - (ring.head - ring.tail) < bytes + 2 + bytes / 254) return;
   const head = encode(OUT, bytes, TX + RING_DATA_AT, TX_BYTES - 1, ring.head);
   store<u8>(TX + RING_DATA_AT + usize(head & (TX_BYTES - 1)), 0);
   ring.head = head + 1;

@@ -3,6 +3,7 @@ import { ACTIVE, GOAL, PULSES, IMAGE_MAX, at, image, inputs, joint, outputs } fr
 import { behave } from './behaviours';
 import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';
+import { recordMotion, recordStill } from './extremes';
 import { clamp } from './kernels';
 import { receive, report, startLink } from './link';
 import { emptyQueue } from './queue';
@@ -47,7 +48,8 @@ export function step(): void {
     followJoints(count);
     trackAll(count);
     filterAll(count);
-  }
+    recordMotion(count);
+  } else recordStill();
   writePulses(count, pulsing());
   publish();
   report(PULSES);

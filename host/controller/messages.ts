@@ -160,31 +160,43 @@ export function parseAnswer(p: DataView): CommandAnswer | null {
 /** Frames that the controller did not use, counted since its start (u16, wrap). */
 export const COUNTERS = ['checksum', 'framing', 'unknown', 'value', 'late', 'doubled', 'full', 'refused'] as const;
 
-/** One telemetry frame; parsed in place, so keep nothing of it. Coordinates rad or mm, f32 exact. */
+/** One telemetry frame; parsed in place, so keep nothing of it. Coordinates rad or mm, f32 exact, rates per tick. */
 export interface Telemetry {
   tick: number;
   now_us: number;
   state: number;
   trip: number;
+  /** On this tick. */
   starved: boolean;
   unreachable: boolean;
   resting: boolean;
   stopOpen: boolean;
   joints: number;
-  /** Joints that their limits held back on this tick, one bit each. */
-  held: number;
-  tick_us: number;
   queued: number;
-  /** Sequence number of the last pose frame taken. */
+  /** The last pose frame taken: its sequence number, and how many ticks ago. */
   lastPose: number;
+  lastPoseTicks: number;
+  /** Since the last telemetry: ticks in all, without a newer frame, with a pose out of reach; the longest tick. */
+  ticks: number;
+  starvedTicks: number;
+  unreachableTicks: number;
+  tick_us: number;
   counters: Uint16Array;
   position: Float64Array;
-  /** Change of position over the tick. */
-  step: Float64Array;
+  /** Since the last telemetry: places, steps, and changes of step, the lowest and the highest. */
+  lowest: Float64Array;
+  highest: Float64Array;
+  rise: Float64Array;
+  fall: Float64Array;
+  plus: Float64Array;
+  minus: Float64Array;
   pulse_us: Uint16Array;
+  /** Ticks on which limits held the joint back. */
+  held: Uint16Array;
 }
 
 export function emptyTelemetry(): Telemetry {
+  const floats = (): Float64Array => new Float64Array(16);
   return {
     tick: 0,
     now_us: 0,
@@ -195,25 +207,36 @@ export function emptyTelemetry(): Telemetry {
     resting: false,
     stopOpen: false,
     joints: 0,
-    held: 0,
-    tick_us: 0,
     queued: 0,
     lastPose: 0,
+    lastPoseTicks: 0,
+    ticks: 0,
+    starvedTicks: 0,
+    unreachableTicks: 0,
+    tick_us: 0,
     counters: new Uint16Array(COUNTERS.length),
-    position: new Float64Array(16),
-    step: new Float64Array(16),
+    position: floats(),
+    lowest: floats(),
+    highest: floats(),
+    rise: floats(),
+    fall: floats(),
+    plus: floats(),
+    minus: floats(),
     pulse_us: new Uint16Array(16),
+    held: new Uint16Array(16),
   };
 }
 
-/** Bytes before the joints' positions. */
-const TELEMETRY_HEAD = 36;
+/** Bytes before the joints' positions, and of each joint. */
+const TELEMETRY_HEAD = 40;
+const JOINT_FLOATS = ['position', 'lowest', 'highest', 'rise', 'fall', 'plus', 'minus'] as const;
+const JOINT_BYTES = 4 * JOINT_FLOATS.length + 4;
 
 /** Parses into `t`; false when the payload's length does not fit. */
 export function parseTelemetry(p: DataView, t: Telemetry): boolean {
   if (p.byteLength < TELEMETRY_HEAD) return false;
   const joints = p.getUint8(11);
-  if (joints > 16 || p.byteLength !== TELEMETRY_HEAD + 10 * joints) return false;
+  if (joints > 16 || p.byteLength !== TELEMETRY_HEAD + JOINT_BYTES * joints) return false;
   t.tick = p.getUint32(0, true);
   t.now_us = p.getUint32(4, true);
   t.state = p.getUint8(8);
@@ -224,15 +247,20 @@ export function parseTelemetry(p: DataView, t: Telemetry): boolean {
   t.resting = (flags & 4) !== 0;
   t.stopOpen = (flags & 8) !== 0;
   t.joints = joints;
-  t.held = p.getUint16(12, true);
-  t.tick_us = p.getUint16(14, true);
-  t.queued = p.getUint8(16);
-  t.lastPose = p.getUint8(17);
-  for (let i = 0; i < COUNTERS.length; i++) t.counters[i] = p.getUint16(18 + 2 * i, true);
-  for (let i = 0; i < joints; i++) {
-    t.position[i] = p.getFloat32(TELEMETRY_HEAD + 4 * i, true);
-    t.step[i] = p.getFloat32(TELEMETRY_HEAD + 4 * (joints + i), true);
-    t.pulse_us[i] = p.getUint16(TELEMETRY_HEAD + 8 * joints + 2 * i, true);
+  t.tick_us = p.getUint16(12, true);
+  t.queued = p.getUint8(14);
+  t.lastPose = p.getUint8(15);
+  t.ticks = p.getUint16(16, true);
+  t.starvedTicks = p.getUint16(18, true);
+  t.unreachableTicks = p.getUint16(20, true);
+  t.lastPoseTicks = p.getUint16(22, true);
+  for (let i = 0; i < COUNTERS.length; i++) t.counters[i] = p.getUint16(24 + 2 * i, true);
+  let at = TELEMETRY_HEAD;
+  for (const name of JOINT_FLOATS) {
+    const values = t[name];
+    for (let i = 0; i < joints; i++, at += 4) values[i] = p.getFloat32(at, true);
   }
+  for (let i = 0; i < joints; i++, at += 2) t.pulse_us[i] = p.getUint16(at, true);
+  for (let i = 0; i < joints; i++, at += 2) t.held[i] = p.getUint16(at, true);
   return true;
 }

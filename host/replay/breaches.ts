@@ -36,15 +36,22 @@ export class Breaches {
     });
   }
 
-  /** One joint at one tick: position, rates per s and s², pulse in us. */
-  joint(i: number, at_s: number, position: number, speed: number, accel: number, pulse_us: number): void {
+  /** What joint i did since the last telemetry, at hz ticks a second. */
+  joint(i: number, at_s: number, t: Telemetry, hz: number): void {
     const allowed = this.allowed[i]!;
     const joint = this.rig.joints[i]!;
     const [least_us, most_us] = joint.range_us;
-    if (!(position >= allowed.lo && position <= allowed.hi)) this.add(at_s, joint, 'soft_limit', position);
-    if (!(Math.abs(speed) <= allowed.speed)) this.add(at_s, joint, 'speed', speed);
-    if (!(accel <= allowed.plus)) this.add(at_s, joint, 'plus', accel);
-    if (!(-accel <= allowed.minus)) this.add(at_s, joint, 'minus', -accel);
+    const pulse_us = t.pulse_us[i]!;
+    const rise = t.rise[i]! * hz;
+    const fall = t.fall[i]! * hz;
+    const plus = t.plus[i]! * hz * hz;
+    const minus = -t.minus[i]! * hz * hz;
+    if (!(t.lowest[i]! >= allowed.lo)) this.add(at_s, joint, 'soft_limit', t.lowest[i]!);
+    if (!(t.highest[i]! <= allowed.hi)) this.add(at_s, joint, 'soft_limit', t.highest[i]!);
+    if (!(rise <= allowed.speed)) this.add(at_s, joint, 'speed', rise);
+    if (!(-fall <= allowed.speed)) this.add(at_s, joint, 'speed', fall);
+    if (!(plus <= allowed.plus)) this.add(at_s, joint, 'plus', plus);
+    if (!(minus <= allowed.minus)) this.add(at_s, joint, 'minus', minus);
     if (!(pulse_us >= least_us && pulse_us <= most_us)) this.add(at_s, joint, 'pulse', pulse_us);
   }
 

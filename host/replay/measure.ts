@@ -21,8 +21,9 @@ export interface Tolerance {
   readonly deg: number;
 }
 
-/** Path and asked joints are looked at this often: the frame of an analogue servo (common practice). */
+/** Telemetry, and with it a look at path and asked joints: once in the frame of an analogue servo (common practice). */
 const LOOKS_HZ = 50;
+export const telemetryTicks = (tick_hz: number): number => Math.max(1, Math.round(tick_hz / LOOKS_HZ));
 const LATE = COUNTERS.indexOf('late');
 /** Frames in flight whose sending times are remembered. */
 const SENDS = 256;
@@ -47,17 +48,22 @@ class JointMeasure {
     this.joint = joint;
   }
 
-  /** Rates per s and s². */
-  add(at_s: number, position: number, speed: number, accel: number): void {
+  /** What joint i did since the last telemetry, at hz ticks a second. */
+  add(at_s: number, t: Telemetry, i: number, hz: number): void {
     const { joint } = this;
-    if (position < this.min) this.min = position;
-    if (position > this.max) this.max = position;
-    if (Math.abs(speed) > this.speed) this.speed = Math.abs(speed);
-    if (accel > this.plus) this.plus = accel;
-    if (-accel > this.minus) this.minus = -accel;
-    this.delivered.add(at_s, toShown(joint, position));
-    this.speeds.add(at_s, toShown(joint, speed));
-    this.accels.add(at_s, toShown(joint, accel));
+    const perSecond = toShown(joint, hz);
+    const squared = toShown(joint, hz * hz);
+    const lowest = t.lowest[i]!;
+    const highest = t.highest[i]!;
+    if (lowest < this.min) this.min = lowest;
+    if (highest > this.max) this.max = highest;
+    this.speed = Math.max(this.speed, t.rise[i]! * hz, -t.fall[i]! * hz);
+    this.plus = Math.max(this.plus, t.plus[i]! * hz * hz);
+    this.minus = Math.max(this.minus, -t.minus[i]! * hz * hz);
+    this.heldTicks += t.held[i]!;
+    this.delivered.add(at_s, toShown(joint, lowest), toShown(joint, highest));
+    this.speeds.add(at_s, t.fall[i]! * perSecond, t.rise[i]! * perSecond);
+    this.accels.add(at_s, t.minus[i]! * squared, t.plus[i]! * squared);
   }
 
   /** asked NaN: nothing was asked, or it cannot be reached. */
@@ -115,7 +121,6 @@ export class Measure {
   readonly delay_us: number;
   frames = 0;
   private readonly hz: number;
-  private readonly everyTicks: number;
   private readonly joints: JointMeasure[];
   private readonly breaches: Breaches;
   private readonly solver: ForwardSolver | null;
@@ -130,13 +135,12 @@ export class Measure {
   private readonly stops = new Map<string, { joint: string; cause: string; frames: number }>();
   private readonly latency = new Distribution();
   private readonly tickTimes = new Distribution();
-  private readonly stepBefore = new Float64Array(16);
   private readonly sentAt_us = new Float64Array(SENDS);
   private origin_us = Infinity;
   private first_s = 0;
   private end_us = Infinity;
   private halted = false;
-  private tickBefore = -2;
+  private played = false;
   private wraps = 0;
   private nowBefore_us = 0;
   private lastPose = -1;
@@ -164,7 +168,6 @@ export class Measure {
     this.legs = rig.platform ? 6 : 0;
     this.hz = rig.motion.tick_hz;
     this.delay_us = rig.motion.playback_delay_ms * 1000;
-    this.everyTicks = Math.max(1, Math.round(this.hz / LOOKS_HZ));
     this.joints = rig.joints.map((joint) => new JointMeasure(joint));
     this.breaches = new Breaches(rig);
     this.solver = rig.platform ? new ForwardSolver(rig.platform) : null;
@@ -208,19 +211,18 @@ export class Measure {
     const now_us = this.unwrap(t.now_us);
     const play_us = now_us - this.delay_us;
     const at_s = Math.max(0, (play_us - this.origin_us) / 1e6 - this.first_s);
-    const follows = t.tick === this.tickBefore + 1;
-    this.tickBefore = t.tick;
-    this.arrivals(t, now_us);
     const stream_s = (play_us - this.origin_us) / 1e6;
-    this.watch(t, at_s, follows, stream_s >= this.first_s && play_us <= this.end_us);
-    if (!(stream_s >= this.first_s && play_us <= this.end_us)) return;
-    this.ticks++;
+    const playing = stream_s >= this.first_s && play_us <= this.end_us;
+    if (stream_s >= this.first_s) this.played = true;
+    this.watch(t, at_s, playing);
+    this.arrivals(t, now_us);
+    if (!playing) return;
+    this.ticks += t.ticks;
     this.last_s = at_s;
-    if (t.starved && play_us < this.end_us) this.starved++;
-    if (t.unreachable) this.unreachable++;
+    if (play_us < this.end_us) this.starved += t.starvedTicks;
+    this.unreachable += t.unreachableTicks;
     if (t.tick_us > 0) this.tickTimes.add(t.tick_us);
-    for (let i = 0; i < this.joints.length; i++) if ((t.held >> i) & 1) this.joints[i]!.heldTicks++;
-    if (t.tick % this.everyTicks === 0) this.look(t, at_s, stream_s);
+    this.look(t, at_s, stream_s);
   }
 
   /** The controller's u32 microseconds, made to go on. */
@@ -230,18 +232,12 @@ export class Measure {
     return now_us + this.wraps * 2 ** 32;
   }
 
-  /** Limits, on every tick whatever the state; extremes while the stream plays. */
-  private watch(t: Telemetry, at_s: number, follows: boolean, playing: boolean): void {
-    const { hz } = this;
+  /** Limits, whatever the state; extremes while the stream plays. */
+  private watch(t: Telemetry, at_s: number, playing: boolean): void {
     for (let i = 0; i < this.joints.length; i++) {
-      const measure = this.joints[i]!;
-      const step = t.step[i]!;
-      const accel = follows ? (step - this.stepBefore[i]!) * hz * hz : 0;
-      this.stepBefore[i] = step;
-      const on = t.pulse_us[i] !== 0;
-      if (!on) continue;
-      if (playing) measure.add(at_s, t.position[i]!, step * hz, accel);
-      this.breaches.joint(i, at_s, t.position[i]!, step * hz, accel, t.pulse_us[i]!);
+      if (t.pulse_us[i] === 0) continue;
+      if (playing) this.joints[i]!.add(at_s, t, i, this.hz);
+      this.breaches.joint(i, at_s, t, this.hz);
     }
     this.breaches.guard(at_s, t);
   }
@@ -250,14 +246,12 @@ export class Measure {
     const late = t.counters[LATE]!;
     this.late += (late - this.lateBefore) & 0xffff;
     this.lateBefore = late;
-    if (this.lastPose < 0) return;
-    // The frames up to this one have come since the last look; a lost one has no arrival, and its number is passed over.
-    while (this.lastPose !== t.lastPose) {
-      const ahead = (t.lastPose - this.lastPose) & 255;
-      if (ahead > 128) return;
-      this.lastPose = (this.lastPose + 1) & 255;
-      if (this.lastPose === t.lastPose) this.latency.add((now_us - this.sentAt_us[this.lastPose]!) / 1000);
-    }
+    // Of the frames that came since the last telemetry the newest tells; lost ones have no arrival.
+    const ahead = (t.lastPose - this.lastPose) & 255;
+    if (this.lastPose < 0 || ahead === 0 || ahead > 128) return;
+    this.lastPose = t.lastPose;
+    const arrived_us = now_us - (t.lastPoseTicks * 1e6) / this.hz;
+    this.latency.add((arrived_us - this.sentAt_us[t.lastPose]!) / 1000);
   }
 
   /** Compares asked and delivered. */
@@ -349,7 +343,7 @@ export class Measure {
   finish(talk: Conversation): void {
     if (talk.tripped !== null) this.breaches.tripped(this.last_s, talk.tripped);
     else if (this.halted) this.breaches.gaveUp(this.last_s, this.rig.motion.hold_s);
-    if (this.ticks === 0 && !this.halted) this.breaches.silent(talk.state);
+    if (!this.played && !this.halted) this.breaches.silent(talk.state);
   }
 
   result(stream: string): Replay {

@@ -9,7 +9,7 @@ import { Interpolant } from '../stream/interpolate.ts';
 import { type Frame, type StreamBatch, type StreamSource, readStream, streamJoints } from '../stream/read.ts';
 import { Conversation } from './conversation.ts';
 import { type LinkOptions, createLink } from './link-model.ts';
-import { Measure, type Tolerance } from './measure.ts';
+import { Measure, type Tolerance, telemetryTicks } from './measure.ts';
 import type { Replay } from './result.ts';
 import type { Target } from './target.ts';
 
@@ -80,7 +80,7 @@ export async function replay(rig: Rig, source: StreamSource, target: Target, opt
   const talk = await Conversation.open(target, measure);
   try {
     await talk.load(packImage(rig));
-    await talk.report(1);
+    await talk.report(telemetryTicks(rig.motion.tick_hz));
     const live = await talk.rouse();
     if (live) {
       await play(talk, feed, asked, measure, options);
@@ -109,7 +109,13 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
   if (!first) return;
   const link = createLink(options.link);
   const start_us = session.now_us + (APPROACH_S + STANDING_S) * 1e6;
-  const values = (frame: Frame): Float64Array => Float64Array.of(...frame.pose, ...frame.joints);
+  const row = new Float64Array(POSE_KEYS.length + first.joints.length);
+  /** Pose and joints in one row, which holds until the next call. */
+  const values = (frame: Frame): Float64Array => {
+    row.set(frame.pose);
+    row.set(frame.joints, POSE_KEYS.length);
+    return row;
+  };
   const send = (frame: Outgoing, sent_us: number): void => {
     const arrives_us = link(sent_us);
     const bytes = talk.send.pose(Math.round(frame.at_us), frame.values, measure.legs);
@@ -118,7 +124,7 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
   };
 
   // From home to the first pose and a moment of standing there, sent ahead over a link without faults.
-  const start = values(first);
+  const start = values(first).slice();
   const home = start.map((value, k) =>
     k < POSE_KEYS.length ? 0 : Number.isNaN(value) ? NaN : measure.homeOf(k - POSE_KEYS.length),
   );

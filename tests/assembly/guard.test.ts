@@ -61,8 +61,10 @@ describe('rousing', () => {
     prop.watch = (t) => {
       const count = [...t.pulse_us].filter((us) => us !== 0).length;
       if (seen.at(-1) !== count) seen.push(count);
-      if (count < 8) expect([...t.step].every((step) => step === 0)).toBe(true);
-      prop.rig.joints.forEach((_, i) => (fastest = Math.max(fastest, toDeg(Math.abs(t.step[i]!)) * prop.hz)));
+      if (count < 8) expect([...t.rise, ...t.fall].every((step) => step === 0)).toBe(true);
+      prop.rig.joints.forEach(
+        (_, i) => (fastest = Math.max(fastest, toDeg(Math.max(t.rise[i]!, -t.fall[i]!)) * prop.hz)),
+      );
     };
     prop.rouse();
     expect(seen).toEqual([1, 2, 3, 4, 5, 6, 7, 8]);

@@ -12,34 +12,49 @@ import { type RigOptions, crankPlatform, linearPlatform, rigOf } from './rigs.ts
 
 const SEED = 20260;
 
-/** Worst excess seen: pulses outside, degrees (or mm) past a soft limit, shares of the rate limits. */
+/**
+ * Worst excess seen: pulses outside, degrees (or mm) past a soft limit, shares of the rate limits. Rates are those that the
+ * controller reports of itself; `seen` is what successive positions say, which their f32 rounding blurs: four units in the last
+ * place of the position, divided by the tick squared.
+ */
 class Worst {
   pulses = 0;
   past = 0;
   speed = 0;
   plus = 0;
   minus = 0;
+  seen = 0;
   private readonly before = new Float64Array(16);
-  private tick = -1;
+  private readonly step = new Float64Array(16);
+  private follows = 0;
 
   watch(prop: Prop): void {
     prop.watch = (t) => {
       const { rig, hz } = prop;
-      const follows = t.tick === this.tick + 1;
-      this.tick = t.tick;
+      this.follows++;
       rig.joints.forEach((joint, i) => {
+        const position = t.position[i]!;
+        const step = position - this.before[i]!;
+        const change = step - this.step[i]!;
+        this.before[i] = position;
+        this.step[i] = step;
         const pulse = t.pulse_us[i]!;
-        const step = t.step[i]!;
-        const change = follows ? (step - this.before[i]!) * hz * hz : 0;
-        this.before[i] = step;
-        if (pulse === 0) return;
+        // A joint is placed anew when its pulses begin.
+        if (pulse === 0) {
+          this.follows = 0;
+          return;
+        }
         if (!(pulse >= joint.range_us[0] && pulse <= joint.range_us[1])) this.pulses++;
-        const past = Math.max(joint.lo - t.position[i]!, t.position[i]! - joint.hi);
+        const past = Math.max(joint.lo - t.lowest[i]!, t.highest[i]! - joint.hi);
         this.past = Math.max(this.past, joint.unit === 'deg' ? toDeg(past) : past);
         if (!(past < 1)) this.past = Infinity;
-        this.speed = Math.max(this.speed, (Math.abs(step) * hz) / joint.speed);
-        this.plus = Math.max(this.plus, change / joint.plus);
-        this.minus = Math.max(this.minus, -change / joint.minus);
+        this.speed = Math.max(this.speed, (Math.max(t.rise[i]!, -t.fall[i]!) * hz) / joint.speed);
+        this.plus = Math.max(this.plus, (t.plus[i]! * hz * hz) / joint.plus);
+        this.minus = Math.max(this.minus, (-t.minus[i]! * hz * hz) / joint.minus);
+        if (this.follows < 4) return;
+        const blur = 4 * Math.max(1, Math.abs(position)) * 2 ** -23;
+        const limit = change > 0 ? joint.plus : joint.minus;
+        this.seen = Math.max(this.seen, ((Math.abs(change) - blur) * hz * hz) / limit);
       });
     };
   }
@@ -51,6 +66,8 @@ class Worst {
     expect(this.speed, context).toBeLessThan(1.002);
     expect(this.plus, context).toBeLessThan(1.002);
     expect(this.minus, context).toBeLessThan(1.002);
+    expect(this.seen, context).toBeLessThan(1.002);
+    expect(this.seen, context).toBeGreaterThan(0.9);
   }
 }
 

@@ -217,7 +217,7 @@ describe('inverse kinematics in f32', () => {
       if (!exact || exact.some((angle) => Math.abs(angle) > 1.65)) continue;
       prop.pose(0, pose);
       prop.run(8);
-      if (prop.telemetry.held !== 0) continue;
+      if (prop.telemetry.held.some((ticks) => ticks > 0)) continue;
       exact.forEach((angle, i) => {
         const [x, y, z] = legVector(platform, i, pose);
         const azimuth = platform.legs[i]!.azimuth_rad;
