@@ -18,15 +18,14 @@ import { angleOf, magnitude, sincos } from './kernels';
 /** Sine and cosine of roll, pitch, yaw. */
 const TRIG: usize = memory.data(24);
 
+/** How the plate moves, base frame: M = Rmᵀ R row by row, then t. */
+const MOVE: usize = memory.data(48);
+
 /**
- * Solves a pose (6 f32 at `pose`: mm and rad in the carrier's frame) into 6 f32 at `out`.
- * False when a leg cannot reach it, or would pass its soft limit or a rod end's; `out` is then not to be used.
- *
- * Half-angle form: with N = l·u, L = (|l|² - s² + a²) / 2a and D = N² + lz² - L², tan(α/2) = (L - N) / (lz + √D): one square
- * root, one division and one arctangent a leg, and no cancellation near angle 0. |l|² - s² + a² is summed as
- * lx² + ly² + (lz - h0)(lz + h0), h0² = s² - a². A NaN fails every test and so counts as out of reach.
+ * Sets MOVE for a pose. Kept in memory rather than in a register each: an engine that thinks it has none to spare would work
+ * it all out again for every leg.
  */
-export function solve(pose: usize, out: usize): bool {
+function setMove(pose: usize): void {
   const rig = image();
   sincos(load<f32>(pose, 12), TRIG);
   sincos(load<f32>(pose, 16), TRIG + 8);
@@ -61,22 +60,34 @@ export function solve(pose: usize, out: usize): bool {
   const a20 = rig.mount_20,
     a21 = rig.mount_21,
     a22 = rig.mount_22;
-  const m00 = a00 * r00 + a01 * r10 + a02 * r20,
-    m01 = a00 * r01 + a01 * r11 + a02 * r21,
-    m02 = a00 * r02 + a01 * r12 + a02 * r22;
-  const m10 = a10 * r00 + a11 * r10 + a12 * r20,
-    m11 = a10 * r01 + a11 * r11 + a12 * r21,
-    m12 = a10 * r02 + a11 * r12 + a12 * r22;
-  const m20 = a20 * r00 + a21 * r10 + a22 * r20,
-    m21 = a20 * r01 + a21 * r11 + a22 * r21,
-    m22 = a20 * r02 + a21 * r12 + a22 * r22;
+  store<f32>(MOVE, a00 * r00 + a01 * r10 + a02 * r20, 0);
+  store<f32>(MOVE, a00 * r01 + a01 * r11 + a02 * r21, 4);
+  store<f32>(MOVE, a00 * r02 + a01 * r12 + a02 * r22, 8);
+  store<f32>(MOVE, a10 * r00 + a11 * r10 + a12 * r20, 12);
+  store<f32>(MOVE, a10 * r01 + a11 * r11 + a12 * r21, 16);
+  store<f32>(MOVE, a10 * r02 + a11 * r12 + a12 * r22, 20);
+  store<f32>(MOVE, a20 * r00 + a21 * r10 + a22 * r20, 24);
+  store<f32>(MOVE, a20 * r01 + a21 * r11 + a22 * r21, 28);
+  store<f32>(MOVE, a20 * r02 + a21 * r12 + a22 * r22, 32);
   const x = load<f32>(pose, 0),
     y = load<f32>(pose, 4),
     z = load<f32>(pose, 8);
-  const tx = a00 * x + a01 * y + a02 * z;
-  const ty = a10 * x + a11 * y + a12 * z;
-  const tz = a20 * x + a21 * y + a22 * z;
+  store<f32>(MOVE, a00 * x + a01 * y + a02 * z, 36);
+  store<f32>(MOVE, a10 * x + a11 * y + a12 * z, 40);
+  store<f32>(MOVE, a20 * x + a21 * y + a22 * z, 44);
+}
 
+/**
+ * Solves a pose (6 f32 at `pose`: mm and rad in the carrier's frame) into 6 f32 at `out`.
+ * False when a leg cannot reach it, or would pass its soft limit or a rod end's; `out` is then not to be used.
+ *
+ * Half-angle form: with N = l·u, L = (|l|² - s² + a²) / 2a and D = N² + lz² - L², tan(α/2) = (L - N) / (lz + √D): one square
+ * root, one division and one arctangent a leg, and no cancellation near angle 0. |l|² - s² + a² is summed as
+ * lx² + ly² + (lz - h0)(lz + h0), h0² = s² - a². A NaN fails every test and so counts as out of reach.
+ */
+export function solve(pose: usize, out: usize): bool {
+  setMove(pose);
+  const rig = image();
   const crank = rig.crank;
   const rod = rig.rod;
   const isCrank = rig.drive == DRIVE_CRANK;
@@ -88,12 +99,21 @@ export function solve(pose: usize, out: usize): bool {
   let leg = changetype<LegImage>(ACTIVE + LEGS_AT);
   let limits = changetype<JointImage>(ACTIVE + JOINTS_AT);
   for (let i = 0; i < LEGS; i++) {
+    const m00 = load<f32>(MOVE, 0),
+      m01 = load<f32>(MOVE, 4),
+      m02 = load<f32>(MOVE, 8);
+    const m10 = load<f32>(MOVE, 12),
+      m11 = load<f32>(MOVE, 16),
+      m12 = load<f32>(MOVE, 20);
+    const m20 = load<f32>(MOVE, 24),
+      m21 = load<f32>(MOVE, 28),
+      m22 = load<f32>(MOVE, 32);
     const dx = leg.dx,
       dy = leg.dy,
       dz = leg.dz;
-    const lx = m00 * dx + m01 * dy + m02 * dz + (tx + leg.ex);
-    const ly = m10 * dx + m11 * dy + m12 * dz + (ty + leg.ey);
-    const lz = m20 * dx + m21 * dy + m22 * dz + (tz + leg.ez);
+    const lx = m00 * dx + m01 * dy + m02 * dz + (load<f32>(MOVE, 36) + leg.ex);
+    const ly = m10 * dx + m11 * dy + m12 * dz + (load<f32>(MOVE, 40) + leg.ey);
+    const lz = m20 * dx + m21 * dy + m22 * dz + (load<f32>(MOVE, 44) + leg.ez);
     let value: f32;
     if (isCrank) {
       const ux = leg.ux,

@@ -33,8 +33,6 @@ async function bundle() {
       platform: 'node',
       target: 'node20',
       format: 'esm',
-      // It makes buffers in a way that Node warns of outside node_modules.
-      external: ['cobs'],
       // Packages in the older module format call require.
       banner: { js: `#!/usr/bin/env node\n${require}` },
       logLevel: 'warning',

@@ -24,6 +24,9 @@ export interface Tolerance {
 /** Telemetry, and with it a look at path and asked joints: once in the frame of an analogue servo (common practice). */
 const LOOKS_HZ = 50;
 export const telemetryTicks = (tick_hz: number): number => Math.max(1, Math.round(tick_hz / LOOKS_HZ));
+/** Nearer to what was asked than this, the asked pose is the better start for the forward kinematics. */
+const FOLLOWS_MM = 0.1;
+const FOLLOWS_RAD = 0.002;
 const LATE = COUNTERS.indexOf('late');
 /** Frames in flight whose sending times are remembered. */
 const SENDS = 256;
@@ -140,6 +143,7 @@ export class Measure {
   private first_s = 0;
   private end_us = Infinity;
   private halted = false;
+  private follows = false;
   private played = false;
   private wraps = 0;
   private nowBefore_us = 0;
@@ -288,7 +292,9 @@ export class Measure {
     const { solver, deliveredPose, rig } = this;
     if (!solver || !rig.platform) return 0;
     for (let i = 0; i < 6; i++) this.deliveredLegs[i] = t.position[i]!;
-    const found = solver.solve(this.deliveredLegs, deliveredPose, deliveredPose) && !solver.flipped;
+    // A prop that follows is where it was asked to be, all but rounding: the nearer start.
+    const start = this.follows ? pose : deliveredPose;
+    const found = solver.solve(this.deliveredLegs, start, deliveredPose) && !solver.flipped;
     for (let k = 0; k < 6; k++) this.poseAsked[k]!.add(at_s, k < 3 ? pose[k]! : toDeg(pose[k]!));
     if (!found) {
       this.breaches.assembly(at_s);
@@ -300,6 +306,7 @@ export class Measure {
       this.poseDelivered[k]!.add(at_s, k < 3 ? value : toDeg(value));
     }
     const { mm, rad } = poseDistance(pose, deliveredPose);
+    this.follows = mm < FOLLOWS_MM && rad < FOLLOWS_RAD;
     const deg = toDeg(rad);
     const score = Math.max(mm / this.tolerance.mm, deg / this.tolerance.deg);
     if (mm > this.peak.mm) this.peak.mm = mm;
