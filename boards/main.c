@@ -1,0 +1,193 @@
+/*
+ * The firmware of every board: wakes the controller with the stored rig image and the places that survived, then ticks it.
+ * All that decides anything is in the controller; this moves bytes, pins and pulses.
+ */
+#include <string.h>
+
+#include "board.h"
+#include "controller.h"
+#include "slots.h"
+
+uint8_t wasm_arena[ARENA_BYTES] __attribute__((aligned(8)));
+
+static w2c_controller controller;
+
+/* Where the controller keeps things: assembly/layout.ts. The host's tests compare the numbers. */
+#define RX_BYTES 512u
+#define TX_BYTES 1024u
+#define RING_DATA_AT 8u
+#define JOINTS 16u
+#define IN_STOP_OPEN 0u
+#define IN_RESET_REASON 2u
+#define IN_PLACES_VALID 3u
+#define IN_BOARD 4u
+#define IN_PINS 5u
+#define IN_TICK_US 8u
+#define IN_IMAGE_BYTES 16u
+#define IN_PLACES 20u
+#define OUT_POWER 0u
+#define OUT_STATE 1u
+#define OUT_IMAGE_COUNT 4u
+#define OUT_IMAGE_BYTES 8u
+#define OUT_PLACES 12u
+#define PLACES_BYTES 96u
+#define IMAGE_TICK_HZ 16u
+#define IMAGE_JOINT_COUNT 20u
+#define IMAGE_STOP_PIN 26u
+#define IMAGE_POWER_PIN 27u
+#define IMAGE_JOINTS 500u
+#define JOINT_BYTES 64u
+#define JOINT_FRAME_HZ 52u
+#define JOINT_PIN 54u
+#define STATE_LIMP 0u
+#define IDLE_HZ 200u
+
+static uint8_t* at(uint32_t offset) { return wasm_arena + offset; }
+static uint32_t get32(uint32_t offset) { uint32_t v; memcpy(&v, at(offset), 4); return v; }
+static uint32_t get16(uint32_t offset) { uint16_t v; memcpy(&v, at(offset), 2); return v; }
+static void put32(uint32_t offset, uint32_t v) { memcpy(at(offset), &v, 4); }
+
+static uint32_t rx, tx, pulses, inputs, outputs, image;
+
+/** The rig that is in force, as far as pins go. */
+static struct {
+  uint32_t images;
+  uint32_t joints;
+  uint8_t stop_pin, power_pin;
+  uint8_t pin[JOINTS];
+  uint16_t frame_hz[JOINTS];
+} rig;
+
+/** The record that outlives a reset: the controller's places, and a check of them. */
+struct kept {
+  uint8_t places[PLACES_BYTES];
+  uint32_t bytes;
+  uint32_t crc;
+};
+_Static_assert(sizeof(struct kept) == BOARD_KEPT_BYTES, "the record that is kept");
+
+void wasm_rt_trap(wasm_rt_trap_t trap) {
+  (void)trap;
+  /* The widths stay as they are: a joint without pulses may drop. The watchdog ends it, and the record says where it was. */
+  board_halt();
+}
+
+static void keep(void) {
+  struct kept* kept = board_kept();
+  kept->bytes = 0;
+  memcpy(kept->places, at(outputs + OUT_PLACES), PLACES_BYTES);
+  kept->crc = slots_crc32(0, kept->places, PLACES_BYTES);
+  kept->bytes = PLACES_BYTES;
+}
+
+static bool recall(void) {
+  const struct kept* kept = board_kept();
+  if (kept->bytes != PLACES_BYTES || kept->crc != slots_crc32(0, kept->places, PLACES_BYTES)) return false;
+  memcpy(at(inputs + IN_PLACES), kept->places, PLACES_BYTES);
+  return true;
+}
+
+/** Takes rate and pins from the image in force; pins of the rig before fall silent. */
+static void adopt(void) {
+  for (uint32_t i = 0; i < rig.joints; i++) board_pulse(rig.pin[i], 0, rig.frame_hz[i]);
+  rig.images = get32(outputs + OUT_IMAGE_COUNT);
+  const bool any = get32(outputs + OUT_IMAGE_BYTES) != 0;
+  rig.joints = any ? *at(image + IMAGE_JOINT_COUNT) : 0;
+  rig.stop_pin = any ? *at(image + IMAGE_STOP_PIN) : 255;
+  rig.power_pin = any ? *at(image + IMAGE_POWER_PIN) : 255;
+  for (uint32_t i = 0; i < rig.joints; i++) {
+    const uint32_t joint = image + IMAGE_JOINTS + i * JOINT_BYTES;
+    rig.pin[i] = *at(joint + JOINT_PIN);
+    rig.frame_hz[i] = (uint16_t)get16(joint + JOINT_FRAME_HZ);
+  }
+  board_rate(any ? get16(image + IMAGE_TICK_HZ) : IDLE_HZ);
+}
+
+/** Wakes the controller with the newest image that it accepts. */
+static void wake(void) {
+  wasm2c_controller_instantiate(&controller);
+  rx = *w2c_controller_rx(&controller);
+  tx = *w2c_controller_tx(&controller);
+  pulses = *w2c_controller_pulses(&controller);
+  inputs = *w2c_controller_inputs(&controller);
+  outputs = *w2c_controller_outputs(&controller);
+  image = *w2c_controller_image(&controller);
+  *at(inputs + IN_RESET_REASON) = (uint8_t)board_reset_reason();
+  *at(inputs + IN_BOARD) = BOARD_KIND;
+  *at(inputs + IN_PINS) = BOARD_PINS;
+  *at(inputs + IN_PLACES_VALID) = board_reset_reason() != BOARD_RESET_POWER && recall();
+  for (unsigned k = 0; k < 3; k++) {
+    uint32_t n = 0;
+    const uint8_t* stored = slots_image(k, &n);
+    if (stored != NULL) memcpy(at(image), stored, n);
+    put32(inputs + IN_IMAGE_BYTES, stored != NULL ? n : 0);
+    if (w2c_controller_init(&controller) == 0) break;
+  }
+  adopt();
+}
+
+/** From the board to the receive ring. */
+static void bytes_in(void) {
+  uint32_t head = get32(rx);
+  uint32_t room = RX_BYTES - (head - get32(rx + 4));
+  while (room > 0) {
+    const uint32_t index = head & (RX_BYTES - 1u);
+    const uint32_t straight = RX_BYTES - index < room ? RX_BYTES - index : room;
+    const uint32_t n = (uint32_t)board_receive(at(rx + RING_DATA_AT + index), straight);
+    head += n;
+    room -= n;
+    if (n < straight) break;
+  }
+  put32(rx, head);
+}
+
+/** From the transmit ring to the board. */
+static void bytes_out(void) {
+  const uint32_t head = get32(tx);
+  uint32_t tail = get32(tx + 4);
+  while (tail != head) {
+    const uint32_t index = tail & (TX_BYTES - 1u);
+    const uint32_t waiting = head - tail;
+    const uint32_t straight = TX_BYTES - index < waiting ? TX_BYTES - index : waiting;
+    const uint32_t n = (uint32_t)board_send(at(tx + RING_DATA_AT + index), straight);
+    tail += n;
+    if (n < straight) break;
+  }
+  put32(tx + 4, tail);
+}
+
+/** Pulses and power as the controller has them: power before pulses on the way up, pulses before power on the way down. */
+static void drive(void) {
+  const bool on = *at(outputs + OUT_POWER) != 0;
+  if (on) board_power(rig.power_pin, true);
+  for (uint32_t i = 0; i < rig.joints; i++) board_pulse(rig.pin[i], get16(pulses + 2u * i), rig.frame_hz[i]);
+  if (!on) board_power(rig.power_pin, false);
+  board_lamp(on);
+}
+
+int main(void) {
+  board_start();
+  wake();
+  uint32_t lasted_us = 0;
+  for (;;) {
+    board_wait();
+    const uint32_t began_us = board_now_us();
+    *at(inputs + IN_STOP_OPEN) = rig.stop_pin != 255 && !board_closed(rig.stop_pin);
+    put32(inputs + IN_TICK_US, lasted_us);
+    bytes_in();
+    w2c_controller_tick(&controller);
+    drive();
+    keep();
+    bytes_out();
+    if (rig.images != get32(outputs + OUT_IMAGE_COUNT)) {
+      /* An image is only taken in limp, so nothing moves while the flash is busy. */
+      adopt();
+      slots_store(at(image), get32(outputs + OUT_IMAGE_BYTES));
+      lasted_us = 0;
+      board_feed();
+      continue;
+    }
+    lasted_us = board_now_us() - began_us;
+    if (lasted_us < 1000000u / (rig.joints ? get16(image + IMAGE_TICK_HZ) : IDLE_HZ)) board_feed();
+  }
+}

@@ -1,0 +1,225 @@
+/*
+ * This machine as a board: the link is a pseudo-terminal or standard input and output, flash and the record that survives a
+ * reset are files, pulses go to a log. It is driven in one of two ways (the first argument):
+ *   pty    real time; prints the terminal's path, then runs until killed
+ *   lock   lockstep over standard input and output: reads "tick" requests, answers with bytes and pulses; see below
+ *
+ * Lockstep, for tests that must be the same run to run. Request: u16 n, n bytes for the link, u8 flags (1: stop loop open).
+ * Answer: 16 u16 pulse widths by pin, u8 power, u16 n, n bytes from the link. Little-endian. One request is one tick.
+ * Environment: POSEWRIGHT_FLASH and POSEWRIGHT_KEPT name the files; without, both begin blank and end with the program.
+ * POSEWRIGHT_RESET is the reset reason's number. POSEWRIGHT_POWER_FAILS_AFTER: bytes programmed or erased until it exits.
+ */
+#include "board.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <poll.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/mman.h>
+#include <termios.h>
+#include <time.h>
+#include <unistd.h>
+
+#define SLOTS 2u
+#define LINK_BYTES 65536u
+#define POWER_FAILED 75
+
+static bool lockstep;
+static int line = -1;
+static uint8_t* flash;
+static uint8_t* kept;
+static long fails_after = -1;
+static uint32_t rate = 200;
+static uint64_t next_ns;
+static uint16_t width_us[BOARD_PINS];
+static bool powered, stop_closed = true;
+static uint8_t in[LINK_BYTES], out[LINK_BYTES];
+static size_t in_first, in_count, out_count;
+static uint64_t ticks;
+
+static void die(const char* what) {
+  perror(what);
+  exit(1);
+}
+
+/** Maps a file of n bytes, made with the filler when it is new; without a name, memory. */
+static uint8_t* persist(const char* name, size_t n, int filler) {
+  const char* path = getenv(name);
+  const int fd = path != NULL ? open(path, O_RDWR | O_CREAT, 0600) : -1;
+  if (path != NULL && fd < 0) die(path);
+  const bool fresh = path == NULL || lseek(fd, 0, SEEK_END) != (off_t)n;
+  if (path != NULL && fresh && ftruncate(fd, (off_t)n) != 0) die(path);
+  uint8_t* at = mmap(NULL, n, PROT_READ | PROT_WRITE, path != NULL ? MAP_SHARED : MAP_PRIVATE | MAP_ANONYMOUS, fd, 0);
+  if (at == MAP_FAILED) die("mmap");
+  if (fresh) memset(at, filler, n);
+  return at;
+}
+
+static void read_all(void* to, size_t n) {
+  for (size_t got = 0; got < n;) {
+    const ssize_t k = read(0, (char*)to + got, n - got);
+    if (k <= 0) exit(0);
+    got += (size_t)k;
+  }
+}
+
+static void write_all(const void* from, size_t n) {
+  for (size_t put = 0; put < n;) {
+    const ssize_t k = write(1, (const char*)from + put, n - put);
+    if (k < 0) exit(0);
+    put += (size_t)k;
+  }
+}
+
+static void open_terminal(void) {
+  line = posix_openpt(O_RDWR | O_NOCTTY | O_NONBLOCK);
+  if (line < 0 || grantpt(line) != 0 || unlockpt(line) != 0) die("pty");
+  /* Held open on this side too, so that a host that leaves does not hang the line up. */
+  const int slave = open(ptsname(line), O_RDWR | O_NOCTTY);
+  struct termios raw;
+  if (slave < 0 || tcgetattr(slave, &raw) != 0) die("pty");
+  cfmakeraw(&raw);
+  tcsetattr(slave, TCSANOW, &raw);
+  printf("%s\n", ptsname(line));
+  fflush(stdout);
+}
+
+static uint64_t now_ns(void) {
+  struct timespec t;
+  clock_gettime(CLOCK_MONOTONIC, &t);
+  return (uint64_t)t.tv_sec * 1000000000u + (uint64_t)t.tv_nsec;
+}
+
+void board_start(void) {
+  const char* mode = getenv("POSEWRIGHT_MODE");
+  lockstep = mode != NULL && strcmp(mode, "lock") == 0;
+  const char* fails = getenv("POSEWRIGHT_POWER_FAILS_AFTER");
+  if (fails != NULL) fails_after = atol(fails);
+  flash = persist("POSEWRIGHT_FLASH", SLOTS * BOARD_SLOT_BYTES, 0xff);
+  kept = persist("POSEWRIGHT_KEPT", BOARD_KEPT_BYTES, 0xa5);
+  if (!lockstep) open_terminal();
+  next_ns = now_ns();
+}
+
+enum board_reset board_reset_reason(void) {
+  const char* reason = getenv("POSEWRIGHT_RESET");
+  return reason != NULL ? (enum board_reset)atoi(reason) : BOARD_RESET_POWER;
+}
+
+void* board_kept(void) { return kept; }
+
+void board_rate(uint32_t hz) { rate = hz; }
+
+/** Lockstep: hands out the last tick's result, takes the next request. */
+static void exchange(void) {
+  if (ticks++ > 0) {
+    uint8_t power = powered;
+    uint16_t n = (uint16_t)out_count;
+    write_all(width_us, sizeof width_us);
+    write_all(&power, 1);
+    write_all(&n, 2);
+    write_all(out, out_count);
+    out_count = 0;
+  }
+  uint16_t n;
+  uint8_t flags;
+  read_all(&n, 2);
+  if (in_first > 0) {
+    memmove(in, in + in_first, in_count);
+    in_first = 0;
+  }
+  if (in_count + n > LINK_BYTES) exit(1);
+  read_all(in + in_count, n);
+  in_count += n;
+  read_all(&flags, 1);
+  stop_closed = (flags & 1) == 0;
+}
+
+void board_wait(void) {
+  if (lockstep) {
+    exchange();
+    return;
+  }
+  next_ns += 1000000000u / rate;
+  const uint64_t now = now_ns();
+  if (next_ns < now) {
+    if (now - next_ns > 100000000u) next_ns = now; /* A machine that slept: a board would have been reset. */
+    return;
+  }
+  const struct timespec pause = {.tv_sec = (time_t)((next_ns - now) / 1000000000u), .tv_nsec = (long)((next_ns - now) % 1000000000u)};
+  nanosleep(&pause, NULL);
+}
+
+uint32_t board_now_us(void) { return lockstep ? (uint32_t)(ticks * 10u) : (uint32_t)(now_ns() / 1000u); }
+
+size_t board_receive(uint8_t* to, size_t n) {
+  if (!lockstep) {
+    const ssize_t k = read(line, to, n);
+    return k > 0 ? (size_t)k : 0;
+  }
+  const size_t k = n < in_count ? n : in_count;
+  memcpy(to, in + in_first, k);
+  in_first += k;
+  in_count -= k;
+  return k;
+}
+
+size_t board_send(const uint8_t* from, size_t n) {
+  if (!lockstep) {
+    const ssize_t k = write(line, from, n);
+    return k > 0 ? (size_t)k : 0;
+  }
+  const size_t k = n < LINK_BYTES - out_count ? n : LINK_BYTES - out_count;
+  memcpy(out + out_count, from, k);
+  out_count += k;
+  return k;
+}
+
+void board_pulse(uint8_t pin, uint32_t us, uint32_t frame_hz) {
+  (void)frame_hz;
+  if (pin >= BOARD_FIRST_PIN && pin < BOARD_FIRST_PIN + BOARD_PINS) width_us[pin - BOARD_FIRST_PIN] = (uint16_t)us;
+}
+
+bool board_closed(uint8_t pin) {
+  (void)pin;
+  return stop_closed;
+}
+
+void board_power(uint8_t pin, bool on) {
+  (void)pin;
+  powered = on;
+}
+
+void board_lamp(bool on) { (void)on; }
+
+void board_feed(void) {}
+
+const uint8_t* board_slot(unsigned slot) { return flash + slot * BOARD_SLOT_BYTES; }
+
+/** NOR flash: programming only clears bits, one byte after another, and the power may go at any of them. */
+static void change(uint8_t* at, uint8_t to) {
+  if (fails_after == 0) {
+    *at &= (uint8_t)(to | 0x0f);
+    _exit(POWER_FAILED);
+  }
+  if (fails_after > 0) fails_after--;
+  *at = to;
+}
+
+bool board_slot_erase(unsigned slot) {
+  for (uint32_t i = 0; i < BOARD_SLOT_BYTES; i++) change(flash + slot * BOARD_SLOT_BYTES + i, 0xff);
+  return true;
+}
+
+bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n) {
+  uint8_t* at = flash + slot * BOARD_SLOT_BYTES + offset;
+  for (size_t i = 0; i < n; i++) change(at + i, at[i] & from[i]);
+  return memcmp(at, from, n) == 0;
+}
+
+void board_halt(void) {
+  fprintf(stderr, "trap\n");
+  exit(3);
+}

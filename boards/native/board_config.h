@@ -1,0 +1,7 @@
+/* This machine. Numbers: board.h. */
+#define BOARD_KIND 3u
+#define BOARD_FIRST_PIN 2u
+#define BOARD_PINS 16u
+#define BOARD_SLOT_BYTES 4096u
+#define BOARD_PROGRAM_BYTES 1u
+#define BOARD_WATCHDOG_MS 500u

@@ -1,0 +1,132 @@
+/**
+ * From controller.wasm to a board's firmware: wasm2c, the board's folder, a C compiler. Boards are data (boards/NAME/board.json);
+ * nothing here knows one of them. What is missing on this machine comes back in words.
+ */
+import { execFileSync, spawnSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+
+export interface BoardFile {
+  readonly name: string;
+  readonly about: string;
+  readonly compiler: string;
+  readonly flags: readonly string[];
+  readonly link: readonly string[];
+  readonly sources: readonly string[];
+  /** What the firmware is made into. */
+  readonly image: 'elf' | 'uf2' | 'bin';
+}
+
+export interface Firmware {
+  readonly board: string;
+  readonly elf: string;
+  /** Bytes of code and constants, and of variables with the stack that the linker sets aside. */
+  readonly flash_used: number;
+  readonly ram_used: number;
+  readonly sha256: string;
+}
+
+/** Something this machine lacks, or a board that there is not: words for the user. */
+export class FirmwareError extends Error {}
+
+export interface Places {
+  /** Folder of the boards. */
+  readonly boards: string;
+  /** controller.wasm. */
+  readonly wasm: string;
+  /** Where output goes. */
+  readonly out: string;
+}
+
+/** Names of the boards there are. */
+export function boardNames(boards: string): string[] {
+  return readdirSync(boards)
+    .filter((name) => existsSync(join(boards, name, 'board.json')))
+    .sort();
+}
+
+export function readBoard(boards: string, name: string): BoardFile {
+  const file = join(boards, name, 'board.json');
+  if (!/^[a-z0-9]+$/.test(name) || !existsSync(file))
+    throw new FirmwareError(`there is no board '${name}': ${boardNames(boards).join(', ')}`);
+  return JSON.parse(readFileSync(file, 'utf8')) as BoardFile;
+}
+
+const require = createRequire(import.meta.url);
+const FIRST_ACCESS = '#define DEFINE_LOAD(';
+const LAST_ACCESS = 'DEFINE_STORE(i64_store32, u32, u64)\n';
+
+/** The controller as C, with the accesses of boards/runtime/wasm-access.h in place of the generated ones. Returns its folder. */
+export function generateC(places: Places): { folder: string; arena_bytes: number } {
+  const folder = join(places.out, 'c');
+  mkdirSync(folder, { recursive: true });
+  const file = join(folder, 'controller.c');
+  const wasm2c = join(require.resolve('wabt/package.json'), '..', 'bin', 'wasm2c');
+  execFileSync(process.execPath, [wasm2c, places.wasm, '-n', 'controller', '-o', file]);
+  const text = readFileSync(file, 'utf8');
+  const first = text.indexOf(FIRST_ACCESS);
+  const last = text.indexOf(LAST_ACCESS);
+  if (first < 0 || last < first)
+    throw new Error("wasm2c's output has another shape: its memory accesses were not found");
+  writeFileSync(file, text.slice(0, first) + '#include "wasm-access.h"\n' + text.slice(last + LAST_ACCESS.length));
+  const module = new WebAssembly.Module(readFileSync(places.wasm));
+  const { exports } = new WebAssembly.Instance(module);
+  return { folder, arena_bytes: (exports['arena_bytes'] as () => number)() };
+}
+
+/** Bits must be the same on every board: no fused multiply-add, nothing that takes NaN for a number. */
+const ALWAYS = ['-std=gnu11', '-ffp-contract=off', '-ffunction-sections', '-fdata-sections'];
+const OURS = ['-Wall', '-Wextra', '-Werror', '-Wdouble-promotion'];
+const GENERATED = ['-Wno-unused', '-Wno-float-equal'];
+
+/** Compiles a board. `defines` go to every file. Throws FirmwareError when the compiler is missing. */
+export function compileBoard(places: Places, name: string, extra: { defines?: readonly string[] } = {}): Firmware {
+  const board = readBoard(places.boards, name);
+  if (spawnSync(board.compiler, ['--version']).error)
+    throw new FirmwareError(
+      `${board.compiler} is not on this machine: npm run setup installs it, or says what to install`,
+    );
+  const { folder, arena_bytes } = generateC(places);
+  const here = join(places.boards, name);
+  const out = join(places.out, name);
+  mkdirSync(out, { recursive: true });
+  const include = ['runtime', '.', name].map((part) => `-I${join(places.boards, part)}`).concat(`-I${folder}`);
+  const flags = [
+    ...ALWAYS,
+    ...board.flags,
+    `-DARENA_BYTES=${String(arena_bytes)}u`,
+    ...(extra.defines ?? []),
+    ...include,
+  ];
+  const objects: string[] = [];
+  const compile = (source: string, more: readonly string[]): void => {
+    const object = join(out, `${source.replace(/^.*\//, '').replace(/\.[cS]$/, '')}.o`);
+    run(board.compiler, [...flags, ...more, '-c', source, '-o', object]);
+    objects.push(object);
+  };
+  compile(join(folder, 'controller.c'), GENERATED);
+  for (const source of ['main.c', 'slots.c']) compile(join(places.boards, source), OURS);
+  for (const source of board.sources) compile(join(here, source), OURS);
+  const elf = join(out, `posewright-${name}.elf`);
+  run(board.compiler, [...flags, ...objects, '-o', elf, ...board.link.map((flag) => flag.replace('$BOARD', here))]);
+  return {
+    board: name,
+    elf,
+    ...sizes(board.compiler, elf),
+    sha256: createHash('sha256').update(readFileSync(elf)).digest('hex'),
+  };
+}
+
+function run(program: string, args: readonly string[]): void {
+  const { status, stderr } = spawnSync(program, args, { encoding: 'utf8' });
+  if (status !== 0) throw new Error(`${program} failed:\n${stderr}`);
+}
+
+/** Sections by `size -A`: what is loaded from flash, and what takes memory while it runs. */
+function sizes(compiler: string, elf: string): { flash_used: number; ram_used: number } {
+  const { stdout } = spawnSync(compiler.replace(/gcc$/, 'size'), ['-B', elf], { encoding: 'utf8' });
+  const [text, data, bss] = (stdout.split('\n')[1] ?? '').trim().split(/\s+/).map(Number);
+  return { flash_used: (text ?? 0) + (data ?? 0), ram_used: (data ?? 0) + (bss ?? 0) };
+}
