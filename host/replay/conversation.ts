@@ -29,17 +29,26 @@ export class TargetError extends Error {}
 /** How often a wait looks. */
 const STEP_US = 20_000;
 const ANSWER_US = 1_000_000;
+/** Share by which a clock may go wrong: twice what two crystals do (common practice: 50 millionths). */
+const DRIFT = 100e-6;
 const MICROSECONDS = 1e6;
 
 export interface Watcher {
-  /** Every telemetry frame; the object is reused. */
-  telemetry(t: Telemetry): void;
+  /** Every telemetry frame, and its instant on the controller's clock (us, does not wrap); the object is reused. */
+  telemetry(t: Telemetry, controller_us: number): void;
   tick?(duration_us: number): void;
 }
 
 export class Conversation {
   /** Latest telemetry. */
   readonly latest: Telemetry = emptyTelemetry();
+  /** The latest telemetry's instant on the controller's clock, us, going on where the u32 wraps. */
+  controller_us = 0;
+  /**
+   * The controller's clock less the session's. Telemetry travels, so the greatest difference seen is the truest; it is let
+   * go by 100 millionths, more than two crystals differ, so that drift is followed.
+   */
+  offset_us = 0;
   /** Frames from the controller that could not be right. */
   badFrames = 0;
   readonly send = sender();
@@ -76,12 +85,26 @@ export class Conversation {
   private take(type: number, payload: DataView, watcher: Watcher): void {
     if (type === TYPE.telemetry) {
       if (!parseTelemetry(payload, this.latest)) return;
+      this.setClock();
       this.heard = true;
-      watcher.telemetry(this.latest);
+      watcher.telemetry(this.latest, this.controller_us);
     } else if (type === TYPE.answer) {
       const answer = parseAnswer(payload);
       if (answer) this.answers.push(answer);
     } else if (type === TYPE.iAm) this.iAm = parseIAm(payload);
+  }
+
+  private setClock(): void {
+    const step_us = (this.latest.now_us - this.controller_us) >>> 0;
+    this.controller_us += step_us > 2 ** 31 ? step_us - 2 ** 32 : step_us;
+    if (this.session.sharesClock) return;
+    const seen_us = this.controller_us - this.session.now_us;
+    this.offset_us = this.heard ? Math.max(this.offset_us - DRIFT * step_us, seen_us) : seen_us;
+  }
+
+  /** Now, on the controller's clock. */
+  get now_us(): number {
+    return this.session.now_us + this.offset_us;
   }
 
   /** Runs until the condition holds; false when it did not within the time. */

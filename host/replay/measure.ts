@@ -145,8 +145,6 @@ export class Measure {
   private halted = false;
   private follows = false;
   private played = false;
-  private wraps = 0;
-  private nowBefore_us = 0;
   private lastPose = -1;
   private lateBefore = 0;
   private ticks = 0;
@@ -211,8 +209,7 @@ export class Measure {
     this.tickTimes.add(duration_us);
   }
 
-  telemetry(t: Telemetry): void {
-    const now_us = this.unwrap(t.now_us);
+  telemetry(t: Telemetry, now_us: number): void {
     const play_us = now_us - this.delay_us;
     const at_s = Math.max(0, (play_us - this.origin_us) / 1e6 - this.first_s);
     const stream_s = (play_us - this.origin_us) / 1e6;
@@ -227,13 +224,6 @@ export class Measure {
     this.unreachable += t.unreachableTicks;
     if (t.tick_us > 0) this.tickTimes.add(t.tick_us);
     this.look(t, at_s, stream_s);
-  }
-
-  /** The controller's u32 microseconds, made to go on. */
-  private unwrap(now_us: number): number {
-    if (now_us < this.nowBefore_us - 2 ** 31) this.wraps++;
-    this.nowBefore_us = now_us;
-    return now_us + this.wraps * 2 ** 32;
   }
 
   /** Limits, whatever the state; extremes while the stream plays. */

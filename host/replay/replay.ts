@@ -108,7 +108,8 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
   const first = feed.peek();
   if (!first) return;
   const link = createLink(options.link);
-  const start_us = session.now_us + (APPROACH_S + STANDING_S) * 1e6;
+  // Instants are on the controller's clock; bytes leave by the session's.
+  const start_us = talk.now_us + (APPROACH_S + STANDING_S) * 1e6;
   const row = new Float64Array(POSE_KEYS.length + first.joints.length);
   /** Pose and joints in one row, which holds until the next call. */
   const values = (frame: Frame): Float64Array => {
@@ -120,7 +121,7 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
     const arrives_us = link(sent_us);
     const bytes = talk.send.pose(Math.round(frame.at_us), frame.values, measure.legs);
     measure.sent(talk.send.sequence, sent_us, arrives_us !== null);
-    if (arrives_us !== null) session.write(bytes, arrives_us);
+    if (arrives_us !== null) session.write(bytes, arrives_us - talk.offset_us);
   };
 
   // From home to the first pose and a moment of standing there, sent ahead over a link without faults.
@@ -142,7 +143,7 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
   for (;;) {
     for (let frame = feed.peek(); frame; frame = feed.peek()) {
       const sent_us = before[0] ?? 0;
-      if (sent_us > session.now_us + STEP_US) break;
+      if (sent_us > talk.now_us + STEP_US) break;
       asked.push(frame);
       measure.frames++;
       send({ at_us: instant(frame), values: values(frame) }, sent_us);
@@ -162,10 +163,10 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
       measure.halt();
       return;
     }
-    if (options.progress && session.now_us - reported_us > 1e6) {
-      reported_us = session.now_us;
-      options.progress((session.now_us - start_us) / 1e6);
+    if (options.progress && talk.now_us - reported_us > 1e6) {
+      reported_us = talk.now_us;
+      options.progress((talk.now_us - start_us) / 1e6);
     }
-    if (!feed.peek() && session.now_us > end_us + measure.delay_us + TAIL_S * 1e6) return;
+    if (!feed.peek() && talk.now_us > end_us + measure.delay_us + TAIL_S * 1e6) return;
   }
 }

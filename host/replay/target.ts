@@ -6,6 +6,8 @@
 /** A controller that runs. Times are session microseconds: 0 when it was opened, never going back. */
 export interface Session {
   readonly now_us: number;
+  /** The controller's clock is the session's, to the microsecond. Otherwise it is found from telemetry. */
+  readonly sharesClock: boolean;
   /** Hands bytes to the link so that they arrive at `at_us`; calls come in the order of arrival. */
   write(bytes: Uint8Array, at_us: number): void;
   /** Runs until `to_us`. What the controller sends meanwhile goes to the sink, in order. */

@@ -61,6 +61,7 @@ export function simTarget({ wasm, clock }: SimOptions): Target {
         get now_us() {
           return now_us;
         },
+        sharesClock: true,
         write(bytes, at_us) {
           waiting.push({ bytes, at_us });
         },
