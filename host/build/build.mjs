@@ -24,7 +24,7 @@ function compile(target, entry) {
 /** Bundles host/cli/bin.ts; false: esbuild has said why not. */
 async function bundle() {
   const outfile = 'dist/posewright.mjs';
-  const require = "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);";
+  const require = "import { createRequire as requireOf } from 'node:module'; const require = requireOf(import.meta.url);";
   try {
     await build({
       entryPoints: ['host/cli/bin.ts'],
@@ -33,6 +33,8 @@ async function bundle() {
       platform: 'node',
       target: 'node20',
       format: 'esm',
+      // It has compiled parts, found from where it stands.
+      external: ['serialport'],
       // Packages in the older module format call require.
       banner: { js: `#!/usr/bin/env node\n${require}` },
       logLevel: 'warning',

@@ -1,5 +1,8 @@
 /** Finds what the build made, both from the bundle in dist/ and from the sources in host/cli/. */
+import { existsSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 
 const PLACES = ['../build/', '../../build/'];
 
@@ -13,4 +16,17 @@ export async function builtFile(name: string): Promise<Uint8Array<ArrayBuffer> |
     }
   }
   return null;
+}
+
+/** Where the boards, the controller and the firmware stand; root is the project's folder. */
+export function firmwarePlaces(): { boards: string; wasm: string; out: string } {
+  const root = ['..', '../..']
+    .map((place) => fileURLToPath(new URL(`${place}/`, import.meta.url)))
+    .find((at) => existsSync(join(at, 'boards', 'board.h')));
+  if (root === undefined) throw new Error('the folder of the boards is missing from this installation');
+  return {
+    boards: join(root, 'boards'),
+    wasm: join(root, 'build', 'controller.wasm'),
+    out: join(root, 'build', 'firmware'),
+  };
 }

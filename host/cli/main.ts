@@ -3,16 +3,18 @@
  * them is here.
  */
 import { Command, CommanderError } from 'commander';
+import { registerBuild } from './build.ts';
 import { registerCheck } from './check.ts';
 import type { Done, Io } from './io.ts';
 import { registerReplay } from './replay.ts';
+import { registerSend } from './send.ts';
 import { registerSolve } from './solve.ts';
 
 /** A command adds itself to the program, and calls `done` with its exit code when it has ended. */
 export type Register = (program: Command, io: Io, done: Done) => void;
 
 /** In the order of the work, which is the order of the help. */
-const COMMANDS: readonly Register[] = [registerCheck, registerSolve, registerReplay];
+const COMMANDS: readonly Register[] = [registerCheck, registerSolve, registerReplay, registerBuild, registerSend];
 
 /** A fault in this program: neither the prop's nor the user's. */
 const FAULT = 3;

@@ -4,7 +4,6 @@ import { TargetError } from '../replay/conversation.ts';
 import { type LinkOptions, PERFECT_LINK, linkProblems } from '../replay/link-model.ts';
 import { replay as replayOn } from '../replay/replay.ts';
 import type { Replay } from '../replay/result.ts';
-import type { Target } from '../replay/target.ts';
 import { renderReport } from '../report/report.ts';
 import type { Rig } from '../rig/rig.ts';
 import { refusedOutput, writeWhole } from './files.ts';
@@ -15,7 +14,7 @@ import { answerJson } from './replay-json.ts';
 import { replayWords } from './replay-words.ts';
 import { readRigFile, shownName } from './rig-input.ts';
 import { type StreamInput, readStreamFile } from './stream-input.ts';
-import { TARGETS } from './targets.ts';
+import { TARGET_NAMES, targetFault, targetOf } from './targets.ts';
 
 interface Tolerance {
   readonly mm: number;
@@ -65,7 +64,7 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
     .description('Plays a pose stream through the controller, and says whether the prop gets there and how smoothly.')
     .argument('<rig>', 'the rig file (YAML)')
     .argument('<stream>', 'the pose stream (CSV); - for standard input')
-    .option('--on <target>', `where it is played: ${[...TARGETS.keys()].join(', ')}`, 'sim')
+    .option('--on <target>', `where it is played: ${TARGET_NAMES}`, 'sim')
     .option('--report <file.html>', 'write a page with charts and the worst moment')
     .option('--force', 'write over a report that is there already')
     .addOption(
@@ -96,8 +95,8 @@ const linkOf = (options: Options): LinkOptions => ({
 /** What is wrong with the command itself, before any file is read. */
 function commandProblems(rigPath: string, streamPath: string, options: Options): Problem[] {
   const problems = linkProblems(linkOf(options)).map((message) => problemOf('the line', message));
-  if (!TARGETS.has(options.on))
-    problems.push(problemOf('--on', `"${options.on}" is no target: there is ${[...TARGETS.keys()].join(', ')}`));
+  const target = targetFault(options.on);
+  if (target !== null) problems.push(problemOf('--on', target));
   if (rigPath === '-' && streamPath === '-')
     problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
   if (options.report !== undefined) {
@@ -136,8 +135,7 @@ async function play(rig: Rig, stream: StreamInput, name: string, options: Option
   const seconds = (scan.last_s ?? 0) - (scan.first_s ?? 0);
   const progress = startProgress(io, `playing on ${options.on}`, seconds, 's');
   try {
-    const target: Target | undefined = await TARGETS.get(options.on)?.(io);
-    if (!target) throw new Error('the target was looked up before');
+    const target = await targetOf(options.on, io);
     return await replayOn(rig, source, target, {
       link: linkOf(options),
       tolerance: options.tolerance,

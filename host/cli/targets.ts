@@ -1,14 +1,26 @@
 /** The targets that `--on` knows. A new one is a line here and a module in host/targets. */
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
 import { TargetError } from '../replay/conversation.ts';
 import type { Target } from '../replay/target.ts';
+import { nativeTarget } from '../targets/native.ts';
+import { serialTarget } from '../targets/serial.ts';
 import { simTarget } from '../targets/sim.ts';
-import { builtFile } from './assets.ts';
+import { builtFile, firmwarePlaces } from './assets.ts';
 import type { Io } from './io.ts';
 
-/** Makes a target ready to be opened. Throws TargetError, in words, when it cannot be used here. */
-export type TargetFactory = (io: Io) => Promise<Target>;
+/** Makes a target ready to be opened; `place` is what stands behind the colon. Throws TargetError, in words. */
+type TargetFactory = (io: Io, place: string) => Promise<Target>;
 
-export const TARGETS: ReadonlyMap<string, TargetFactory> = new Map([
+/** The built firmware of an emulated board. */
+function firmwareOf(board: string): string {
+  const elf = join(firmwarePlaces().out, board, `posewright-${board}.elf`);
+  if (!existsSync(elf))
+    throw new TargetError(`there is no firmware for ${board} yet: "posewright build --board ${board}" makes it`);
+  return elf;
+}
+
+const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactory>([
   [
     'sim',
     async (io) => {
@@ -17,4 +29,29 @@ export const TARGETS: ReadonlyMap<string, TargetFactory> = new Map([
       return simTarget({ wasm, clock: () => io.now() });
     },
   ],
+  ['native', (io) => Promise.resolve(nativeTarget({ elf: firmwareOf('native'), clock: () => io.now() }))],
+  ['serial', (io, place) => Promise.resolve(serialTarget(place, () => io.now()))],
 ]);
+
+/** As users write them. */
+export const TARGET_NAMES = [...TARGETS.keys()].map((name) => (name === 'serial' ? 'serial:PATH' : name)).join(', ');
+
+const partsOf = (on: string): { name: string; place: string } => {
+  const colon = on.indexOf(':');
+  return colon < 0 ? { name: on, place: '' } : { name: on.slice(0, colon), place: on.slice(colon + 1) };
+};
+
+/** What is wrong with the name of a target, in words; null: nothing. */
+export function targetFault(on: string): string | null {
+  const { name, place } = partsOf(on);
+  const known = TARGETS.has(name) && (name === 'serial') === place.length > 0;
+  return known ? null : `"${on}" is no target: there is ${TARGET_NAMES}`;
+}
+
+/** The target of `--on`. Rejects with TargetError, in words, when it cannot be used here. */
+export async function targetOf(on: string, io: Io): Promise<Target> {
+  const { name, place } = partsOf(on);
+  const factory = TARGETS.get(name);
+  if (!factory || targetFault(on) !== null) throw new TargetError(targetFault(on) ?? on);
+  return factory(io, place);
+}

@@ -22,6 +22,8 @@ export interface BoardFile {
 export interface Firmware {
   readonly board: string;
   readonly elf: string;
+  /** What goes onto the board. */
+  readonly image: string;
   /** Bytes of code and constants, and of variables with the stack that the linker sets aside. */
   readonly flash_used: number;
   readonly ram_used: number;
@@ -54,7 +56,7 @@ export function readBoard(boards: string, name: string): BoardFile {
   return JSON.parse(readFileSync(file, 'utf8')) as BoardFile;
 }
 
-const require = createRequire(import.meta.url);
+const packages = createRequire(import.meta.url);
 const FIRST_ACCESS = '#define DEFINE_LOAD(';
 const LAST_ACCESS = 'DEFINE_STORE(i64_store32, u32, u64)\n';
 
@@ -63,7 +65,7 @@ export function generateC(places: Places): { folder: string; arena_bytes: number
   const folder = join(places.out, 'c');
   mkdirSync(folder, { recursive: true });
   const file = join(folder, 'controller.c');
-  const wasm2c = join(require.resolve('wabt/package.json'), '..', 'bin', 'wasm2c');
+  const wasm2c = join(packages.resolve('wabt/package.json'), '..', 'bin', 'wasm2c');
   execFileSync(process.execPath, [wasm2c, places.wasm, '-n', 'controller', '-o', file]);
   const text = readFileSync(file, 'utf8');
   const first = text.indexOf(FIRST_ACCESS);
@@ -114,6 +116,7 @@ export function compileBoard(places: Places, name: string, extra: { defines?: re
   return {
     board: name,
     elf,
+    image: elf,
     ...sizes(board.compiler, elf),
     sha256: createHash('sha256').update(readFileSync(elf)).digest('hex'),
   };

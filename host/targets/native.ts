@@ -15,16 +15,30 @@ export interface NativeOptions {
 }
 
 /** Starts the program; resolves the terminal's path and how to end it. */
-export async function startNative({ elf, environment }: NativeOptions): Promise<{ path: string; stop: () => Promise<void> }> {
-  const child = spawn(elf, { stdio: ['ignore', 'pipe', 'inherit'], env: { ...process.env, ...environment, POSEWRIGHT_MODE: 'pty' } });
-  const ended = new Promise<void>((resolve) => child.once('close', () => { resolve(); }));
+export async function startNative({
+  elf,
+  environment,
+}: NativeOptions): Promise<{ path: string; stop: () => Promise<void> }> {
+  const child = spawn(elf, {
+    stdio: ['ignore', 'pipe', 'inherit'],
+    env: { ...process.env, ...environment, POSEWRIGHT_MODE: 'pty' },
+  });
+  const ended = new Promise<void>((resolve) =>
+    child.once('close', () => {
+      resolve();
+    }),
+  );
   const end = (): void => {
     child.kill('SIGKILL');
   };
   process.once('exit', end);
   const path = await new Promise<string>((resolve, reject) => {
-    child.once('error', () => { reject(new TargetError(`${elf} does not run: build it with "posewright build --board native"`)); });
-    child.once('close', () => { reject(new TargetError(`${elf} ended before it opened its terminal`)); });
+    child.once('error', () => {
+      reject(new TargetError(`${elf} does not run: build it with "posewright build --board native"`));
+    });
+    child.once('close', () => {
+      reject(new TargetError(`${elf} ended before it opened its terminal`));
+    });
     createInterface(child.stdout).once('line', resolve);
   });
   return {

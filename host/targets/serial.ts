@@ -10,7 +10,8 @@ const BAUD = 500_000;
 function portWords(path: string, error: Error): string {
   const text = error.message;
   if (/no such file|not found|cannot find/i.test(text)) return `there is no port ${path}: is the board plugged in?`;
-  if (/permission|access denied/i.test(text)) return `${path} may not be opened: on Linux your user must be in the group of serial ports (dialout)`;
+  if (/permission|access denied/i.test(text))
+    return `${path} may not be opened: on Linux your user must be in the group of serial ports (dialout)`;
   if (/busy|lock|resource temporarily/i.test(text)) return `${path} is busy: another program holds it`;
   return `${path}: ${text}`;
 }
@@ -37,7 +38,10 @@ export function openPort(path: string, baud: number): Promise<Port> {
         },
         close: () =>
           new Promise((done) => {
-            if (port.isOpen) port.close(() => { done(); });
+            if (port.isOpen)
+              port.close(() => {
+                done();
+              });
             else done();
           }),
       });
