@@ -1,0 +1,70 @@
+/* Rig images in sectors 2 and 3 (RM0090 3.6). The core stands still while the flash it runs from is busy: up to 0.5 s a sector. */
+#include <string.h>
+
+#include "board.h"
+#include "f405.h"
+
+#define FIRST_SECTOR 2u
+#define BLANK 0xffffffffu
+
+extern const uint8_t slots_start[];
+
+static bool idle(void) {
+  for (uint32_t look = 0; look < LOOKS; look++)
+    if ((FLASH_SR & FLASH_SR_BSY) == 0) return (FLASH_SR & FLASH_SR_ERRORS) == 0;
+  return false;
+}
+
+static void open(void) {
+  if ((FLASH_CR & FLASH_CR_LOCK) != 0) {
+    FLASH_KEYR = FLASH_KEY1;
+    FLASH_KEYR = FLASH_KEY2;
+  }
+  FLASH_SR = FLASH_SR_ERRORS;
+}
+
+/** Locks, and forgets what the data cache has of the flash (RM0090 3.4.2). */
+static void shut(void) {
+  FLASH_CR = FLASH_CR_LOCK;
+  FLASH_ACR &= ~FLASH_ACR_DCEN;
+  FLASH_ACR |= FLASH_ACR_DCRST;
+  FLASH_ACR &= ~FLASH_ACR_DCRST;
+  FLASH_ACR |= FLASH_ACR_DCEN;
+}
+
+const uint8_t* board_slot(unsigned slot) { return slots_start + slot * BOARD_SLOT_BYTES; }
+
+bool board_slot_erase(unsigned slot) {
+  if (slot > 1) return false;
+  watchdog_span(IWDG_RLR_MOST);
+  open();
+  bool good = idle();
+  if (good) {
+    FLASH_CR = FLASH_CR_PSIZE_32 | FLASH_CR_SER | (FIRST_SECTOR + slot) << FLASH_CR_SNB_SHIFT;
+    FLASH_CR |= FLASH_CR_STRT;
+    __asm volatile("dsb" ::: "memory");
+    good = idle();
+  }
+  shut();
+  watchdog_span(BOARD_WATCHDOG_MS);
+  const volatile uint32_t* at = (const volatile uint32_t*)board_slot(slot);
+  for (uint32_t i = 0; i < BOARD_SLOT_BYTES / 4 && good; i++) good = at[i] == BLANK;
+  return good;
+}
+
+bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n) {
+  if (slot > 1 || offset > BOARD_SLOT_BYTES || n > BOARD_SLOT_BYTES - offset || (offset | n) % 4 != 0) return false;
+  volatile uint32_t* to = (volatile uint32_t*)(uintptr_t)(board_slot(slot) + offset);
+  open();
+  bool good = idle();
+  FLASH_CR = FLASH_CR_PSIZE_32 | FLASH_CR_PG;
+  for (size_t i = 0; i < n && good; i += 4) {
+    uint32_t word;
+    memcpy(&word, from + i, 4);
+    to[i / 4] = word;
+    __asm volatile("dsb" ::: "memory");
+    good = idle();
+  }
+  shut();
+  return good && memcmp(board_slot(slot) + offset, from, n) == 0;
+}
