@@ -1,0 +1,105 @@
+/**
+ * The native board in lockstep: the firmware of every board, compiled for this machine with sanitizers, one request a tick.
+ * A sanitizer's finding ends the program, and with it the test.
+ */
+import { type ChildProcess, spawn } from 'node:child_process';
+import { mkdtempSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { compileBoard } from '../../host/firmware/compile.ts';
+
+const PINS = 16;
+const HEAD_BYTES = 2 * PINS + 1 + 2;
+
+let elf: string | null = null;
+
+/** The program, compiled once a test run. */
+export function nativeElf(): string {
+  elf ??= compileBoard(
+    { boards: 'boards', wasm: 'build/controller.wasm', out: mkdtempSync(join(tmpdir(), 'posewright-native-')) },
+    'native',
+  ).elf;
+  return elf;
+}
+
+export interface Tick {
+  /** Width at each pin from the first, us. */
+  readonly pulses: Uint16Array;
+  readonly power: boolean;
+  readonly bytes: Uint8Array;
+}
+
+export class Lockstep {
+  private readonly child: ChildProcess;
+  private held: Buffer = Buffer.alloc(0);
+  private readonly chunks: AsyncIterator<Buffer>;
+  private readonly ended: Promise<number | null>;
+  private stderr = '';
+
+  constructor(environment: Readonly<Record<string, string>> = {}) {
+    // Nothing is allocated, so nothing leaks; the leak check stops every thread at exit, which some sandboxes do not allow.
+    const settings = { ASAN_OPTIONS: 'detect_leaks=0', POSEWRIGHT_MODE: 'lock' };
+    this.child = spawn(nativeElf(), { env: { ...process.env, ...environment, ...settings } });
+    this.ended = new Promise((resolve) => this.child.once('exit', resolve));
+    this.chunks = (this.child.stdout as AsyncIterable<Buffer>)[Symbol.asyncIterator]();
+    this.child.stderr!.on('data', (chunk: Buffer) => (this.stderr += chunk.toString()));
+    this.child.stdin!.on('error', () => undefined);
+  }
+
+  /** Asks for ticks: the bytes that arrive before each, and whether the stop loop is open. */
+  ask(requests: readonly Uint8Array[], stopOpen = false): void {
+    const total = requests.reduce((sum, bytes) => sum + bytes.length + 3, 0);
+    const message = Buffer.alloc(total);
+    let at = 0;
+    for (const bytes of requests) {
+      message.writeUInt16LE(bytes.length, at);
+      message.set(bytes, at + 2);
+      message[at + 2 + bytes.length] = stopOpen ? 1 : 0;
+      at += bytes.length + 3;
+    }
+    this.child.stdin!.write(message);
+  }
+
+  /** What the next tick did, which is known once a further one has been asked for. Rejects when the program has ended. */
+  async tick(): Promise<Tick> {
+    const head = await this.take(HEAD_BYTES);
+    const pulses = Uint16Array.from({ length: PINS }, (_, i) => head.readUInt16LE(2 * i));
+    const bytes = await this.take(head.readUInt16LE(HEAD_BYTES - 2));
+    return { pulses, power: head[2 * PINS] === 1, bytes: Uint8Array.from(bytes) };
+  }
+
+  /** Runs n ticks with nothing new on the line; returns the last one known. */
+  async run(n: number, first: Uint8Array = new Uint8Array(0), stopOpen = false): Promise<Tick[]> {
+    this.ask(
+      Array.from({ length: n }, (_, i) => (i === 0 ? first : new Uint8Array(0))),
+      stopOpen,
+    );
+    const ticks: Tick[] = [];
+    for (let i = this.asked === 0 ? 1 : 0; i < n; i++) ticks.push(await this.tick());
+    this.asked += n;
+    return ticks;
+  }
+  private asked = 0;
+
+  private async take(n: number): Promise<Buffer> {
+    while (this.held.length < n) {
+      const next = await this.chunks.next();
+      if (next.done === true) throw new Error(`the program ended with ${String(await this.ended)}: ${this.stderr}`);
+      this.held = Buffer.concat([this.held, next.value]);
+    }
+    const taken = this.held.subarray(0, n);
+    this.held = this.held.subarray(n);
+    return taken;
+  }
+
+  /** Ends the program; resolves its exit status, null when it was killed. */
+  async end(): Promise<number | null> {
+    this.child.stdin!.end();
+    return this.ended;
+  }
+
+  /** Resolves when it ends by itself. */
+  async exit(): Promise<number | null> {
+    return this.ended;
+  }
+}
