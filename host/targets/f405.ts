@@ -3,7 +3,7 @@
  * sent is read from its ring and what is due is put into the other. The same run every time; the chip's clock is its count of
  * instructions. What is not here: the serial line itself, and time that passes on its own (tests/boards has that).
  */
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { TargetError } from '../replay/conversation.ts';
 import type { Listener, Session, Target } from '../replay/target.ts';
 import { elfSymbols } from './elf.ts';
@@ -91,6 +91,7 @@ async function boardAt(gdb: Gdb, options: F405Options, listener: Listener): Prom
   await look();
   return {
     async tick() {
+      await gdb.leave();
       await gdb.resume();
       await look();
     },
@@ -163,6 +164,8 @@ export function f405Target(options: F405Options): Target {
     proven: 'emulator',
     clock: 'the emulated chip, 8 ns an instruction',
     async open(listener) {
+      if (!existsSync(options.elf))
+        throw new TargetError(`there is no firmware ${options.elf}: "posewright build --board f405" makes it`);
       const qemu = await startQemu(options.elf, { counted: true });
       let gdb: Gdb | null = null;
       const close = async (): Promise<void> => {

@@ -1,0 +1,40 @@
+/* What the files of this board know of each other. */
+#ifndef POSEWRIGHT_PICO_H
+#define POSEWRIGHT_PICO_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "registers.h"
+
+/** Takes these blocks out of reset and waits until they answer. */
+void blocks_start(uint32_t blocks);
+
+/** 125 MHz from the crystal for the core and the link, 1 MHz for timer and watchdog. */
+void clocks_start(void);
+
+/** Readies UART0. */
+void link_start(void);
+
+/** Starts the PWM slices, every pulse off. */
+void pulses_start(void);
+
+/** Readies the timer's alarm. */
+void tick_start(void);
+
+/** Gives a pin to one of the chip's blocks, with the pad as it must be. */
+void pin_mode(uint32_t pin, uint32_t pad, uint32_t function);
+
+/** The watchdog bites in so many microseconds, at most 8 seconds from now. */
+void watchdog_reload(uint32_t for_us);
+
+/** Interrupts off; returns what interrupts_restore needs. */
+static inline uint32_t interrupts_off(void) {
+  uint32_t before;
+  __asm volatile("mrs %0, primask\n cpsid i" : "=r"(before)::"memory");
+  return before;
+}
+
+static inline void interrupts_restore(uint32_t before) { __asm volatile("msr primask, %0" ::"r"(before) : "memory"); }
+
+#endif

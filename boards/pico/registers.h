@@ -1,0 +1,173 @@
+/*
+ * The registers that are used, by their names in the RP2040 data sheet (section beside each block), and the core's, by those
+ * of the Armv6-M manual (DDI 0419). Written through the + 0x2000 and + 0x3000 aliases a register has bits set and cleared
+ * in one access (section 2.1.2).
+ */
+#ifndef POSEWRIGHT_PICO_REGISTERS_H
+#define POSEWRIGHT_PICO_REGISTERS_H
+
+/* XIP and its serial interface, sections 2.6.3 and 4.10.13. The assembler reads these too. */
+#define XIP_BASE 0x10000000
+#define SSI_BASE 0x18000000
+#define SSI_CTRLR0_OFFSET 0x00
+#define SSI_CTRLR1_OFFSET 0x04
+#define SSI_SSIENR_OFFSET 0x08
+#define SSI_SER_OFFSET 0x10
+#define SSI_BAUDR_OFFSET 0x14
+#define SSI_SPI_CTRLR0_OFFSET 0xf4
+/* An even divider of the core's clock: 31.25 MHz, what every serial flash reads at by command 03h. */
+#define SSI_BAUDR_FLASH 4
+/* XIP: 32 bits a read (DFS_32 = 31), command and address out, then data in (TMOD = 3, EEPROM read). */
+#define SSI_CTRLR0_XIP 0x001f0300
+/* Command 03h (XIP_CMD), of 8 bits (INST_L = 2), then 24 address bits (ADDR_L = 6), all on one line (TRANS_TYPE = 0). */
+#define SSI_SPI_CTRLR0_XIP 0x03000218
+/* Bare transfers: 8 bits (DFS_32 = 7), both ways (TMOD = 0). */
+#define SSI_CTRLR0_BYTES 0x00070000
+#define VTOR_ADDRESS 0xe000ed08 /* DDI 0419 B3.2.5 */
+
+#ifndef __ASSEMBLER__
+#include <stdint.h>
+
+#define REG(address) (*(volatile uint32_t*)(address))
+#define SET(reg) (*(volatile uint32_t*)((uintptr_t)&(reg) + 0x2000u))
+#define CLEAR(reg) (*(volatile uint32_t*)((uintptr_t)&(reg) + 0x3000u))
+
+#define SSI_CTRLR0 REG(SSI_BASE + SSI_CTRLR0_OFFSET)
+#define SSI_CTRLR1 REG(SSI_BASE + SSI_CTRLR1_OFFSET)
+#define SSI_SSIENR REG(SSI_BASE + SSI_SSIENR_OFFSET)
+#define SSI_SER REG(SSI_BASE + SSI_SER_OFFSET)
+#define SSI_BAUDR REG(SSI_BASE + SSI_BAUDR_OFFSET)
+#define SSI_SPI_CTRLR0 REG(SSI_BASE + SSI_SPI_CTRLR0_OFFSET)
+#define SSI_SR REG(SSI_BASE + 0x28)
+#define SSI_SR_TFNF (1u << 1)
+#define SSI_SR_RFNE (1u << 3)
+#define SSI_DR0 REG(SSI_BASE + 0x60)
+
+/* XIP cache, section 2.6.3.6. */
+#define XIP_FLUSH REG(0x14000004u)
+
+/* Resets, section 2.14.3. */
+#define RESETS_RESET REG(0x4000c000u)
+#define RESETS_RESET_DONE REG(0x4000c008u)
+#define RESETS_IO_BANK0 (1u << 5)
+#define RESETS_PADS_BANK0 (1u << 8)
+#define RESETS_PLL_SYS (1u << 12)
+#define RESETS_PWM (1u << 14)
+#define RESETS_TIMER (1u << 21)
+#define RESETS_UART0 (1u << 22)
+
+/* Power-on state machine, section 2.13.5. */
+#define PSM_WDSEL REG(0x40010008u)
+#define PSM_ROSC (1u << 0)
+#define PSM_XOSC (1u << 1)
+#define PSM_ALL 0x1ffffu
+
+/* Chip reset, section 2.12.8. */
+#define CHIP_RESET REG(0x40064008u)
+#define CHIP_RESET_HAD_POR (1u << 8)
+#define CHIP_RESET_HAD_RUN (1u << 16)
+
+/* Crystal oscillator, section 2.16.7. */
+#define XOSC_CTRL REG(0x40024000u)
+#define XOSC_CTRL_1_15MHZ 0xaa0u
+#define XOSC_CTRL_ENABLE (0xfabu << 12)
+#define XOSC_STATUS REG(0x40024004u)
+#define XOSC_STATUS_STABLE (1u << 31)
+#define XOSC_STARTUP REG(0x4002400cu)
+
+/* PLL_SYS, section 2.18.4. */
+#define PLL_SYS_CS REG(0x40028000u)
+#define PLL_CS_LOCK (1u << 31)
+#define PLL_SYS_PWR REG(0x40028004u)
+#define PLL_PWR_PD (1u << 0)
+#define PLL_PWR_POSTDIVPD (1u << 3)
+#define PLL_PWR_VCOPD (1u << 5)
+#define PLL_SYS_FBDIV REG(0x40028008u)
+#define PLL_SYS_PRIM REG(0x4002800cu)
+#define PLL_PRIM_POSTDIV1_SHIFT 16
+#define PLL_PRIM_POSTDIV2_SHIFT 12
+
+/* Clocks, section 2.15.7. */
+#define CLK_REF_CTRL REG(0x40008030u)
+#define CLK_REF_CTRL_SRC_XOSC 2u
+#define CLK_REF_SELECTED REG(0x40008038u)
+#define CLK_SYS_CTRL REG(0x4000803cu)
+#define CLK_SYS_CTRL_SRC_AUX 1u /* AUXSRC 0: PLL_SYS */
+#define CLK_SYS_SELECTED REG(0x40008044u)
+#define CLK_PERI_CTRL REG(0x40008048u)
+#define CLK_PERI_CTRL_ENABLE (1u << 11) /* AUXSRC 0: clk_sys */
+
+/* Pins: sections 2.19.6.1 (IO_BANK0) and 2.19.6.3 (PADS_BANK0). */
+#define GPIO_CTRL(pin) REG(0x40014004u + 8u * (pin))
+#define GPIO_FUNC_UART 2u
+#define GPIO_FUNC_PWM 4u
+#define GPIO_FUNC_SIO 5u
+#define PAD(pin) REG(0x4001c004u + 4u * (pin))
+#define PAD_SCHMITT (1u << 1)
+#define PAD_PULL_DOWN (1u << 2)
+#define PAD_PULL_UP (1u << 3)
+#define PAD_4MA (1u << 4)
+#define PAD_INPUT (1u << 6)
+/* IO_QSPI, section 2.19.6.2. */
+#define QSPI_SS_CTRL REG(0x4001800cu)
+#define QSPI_SS_NORMAL 0u
+#define QSPI_SS_LOW (2u << 8) /* OUTOVER */
+#define QSPI_SS_HIGH (3u << 8)
+
+/* Single-cycle IO, section 2.3.1.7. */
+#define SIO_GPIO_IN REG(0xd0000004u)
+#define SIO_GPIO_OUT_SET REG(0xd0000014u)
+#define SIO_GPIO_OUT_CLR REG(0xd0000018u)
+#define SIO_GPIO_OE_SET REG(0xd0000024u)
+#define SIO_GPIO_OE_CLR REG(0xd0000028u)
+
+/* UART0, section 4.2.8. */
+#define UART_DR REG(0x40034000u)
+#define UART_FR REG(0x40034018u)
+#define UART_FR_RXFE (1u << 4)
+#define UART_FR_TXFF (1u << 5)
+#define UART_IBRD REG(0x40034024u)
+#define UART_FBRD REG(0x40034028u)
+#define UART_LCR_H REG(0x4003402cu)
+#define UART_LCR_H_8_BITS (3u << 5)
+#define UART_LCR_H_FEN (1u << 4)
+#define UART_CR REG(0x40034030u)
+#define UART_CR_ON (1u << 9 | 1u << 8 | 1u << 0) /* RXE TXE UARTEN */
+#define UART_IMSC REG(0x40034038u)
+#define UART_IM_RX (1u << 4)
+#define UART_IM_TX (1u << 5)
+#define UART_IM_RT (1u << 6)
+
+/* PWM, section 4.5.3. */
+#define PWM_DIV(slice) REG(0x40050004u + 20u * (slice))
+#define PWM_DIV_INT_SHIFT 4
+#define PWM_CC(slice) REG(0x4005000cu + 20u * (slice))
+#define PWM_TOP(slice) REG(0x40050010u + 20u * (slice))
+#define PWM_EN REG(0x400500a0u)
+
+/* Timer, section 4.6.5. */
+#define TIMER_ALARM0 REG(0x40054010u)
+#define TIMER_TIMERAWL REG(0x40054028u)
+#define TIMER_INTR REG(0x40054034u)
+#define TIMER_INTE REG(0x40054038u)
+
+/* Watchdog, section 4.7.6. */
+#define WATCHDOG_CTRL REG(0x40058000u)
+#define WATCHDOG_CTRL_ENABLE (1u << 30)
+#define WATCHDOG_CTRL_PAUSE (7u << 24) /* while a debugger has stopped a core */
+#define WATCHDOG_LOAD REG(0x40058004u)
+#define WATCHDOG_LOAD_MOST 0xffffffu
+#define WATCHDOG_REASON REG(0x40058008u)
+#define WATCHDOG_SCRATCH0 REG(0x4005800cu)
+#define WATCHDOG_TICK REG(0x4005802cu)
+#define WATCHDOG_TICK_ENABLE (1u << 9)
+
+/* Core: DDI 0419 B3.2 and B3.4. Interrupt numbers: data sheet 2.3.2. */
+#define SCB_VTOR REG(VTOR_ADDRESS)
+#define NVIC_ISER REG(0xe000e100u)
+#define IRQ_TIMER_0 0
+#define IRQ_UART0 20
+#define IRQS 26
+#endif
+
+#endif
