@@ -59,6 +59,7 @@ class Pair {
   readonly session: Session;
   readonly controller: Controller = instantiateController(WASM);
   readonly differs = { bytes: 0, widths: 0 };
+  frames = 0;
   pulsing = 0;
   private readonly fromWasm = frames();
   private readonly rig = rigOf();
@@ -94,7 +95,9 @@ class Pair {
     this.controller.receive(bytes);
     this.controller.tick();
     this.controller.drain(this.fromWasm.read);
-    if (this.fromBoard.take().join('\n') !== this.fromWasm.take().join('\n')) this.differs.bytes++;
+    const [ours, its] = [this.fromWasm.take(), this.fromBoard.take()];
+    this.frames += ours.length;
+    if (its.join('\n') !== ours.join('\n')) this.differs.bytes++;
     const wanted = new Uint16Array(PINS);
     this.rig.joints.forEach((joint, i) => (wanted[joint.pin - FIRST_PIN] = this.controller.pulses[i]!));
     if (wanted.join() !== this.widths.join()) this.differs.widths++;
@@ -137,6 +140,7 @@ describe.skipIf(!TOOLS)('f405', () => {
     const noise = Uint8Array.from({ length: 700 }, () => uniformFloat32(random) * 256);
     await pair.tick(noise.subarray(0, 300));
     for (let k = 0; k < 20; k++) await pair.tick();
+    expect(pair.frames).toBeGreaterThan(n + 300);
     expect(pair.differs, `seed ${String(SEED)}`).toEqual({ bytes: 0, widths: 0 });
   });
 
