@@ -3,5 +3,5 @@
  * (GOAL) and nothing else. There are none yet.
  */
 
-/** Called once a tick while the prop is live or holding. */
+/** Called on every tick on which joints may move: rousing, live, holding, settling. */
 export function behave(): void {}

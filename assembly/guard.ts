@@ -1,6 +1,6 @@
 /**
- * Decides the prop's state, and with it what the joints are asked and which pulses are on. The table below is the whole
- * of it; DEVELOPERS.md prints the same table for people.
+ * Decides the prop's state, and with it what the joints are asked and which pulses are on. The table below says what follows
+ * what (but see `cleared`); DEVELOPERS.md prints the same table for people.
  */
 import {
   ACTIVE,
@@ -224,7 +224,7 @@ export function raise(event: Event): bool {
     if (g.state == State.tripped) return raiseTripped(event);
     return event == Event.settle && next == State.settling;
   }
-  if (g.state == State.tripped && g.pulsing && !g.resting) return false; // cleared only at rest
+  if (g.state == State.tripped && g.pulsing) return cleared();
   // Silence and its end leave the queue alone: the joints are on their way along it.
   if (event != Event.silence && event != Event.frames) {
     emptyQueue();
@@ -249,6 +249,13 @@ function raiseTripped(event: Event): bool {
   return false;
 }
 
+/** Cleared only at rest. A prop that still has its pulses there would fall without them: it stays as if settled. */
+function cleared(): bool {
+  if (!guard().resting) return false;
+  enter(State.settling);
+  return true;
+}
+
 function enter(next: State): void {
   const g = guard();
   const powered = g.pulsing != 0;
@@ -256,13 +263,12 @@ function enter(next: State): void {
   g.since = 0;
   g.silent = 0;
   g.resting = false;
-  if (next == State.limp) {
-    g.trip = Trip.none;
-    switchOff();
-  } else if (next == State.rousing) {
-    g.stay = false;
+  g.stay = false;
+  if (next != State.tripped) g.trip = Trip.none;
+  if (next == State.limp) switchOff();
+  else if (next == State.rousing) {
     slow(true);
-    g.turn = powered ? JOINTS : 0;
+    g.turn = firstOff();
     if (!powered) for (let i = 0; i < jointCount(); i++) place(joint(i), joint(i).out);
     goHere();
   } else if (next == State.live) slow(false);
@@ -279,7 +285,12 @@ function startSettling(): void {
 function switchOff(): void {
   guard().pulsing = 0;
   guard().frozen = false;
-  guard().stay = false;
+}
+
+/** The first joint without pulses; JOINTS when all have them. */
+function firstOff(): u32 {
+  const off = ~guard().pulsing & ((u32(1) << u32(jointCount())) - 1);
+  return off ? ctz(off) : JOINTS;
 }
 
 function slow(on: bool): void {
@@ -315,7 +326,7 @@ export function wake(): void {
   goHere();
   if (inputs().reset_reason == Reset.watchdog) {
     g.state = State.tripped;
-    g.trip = Trip.watchdog;
+    g.trip = places.trip != Trip.none ? <Trip>places.trip : Trip.watchdog;
     g.pulsing = places.pulsing & ((u32(1) << u32(jointCount())) - 1);
     g.frozen = g.pulsing != 0;
     slow(true);
@@ -434,6 +445,11 @@ function allArrived(): bool {
   return poseThere();
 }
 
+function allStand(): bool {
+  for (let i = 0; i < jointCount(); i++) if (!arrived(joint(i))) return false;
+  return true;
+}
+
 function poseThere(): bool {
   if (!image().leg_count) return true;
   for (let i = 0; i < 6; i++) if (at(POSE, i) != at(GOAL, i)) return false;
@@ -450,9 +466,14 @@ function rouse(): bool {
   const n = u32(jointCount());
   const legs = u32(image().leg_count);
   if (g.turn < n) {
+    if (!allStand()) {
+      // Roused out of a settling that had begun before all pulses were on: first the others brake.
+      g.since = 0;
+      return true;
+    }
     g.pulsing |= u32(1) << g.turn;
     if (g.since > ticks(FIRST_PULSE_MS)) {
-      g.turn = g.turn + 1 < n ? g.turn + 1 : JOINTS;
+      g.turn = firstOff();
       g.since = 0;
     }
     return false;

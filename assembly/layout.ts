@@ -286,10 +286,6 @@ export const GOAL: usize = memory.data(22 * 4);
   return changetype<Image>(ACTIVE);
 }
 // @ts-ignore: decorator
-@inline export function legImage(i: i32): LegImage {
-  return changetype<LegImage>(ACTIVE + LEGS_AT + usize(i) * offsetof<LegImage>());
-}
-// @ts-ignore: decorator
 @inline export function jointImage(i: i32): JointImage {
   return changetype<JointImage>(ACTIVE + JOINTS_AT + usize(i) * offsetof<JointImage>());
 }

@@ -227,7 +227,8 @@ function takePose(n: u32): void {
 function unpackPose(frame: Frame, n: u32): bool {
   const from = IN + HEAD_BYTES;
   frame.at_us = load<u32>(from);
-  if (magnitude_us(since(frame.at_us, now_us())) > HALF_HOUR_US) return false;
+  const ahead_us = since(frame.at_us, now_us());
+  if (ahead_us > HALF_HOUR_US || ahead_us < -HALF_HOUR_US) return false;
   const mask = u32(load<u16>(from, 4));
   const legs = u32(image().leg_count);
   if (mask >> u32(image().joint_count) || mask & ((u32(1) << legs) - 1)) return false;
@@ -248,11 +249,6 @@ function unpackPose(frame: Frame, n: u32): bool {
     next += 4;
   }
   return true;
-}
-
-// @ts-ignore: decorator
-@inline function magnitude_us(x: i32): i32 {
-  return x < 0 ? -x : x;
 }
 
 function command(type: Type, n: u32): void {

@@ -10,8 +10,8 @@ import { dropFrames, queued, queuedFrame, since } from './queue';
 
 @unmanaged
 class Segment {
-  /** The segment's first frame, and whether SLOPE_A and SLOPE_B belong to it. */
-  from_us: u32;
+  /** Instant of the frame that it ends with, and whether SLOPE_A and SLOPE_B belong to it. */
+  to_us: u32;
   ready: bool;
 }
 const SEGMENT: usize = memory.data(8);
@@ -66,19 +66,21 @@ function advance(play_us: u32, count: i32): void {
   const n = queued();
   while (passed + 1 < n && since(queuedFrame(passed + 1).at_us, play_us) <= 0) passed++;
   const s = segment();
-  if (passed == 0 && s.ready) return;
+  if (passed == 0 && s.ready && queuedFrame(1).at_us == s.to_us) return;
   if (passed + 1 >= n) {
     // Nothing newer: stand on the last frame. Whatever follows it starts from rest.
     dropFrames(passed);
     s.ready = false;
     return;
   }
-  if (s.ready && passed == 1) memory.copy(SLOPE_A, SLOPE_B, usize(VALUES) * 4);
+  // A late frame may have come in between: its segments have slopes of their own, or they would overshoot.
+  if (s.ready && passed == 1 && queuedFrame(1).at_us == s.to_us) memory.copy(SLOPE_A, SLOPE_B, usize(VALUES) * 4);
   else if (passed > 0) slopesAt(queuedFrame(passed - 1), queuedFrame(passed), queuedFrame(passed + 1), count, SLOPE_A);
   else memory.fill(SLOPE_A, 0, usize(VALUES) * 4);
   if (passed + 2 < n) slopesAt(queuedFrame(passed), queuedFrame(passed + 1), queuedFrame(passed + 2), count, SLOPE_B);
   else memory.fill(SLOPE_B, 0, usize(VALUES) * 4);
   dropFrames(passed);
+  s.to_us = queuedFrame(1).at_us;
   s.ready = true;
 }
 

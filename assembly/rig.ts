@@ -91,7 +91,8 @@ function swap(): void {
 
 function rangesHold(rig: Image): bool {
   if (rig.tick_hz < 50 || rig.tick_hz > 1000 || rig.joint_count == 0 || i32(rig.joint_count) > JOINTS) return false;
-  if (rig.delay_us > 10000000 || rig.hold_ms > 3600000 || rig.stop_category > 2) return false;
+  // Holding longer than half an hour would see the clock of the last frame wrap.
+  if (rig.delay_us > 10000000 || rig.hold_ms > 1800000 || rig.stop_category > 2) return false;
   if (rig.wobble_impulses > 1) return false;
   const drive = u32(rig.drive);
   if (drive == DRIVE_NONE ? rig.leg_count != 0 : i32(rig.leg_count) != LEGS || rig.joint_count < rig.leg_count)

@@ -15,7 +15,7 @@ import { trackAll } from './track';
 import { filterAll } from './wobble';
 
 /** Before the first rig image there is still a link to serve, at this rate. */
-export const IDLE_HZ: u32 = 200;
+const IDLE_HZ: u32 = 200;
 
 /**
  * Starts from nothing, with what the board put into the inputs: the rig image at STAGED, if any, and the places that

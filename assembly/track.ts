@@ -10,7 +10,7 @@ const PLANNED: f32 = 0.998;
 /** Least share of the limit that is left for catching up while the target itself accelerates. */
 const LEAST_BUDGET: f32 = 0.02;
 /** Further from its target than this after a tick (rad or mm): the limits changed the motion. */
-export const FOLLOWED: f32 = 2e-5;
+const FOLLOWED: f32 = 2e-5;
 
 /**
  * Largest next step that can still stop within distance s, braking by at most D a tick: with m = the braking ticks needed,

@@ -1,6 +1,6 @@
 /**
  * The wobble filter's place in the tick: behind the limits, where positive impulses that sum to 1 keep every bound.
- * Identity: no rig image with impulses is accepted (image.ts).
+ * Identity: no rig image with impulses is accepted (rig.ts).
  */
 import { joint } from './layout';
 

@@ -31,6 +31,17 @@ export async function readText(path: string, io: Io): Promise<{ readonly text: s
   }
 }
 
+/** Why the file at `path` cannot be read, asked before any work is done; null: it can, or it is '-', standard input. */
+export function refusedInput(path: string): string | null {
+  if (path === '-') return null;
+  try {
+    accessSync(path, constants.R_OK);
+    return statSync(path).isDirectory() ? (FAULTS['EISDIR'] ?? null) : null;
+  } catch (error) {
+    return faultWords(error);
+  }
+}
+
 const realPath = (path: string): string => (existsSync(path) ? realpathSync(path) : resolve(path));
 
 /**

@@ -6,6 +6,7 @@ import { Command, CommanderError } from 'commander';
 import { registerBuild } from './build.ts';
 import { registerCheck } from './check.ts';
 import type { Done, Io } from './io.ts';
+import { printJson, problemOf } from './output.ts';
 import { registerReplay } from './replay.ts';
 import { registerSend } from './send.ts';
 import { registerSolve } from './solve.ts';
@@ -51,6 +52,14 @@ function build(io: Io, done: Done): Command {
   return program;
 }
 
+/** Exit code of a command line that asks for help or is not right; the words are out already, the document is not. */
+function usage({ exitCode, message }: CommanderError, argv: readonly string[], io: Io): 0 | 2 {
+  if (exitCode === 0) return 0;
+  if (argv.includes('--json'))
+    printJson(io, { ok: false, problems: [problemOf('posewright', message.replace(/^error: /, ''))] });
+  return 2;
+}
+
 /** Runs one command line, without the program's own name. Resolves its exit code; prints, never exits, never throws. */
 export async function runCli(argv: readonly string[], io: Io): Promise<number> {
   let code: number | null = null;
@@ -58,7 +67,7 @@ export async function runCli(argv: readonly string[], io: Io): Promise<number> {
     await build(io, (ended) => (code = ended)).parseAsync([...argv], { from: 'user' });
     return code ?? 0;
   } catch (error) {
-    if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2;
+    if (error instanceof CommanderError) return usage(error, argv, io);
     const words = error instanceof Error ? (error.stack ?? error.message) : String(error);
     io.stderr.write(`posewright has a fault; this is not the rig's doing nor yours:\n${words}\n`);
     return FAULT;

@@ -32,9 +32,12 @@ function timing({ delay_ms, latency_ms, tick_us, late, lost, starved }: Answer):
   ];
 }
 
-function path({ path: { peak_mm, peak_deg, at_s }, tolerance }: Answer): string {
-  const worst = `at worst ${peak_mm.toFixed(2)} mm and ${peak_deg.toFixed(2)} deg from what was asked, at ${at_s.toFixed(2)} s`;
-  return `${worst} (allowed ${String(tolerance.mm)} mm and ${String(tolerance.deg)} deg)`;
+/** The plate's own path, seen from what carries it: a joint below it that comes late does not show here. */
+function path({ platform }: Rig, { path: { peak_mm, peak_deg, at_s }, tolerance }: Answer): Row[] {
+  if (!platform) return [];
+  const seen = platform.on === null ? '' : `, seen from ${platform.on},`;
+  const worst = `the moving plate${seen} is at worst ${peak_mm.toFixed(2)} mm and ${peak_deg.toFixed(2)} deg from what was asked, at ${at_s.toFixed(2)} s`;
+  return [['path', `${worst} (allowed ${String(tolerance.mm)} mm and ${String(tolerance.deg)} deg)`]];
 }
 
 function jointTable(rig: Rig, answer: Answer): string {
@@ -105,7 +108,7 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
     `${colours.bold(paint[word](word))}: ${because}`,
   ]);
   const played = `${answer.rig} plays ${answer.stream}: ${answer.seconds.toFixed(1)} s, ${counted(answer.frames, 'frame')}, on ${answer.target}`;
-  const figures: Row[] = [...timing(answer), ['path', path(answer)], ...stops(answer)];
+  const figures: Row[] = [...timing(answer), ...path(rig, answer), ...stops(answer)];
   const end: Row[] = [
     ...breachRows(answer),
     [

@@ -1,13 +1,14 @@
 /** `posewright replay`: plays a stream on a target, and answers whether the prop gets there and how smoothly. */
-import { type Command, InvalidArgumentError, Option } from 'commander';
+import { type Command, Option } from 'commander';
 import { TargetError } from '../replay/conversation.ts';
-import { type LinkOptions, PERFECT_LINK, linkProblems } from '../replay/link-model.ts';
+import type { LinkOptions } from '../replay/link-model.ts';
 import { replay as replayOn } from '../replay/replay.ts';
 import type { Replay } from '../replay/result.ts';
 import { renderReport } from '../report/report.ts';
 import type { Rig } from '../rig/rig.ts';
-import { refusedOutput, writeWhole } from './files.ts';
+import { refusedInput, refusedOutput, writeWhole } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
+import { type LineTexts, addLineOptions, readLine } from './line-options.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
 import { startProgress } from './progress.ts';
 import { answerJson } from './replay-json.ts';
@@ -21,16 +22,11 @@ interface Tolerance {
   readonly deg: number;
 }
 
-interface Options {
+interface Options extends LineTexts {
   readonly on: string;
   readonly report?: string;
   readonly force?: true;
-  readonly tolerance: Tolerance;
-  readonly latencyMs: number;
-  readonly jitterMs: number;
-  readonly loss: number;
-  readonly burst: number;
-  readonly seed: number;
+  readonly tolerance: string;
   readonly json?: true;
 }
 
@@ -43,22 +39,17 @@ Examples:
   posewright replay night-owl.yaml show.csv --jitter-ms 30 --loss 0.02 --burst 3     over a poor line
   record-head | posewright replay night-owl.yaml - --json`;
 
-function numberOf(text: string): number {
-  const value = text.trim() === '' ? NaN : Number(text);
-  if (!Number.isFinite(value)) throw new InvalidArgumentError('This is not a number.');
-  return value;
-}
-
-function toleranceOf(text: string): Tolerance {
+/** Both tolerances, or what is wrong with the text. */
+function toleranceOf(text: string): Tolerance | string {
   const [mm, deg, ...more] = text.split(',').map((part) => (part.trim() === '' ? NaN : Number(part)));
   const right = (value: number | undefined): value is number => value !== undefined && value >= 0 && value < Infinity;
   if (!right(mm) || !right(deg) || more.length > 0)
-    throw new InvalidArgumentError('It takes two numbers that are not negative, mm and degrees, such as 0.5,0.5.');
+    return `is "${text}"; allowed: two numbers that are not negative, mm and degrees, such as 0.5,0.5`;
   return { mm, deg };
 }
 
 export function registerReplay(program: Command, io: Io, done: Done): void {
-  program
+  const command = program
     .command('replay')
     .summary('play a stream: can it get there, will it be smooth')
     .description('Plays a pose stream through the controller, and says whether the prop gets there and how smoothly.')
@@ -68,15 +59,9 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
     .option('--report <file.html>', 'write a page with charts and the worst moment')
     .option('--force', 'write over a report that is there already')
     .addOption(
-      new Option('--tolerance <mm,deg>', 'how far it may be from what was asked')
-        .argParser(toleranceOf)
-        .default({ mm: 0.5, deg: 0.5 }, '0.5,0.5'),
-    )
-    .option('--latency-ms <ms>', 'delay of the line, constant part', numberOf, PERFECT_LINK.latency_ms)
-    .option('--jitter-ms <ms>', 'delay of the line, random part, from 0 to this', numberOf, PERFECT_LINK.jitter_ms)
-    .option('--loss <share>', 'share of frames the line loses, 0 to 1', numberOf, PERFECT_LINK.loss)
-    .option('--burst <frames>', 'how many frames it loses in a row, on average', numberOf, PERFECT_LINK.burst)
-    .option('--seed <number>', 'another seed, another fate of the same line', numberOf, PERFECT_LINK.seed)
+      new Option('--tolerance <mm,deg>', 'how far it may be from what was asked').default('0.5,0.5', '0.5,0.5'),
+    );
+  addLineOptions(command)
     .option('--json', 'one JSON document: the whole answer')
     .addHelpText('after', HELP)
     .action(async (rig: string, stream: string, options: Options) => {
@@ -84,39 +69,48 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
     });
 }
 
-const linkOf = (options: Options): LinkOptions => ({
-  latency_ms: options.latencyMs,
-  jitter_ms: options.jitterMs,
-  loss: options.loss,
-  burst: options.burst,
-  seed: options.seed,
-});
+/** How it is to be played. */
+interface Play {
+  readonly link: LinkOptions;
+  readonly tolerance: Tolerance;
+}
 
-/** What is wrong with the command itself, before any file is read. */
-function commandProblems(rigPath: string, streamPath: string, options: Options): Problem[] {
-  const problems = linkProblems(linkOf(options)).map((message) => problemOf('the line', message));
+/** What the options mean, or all that is wrong with the command itself, before any file is read. */
+function readCommand(
+  rigPath: string,
+  streamPath: string,
+  options: Options,
+): Play | { readonly problems: readonly Problem[] } {
+  const { line, problems: faults } = readLine(options);
+  const problems = [...faults];
+  const tolerance = toleranceOf(options.tolerance);
+  if (typeof tolerance === 'string') problems.push(problemOf('--tolerance', tolerance));
   const target = targetFault(options.on);
   if (target !== null) problems.push(problemOf('--on', target));
   if (rigPath === '-' && streamPath === '-')
     problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
+  for (const path of new Set([rigPath, streamPath])) {
+    const refusal = refusedInput(path);
+    if (refusal !== null) problems.push(problemOf(path, refusal));
+  }
   if (options.report !== undefined) {
     const refusal = refusedOutput(options.report, options.force === true, [rigPath, streamPath]);
     if (refusal !== null) problems.push(problemOf(options.report, refusal));
   }
-  return problems;
+  return problems.length > 0 || typeof tolerance === 'string' ? { problems } : { link: line, tolerance };
 }
 
 async function replay(rigPath: string, streamPath: string, options: Options, io: Io): Promise<ExitCode> {
   const json = options.json === true;
-  const wrong = commandProblems(rigPath, streamPath, options);
-  if (wrong.length > 0) return refuse(io, json, wrong);
+  const command = readCommand(rigPath, streamPath, options);
+  if ('problems' in command) return refuse(io, json, command.problems);
   const { rig, problems } = await readRigFile(rigPath, io);
   if (!rig) return refuse(io, json, problems);
   const stream = await readStreamFile(streamPath, rig, io);
   if (stream.source === null) return refuse(io, json, [...problems, ...stream.problems]);
   printProblems(io, io.stderr, [...problems, ...stream.problems]);
 
-  const played = await play(rig, stream, streamPath, options, io);
+  const played = await play(rig, stream, streamPath, options.on, command, io);
   if (typeof played === 'string') return refuse(io, json, [problemOf(options.on, played)]);
   if (options.report !== undefined) {
     const fault = writeWhole(options.report, renderReport(rig, played));
@@ -129,16 +123,22 @@ async function replay(rigPath: string, streamPath: string, options: Options, io:
 }
 
 /** The replay, or why the target cannot be used. */
-async function play(rig: Rig, stream: StreamInput, name: string, options: Options, io: Io): Promise<Replay | string> {
+async function play(
+  rig: Rig,
+  stream: StreamInput,
+  name: string,
+  on: string,
+  how: Play,
+  io: Io,
+): Promise<Replay | string> {
   const { scan, source } = stream;
   if (source === null) throw new Error('a stream with errors is never played');
   const seconds = (scan.last_s ?? 0) - (scan.first_s ?? 0);
-  const progress = startProgress(io, `playing on ${options.on}`, seconds, 's');
+  const progress = startProgress(io, `playing on ${on}`, seconds, 's');
   try {
-    const target = await targetOf(options.on, io);
+    const target = await targetOf(on, io);
     return await replayOn(rig, source, target, {
-      link: linkOf(options),
-      tolerance: options.tolerance,
+      ...how,
       name: shownName(name),
       progress: progress.update,
     });

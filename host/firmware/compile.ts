@@ -7,6 +7,7 @@ import { createHash } from 'node:crypto';
 import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
+import { toUf2 } from './uf2.ts';
 
 export interface BoardFile {
   readonly name: string;
@@ -17,6 +18,8 @@ export interface BoardFile {
   readonly sources: readonly string[];
   /** What the firmware is made into. */
   readonly image: 'elf' | 'uf2' | 'bin';
+  /** For 'uf2': the chip's short name in the public list of families, and where the flash begins. */
+  readonly uf2?: { readonly family: string; readonly address: string };
 }
 
 export interface Firmware {
@@ -79,9 +82,9 @@ export function generateC(places: Places): { folder: string; arena_bytes: number
 }
 
 /** Bits must be the same on every board: no fused multiply-add, nothing that takes NaN for a number. */
-const ALWAYS = ['-std=gnu11', '-ffp-contract=off', '-ffunction-sections', '-fdata-sections'];
-const OURS = ['-Wall', '-Wextra', '-Werror', '-Wdouble-promotion'];
-const GENERATED = ['-Wno-unused', '-Wno-float-equal'];
+export const ALWAYS = ['-std=gnu11', '-ffp-contract=off', '-ffunction-sections', '-fdata-sections'];
+export const OURS = ['-Wall', '-Wextra', '-Werror', '-Wdouble-promotion'];
+export const GENERATED = ['-Wno-unused', '-Wno-float-equal'];
 
 /** Compiles a board. `defines` go to every file. Throws FirmwareError when the compiler is missing. */
 export function compileBoard(places: Places, name: string, extra: { defines?: readonly string[] } = {}): Firmware {
@@ -113,13 +116,28 @@ export function compileBoard(places: Places, name: string, extra: { defines?: re
   for (const source of board.sources) compile(join(here, source), OURS);
   const elf = join(out, `posewright-${name}.elf`);
   run(board.compiler, [...flags, ...objects, '-o', elf, ...board.link.map((flag) => flag.replace('$BOARD', here))]);
+  const image = imageOf(board, elf);
   return {
     board: name,
     elf,
-    image: elf,
+    image,
     ...sizes(board.compiler, elf),
-    sha256: createHash('sha256').update(readFileSync(elf)).digest('hex'),
+    sha256: createHash('sha256').update(readFileSync(image)).digest('hex'),
   };
+}
+
+/** Makes what goes onto the board beside the ELF file; returns its path. A gap between sections is erased flash. */
+function imageOf(board: BoardFile, elf: string): string {
+  if (board.image === 'elf') return elf;
+  const bin = elf.replace(/elf$/, 'bin');
+  run(board.compiler.replace(/gcc$/, 'objcopy'), ['-O', 'binary', '--gap-fill', '0xff', elf, bin]);
+  if (board.image === 'bin') return bin;
+  const { family, address } = board.uf2 ?? { family: '', address: '' };
+  const blocks = toUf2(readFileSync(bin), Number(address), family);
+  if (blocks === null) throw new Error(`board.json of ${board.name}: "${family}" is no UF2 family`);
+  const uf2 = elf.replace(/elf$/, 'uf2');
+  writeFileSync(uf2, blocks);
+  return uf2;
 }
 
 function run(program: string, args: readonly string[]): void {

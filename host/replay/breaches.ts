@@ -1,6 +1,6 @@
 /**
- * The list of limits broken, with the small excess that f32 and whole microseconds allow. Every joint's own limit is told
- * once when it is first broken and counted at every tick; motion state is judged, not pulses, but a pulse has its range.
+ * The list of limits broken, with the small excess that f32 and whole microseconds allow. A broken
+ * limit is counted at every telemetry and listed once a second; motion state is judged, not pulses, but a pulse has its range.
  */
 import type { Telemetry } from '../controller/messages.ts';
 import { misalignmentInto } from '../physics/inverse.ts';

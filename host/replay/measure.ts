@@ -129,6 +129,7 @@ export class Measure {
   private readonly solver: ForwardSolver | null;
   private readonly askedValues: Float64Array;
   private readonly askedLegs = new Float64Array(6);
+  /** What is asked of every joint; NaN: nothing, or what cannot be reached. */
   private readonly askedJoints: Float64Array;
   private readonly deliveredLegs = new Float64Array(6);
   private readonly deliveredPose: MutablePose = [...HOME];
@@ -146,7 +147,8 @@ export class Measure {
   private follows = false;
   private played = false;
   private lastPose = -1;
-  private lateBefore = 0;
+  /** The late counter at the last telemetry; -1: none yet, for a board may have run before. */
+  private lateBefore = -1;
   private ticks = 0;
   private lost = 0;
   private late = 0;
@@ -211,8 +213,8 @@ export class Measure {
 
   telemetry(t: Telemetry, now_us: number): void {
     const play_us = now_us - this.delay_us;
-    const at_s = Math.max(0, (play_us - this.origin_us) / 1e6 - this.first_s);
     const stream_s = (play_us - this.origin_us) / 1e6;
+    const at_s = Math.max(0, stream_s - this.first_s);
     const playing = stream_s >= this.first_s && play_us <= this.end_us;
     if (stream_s >= this.first_s) this.played = true;
     this.watch(t, at_s, playing);
@@ -238,7 +240,7 @@ export class Measure {
 
   private arrivals(t: Telemetry, now_us: number): void {
     const late = t.counters[LATE]!;
-    this.late += (late - this.lateBefore) & 0xffff;
+    if (this.lateBefore >= 0) this.late += (late - this.lateBefore) & 0xffff;
     this.lateBefore = late;
     // Of the frames that came since the last telemetry the newest tells; lost ones have no arrival.
     const ahead = (t.lastPose - this.lastPose) & 255;
@@ -260,13 +262,13 @@ export class Measure {
       const stop = t.unreachable || !reachable ? whatStops(rig, pose) : null;
       if (stop) this.count(stop);
       if (stop) reachable = false;
-      askedJoints.set(this.askedLegs);
+      if (reachable) askedJoints.set(this.askedLegs);
+      else askedJoints.fill(NaN, 0, this.legs);
     }
     for (let k = 6; k < this.askedValues.length; k++) askedJoints[this.legs + k - 6] = this.askedValues[k]!;
     let score = 0;
     for (let i = 0; i < this.joints.length; i++) {
-      const wanted = i < this.legs && !reachable ? NaN : askedJoints[i]!;
-      const error = this.joints[i]!.compare(at_s, wanted, t.position[i]!);
+      const error = this.joints[i]!.compare(at_s, askedJoints[i]!, t.position[i]!);
       const weight = this.joints[i]!.joint.unit === 'deg' ? toDeg(error) : error;
       if (weight > score) score = weight;
     }
@@ -317,8 +319,8 @@ export class Measure {
 
   private instant(t: Telemetry, at_s: number, pose: Pose, reachable: boolean): Instant {
     const errors = this.joints.map(({ joint }, i) => {
-      const wanted = i < this.legs && !reachable ? NaN : this.askedJoints[i]!;
-      return { name: joint.name, error: toShown(joint, Math.abs(wanted - t.position[i]!)), unit: joint.unit };
+      const error = toShown(joint, Math.abs(this.askedJoints[i]! - t.position[i]!));
+      return { name: joint.name, error, unit: joint.unit };
     });
     const behind = errors.filter(({ error }) => error > 0);
     const asked_pose: Pose = [...pose];
@@ -326,10 +328,7 @@ export class Measure {
       at_s,
       asked_pose,
       delivered_pose: this.rig.platform ? [...this.deliveredPose] : null,
-      asked: this.joints.map((_, i) => {
-        const wanted = i < this.legs && !reachable ? NaN : this.askedJoints[i]!;
-        return Number.isNaN(wanted) ? null : wanted;
-      }),
+      asked: Array.from(this.askedJoints, (wanted) => (Number.isNaN(wanted) ? null : wanted)),
       delivered: this.joints.map((_, i) => t.position[i]!),
       stopped_by: reachable ? null : whatStops(this.rig, asked_pose),
       worst_joint: behind.length ? behind.reduce((a, b) => (b.error > a.error ? b : a)) : null,

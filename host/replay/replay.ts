@@ -159,14 +159,16 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
     }
     const step = session.advance(session.now_us + STEP_US);
     if (step) await step;
+    const isOver = !feed.peek() && talk.now_us > end_us + measure.delay_us;
     if (talk.tripped !== null || talk.state === 'settling' || talk.state === 'limp') {
-      measure.halt();
+      // Once all is played it may settle by itself: a rig that holds only briefly does.
+      if (!isOver) measure.halt();
       return;
     }
     if (options.progress && talk.now_us - reported_us > 1e6) {
       reported_us = talk.now_us;
       options.progress((talk.now_us - start_us) / 1e6);
     }
-    if (!feed.peek() && talk.now_us > end_us + measure.delay_us + TAIL_S * 1e6) return;
+    if (isOver && talk.now_us > end_us + measure.delay_us + TAIL_S * 1e6) return;
   }
 }

@@ -69,7 +69,7 @@ function nextSteps({ answer }: Replay): readonly string[] {
   }
   if (steps.length === 0) {
     steps.push(
-      'Nothing is out of limits. Replay the same stream on the board’s stand-in, then on the board itself: the report stays the same, and so should its figures.',
+      'Nothing is out of limits. This was a simulation: a good answer here is no leave to run the prop without watching it.',
     );
   }
   return steps;

@@ -1,7 +1,7 @@
 /**
  * The header of a stream: which column means what on this rig. Does not look at rows.
  */
-import { closest } from 'fastest-levenshtein';
+import { closest, distance } from 'fastest-levenshtein';
 import type { Joint } from '../rig/rig.ts';
 import { POSE_KEYS, toRad } from '../rig/rig.ts';
 import type { ProblemList } from './problem.ts';
@@ -87,12 +87,14 @@ function nameFault(name: string, index: number, known: readonly string[], rig: S
   if (legs.some((leg) => name === leg || name === `${leg}_deg` || name === `${leg}_mm`)) {
     return `${name}: legs cannot be asked for one by one; a stream moves them through the pose, x_mm to yaw_deg`;
   }
-  return `${name} is no column of this rig; nearest is ${nearest(name, known)}. Known: ${known.join(', ')}`;
+  const near = nearest(name, known);
+  return `${name} is no column of this rig${near === null ? '' : `; nearest is ${near}`}. Known: ${known.join(', ')}`;
 }
 
-/** The known column most like a name; a unit that is wrong or missing counts for nothing. */
-function nearest(name: string, known: readonly string[]): string {
+/** The known column most like a name, null when most of it differs; a unit that is wrong or missing counts for nothing. */
+function nearest(name: string, known: readonly string[]): string | null {
   const bare = (column: string): string => column.replace(/_(s|ms|mm|cm|m|deg|rad)$/, '');
   const closestBare = closest(bare(name), known.map(bare));
-  return known.find((column) => bare(column) === closestBare) ?? '';
+  if (distance(bare(name), closestBare) > bare(name).length / 2) return null;
+  return known.find((column) => bare(column) === closestBare) ?? null;
 }

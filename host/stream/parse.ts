@@ -28,6 +28,9 @@ export interface StreamBatch {
 /** Between two frames an angle may not step further: it would be a wrap at 180 degrees, or a lost piece of the recording. */
 const LARGEST_STEP_DEG = 90;
 
+/** Times on the link are microseconds that wrap, and beyond half an hour from now they are not told apart. */
+const LONGEST_GAP_S = 1800;
+
 /** Takes the bytes of one stream, in chunks of any size. After the first error it goes on checking, and yields no frames. */
 export class StreamParser {
   private readonly rig: StreamRig;
@@ -138,6 +141,11 @@ export class StreamParser {
       this.problems.add('t_s', line, message);
     } else if (t_s - before_s < 1.5e-6 && Math.round(t_s * 1e6) === Math.round(before_s * 1e6)) {
       const message = `t_s is ${t_s}, less than a microsecond after line ${this.lastLine}: the link counts microseconds`;
+      this.problems.add('t_s', line, message);
+    } else if (t_s - before_s > LONGEST_GAP_S) {
+      const message =
+        `t_s is ${t_s}, ${Number((t_s - before_s).toPrecision(6))} s after line ${this.lastLine}, ` +
+        `and ${LONGEST_GAP_S} s is the most: are these times in seconds?`;
       this.problems.add('t_s', line, message);
     }
   }

@@ -10,8 +10,10 @@ export interface Gdb {
   /** A breakpoint on a Thumb instruction. */
   breakAt(address: number): Promise<void>;
   unbreakAt(address: number): Promise<void>;
-  /** Returns from the function at whose first instruction it stands: off its breakpoint, for less than a single step costs. */
-  leave(): Promise<void>;
+  /** Where the function returns to at whose first instruction it stands. */
+  returnAddress(): Promise<number>;
+  /** Puts the program counter somewhere: off a breakpoint without taking it away. */
+  goOnAt(address: number): Promise<void>;
   /** Runs to the next breakpoint. */
   resume(): Promise<void>;
   close(): void;
@@ -113,9 +115,12 @@ export async function connectGdb(path: string, stop_ms: number): Promise<Gdb> {
     async unbreakAt(address) {
       await expect(`z0,${hex(address)},${hex(THUMB)}`, isOk);
     },
-    async leave() {
+    async returnAddress() {
       const lr = Buffer.from(await expect(`p${hex(LR)}`, (text) => text.length === 8), 'hex').readUInt32LE();
-      await expect(`P${hex(PC)}=${Buffer.from(u32Bytes(lr & ~1)).toString('hex')}`, isOk);
+      return lr & ~1;
+    },
+    async goOnAt(address) {
+      await expect(`P${hex(PC)}=${Buffer.from(u32Bytes(address)).toString('hex')}`, isOk);
     },
     async resume() {
       await expect('c', stopped);

@@ -8,8 +8,8 @@ import { TargetError } from '../replay/conversation.ts';
 const QEMU = 'qemu-system-arm';
 /** A machine with the chip, memory map and peripherals that the board uses. */
 const MACHINE = 'netduinoplus2';
-/** An instruction takes 8 ns of the chip's time, whatever this computer does meanwhile; sleep costs none of ours. */
-const COUNTED = ['-icount', 'shift=3,sleep=off'];
+/** An instruction takes 2^shift ns of the chip's time, whatever this computer does meanwhile; sleep costs none of ours. */
+const SHIFT = 3;
 const START_MS = 10_000;
 const LOOK_MS = 10;
 
@@ -34,14 +34,17 @@ export interface Qemu {
  * counted: halted at reset, run by a debugger, time by counted instructions. Otherwise in real time, at once, with the link at the socket.
  * Rejects with TargetError when QEMU is missing or does not start.
  */
-export async function startQemu(elf: string, { counted }: { counted: boolean }): Promise<Qemu> {
+export async function startQemu(
+  elf: string,
+  { counted, shift = SHIFT }: { counted: boolean; shift?: number },
+): Promise<Qemu> {
   if (spawnSync(QEMU, ['--version']).error)
     throw new TargetError(`${QEMU} is not on this machine: npm run setup installs it, or says what to install`);
   const folder = mkdtempSync(join(tmpdir(), 'posewright-'));
   const socket = join(folder, 'socket');
   const line = ['-chardev', `socket,id=line,path=${socket},server=on,wait=off`];
   const args = counted
-    ? [...line, '-gdb', 'chardev:line', '-serial', 'null', '-S', ...COUNTED]
+    ? [...line, '-gdb', 'chardev:line', '-serial', 'null', '-S', '-icount', `shift=${String(shift)},sleep=off`]
     : [...line, '-serial', 'chardev:line'];
   const child = spawn(
     'sh',

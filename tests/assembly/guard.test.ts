@@ -96,6 +96,49 @@ describe('rousing', () => {
   });
 });
 
+describe('roused again before all first pulses were on', () => {
+  /** Settles when three of eight joints have pulses. */
+  const interrupted = (options: Parameters<typeof rigOf>[0] = {}): Prop => {
+    const prop = new Prop(rigOf(options));
+    prop.ask(TYPE.rouse);
+    prop.seconds(1);
+    expect(on(prop)).toBe(3);
+    prop.ask(TYPE.settle);
+    return prop;
+  };
+
+  it.each([0, 0.3])('the others have theirs before anything goes home, %d s after', (wait_s) => {
+    const prop = interrupted({ restKind: 'powered', rest: [-8, 0, 0, 0, 0, 0] });
+    prop.seconds(wait_s);
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.done);
+    prop.until('live');
+    expect(on(prop)).toBe(8);
+  });
+
+  it('from a settling on its way: brakes first, within every limit', () => {
+    const rig = rigOf();
+    const before = live();
+    feed(before, 1, [5, 2, 0, 0.05, 0, 0, 0.3, 0.5]);
+    const prop = new Prop(rig, { resetReason: RESET.pin, places: before.controller.places() });
+    prop.ask(TYPE.rouse);
+    prop.seconds(1);
+    prop.ask(TYPE.settle);
+    prop.seconds(0.3);
+    let moved = 0;
+    prop.watch = (t) => {
+      for (const [i, joint] of rig.joints.entries()) {
+        moved = Math.max(moved, Math.abs(t.rise[i]!));
+        expect(t.plus[i]! * prop.hz ** 2).toBeLessThanOrEqual(joint.plus * 1.002);
+        expect(-t.minus[i]! * prop.hz ** 2).toBeLessThanOrEqual(joint.minus * 1.002);
+      }
+    };
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.done);
+    expect(moved).toBeGreaterThan(0);
+    prop.until('live');
+    expect(on(prop)).toBe(8);
+  });
+});
+
 describe('live', () => {
   it('stays live while frames come, holds 250 ms after the last, is live again with the next', () => {
     const prop = live();
@@ -248,6 +291,42 @@ describe('tripped', () => {
     expect(prop.ask(TYPE.clear)).toBe(RESULT.done);
   });
 
+  it('is cleared to settled, not to limp, at a rest that needs power', () => {
+    const prop = live({ low_v: 6, restKind: 'powered' });
+    prop.controller.setMeasured({ supply_mv: 5000 });
+    prop.seconds(5);
+    expect(prop.state).toBe('tripped');
+    expect(prop.telemetry.resting).toBe(true);
+    prop.controller.setMeasured({ supply_mv: 7000 });
+    expect(prop.ask(TYPE.clear)).toBe(RESULT.done);
+    prop.seconds(1);
+    expect(prop.state).toBe('settling');
+    expect(prop.controller.trip).toBe(0);
+    expect(prop.telemetry.resting).toBe(true);
+    expect(on(prop)).toBe(8);
+  });
+
+  it('goes off at the rest even where a category 2 stop had it stay', () => {
+    const prop = live({ low_v: 6, stopCategory: 2 });
+    prop.controller.setStop(true);
+    prop.seconds(5);
+    expect(on(prop)).toBe(8);
+    prop.controller.setMeasured({ supply_mv: 5000 });
+    prop.seconds(1);
+    expect(prop.state).toBe('tripped');
+    expect(off(prop)).toBe(true);
+  });
+
+  it('keeps its first reason through a watchdog reset', () => {
+    const before = live({ low_v: 6 });
+    before.controller.setMeasured({ supply_mv: 5000 });
+    before.run(1);
+    const prop = new Prop(before.rig, { resetReason: RESET.watchdog, places: before.controller.places() });
+    expect(prop.state).toBe('tripped');
+    expect(prop.controller.trip).toBe(2);
+    expect(on(prop)).toBe(8);
+  });
+
   it('survives a reset by the reset pin', () => {
     const before = live({ low_v: 6 });
     before.controller.setMeasured({ supply_mv: 5000 });
@@ -321,6 +400,12 @@ describe('the rig image', () => {
     prop.run(1);
     expect(prop.iAm?.tick_hz).toBe(200);
     prop.rouse();
+  });
+
+  it('is refused when it would hold for longer than the clock of a frame lasts', () => {
+    const prop = new Prop(rigOf());
+    expect(send(prop, packImage(rigOf({ hold_s: 1800 })))).toBe(RESULT.done);
+    expect(send(prop, packImage(rigOf({ hold_s: 1801 })))).toBe(RESULT.badImage + 5);
   });
 
   it('is refused when home is out of reach, whatever its checksum', () => {

@@ -122,6 +122,40 @@ describe('a starved stream', () => {
   });
 });
 
+describe('frames out of order', () => {
+  it('a late one in between is passed through without overshoot', () => {
+    const prop = live();
+    const lid = (at_us: number, rad: number): void => prop.pose(at_us - prop.now_us, [0, 0, 0, 0, 0, 0, 0, rad]);
+    lid(prop.now_us + 20_000, 0.4);
+    prop.seconds(1);
+    const start_us = prop.now_us + 100_000;
+    lid(start_us, 0.4);
+    lid(start_us + 400_000, 0.8);
+    lid(start_us + 440_000, 0.95);
+    prop.seconds(0.2);
+    lid(start_us + 150_000, 0.4);
+    let lowest = 1;
+    prop.watch = (t) => (lowest = Math.min(lowest, t.lowest[7]!));
+    prop.seconds(1);
+    expect(lowest).toBeGreaterThan(0.399);
+    expect(prop.telemetry.position[7]).toBeCloseTo(0.95, 5);
+  });
+
+  it('instants further than half an hour from now are refused, half way round the clock too', () => {
+    const prop = live();
+    const tick_us = 1e6 / prop.hz;
+    for (const ahead_us of [1_800_100_000, 2 ** 31 - 1, 2 ** 31, 2 ** 31 + 1, -1_800_100_000]) {
+      // It is looked at a tick later.
+      prop.pose(ahead_us + tick_us, [0, 0, 0, 0, 0, 0, 0, 0]);
+      prop.run(1);
+    }
+    expect(prop.telemetry.counters[3]).toBe(5);
+    prop.pose(1_799_900_000, [0, 0, 0, 0, 0, 0, 0, 0]);
+    prop.run(1);
+    expect(prop.telemetry.counters[3]).toBe(5);
+  });
+});
+
 describe('out of reach', () => {
   it('a circle half outside is followed along its edge, without a jump above the pose speed', () => {
     const speed = 60;

@@ -32,6 +32,13 @@ describe('the program', () => {
     expect(err).not.toBe('');
   });
 
+  it('answers a wrong command line in JSON, when that was asked for', async () => {
+    const { code, out } = await run(['replay', 'owl.yaml', '--json']);
+    expect(code).toBe(2);
+    expect(JSON.parse(out)).toMatchObject({ ok: false, problems: [{ message: "missing required argument 'stream'" }] });
+    expect((await run(['check', '--help', '--json'])).out).not.toContain('"ok"');
+  });
+
   it('guesses what was meant', async () => {
     expect((await run(['chek'])).err).toContain('check');
   });

@@ -8,6 +8,16 @@ afterAll(() => {
   files.remove();
 });
 const owl = files.put('owl.yaml', OWL);
+/** A rig without a platform. */
+const EARS = `rig: ears
+servos:
+  face: { stall_torque_nm: 0.2, no_load_speed_deg_s: 600, frame_hz: 50, us_per_deg: 10, range_us: [700, 2300], centre_us: 1500 }
+joints:
+  ears: { servo: face, pin: 2, limit_deg: [-30, 30], speed_deg_s: 300, accel_deg_s2: 3000 }
+motion: { tick_hz: 100, playback_delay_ms: 40 }
+rest: on_stop
+audience: bench
+`;
 const gentle = files.put('gentle.csv', GENTLE);
 
 describe('replay', () => {
@@ -75,6 +85,15 @@ describe('replay', () => {
     expect(late.late).toBeGreaterThan(0);
   });
 
+  it('says whose path it was, and nothing of a path where there is no platform', async () => {
+    expect((await run(['replay', owl, gentle])).out.replace(/\s+/g, ' ')).toContain(
+      'path the moving plate, seen from nod, is at worst',
+    );
+    const ears = files.put('ears.yaml', EARS);
+    const { code, out } = await run(['replay', ears, files.put('ears.csv', 't_s,ears_deg\n0,0\n1,5\n')]);
+    expect([code, out.includes('\npath')]).toEqual([0, false]);
+  });
+
   it('judges by the tolerance it is given', async () => {
     const far = files.path('far.csv');
     const near = JSON.parse((await run(['replay', owl, far, '--json', '--tolerance', '200,10'])).out);
@@ -139,6 +158,7 @@ describe('replay refuses, and writes nothing', () => {
     ['a loss above all', [owl, gentle, '--loss', '2'], '0 to 1'],
     ['a loss in words', [owl, gentle, '--loss', 'some'], 'not a number'],
     ['a negative delay', [owl, gentle, '--latency-ms', '-5'], '0 or more'],
+    ['a line too slow for any answer', [owl, gentle, '--latency-ms', '900', '--jitter-ms', '200'], 'up to 1000 ms'],
     ['half a seed', [owl, gentle, '--seed', '1.5'], 'whole number'],
   ])('%s', async (_, argv, words) => {
     const page = files.path(`${words.replace(/\W/g, '')}${String(argv.length)}.html`);
@@ -147,6 +167,37 @@ describe('replay refuses, and writes nothing', () => {
     expect(err).toContain(words);
     expect(err).not.toContain('has a fault');
     expect([code, out, existsSync(page)]).toEqual([2, '', false]);
+  });
+
+  it('all at once: every option and both files', async () => {
+    const argv = [
+      'nowhere.yaml',
+      'nowhere.csv',
+      '--loss',
+      '5%',
+      '--jitter-ms',
+      'x',
+      '--burst',
+      '0',
+      '--tolerance',
+      '1',
+    ];
+    const { code, out, err } = await run(['replay', ...argv, '--on', 'moon', '--json']);
+    expect(code).toBe(2);
+    const { problems } = JSON.parse(out);
+    const told = problems.map(({ file, message }: { file: string; message: string }) => `${file} ${message}`);
+    for (const [k, words] of [
+      '--jitter-ms is "x", not a number; allowed: a time in ms, 0 or more',
+      '--loss is "5%", not a number; allowed: a share from 0 to 1, such as 0.02',
+      'the line burst is 0 frames',
+      '--tolerance is "1"; allowed: two numbers',
+      '--on "moon"',
+      'nowhere.yaml there is no such file',
+      'nowhere.csv there is no such file',
+    ].entries())
+      expect(told[k]).toContain(words);
+    expect(told).toHaveLength(7);
+    expect(err).not.toContain('NaN');
   });
 
   it('in JSON too, when that was asked for', async () => {

@@ -93,6 +93,13 @@ describe('streams of every length', () => {
     expect(answer).toMatchObject({ ok: true, starved: 0, late: 0 });
   });
 
+  it('over a rig that settles soon after the last frame, which is no breach', async () => {
+    const rig = owl();
+    const { answer } = await play(look(5), {}, { ...rig, motion: { ...rig.motion, hold_s: 0.05 } });
+    expect(answer.breaches).toEqual([]);
+    expect(answer.ok).toBe(true);
+  });
+
   it('may begin anywhere in time', async () => {
     const { answer } = await play(text(['t_s,yaw_deg', '1000,0', '1001,5', '1002,0']));
     expect(answer).toMatchObject({ ok: true });

@@ -66,6 +66,10 @@ describe.each([
     expect(html).not.toMatch(/emergency stop/i);
   });
 
+  it('sends nobody to a board that no command can reach yet', () => {
+    expect(html).not.toMatch(/on the board itself|stand-in, then/);
+  });
+
   it('shows no figure that is no number', () => {
     expect(html).not.toMatch(/NaN|Infinity|undefined/);
   });

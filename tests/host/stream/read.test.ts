@@ -102,11 +102,19 @@ describe('a good stream', () => {
   });
 });
 
+it('names a gap longer than the link can tell apart: u32 microseconds wrap after 4295 s', async () => {
+  expect(await faults('t_s,x_mm\n0,0\n1800,0\n')).toEqual([]);
+  expect(await faults('t_s,x_mm\n0,0\n100000,0\n')).toEqual([
+    '3 t_s: t_s is 100000, 100000 s after line 2, and 1800 s is the most: are these times in seconds?',
+  ]);
+});
+
 describe('a bad header', () => {
   it.each([
     ['t_s,nodd_deg', '1 nodd_deg: nodd_deg is no column of this rig; nearest is nod_deg. Known: t_s, x_mm, y_mm,'],
     ['t_s,yaw', '1 yaw: yaw is no column of this rig; nearest is yaw_deg'],
     ['t_s,pitch_rad', '1 pitch_rad: pitch_rad is no column of this rig; nearest is pitch_deg'],
+    ['t_s,whiskers_deg', '1 whiskers_deg: whiskers_deg is no column of this rig. Known: t_s, x_mm, y_mm,'],
     ['t_s,leg3_deg', '1 leg3_deg: leg3_deg: legs cannot be asked for one by one'],
     ['t_s,leg3_mm', '1 leg3_mm: leg3_mm: legs cannot be asked for one by one'],
     ['t_s,x_mm,x_mm', '1 x_mm: x_mm stands twice'],

@@ -1,0 +1,19 @@
+/** The inverse kinematics alone, for counting its instructions (boards/bench): image, poses and answers stand in its memory. */
+import { ACTIVE } from './layout';
+import { solve } from './kinematics';
+
+const POSES: usize = memory.data(200 * 24);
+const OUT: usize = memory.data(24);
+
+export const image: usize = ACTIVE;
+export const poses: usize = POSES;
+export const out: usize = OUT;
+
+export function arena_bytes(): usize {
+  return __heap_base;
+}
+
+/** Solves the pose at an offset into OUT. */
+export function solve_pose(pose: usize): bool {
+  return solve(pose, OUT);
+}

@@ -1,0 +1,66 @@
+/** The `pico` board's firmware in an emulator, in this process: its own instructions, its own timers, its pulses at the pins. */
+import { blockSize, decodeBlock } from 'uf2';
+import type { Target } from '../replay/target.ts';
+import { FLASH_BYTES, type PicoEvents, PicoMachine } from './rp2040/machine.ts';
+
+const FLASH_AT = 0x10000000;
+/** Bytes from the board are handed on in pieces of at most so many. */
+const PIECE_BYTES = 512;
+
+/** The flash as it is after the file was dropped on the board's drive. Throws when it is no UF2 file for this flash. */
+export function flashOf(uf2: Uint8Array): Uint8Array {
+  const flash = new Uint8Array(FLASH_BYTES).fill(0xff);
+  for (let at = 0; at < uf2.length; at += blockSize) {
+    const { flashAddress, payload } = decodeBlock(uf2.subarray(at, at + blockSize));
+    flash.set(payload, flashAddress - FLASH_AT);
+  }
+  return flash;
+}
+
+export interface PicoOptions {
+  /** The firmware as it goes onto the board. */
+  readonly uf2: Uint8Array;
+  /** Called at every edge at a pin, with machine time. */
+  readonly edge?: PicoEvents['edge'];
+}
+
+export function picoTarget({ uf2, edge }: PicoOptions): Target {
+  return {
+    name: 'pico',
+    proven: 'emulator',
+    clock: "the board's own timer, emulated",
+    open(listener) {
+      const piece = new Uint8Array(PIECE_BYTES);
+      let n = 0;
+      const flush = (): void => {
+        if (n > 0) listener.bytes(piece.subarray(0, n));
+        n = 0;
+      };
+      const machine = new PicoMachine(flashOf(uf2), {
+        byte(value) {
+          piece[n++] = value;
+          if (n === PIECE_BYTES) flush();
+        },
+        ...(edge ? { edge } : {}),
+      });
+      return {
+        get now_us() {
+          return machine.now_us;
+        },
+        sharesClock: false,
+        write(bytes, at_us) {
+          machine.write(bytes, at_us);
+        },
+        advance(to_us) {
+          machine.run(to_us);
+          flush();
+          if (machine.faults.length > 0)
+            throw new Error(`the firmware did what no chip takes: ${machine.faults.join('; ')}`);
+        },
+        close() {
+          flush();
+        },
+      };
+    },
+  };
+}
