@@ -42,8 +42,8 @@ void board_wait(void) {
   while ((int32_t)(board_now_us() - due_us) < 0) {
     /* Masked, an interrupt still ends the sleep: none can slip in between the look and the sleep. The alarm only goes off
      * when the timer reaches it, so it is set before the look. */
-    TIMER_ALARM0 = due_us;
     const uint32_t before = interrupts_off();
+    TIMER_ALARM0 = due_us;
     if ((int32_t)(board_now_us() - due_us) < 0) __asm volatile("dsb\n wfi" ::: "memory");
     interrupts_restore(before);
     __asm volatile("isb" ::: "memory");
