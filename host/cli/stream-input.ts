@@ -1,4 +1,5 @@
 /** Checks the stream that a command was given, before anything is done with it. */
+import { createReadStream, statSync } from 'node:fs';
 import { setImmediate } from 'node:timers/promises';
 import type { Rig } from '../rig/rig.ts';
 import { type StreamScan, type StreamSource, holdStream, scanStream } from '../stream/read.ts';
@@ -13,10 +14,18 @@ export interface StreamInput {
   readonly problems: readonly Problem[];
 }
 
+/** Bytes that can be read once only, from standard input or a pipe with a name; null: a file, to be read as often as need be. */
+function onceOnly(path: string, io: Io): AsyncIterable<Uint8Array> | null {
+  if (path === '-') return io.stdin;
+  const found = statSync(path, { throwIfNoEntry: false });
+  return found && !found.isFile() && !found.isDirectory() ? createReadStream(path) : null;
+}
+
 /** The stream in a file, or on standard input for '-', read through once. */
 export async function readStreamFile(path: string, rig: Rig, io: Io): Promise<StreamInput> {
   const file = shownName(path);
-  const held = path === '-' ? await holdStream(io.stdin) : null;
+  const once = onceOnly(path, io);
+  const held = once && (await holdStream(once));
   const scan = await scanStream(held ?? path, rig);
   const problems = scan.problems.map((problem): Problem => {
     const message = problem.message.startsWith(`${path}: `) ? problem.message.slice(path.length + 2) : problem.message;

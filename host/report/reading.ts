@@ -4,7 +4,7 @@ import type { Rig, Source } from '../rig/rig.ts';
 import { count, figure } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
-import { mostHeld, provenWords, withinTolerance } from '../replay/verdict.ts';
+import { furthestBehind, mostHeld, provenWords, withinTolerance } from '../replay/verdict.ts';
 
 const list = (items: readonly string[]): Markup =>
   markup`<ul>
@@ -57,7 +57,7 @@ function nextSteps({ answer }: Replay): readonly string[] {
       'Out of reach: “posewright solve” says of one pose what stops it and how much room each leg has left. Ask for less in the stream, or change the part that stops it.',
     );
   }
-  if (held && !withinTolerance(answer)) {
+  if (held && (furthestBehind(answer) !== null || !withinTolerance(answer))) {
     steps.push(
       `Held back: look at ${held.joint.name} first. Ask for slower motion there, or raise the limit that its chart touches if its servo has torque to spare.`,
     );

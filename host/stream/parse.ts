@@ -28,6 +28,11 @@ export interface StreamBatch {
 /** Between two frames an angle may not step further: it would be a wrap at 180 degrees, or a lost piece of the recording. */
 const LARGEST_STEP_DEG = 90;
 
+/** No prop moves a kilometre or a million degrees; beyond 1e38 single precision would not hold it. */
+const LARGEST = 1e6;
+/** Seconds whose microseconds an f64 still counts one by one (2^53), enough for seconds since 1970. */
+const LARGEST_S = 9e9;
+
 /** Times on the link are microseconds that wrap, and beyond half an hour from now they are not told apart. */
 const LONGEST_GAP_S = 1800;
 
@@ -128,7 +133,10 @@ export class StreamParser {
     for (const index of header.anglesAt)
       this.checkStep(header.columns[index]!.name, values[index]!, this.last[index]!, line);
     for (let index = 0; index < width; index += 1) {
-      if (!Number.isNaN(values[index]!)) this.last[index] = values[index]!;
+      const value = values[index]!;
+      if (Number.isNaN(value)) continue;
+      this.last[index] = value;
+      if (Math.abs(value) > LARGEST) this.checkSize(header, index, value, line);
     }
     this.lastLine = line;
     if (this.problems.errors === 0) this.frames.push(this.frame(values, header));
@@ -148,6 +156,14 @@ export class StreamParser {
         `and ${LONGEST_GAP_S} s is the most: are these times in seconds?`;
       this.problems.add('t_s', line, message);
     }
+  }
+
+  private checkSize({ columns, timeAt }: Header, index: number, value: number, line: number): void {
+    const { name, slot } = columns[index]!;
+    const most = index === timeAt ? LARGEST_S : LARGEST;
+    if (slot < 0 || Math.abs(value) <= most) return;
+    const unit = name.slice(name.lastIndexOf('_') + 1);
+    this.problems.add(name, line, `${name} is ${value} ${unit}, and ${most} ${unit} is the most`);
   }
 
   private checkStep(name: string, angle_deg: number, before_deg: number, line: number): void {

@@ -1,4 +1,6 @@
+import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync, readdirSync } from 'node:fs';
+import { writeFile } from 'node:fs/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { FAR, GENTLE, JERKY, OWL, needController, run, scratch } from './fixture.ts';
 
@@ -105,6 +107,16 @@ describe('replay', () => {
     const read = JSON.parse((await run(['replay', owl, gentle, '--json'])).out);
     expect(piped).toEqual({ ...read, stream: 'standard input', tick_us: expect.anything() });
   });
+
+  it.skipIf(process.platform === 'win32')(
+    'plays a pipe with a name, as a shell makes for <(…), which gives its bytes once',
+    async () => {
+      const pipe = files.path('pipe');
+      execFileSync('mkfifo', [pipe]);
+      const [{ code, out }] = await Promise.all([run(['replay', owl, pipe, '--json']), writeFile(pipe, GENTLE)]);
+      expect([code, JSON.parse(out).frames]).toEqual([0, 101]);
+    },
+  );
 
   it('writes a report, whole, and not twice without --force', async () => {
     const page = files.path('show.html');

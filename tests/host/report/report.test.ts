@@ -120,3 +120,14 @@ it('escapes what came from files', () => {
   expect(html).not.toContain('<b>owl');
   expect(html).not.toContain('"><i>');
 });
+
+it('says to look at a joint that is held back and falls behind, though the plate itself is where it should be', () => {
+  const replay = replayOf(0.7);
+  const joints = replay.answer.joints.map((joint, k) =>
+    k === 6 ? { ...joint, limit_ticks: 20, peak_error: 2 } : joint,
+  );
+  const html = renderReport(rig, { ...replay, answer: { ...replay.answer, joints } });
+  const next = html.slice(html.indexOf(' id="next"'));
+  expect(next).toContain(`Held back: look at ${joints[6]!.name} first`);
+  expect(next).not.toContain('Nothing is out of limits');
+});

@@ -109,6 +109,12 @@ it('names a gap longer than the link can tell apart: u32 microseconds wrap after
   ]);
 });
 
+it('names figures that no prop can mean, and that single precision would not hold', async () => {
+  expect(await faults('t_s,x_mm\n1700000000,1e6\n')).toEqual([]);
+  expect(await faults('t_s,x_mm\n0,0\n1,-1e39\n')).toEqual(['3 x_mm: x_mm is -1e+39 mm, and 1000000 mm is the most']);
+  expect(await faults('t_s,x_mm\n1e300,0\n')).toEqual(['2 t_s: t_s is 1e+300 s, and 9000000000 s is the most']);
+});
+
 describe('a bad header', () => {
   it.each([
     ['t_s,nodd_deg', '1 nodd_deg: nodd_deg is no column of this rig; nearest is nod_deg. Known: t_s, x_mm, y_mm,'],
