@@ -53,8 +53,11 @@ export interface PicoEvents {
   byte(value: number): void;
   /** A level at a pin changed, at machine time. */
   edge?(pin: number, high: boolean, at_us: number): void;
-  /** Core cycles of one tick: from its alarm to the next, sleep left out, interrupts of the link included. */
-  tick?(cycles: number): void;
+  /**
+   * A tick begins. Core cycles of the one before, from its alarm to this, sleep left out, interrupts of the link included;
+   * null for the first.
+   */
+  tick?(cycles: number | null): void;
 }
 
 export class PicoMachine {
@@ -67,6 +70,7 @@ export class PicoMachine {
   private started: Chip | null = null;
   private origin_ns = 0;
   private bitten = false;
+  private hung = false;
   private readonly levels = new Array<boolean>(PINS).fill(false);
   private readonly inputs = new Map<number, boolean>();
   private readonly line: { readonly bytes: Uint8Array; readonly at_ns: number }[] = [];
@@ -124,15 +128,20 @@ export class PicoMachine {
     this.start(reason, this.flash);
   }
 
+  /** As if the program had lost its way: it does nothing until the next reset. */
+  hang(): void {
+    this.hung = true;
+  }
+
   run(to_us: number): void {
     for (;;) {
       const { rp, clock } = this.chip;
       const { core } = rp;
       const end_ns = to_us * 1000 - this.origin_ns;
       while (clock.nanos < end_ns && !this.bitten) {
-        if (core.waiting) {
+        if (core.waiting || this.hung) {
           clock.tick(Math.min(Math.max(clock.nanosToNextAlarm, 1), end_ns - clock.nanos));
-          if (!core.waiting) this.woken();
+          if (!core.waiting && !this.hung) this.woken();
         } else {
           const cycles = core.executeInstruction();
           this.busy += cycles;
@@ -154,7 +163,7 @@ export class PicoMachine {
     const { rp } = this.chip;
     if (((rp.peripherals[AT.timer]?.readUint32(TIMER_INTR) ?? 0) & 1) === 0) return;
     if (this.now_ns - this.tickBegan_ns < SAME_TICK_NS) return;
-    if (this.tickBegan_ns >= 0) this.events.tick?.(this.busy);
+    this.events.tick?.(this.tickBegan_ns < 0 ? null : this.busy);
     this.tickBegan_ns = this.now_ns;
     this.busy = 0;
   }
@@ -166,6 +175,7 @@ export class PicoMachine {
     const watchdog = rp.peripherals[AT.watchdog] as unknown as Watchdog;
     this.started = { rp, clock, watchdog };
     this.bitten = false;
+    this.hung = false;
     this.tickBegan_ns = -1;
     rp.flash.set(flash);
     this.connect(reason);
