@@ -61,7 +61,6 @@ export function readBoard(boards: string, name: string): BoardFile {
 
 const packages = createRequire(import.meta.url);
 const FIRST_ACCESS = '#define DEFINE_LOAD(';
-const ACCESS = /(_default32\(&instance->w2c_memory), \(u64\)\((\w+)\)(?: \+ (\d+)u?)?/g;
 const LAST_ACCESS = 'DEFINE_STORE(i64_store32, u32, u64)\n';
 
 /** The controller as C, with the accesses of boards/runtime/wasm-access.h in place of the generated ones. Returns its folder. */
@@ -76,11 +75,7 @@ export function generateC(places: Places): { folder: string; arena_bytes: number
   const last = text.indexOf(LAST_ACCESS);
   if (first < 0 || last < first)
     throw new Error("wasm2c's output has another shape: its memory accesses were not found");
-  // Base and offset of an access come as their sum; boards/runtime/wasm-access.h wants them apart.
-  const apart = text
-    .slice(last + LAST_ACCESS.length)
-    .replace(ACCESS, (_all, head: string, base: string, offset = '0') => `${head}, ${base}, ${offset}u`);
-  writeFileSync(file, text.slice(0, first) + '#include "wasm-access.h"\n' + apart);
+  writeFileSync(file, text.slice(0, first) + '#include "wasm-access.h"\n' + text.slice(last + LAST_ACCESS.length));
   const module = new WebAssembly.Module(readFileSync(places.wasm));
   const { exports } = new WebAssembly.Instance(module);
   return { folder, arena_bytes: (exports['arena_bytes'] as () => number)() };
