@@ -5,6 +5,7 @@
 import crc32mpeg2 from 'crc/calculators/crc32mpeg2';
 import { GPIOPinState, type RP2040, Simulator } from 'rp2040js';
 import { NorFlash, PlainRegisters, QspiPins, SerialInterface } from './flash.ts';
+import { paceTransmitter } from './transmitter.ts';
 
 export const FLASH_BYTES = 2 * 1024 * 1024;
 const BOOT2_BYTES = 256;
@@ -206,7 +207,7 @@ export class PicoMachine {
   }
 
   private connect(reason: PicoReset): void {
-    const { rp, watchdog } = this.chip;
+    const { rp, clock, watchdog } = this.chip;
     const note = (part: string, words: string): void => void this.faults.push(`${part}: ${words}`);
     const quiet = (): void => undefined;
     rp.logger = { debug: quiet, info: quiet, warn: note, error: note };
@@ -222,9 +223,9 @@ export class PicoMachine {
       watchdog.alarm.enable = false;
       this.bitten = true;
     };
-    rp.uart[0]!.onByte = (value) => {
+    paceTransmitter(rp, clock, BYTE_NS, (value) => {
       this.events.byte(value);
-    };
+    });
     rp.gpio.forEach((gpio, pin) => {
       this.level(pin, false);
       gpio.addListener((state) => {
