@@ -145,9 +145,19 @@ function run(program: string, args: readonly string[]): void {
   if (status !== 0) throw new Error(`${program} failed:\n${stderr}`);
 }
 
-/** Sections by `size -A`: what is loaded from flash, and what takes memory while it runs. */
+/**
+ * What is loaded from flash, and what takes memory while it runs, by the program headers: a segment takes memory when it is
+ * written to or was loaded from another place than it runs at.
+ */
 function sizes(compiler: string, elf: string): { flash_used: number; ram_used: number } {
-  const { stdout } = spawnSync(compiler.replace(/gcc$/, 'size'), ['-B', elf], { encoding: 'utf8' });
-  const [text, data, bss] = (stdout.split('\n')[1] ?? '').trim().split(/\s+/).map(Number);
-  return { flash_used: (text ?? 0) + (data ?? 0), ram_used: (data ?? 0) + (bss ?? 0) };
+  const { stdout } = spawnSync(compiler.replace(/gcc$/, 'readelf'), ['-lW', elf], { encoding: 'utf8' });
+  let flash_used = 0;
+  let ram_used = 0;
+  for (const line of stdout.split('\n')) {
+    const [type, , runs, loaded, inFile, inMemory, ...flags] = line.trim().split(/\s+/);
+    if (type !== 'LOAD') continue;
+    flash_used += Number(inFile);
+    if (runs !== loaded || flags.includes('RW') || flags.includes('RWE')) ram_used += Number(inMemory);
+  }
+  return { flash_used, ram_used };
 }
