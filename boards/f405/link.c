@@ -1,7 +1,7 @@
 /*
  * USART1. An interrupt puts what comes into a ring; what goes waits in another and is sent while the main loop waits for
  * its tick. Rings have free-running counts: head of bytes put, tail of bytes taken. A debugger may play the line: it writes
- * bytes and head of `link_rx`, and reads what `link_tx` had put; a tick never puts more than the ring holds.
+ * bytes and head of `link_rx`, and takes those of `link_tx` by moving its tail.
  */
 #include <string.h>
 

@@ -81,7 +81,7 @@ uint32_t board_now_us(void) {
 }
 
 /** A tick's work is done and its results stand: where a debugger stops that drives the board tick by tick. */
-__attribute__((noinline, used)) void tick_done(void) { __asm volatile("" ::: "memory"); }
+__attribute__((noinline, used, section(".lockstep"))) void tick_done(void) { __asm volatile("" ::: "memory"); }
 
 void board_wait(void) {
   tick_done();

@@ -78,6 +78,8 @@ export async function f405Board(gdb: Gdb, options: F405Options, listener: Listen
     if (n > 0) {
       const pieces = await Promise.all(parts(tx, sent, n).map((part) => gdb.read(part.at, part.n)));
       sent = (sent + n) >>> 0;
+      // Taken: else the board would send them once more over a line that the emulator is slow at.
+      await gdb.write(tx + 4, u32Bytes(sent));
       for (const piece of pieces) listener.bytes(piece);
     }
     if (!options.widths) return;
