@@ -1,7 +1,7 @@
 /*
  * Arithmetic of f32 by a core that has none: IEEE 754-2019 binary32, to nearest, ties to even, subnormal numbers and all, bit
  * for bit what V8 and a floating-point unit give (a NaN is some quiet NaN). In place of the compiler's own, which take 133 cycles
- * for a product and 80 for a sum. Names: Run-time ABI for the Arm Architecture (IHI 0043), section 5.1.2.
+ * for a product. Names: Run-time ABI for the Arm Architecture (IHI 0043), section 5.1.2.
  */
 #include <stdint.h>
 
@@ -12,9 +12,9 @@
 #define FRACTION 0x007fffffu
 #define EXPONENT_MOST 255u
 
-uint32_t __aeabi_fmul(uint32_t a, uint32_t b);
-uint32_t __aeabi_fadd(uint32_t a, uint32_t b);
-uint32_t __aeabi_fsub(uint32_t a, uint32_t b);
+/** Product and sum of any two numbers; arithmetic.S takes the common ones. */
+uint32_t float_multiply(uint32_t a, uint32_t b);
+uint32_t float_add(uint32_t a, uint32_t b);
 int __aeabi_fcmplt(uint32_t a, uint32_t b);
 int __aeabi_fcmple(uint32_t a, uint32_t b);
 int __aeabi_fcmpgt(uint32_t a, uint32_t b);
@@ -39,7 +39,7 @@ static inline uint32_t sticky(uint32_t bits, uint32_t by) {
 }
 
 /** As rounded(), for any exponent: too large becomes infinite, too small subnormal or zero. */
-static __attribute__((noinline)) uint32_t packed(uint32_t sign, int32_t e, uint32_t bits) {
+static uint32_t packed(uint32_t sign, int32_t e, uint32_t bits) {
   if (e >= (int32_t)EXPONENT_MOST) return sign | INFINITE;
   if (e > 0) return sign | rounded((uint32_t)e, bits);
   /* A subnormal number has the exponent of 1 and no leading bit; one that rounds up to it gets it by the carry. */
@@ -63,7 +63,7 @@ static inline uint32_t product(uint32_t a, uint32_t b) {
   return (ah * bh + (middle >> 8)) | ((middle | low) << 24 != 0);
 }
 
-static __attribute__((noinline)) uint32_t multiply_rare(uint32_t a, uint32_t b) {
+uint32_t float_multiply(uint32_t a, uint32_t b) {
   const uint32_t sign = (a ^ b) & SIGN;
   a &= ~SIGN;
   b &= ~SIGN;
@@ -82,27 +82,15 @@ static __attribute__((noinline)) uint32_t multiply_rare(uint32_t a, uint32_t b) 
   return packed(sign, e, bits);
 }
 
-uint32_t __aeabi_fmul(uint32_t a, uint32_t b) {
-  const uint32_t ea = exponent(a), eb = exponent(b);
-  uint32_t e = ea + eb - 127u;
-  if (ea - 1u >= EXPONENT_MOST - 1u || eb - 1u >= EXPONENT_MOST - 1u || e - 1u >= EXPONENT_MOST - 3u) return multiply_rare(a, b);
-  uint32_t bits = product((a & FRACTION) | HIDDEN, (b & FRACTION) | HIDDEN);
-  if ((bits & SIGN) == 0)
-    bits <<= 1;
-  else
-    e++;
-  return ((a ^ b) & SIGN) + rounded(e, bits);
-}
-
 /** One of the two is infinite or no number. */
-static __attribute__((noinline)) uint32_t add_rare(uint32_t a, uint32_t b) {
+static uint32_t add_rare(uint32_t a, uint32_t b) {
   const uint32_t ma = a & ~SIGN, mb = b & ~SIGN;
   if (ma > INFINITE || mb > INFINITE) return QUIET_NAN;
   if (ma == INFINITE && mb == INFINITE && a != b) return QUIET_NAN;
   return ma == INFINITE ? a : b;
 }
 
-uint32_t __aeabi_fadd(uint32_t a, uint32_t b) {
+uint32_t float_add(uint32_t a, uint32_t b) {
   /* The greater magnitude first. */
   if (a << 1 < b << 1) {
     const uint32_t t = a;
@@ -147,8 +135,6 @@ uint32_t __aeabi_fadd(uint32_t a, uint32_t b) {
   }
   return sign + rounded(ea, fa);
 }
-
-uint32_t __aeabi_fsub(uint32_t a, uint32_t b) { return __aeabi_fadd(a, b ^ SIGN); }
 
 /** Two's complement in the order of the numbers, for all that are not NaN. Zeros are equal. */
 static inline int32_t order(uint32_t a) { return (a & SIGN) != 0 ? (int32_t)(0u - (a & ~SIGN)) : (int32_t)a; }
