@@ -1,4 +1,5 @@
 /** The `pico` board's firmware in an emulator, in this process: its own instructions, its own timers, its pulses at the pins. */
+import { readFileSync } from 'node:fs';
 import { blockSize, decodeBlock } from 'uf2';
 import type { Target } from '../replay/target.ts';
 import { FLASH_BYTES, type PicoEvents, PicoMachine } from './rp2040/machine.ts';
@@ -6,6 +7,8 @@ import { FLASH_BYTES, type PicoEvents, PicoMachine } from './rp2040/machine.ts';
 const FLASH_AT = 0x10000000;
 /** Bytes from the board are handed on in pieces of at most so many. */
 const PIECE_BYTES = 512;
+/** A board that is plugged in has started before anyone speaks to it. */
+const STARTED_US = 20_000;
 
 /** The flash as it is after the file was dropped on the board's drive. Throws when it is no UF2 file for this flash. */
 export function flashOf(uf2: Uint8Array): Uint8Array {
@@ -18,13 +21,15 @@ export function flashOf(uf2: Uint8Array): Uint8Array {
 }
 
 export interface PicoOptions {
-  /** The firmware as it goes onto the board. */
-  readonly uf2: Uint8Array;
-  /** Called at every edge at a pin, with machine time. */
+  /** The firmware's file as it goes onto the board. */
+  readonly uf2: string;
+  /** Called at every edge at a pin, at session time: below 0 while the board starts. */
   readonly edge?: PicoEvents['edge'];
+  /** Called as each tick begins; see PicoEvents. */
+  readonly tick?: PicoEvents['tick'];
 }
 
-export function picoTarget({ uf2, edge }: PicoOptions): Target {
+export function picoTarget({ uf2, edge, tick }: PicoOptions): Target {
   return {
     name: 'pico',
     proven: 'emulator',
@@ -36,30 +41,31 @@ export function picoTarget({ uf2, edge }: PicoOptions): Target {
         if (n > 0) listener.bytes(piece.subarray(0, n));
         n = 0;
       };
-      const machine = new PicoMachine(flashOf(uf2), {
+      const machine = new PicoMachine(flashOf(readFileSync(uf2)), {
         byte(value) {
           piece[n++] = value;
           if (n === PIECE_BYTES) flush();
         },
-        ...(edge ? { edge } : {}),
+        edge: (pin, high, at_us) => edge?.(pin, high, at_us - STARTED_US),
+        tick: (cycles) => tick?.(cycles),
       });
+      const run = (to_us: number): void => {
+        machine.run(to_us + STARTED_US);
+        flush();
+        if (machine.faults.length > 0)
+          throw new Error(`the firmware did what the chip does not take: ${machine.faults.join('; ')}`);
+      };
+      run(0);
       return {
         get now_us() {
-          return machine.now_us;
+          return machine.now_us - STARTED_US;
         },
         sharesClock: false,
         write(bytes, at_us) {
-          machine.write(bytes, at_us);
+          machine.write(bytes, at_us + STARTED_US);
         },
-        advance(to_us) {
-          machine.run(to_us);
-          flush();
-          if (machine.faults.length > 0)
-            throw new Error(`the firmware did what no chip takes: ${machine.faults.join('; ')}`);
-        },
-        close() {
-          flush();
-        },
+        advance: run,
+        close: flush,
       };
     },
   };
