@@ -7,6 +7,7 @@ import { registerBuild } from './build.ts';
 import { registerCheck } from './check.ts';
 import type { Done, Io } from './io.ts';
 import { printJson, problemOf } from './output.ts';
+import { registerFlash } from './flash.ts';
 import { registerReplay } from './replay.ts';
 import { registerSend } from './send.ts';
 import { registerSolve } from './solve.ts';
@@ -15,7 +16,14 @@ import { registerSolve } from './solve.ts';
 export type Register = (program: Command, io: Io, done: Done) => void;
 
 /** In the order of the work, which is the order of the help. */
-const COMMANDS: readonly Register[] = [registerCheck, registerSolve, registerReplay, registerBuild, registerSend];
+const COMMANDS: readonly Register[] = [
+  registerCheck,
+  registerSolve,
+  registerReplay,
+  registerBuild,
+  registerFlash,
+  registerSend,
+];
 
 /** A fault in this program: neither the prop's nor the user's. */
 const FAULT = 3;

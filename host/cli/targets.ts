@@ -3,7 +3,9 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { TargetError } from '../replay/conversation.ts';
 import type { Target } from '../replay/target.ts';
+import { f405Target } from '../targets/f405.ts';
 import { nativeTarget } from '../targets/native.ts';
+import { picoTarget } from '../targets/pico.ts';
 import { serialTarget } from '../targets/serial.ts';
 import { simTarget } from '../targets/sim.ts';
 import { builtFile, firmwarePlaces } from './assets.ts';
@@ -13,11 +15,11 @@ import type { Io } from './io.ts';
 type TargetFactory = (io: Io, place: string) => Promise<Target>;
 
 /** The built firmware of an emulated board. */
-function firmwareOf(board: string): string {
-  const elf = join(firmwarePlaces().out, board, `posewright-${board}.elf`);
-  if (!existsSync(elf))
+function firmwareOf(board: string, ending: string): string {
+  const file = join(firmwarePlaces().out, board, `posewright-${board}.${ending}`);
+  if (!existsSync(file))
     throw new TargetError(`there is no firmware for ${board} yet: "posewright build --board ${board}" makes it`);
-  return elf;
+  return file;
 }
 
 const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactory>([
@@ -29,7 +31,9 @@ const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactor
       return simTarget({ wasm, clock: () => io.now() });
     },
   ],
-  ['native', (io) => Promise.resolve(nativeTarget({ elf: firmwareOf('native'), clock: () => io.now() }))],
+  ['pico', () => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2') }))],
+  ['f405', () => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf') }))],
+  ['native', (io) => Promise.resolve(nativeTarget({ elf: firmwareOf('native', 'elf'), clock: () => io.now() }))],
   ['serial', (io, place) => Promise.resolve(serialTarget(place, () => io.now()))],
 ]);
 

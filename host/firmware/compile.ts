@@ -18,13 +18,24 @@ export interface BoardFile {
   readonly sources: readonly string[];
   /** What the firmware is made into. */
   readonly image: 'elf' | 'uf2' | 'bin';
-  /** For 'uf2': the chip's short name in the public list of families, and where the flash begins. */
-  readonly uf2?: { readonly family: string; readonly address: string };
+  /**
+   * Where the flash begins and where its two slots stand; for 'uf2' the chip's short name in the public list of families, and
+   * what the board's drive calls itself.
+   */
+  readonly flash?: {
+    readonly address: string;
+    readonly slots_address: string;
+    readonly slot_bytes: number;
+    readonly family?: string;
+    readonly board_id?: string;
+  };
 }
 
 export interface Firmware {
   readonly board: string;
   readonly elf: string;
+  /** The flash's content from its first byte on; null for a program of this machine. */
+  readonly bin: string | null;
   /** What goes onto the board. */
   readonly image: string;
   /** Bytes of code and constants, and of variables with the stack that the linker sets aside. */
@@ -121,6 +132,7 @@ export function compileBoard(places: Places, name: string, extra: { defines?: re
     board: name,
     elf,
     image,
+    bin: board.image === 'elf' ? null : elf.replace(/elf$/, 'bin'),
     ...sizes(board.compiler, elf),
     sha256: createHash('sha256').update(readFileSync(image)).digest('hex'),
   };
@@ -132,8 +144,8 @@ function imageOf(board: BoardFile, elf: string): string {
   const bin = elf.replace(/elf$/, 'bin');
   run(board.compiler.replace(/gcc$/, 'objcopy'), ['-O', 'binary', '--gap-fill', '0xff', elf, bin]);
   if (board.image === 'bin') return bin;
-  const { family, address } = board.uf2 ?? { family: '', address: '' };
-  const blocks = toUf2(readFileSync(bin), Number(address), family);
+  const { family = '', address = '' } = board.flash ?? {};
+  const blocks = toUf2([{ address: Number(address), data: readFileSync(bin) }], family);
   if (blocks === null) throw new Error(`board.json of ${board.name}: "${family}" is no UF2 family`);
   const uf2 = elf.replace(/elf$/, 'uf2');
   writeFileSync(uf2, blocks);
