@@ -94,6 +94,22 @@ __aeabi_fmul:
   adds r0, r1, r3
   bx lr
 2:
+  /* Zero times a finite number is a zero. */
+  lsls r2, r0, #1
+  lsls r3, r1, #1
+  beq 4f
+  cmp r2, #0
+  bne 5f
+  movs r2, r3
+4:
+  lsrs r2, r2, #24
+  cmp r2, #255
+  beq 5f
+  eors r0, r1
+  lsrs r0, r0, #31
+  lsls r0, r0, #31
+  bx lr
+5:
   ldr r2, =float_multiply
   bx r2
   .ltorg
@@ -209,11 +225,13 @@ __aeabi_fadd:
   pop {r4, r5, r6}
   b 6f
 5:
-  /* Adding a zero to a number that is none. */
+  /* Adding a zero changes nothing, but two zeros make a negative one only if both are. */
   lsls r3, r1, #1
   bne 6f
-  cmp r2, #0
+  lsls r3, r0, #1
   bne 7b
+  ands r0, r1
+  bx lr
 6:
   ldr r2, =float_add
   bx r2

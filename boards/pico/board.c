@@ -49,8 +49,6 @@ void watchdog_reload(uint32_t for_us) {
 
 void board_start(void) {
   reason = read_reason();
-  CLEAR(WATCHDOG_CTRL) = WATCHDOG_CTRL_ENABLE;
-  clocks_start();
   blocks_start(RESETS_IO_BANK0 | RESETS_PADS_BANK0 | RESETS_PWM | RESETS_TIMER | RESETS_UART0);
   pulses_start();
   output(PICO_LAMP, false);

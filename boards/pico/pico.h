@@ -10,7 +10,7 @@
 /** Takes these blocks out of reset and waits until they answer. */
 void blocks_start(uint32_t blocks);
 
-/** 125 MHz from the crystal for the core and the link, 1 MHz for timer and watchdog. */
+/** 125 MHz from the crystal for the core and the link, 1 MHz for timer and watchdog. Called before there are variables. */
 void clocks_start(void);
 
 /** Readies UART0. */

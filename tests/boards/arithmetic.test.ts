@@ -101,7 +101,7 @@ describe.skipIf(!TOOLS)('f32 arithmetic of the pico', () => {
       const a = [any, () => withExponent(112, 30), () => withExponent(0, 60), () => withExponent(230, 26)][i % 4]!();
       const exponent = (a >>> 23) & 0xff;
       const near = (): number => withExponent(Math.max(0, Math.min(exponent - 14, 226)), 29);
-      const close = (): number => ((a ^ (any() & 0x80000007)) >>> 0) as number;
+      const close = (): number => (a ^ (any() & 0x80000007)) >>> 0;
       const short = (): number => (withExponent(112, 30) & 0xfff00000) >>> 0;
       check(a, [any, near, close, short, () => withExponent(112, 30)][i % 5]!());
     }
