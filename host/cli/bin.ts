@@ -4,7 +4,16 @@ import { runCli } from './main.ts';
 /** Exit codes of a shell for a program ended by a signal: 128 and the signal's number (POSIX numbers). */
 const SIGNALS = { SIGHUP: 129, SIGINT: 130, SIGTERM: 143 } as const;
 
-for (const [signal, code] of Object.entries(SIGNALS)) process.once(signal, () => process.exit(code));
+let interrupt: (() => void) | null = null;
+let interrupted = 0;
+for (const [signal, code] of Object.entries(SIGNALS))
+  process.on(signal, () => {
+    const handler = interrupt;
+    interrupt = null;
+    interrupted = code;
+    if (handler) handler();
+    else process.exit(code);
+  });
 
 // A reader that has read enough, such as `head`, closes the pipe: no fault, and the work is still finished.
 for (const stream of [process.stdout, process.stderr])
@@ -12,10 +21,14 @@ for (const stream of [process.stdout, process.stderr])
     if (error.code !== 'EPIPE') throw error;
   });
 
-process.exitCode = await runCli(process.argv.slice(2), {
+const code = await runCli(process.argv.slice(2), {
   stdout: process.stdout,
   stderr: process.stderr,
   stdin: process.stdin,
   env: process.env,
   now: () => performance.now(),
+  onInterrupt: (handler) => {
+    interrupt = handler;
+  },
 });
+process.exitCode = interrupted || code;

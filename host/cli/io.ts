@@ -14,6 +14,8 @@ export interface Io {
   readonly env: Readonly<Record<string, string | undefined>>;
   /** Milliseconds of a clock that never goes back; its origin means nothing. */
   now(): number;
+  /** What an interrupt (Ctrl-C) does instead of ending the program at once; null: that again. A second one always ends it. */
+  onInterrupt(handler: (() => void) | null): void;
 }
 
 /** How a command ended: 0 done and within limits, 1 done and something is out of limits, 2 bad input or usage. */

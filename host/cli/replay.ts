@@ -137,15 +137,23 @@ async function play(
   const progress = startProgress(io, `playing on ${on}`, seconds, 's');
   try {
     const target = await targetOf(on, io);
+    // A prop that moves is brought to its rest first; a simulation just ends.
+    const stop = new AbortController();
+    if (target.proven !== 'simulation')
+      io.onInterrupt(() => {
+        stop.abort();
+      });
     return await replayOn(rig, source, target, {
       ...how,
       name: shownName(name),
       progress: progress.update,
+      signal: stop.signal,
     });
   } catch (error) {
     if (error instanceof TargetError) return error.message;
     throw error;
   } finally {
+    io.onInterrupt(null);
     progress.stop();
   }
 }

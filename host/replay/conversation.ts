@@ -145,6 +145,17 @@ export class Conversation {
     return answer;
   }
 
+  /** Throws TargetError when a real board runs another rig than this: it may be another prop. */
+  async expect(image: Uint8Array, target: Target): Promise<void> {
+    const { fingerprint } = await this.who();
+    const other = fingerprint !== 0 && fingerprint !== imageFingerprint(image);
+    if (other && target.proven === 'hardware')
+      throw new TargetError(
+        `the board runs another rig (fingerprint ${fingerprint.toString(16).padStart(8, '0')}): if this is its prop, ` +
+          `"posewright send RIG --on ${target.name}" gives it this one`,
+      );
+  }
+
   /** Brings the rig image into force, unless it is already. */
   async load(image: Uint8Array): Promise<void> {
     if ((await this.who()).fingerprint === imageFingerprint(image)) return;

@@ -7,7 +7,7 @@ import type { Rig } from '../rig/rig.ts';
 import { POSE_KEYS } from '../rig/rig.ts';
 import { Interpolant } from '../stream/interpolate.ts';
 import { type Frame, type StreamBatch, type StreamSource, readStream, streamJoints } from '../stream/read.ts';
-import { Conversation } from './conversation.ts';
+import { Conversation, TargetError } from './conversation.ts';
 import { type LinkOptions, createLink } from './link-model.ts';
 import { Measure, type Tolerance, telemetryTicks } from './measure.ts';
 import type { Replay } from './result.ts';
@@ -20,6 +20,8 @@ export interface ReplayOptions {
   readonly name: string;
   /** Called now and then with the stream time reached, s. */
   readonly progress?: (at_s: number) => void;
+  /** When it is aborted the stream ends there, the prop settles, and replay throws TargetError. */
+  readonly signal?: AbortSignal;
 }
 
 /** From home to the stream's first pose: long enough for any rig's slow speeds; then standing there. */
@@ -29,6 +31,8 @@ const STANDING_S = 0.5;
 const TAIL_S = 0.5;
 /** Stretch of session time between two looks at the stream. */
 const STEP_US = 20_000;
+/** The controller's queue holds 64 frames; above so many nothing more is sent, since some are under way already. */
+const CREDIT_FRAMES = 40;
 
 /** Frames one after another, with one in hand. */
 class FrameFeed {
@@ -79,12 +83,18 @@ export async function replay(rig: Rig, source: StreamSource, target: Target, opt
   const measure = new Measure(rig, asked, target, options.tolerance);
   const talk = await Conversation.open(target, measure);
   try {
-    await talk.load(packImage(rig));
+    const image = packImage(rig);
+    await talk.expect(image, target);
+    await talk.load(image);
     await talk.report(telemetryTicks(rig.motion.tick_hz));
     const live = await talk.rouse();
     if (live) {
       await play(talk, feed, asked, measure, options);
-      await talk.settle();
+      const settled = await talk.settle();
+      if (options.signal?.aborted)
+        throw new TargetError(
+          settled ? 'stopped by you: the prop has settled' : 'stopped by you: the prop did NOT settle',
+        );
     }
     measure.finish(talk);
   } finally {
@@ -143,7 +153,7 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
   for (;;) {
     for (let frame = feed.peek(); frame; frame = feed.peek()) {
       const sent_us = before[0] ?? 0;
-      if (sent_us > talk.now_us + STEP_US) break;
+      if (sent_us > talk.now_us + STEP_US || talk.latest.queued > CREDIT_FRAMES) break;
       asked.push(frame);
       measure.frames++;
       send({ at_us: instant(frame), values: values(frame) }, sent_us);
@@ -160,6 +170,7 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
     const step = session.advance(session.now_us + STEP_US);
     if (step) await step;
     const isOver = !feed.peek() && talk.now_us > end_us + measure.delay_us;
+    if (options.signal?.aborted) return;
     if (talk.tripped !== null || talk.state === 'settling' || talk.state === 'limp') {
       // Once all is played it may settle by itself: a rig that holds only briefly does.
       if (!isOver) measure.halt();

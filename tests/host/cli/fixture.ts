@@ -125,6 +125,7 @@ export async function run(
     })(),
     env,
     now: () => performance.now(),
+    onInterrupt: () => undefined,
   };
   const code = await runCli(argv, io);
   return { code, out, err };

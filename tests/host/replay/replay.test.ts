@@ -106,6 +106,19 @@ describe('streams of every length', () => {
     expect(answer.seconds).toBeCloseTo(2, 1);
   });
 
+  it('dense frames wait for room in the queue: 1000 a second, played 80 ms late', async () => {
+    const rows = ['t_s,yaw_deg'];
+    for (let i = 0; i <= 3000; i++) rows.push(`${String(i / 1000)},${(4 * Math.sin(i / 500)).toFixed(5)}`);
+    const { answer } = await play(text(rows));
+    expect(answer).toMatchObject({ ok: true, starved: 0, late: 0 });
+  });
+
+  it('a line that loses everything ends too', async () => {
+    const { answer } = await play(look(5), { loss: 1 });
+    expect(answer.ok).toBe(false);
+    expect(answer.lost).toBe(answer.frames);
+  });
+
   it('keeps its traces in fixed memory', async () => {
     const short = await play(look(10));
     const long = await play(look(200));
