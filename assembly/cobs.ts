@@ -17,6 +17,26 @@ export class Decoder {
   started: bool;
 }
 
+/**
+ * Takes bytes of a block as far as they go without a zero: n at most, from a ring of mask + 1 bytes at `ring`, from its counter
+ * `tail` on. Returns how many; what comes next is for feed().
+ */
+export function feedBlock(d: Decoder, ring: usize, mask: u32, tail: u32, n: u32): u32 {
+  let most = n < d.left ? n : d.left;
+  if (most > d.capacity - d.length) most = d.capacity - d.length;
+  if (d.broken) return 0;
+  const to = d.out + usize(d.length);
+  let i: u32 = 0;
+  for (; i < most; i++) {
+    const byte = load<u8>(ring + usize((tail + i) & mask));
+    if (!byte) break;
+    store<u8>(to + usize(i), byte);
+  }
+  d.length += i;
+  d.left -= i;
+  return i;
+}
+
 /** What a byte did. */
 export const MORE: u32 = 0;
 export const WHOLE: u32 = 1;
@@ -59,25 +79,39 @@ export function feed(d: Decoder, byte: u8): u32 {
   return MORE;
 }
 
+/** Longest distance from a code to the next one: a word more still fits. */
+const LONGEST_RUN: u32 = 254 - 4;
+
 /**
  * Encodes n bytes at `from` into a ring of mask + 1 bytes at `ring`, from its counter `head` on, without the delimiter; returns
- * the counter behind the last byte. Writes at most n + 1 + n / 254 bytes.
+ * the counter behind the last byte. Writes at most n + 1 + n / 254 bytes. Words that come to lie on words of the ring are
+ * copied as such, and only their zeros looked at: `head` is best one behind `from` in their places within a word.
  */
 export function encode(from: usize, n: u32, ring: usize, mask: u32, head: u32): u32 {
+  const end = from + usize(n);
   let code_at = head++;
-  let code: u32 = 1;
-  for (let i: u32 = 0; i < n; i++) {
-    const byte = load<u8>(from + usize(i));
-    if (byte != 0) {
-      store<u8>(ring + usize(head++ & mask), byte);
-      code++;
+  while (from < end) {
+    if (!((from | usize(head)) & 3) && from + 4 <= end && head - code_at <= LONGEST_RUN) {
+      const word = load<u32>(from);
+      store<u32>(ring + usize(head & mask), word);
+      // The high bit of every byte that is zero.
+      let zeros = ~(((word & 0x7f7f7f7f) + 0x7f7f7f7f) | word | 0x7f7f7f7f);
+      for (; zeros; zeros &= zeros - 1) {
+        const zero_at = head + (ctz(zeros) >> 3);
+        store<u8>(ring + usize(code_at & mask), u8(zero_at - code_at));
+        code_at = zero_at;
+      }
+      head += 4;
+      from += 4;
+      continue;
     }
-    if (byte == 0 || (code == 0xff && i + 1 < n)) {
-      store<u8>(ring + usize(code_at & mask), u8(code));
+    const byte = load<u8>(from++);
+    if (byte != 0) store<u8>(ring + usize(head++ & mask), byte);
+    if (byte == 0 || (head - code_at == 0xff && from < end)) {
+      store<u8>(ring + usize(code_at & mask), u8(head - code_at));
       code_at = head++;
-      code = 1;
     }
   }
-  store<u8>(ring + usize(code_at & mask), u8(code));
+  store<u8>(ring + usize(code_at & mask), u8(head - code_at));
   return head;
 }

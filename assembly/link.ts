@@ -20,10 +20,9 @@ import {
   inputs,
   joint,
   outputs,
-  put,
 } from './layout';
 import { now_us, play_us, tickNumber } from './clock';
-import { BROKEN, Decoder, WHOLE, encode, feed, restart } from './cobs';
+import { BROKEN, Decoder, WHOLE, encode, feed, feedBlock, restart } from './cobs';
 import { crc16 } from './crc';
 import {
   Event,
@@ -78,7 +77,7 @@ export const enum Result {
 const RX_PER_TICK: u32 = 256;
 const FRAME_MAX: u32 = 252;
 const TELEMETRY_HEAD: u32 = 40;
-const JOINT_FLOATS: u32 = 7;
+const JOINT_BYTES: usize = 32;
 const CRC_BYTES: u32 = 2;
 const HEAD_BYTES: u32 = 2;
 const HALF_HOUR_US: i32 = 1800000000;
@@ -161,7 +160,14 @@ export function receive(): void {
     decoder().broken = true;
   }
   if (n > RX_PER_TICK) n = RX_PER_TICK;
-  for (; n > 0; n--) take(load<u8>(RX + RING_DATA_AT + usize(tail++ & (RX_BYTES - 1))));
+  while (n > 0) {
+    const straight = feedBlock(decoder(), RX + RING_DATA_AT, RX_BYTES - 1, tail, n);
+    tail += straight;
+    n -= straight;
+    if (n == 0) break;
+    take(load<u8>(RX + RING_DATA_AT + usize(tail++ & (RX_BYTES - 1))));
+    n--;
+  }
   ring.tail = tail;
 }
 
@@ -394,8 +400,8 @@ const enum Flag {
 }
 
 /**
- * Telemetry, when it is due: head, counters, then for all joints one after another: position, lowest, highest, fastest rise
- * and fall, greatest plus and minus (f32), pulse width and ticks held back (u16). What is greatest counts since the last one.
+ * Telemetry, when it is due: head, counters, then a record for each joint: position, lowest, highest, fastest rise and fall,
+ * greatest plus and minus (f32), pulse width and ticks held back (u16). What is greatest counts since the last one.
  */
 export function report(pulses: usize): void {
   const l = link();
@@ -429,21 +435,21 @@ export function report(pulses: usize): void {
   const lag = tickNumber() - l.last_pose_tick;
   store<u16>(to, lag < 0xffff ? lag : 0xffff, 22);
   memory.copy(to + 24, COUNTERS, offsetof<Counters>());
-  const floats = to + TELEMETRY_HEAD;
-  const words = floats + usize(count) * JOINT_FLOATS * 4;
+  let record = to + TELEMETRY_HEAD;
   for (let i = 0; i < count; i++) {
     const e = extremes(i);
-    put(floats, i, joint(i).out);
-    put(floats, count + i, e.lowest);
-    put(floats, 2 * count + i, e.highest);
-    put(floats, 3 * count + i, e.rise);
-    put(floats, 4 * count + i, e.fall);
-    put(floats, 5 * count + i, e.plus);
-    put(floats, 6 * count + i, e.minus);
-    store<u16>(words + (usize(i) << 1), load<u16>(pulses + (usize(i) << 1)));
-    store<u16>(words + (usize(count + i) << 1), e.held);
+    store<f32>(record, joint(i).out);
+    store<f32>(record, e.lowest, 4);
+    store<f32>(record, e.highest, 8);
+    store<f32>(record, e.rise, 12);
+    store<f32>(record, e.fall, 16);
+    store<f32>(record, e.plus, 20);
+    store<f32>(record, e.minus, 24);
+    store<u16>(record, load<u16>(pulses + (usize(i) << 1)), 28);
+    store<u16>(record, e.held, 30);
+    record += JOINT_BYTES;
   }
-  send(HEAD_BYTES + TELEMETRY_HEAD + u32(count) * (JOINT_FLOATS * 4 + 4));
+  send(HEAD_BYTES + TELEMETRY_HEAD + u32(count) * u32(JOINT_BYTES));
   l.ticks = 0;
   l.starved = 0;
   l.unreachable = 0;
@@ -475,9 +481,12 @@ function send(n: u32): void {
   store<u8>(OUT + usize(n), u8(crc >> 8), 1);
   const bytes = n + CRC_BYTES;
   const ring = changetype<Ring>(TX);
+  // Zeros between frames mean nothing: as many as bring the payload to whole words of the ring, behind code, type, sequence.
+  const pad: u32 = (1 - ring.head) & 3;
   // A code for every block of 254 begun, and the delimiter.
-  if (TX_BYTES - (ring.head - ring.tail) < bytes + 2 + bytes / 254) return;
-  const head = encode(OUT, bytes, TX + RING_DATA_AT, TX_BYTES - 1, ring.head);
+  if (TX_BYTES - (ring.head - ring.tail) < pad + bytes + 2 + bytes / 254) return;
+  for (let i: u32 = 0; i < pad; i++) store<u8>(TX + RING_DATA_AT + usize((ring.head + i) & (TX_BYTES - 1)), 0);
+  const head = encode(OUT, bytes, TX + RING_DATA_AT, TX_BYTES - 1, ring.head + pad);
   store<u8>(TX + RING_DATA_AT + usize(head & (TX_BYTES - 1)), 0);
   ring.head = head + 1;
 }

@@ -227,10 +227,9 @@ export function emptyTelemetry(): Telemetry {
   };
 }
 
-/** Bytes before the joints' positions, and of each joint. */
+/** Bytes before the joints' records, and of each record. */
 const TELEMETRY_HEAD = 40;
-const JOINT_FLOATS = ['position', 'lowest', 'highest', 'rise', 'fall', 'plus', 'minus'] as const;
-const JOINT_BYTES = 4 * JOINT_FLOATS.length + 4;
+const JOINT_BYTES = 32;
 
 /** Parses into `t`; false when the payload's length does not fit. */
 export function parseTelemetry(p: DataView, t: Telemetry): boolean {
@@ -255,12 +254,16 @@ export function parseTelemetry(p: DataView, t: Telemetry): boolean {
   t.unreachableTicks = p.getUint16(20, true);
   t.lastPoseTicks = p.getUint16(22, true);
   for (let i = 0; i < COUNTERS.length; i++) t.counters[i] = p.getUint16(24 + 2 * i, true);
-  let at = TELEMETRY_HEAD;
-  for (const name of JOINT_FLOATS) {
-    const values = t[name];
-    for (let i = 0; i < joints; i++, at += 4) values[i] = p.getFloat32(at, true);
+  for (let i = 0, at = TELEMETRY_HEAD; i < joints; i++, at += JOINT_BYTES) {
+    t.position[i] = p.getFloat32(at, true);
+    t.lowest[i] = p.getFloat32(at + 4, true);
+    t.highest[i] = p.getFloat32(at + 8, true);
+    t.rise[i] = p.getFloat32(at + 12, true);
+    t.fall[i] = p.getFloat32(at + 16, true);
+    t.plus[i] = p.getFloat32(at + 20, true);
+    t.minus[i] = p.getFloat32(at + 24, true);
+    t.pulse_us[i] = p.getUint16(at + 28, true);
+    t.held[i] = p.getUint16(at + 30, true);
   }
-  for (let i = 0; i < joints; i++, at += 2) t.pulse_us[i] = p.getUint16(at, true);
-  for (let i = 0; i < joints; i++, at += 2) t.held[i] = p.getUint16(at, true);
   return true;
 }
