@@ -91,19 +91,21 @@ export function encode(from: usize, n: u32, ring: usize, mask: u32, head: u32): 
   const end = from + usize(n);
   let code_at = head++;
   while (from < end) {
-    if (!((from | usize(head)) & 3) && from + 4 <= end && head - code_at <= LONGEST_RUN) {
-      const word = load<u32>(from);
-      store<u32>(ring + usize(head & mask), word);
-      // The high bit of every byte that is zero.
-      let zeros = ~(((word & 0x7f7f7f7f) + 0x7f7f7f7f) | word | 0x7f7f7f7f);
-      for (; zeros; zeros &= zeros - 1) {
-        const zero_at = head + (ctz(zeros) >> 3);
-        store<u8>(ring + usize(code_at & mask), u8(zero_at - code_at));
-        code_at = zero_at;
+    if (((from | usize(head)) & 3) == 0) {
+      for (let words = (end - from) >> 2; words && head - code_at <= LONGEST_RUN; words--) {
+        const word = load<u32>(from);
+        store<u32>(ring + usize(head & mask), word);
+        // The high bit of every byte that is zero.
+        let zeros = ~(((word & 0x7f7f7f7f) + 0x7f7f7f7f) | word | 0x7f7f7f7f);
+        for (; zeros; zeros &= zeros - 1) {
+          const zero_at = head + (ctz(zeros) >> 3);
+          store<u8>(ring + usize(code_at & mask), u8(zero_at - code_at));
+          code_at = zero_at;
+        }
+        head += 4;
+        from += 4;
       }
-      head += 4;
-      from += 4;
-      continue;
+      if (from == end) break;
     }
     const byte = load<u8>(from++);
     if (byte != 0) store<u8>(ring + usize(head++ & mask), byte);

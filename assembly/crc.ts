@@ -17,7 +17,7 @@ export function crc16(from: usize, n: u32): u32 {
   let crc: u32 = 0xffff;
   const end = from + usize(n);
   while (from < end && from & 3) crc = crcByte(crc, load<u8>(from++));
-  while (from + 4 <= end) {
+  for (let words = (end - from) >> 2; words; words--) {
     const t = (crc << 16) ^ bswap<u32>(load<u32>(from));
     const a = t ^ (t >> 4) ^ (t >> 11) ^ (t >> 16);
     const b = a ^ (a >> 8) ^ (a >> 22);

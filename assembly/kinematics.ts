@@ -123,15 +123,17 @@ export function solve(pose: usize, out: usize): bool {
       const D = N * N + (lz - L) * (lz + L);
       if (!(D >= 0 && lz > 0)) return false;
       const far = lz + sqrt<f32>(D);
-      value = <f32>2.0 * (other ? angleOf(far, N + L) : angleOf(L - N, far));
+      const num = other ? far : L - N;
+      const den = other ? N + L : far;
+      value = <f32>2.0 * angleOf(num, den);
       if (rodEnd > 0) {
         if (!(magnitude(ly * ux - lx * uy) <= rodEnd)) return false;
-        // sin α and cos α by the tip's height and reach would cancel; the kernel is cheap enough here.
-        sincos(value, TRIG);
-        const reach = crank * load<f32>(TRIG, 4);
+        // cos α and sin α from the tangent num / den of α/2: (den² - num²) and 2·num·den over den² + num².
+        const scale = crank / (den * den + num * num);
+        const reach = (den - num) * (den + num) * scale;
         const qx = lx - reach * ux,
           qy = ly - reach * uy,
-          qz = lz - crank * load<f32>(TRIG, 0);
+          qz = lz - <f32>2.0 * num * den * scale;
         const nx = leg.nx,
           ny = leg.ny,
           nz = leg.nz;

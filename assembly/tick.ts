@@ -1,5 +1,5 @@
 /** One tick, in reading order: bytes in, pose, joints, pulses, bytes out. */
-import { ACTIVE, GOAL, PULSES, IMAGE_MAX, at, image, inputs, joint, outputs } from './layout';
+import { ACTIVE, GOAL, IMAGE_MAX, JOINTS, PULSES, at, image, inputs, joint, outputs } from './layout';
 import { behave } from './behaviours';
 import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';
@@ -23,6 +23,7 @@ const IDLE_HZ: u32 = 200;
  */
 export function start(): u32 {
   memory.fill(ACTIVE, 0, IMAGE_MAX);
+  memory.fill(PULSES, 0, usize(JOINTS) * 2);
   image().tick_hz = u16(IDLE_HZ);
   setRate(IDLE_HZ);
   startClock();

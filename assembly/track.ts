@@ -56,18 +56,34 @@ export function place(j: JointState, pos: f32): void {
   j.out_step = 0;
 }
 
+/** Whether it certainly can stop before its soft limit after a step u: u + u²/2D is never less than the stopping distance. */
+// @ts-ignore: decorator
+@inline function stops(j: JointState, u: f32): bool {
+  if (u > 0) return j.hi - j.pos >= u + <f32>0.25 * j.two_over_minus * u * u;
+  if (u < 0) return j.pos - j.lo >= <f32>0.25 * j.two_over_plus * u * u - u;
+  return true;
+}
+
 /** One tick of one joint: moves pos toward target. The target lies within the soft limits. */
 export function track(j: JointState): void {
   const target = j.target;
   let wish = target - j.target_before;
   let gain = wish - j.target_step;
   let behind = j.target_before - j.pos;
-  j.target_step = wish;
-  j.target_before = target;
-
   const before = j.step;
   const minus = j.minus;
   const plus = j.plus;
+  const followed = behind == 0 && before == j.target_step;
+  j.target_step = wish;
+  j.target_before = target;
+
+  // On its target, with the target's speed, which changes within the limits: the usual case, and it goes on so.
+  if (followed && gain <= plus && gain >= -minus && magnitude(wish) <= j.speed && stops(j, wish)) {
+    j.target_trust = wish;
+    j.pos = target;
+    j.step = wish;
+    return;
+  }
 
   // A change of speed beyond the limits may be a jump: distance to make good rather than a velocity to follow. It is
   // believed as fast as the joint could follow it, and standing still at once.
@@ -111,17 +127,13 @@ export function track(j: JointState): void {
   if (u > most) u = most;
   if (u < least) u = least;
 
-  // Soft limits, by braking in time. u + u²/2D is never less than the stopping distance, and spares a square root.
-  if (u > 0) {
-    const left = j.hi - j.pos;
-    if (left < u + <f32>0.25 * j.two_over_minus * u * u) {
-      const end = stoppingStep(left, minus * PLANNED, j.two_over_minus);
+  // Soft limits, by braking in time.
+  if (!stops(j, u)) {
+    if (u > 0) {
+      const end = stoppingStep(j.hi - j.pos, minus * PLANNED, j.two_over_minus);
       if (u > end) u = end;
-    }
-  } else if (u < 0) {
-    const left = j.pos - j.lo;
-    if (left < <f32>0.25 * j.two_over_plus * u * u - u) {
-      const end = -stoppingStep(left, plus * PLANNED, j.two_over_plus);
+    } else {
+      const end = -stoppingStep(j.pos - j.lo, plus * PLANNED, j.two_over_plus);
       if (u < end) u = end;
     }
   }

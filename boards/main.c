@@ -8,7 +8,7 @@
 #include "controller.h"
 #include "slots.h"
 
-uint8_t wasm_arena[ARENA_BYTES] __attribute__((aligned(8)));
+uint8_t wasm_arena[ARENA_BYTES + ARENA_PAD] __attribute__((aligned(8)));
 
 static w2c_controller controller;
 
@@ -72,12 +72,16 @@ void wasm_rt_trap(wasm_rt_trap_t trap) {
   board_halt();
 }
 
-/** What memory that was never written does not have by chance: FNV-1a of the places' words. Cheap, for it is made every tick. */
-static uint32_t check_of(const uint8_t* places) {
+/**
+ * Copies the places and returns what memory that was never written does not have by chance: FNV-1a of their words. Cheap, for
+ * it is made every tick.
+ */
+static uint32_t copy_places(uint8_t* to, const uint8_t* from) {
   uint32_t hash = 2166136261u;
   for (uint32_t i = 0; i < PLACES_BYTES; i += 4) {
     uint32_t word;
-    memcpy(&word, places + i, 4);
+    memcpy(&word, __builtin_assume_aligned(from + i, 4), 4);
+    memcpy(__builtin_assume_aligned(to + i, 4), &word, 4);
     hash = (hash ^ word) * 16777619u;
   }
   return hash;
@@ -86,16 +90,13 @@ static uint32_t check_of(const uint8_t* places) {
 static void keep(void) {
   struct kept* kept = board_kept();
   kept->bytes = 0;
-  memcpy(kept->places, at(outputs + OUT_PLACES), PLACES_BYTES);
-  kept->check = check_of(kept->places);
+  kept->check = copy_places(kept->places, at(outputs + OUT_PLACES));
   kept->bytes = PLACES_BYTES;
 }
 
 static bool recall(void) {
   const struct kept* kept = board_kept();
-  if (kept->bytes != PLACES_BYTES || kept->check != check_of(kept->places)) return false;
-  memcpy(at(inputs + IN_PLACES), kept->places, PLACES_BYTES);
-  return true;
+  return kept->bytes == PLACES_BYTES && kept->check == copy_places(at(inputs + IN_PLACES), kept->places);
 }
 
 /** Takes rate and pins from the image in force; pins of the rig before fall silent. */

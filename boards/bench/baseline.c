@@ -102,13 +102,13 @@ bool solve_kernels(const struct platform* p, const float* pose, float* out) {
     const float N = x * l->ux + y * l->uy;
     const float D = N * N + (z - L) * (z + L);
     if (!(D >= 0.0f && z > 0.0f)) return false;
-    const float angle = 2.0f * angle_of(L - N, z + sqrtf(D));
+    const float num = L - N, den = z + sqrtf(D);
+    const float angle = 2.0f * angle_of(num, den);
     if (rod_end > 0.0f) {
       if (!(fabsf(y * l->ux - x * l->uy) <= rod_end)) return false;
-      float sin, cos;
-      sincos_kernel(angle, &sin, &cos);
-      const float reach = p->crank * cos;
-      const float qx = x - reach * l->ux, qy = y - reach * l->uy, qz = z - p->crank * sin;
+      const float scale = p->crank / (den * den + num * num);
+      const float reach = (den - num) * (den + num) * scale;
+      const float qx = x - reach * l->ux, qy = y - reach * l->uy, qz = z - 2.0f * num * den * scale;
       const float along = qx * (q.m[0] * l->nx + q.m[1] * l->ny + q.m[2] * l->nz) +
                           qy * (q.m[3] * l->nx + q.m[4] * l->ny + q.m[5] * l->nz) +
                           qz * (q.m[6] * l->nx + q.m[7] * l->ny + q.m[8] * l->nz);

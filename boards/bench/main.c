@@ -23,7 +23,7 @@
 #define IMAGE_JOINTS 500u
 #define JOINT_BYTES 64u
 
-uint8_t wasm_arena[ARENA_BYTES] __attribute__((aligned(8)));
+uint8_t wasm_arena[ARENA_BYTES + ARENA_PAD] __attribute__((aligned(8)));
 static w2c_controller controller;
 static struct platform platform;
 

@@ -50,8 +50,11 @@ typedef struct { uint8_t* data; uint64_t size; } wasm_rt_memory_t;
 static const wasm_rt_funcref_t wasm_rt_funcref_null_value = {0};
 static const wasm_rt_externref_t wasm_rt_externref_null_value = 0;
 
+/** Behind the arena, so that an access need check its base only: more than any offset the controller uses. */
+#define ARENA_PAD 320u
+
 /** The module's memory. */
-extern uint8_t wasm_arena[ARENA_BYTES];
+extern uint8_t wasm_arena[ARENA_BYTES + ARENA_PAD];
 
 /** Something in the module went where it must not. Makes the outputs safe, as the board has it, and does not return. */
 void wasm_rt_trap(wasm_rt_trap_t trap) __attribute__((noreturn));
