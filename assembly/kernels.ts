@@ -54,7 +54,8 @@ export const HALF_PI_LOW: f32 = 0.00048382679;
  * Stores sin x, then cos x, at `out`. Domain |x| <= 32 rad. Largest error 1.2e-7 for |x| <= 2π (tests/assembly/kernels).
  * Reduction by π/2 in two parts (Cody & Waite, Software Manual for the Elementary Functions, 1980).
  */
-export function sincos(x: f32, out: usize): void {
+// @ts-ignore: decorator
+@inline export function sincos(x: f32, out: usize): void {
   const rounded = x * TWO_OVER_PI + ROUNDING;
   const n = rounded - ROUNDING;
   const r = x - n * HALF_PI_HIGH - n * HALF_PI_LOW;

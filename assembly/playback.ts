@@ -107,19 +107,21 @@ export function play(play_us: u32, count: i32): bool {
   const v = u * u * (<f32>3.0 - <f32>2.0 * u);
   const ma = u * (<f32>1.0 - u) * (<f32>1.0 - u) * h;
   const mb = u * u * (u - <f32>1.0) * h;
-  for (let i = 0; i < count; i++) {
-    if (i >= 6) {
-      const bit = u32(1) << u32(i - 6);
-      if (!(a.mask & bit)) continue;
-      if (!(b.mask & bit)) {
-        put(GOAL, i, at(va, i));
-        continue;
-      }
-    }
-    const from = at(va, i);
-    put(GOAL, i, from + (at(vb, i) - from) * v + ma * at(SLOPE_A, i) + mb * at(SLOPE_B, i));
+  for (let i = 0; i < 6; i++) hermite(va, vb, i, v, ma, mb);
+  for (let i = 6; i < count; i++) {
+    const bit = u32(1) << u32(i - 6);
+    if (a.mask & b.mask & bit) hermite(va, vb, i, v, ma, mb);
+    // Named by the first frame only: it stays there.
+    else if (a.mask & bit) put(GOAL, i, at(va, i));
   }
   return true;
+}
+
+/** GOAL's i-th value between two frames: v is the share of the way, ma and mb weigh the slopes at both ends. */
+// @ts-ignore: decorator
+@inline function hermite(va: usize, vb: usize, i: i32, v: f32, ma: f32, mb: f32): void {
+  const from = at(va, i);
+  put(GOAL, i, from + (at(vb, i) - from) * v + ma * at(SLOPE_A, i) + mb * at(SLOPE_B, i));
 }
 
 function setGoal(mask: u16, values: usize, count: i32): void {

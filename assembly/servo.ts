@@ -6,9 +6,9 @@ import { clamp, nearestBits } from './kernels';
 export function writePulses(count: i32, mask: u32): void {
   let servo = changetype<JointImage>(ACTIVE + JOINTS_AT);
   let j = changetype<JointState>(STATES);
-  for (let i = 0; i < count; i++) {
+  for (let i = 0; i < count; i++, mask >>= 1) {
     let width: u16 = 0;
-    if ((mask >> i) & 1) {
+    if (mask & 1) {
       const wanted = servo.centre_us + servo.us_per_unit * (j.out - servo.centre);
       width = u16(nearestBits(clamp(wanted, servo.min_us, servo.max_us)));
     }
