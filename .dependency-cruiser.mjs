@@ -22,10 +22,11 @@ export default {
     host('stream', 'rig'),
     host('physics', 'stream', 'rig'),
     host('controller', 'rig'),
+    host('reach', 'physics', 'rig'),
     host('replay', 'physics', 'controller', 'stream', 'rig'),
     host('firmware', 'controller', 'rig'),
     host('targets', 'firmware', ...MIDDLE),
-    host('report', ...MIDDLE),
+    host('report', 'reach', ...MIDDLE),
     {
       name: 'cli-is-the-top',
       comment: 'The command line is imported by nothing but its tests.',

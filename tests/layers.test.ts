@@ -17,13 +17,14 @@ const ALLOWED: Record<string, string[]> = {
   'host/stream': ['host/rig'],
   'host/physics': ['host/rig', 'host/stream'],
   'host/controller': ['host/rig'],
+  'host/reach': ['host/rig', 'host/physics'],
   'host/replay': ['host/rig', 'host/stream', 'host/physics', 'host/controller'],
   'host/firmware': ['host/rig', 'host/controller'],
   'host/targets': ['host/firmware', 'host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
-  'host/report': ['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
+  'host/report': ['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay', 'host/reach'],
   'host/cli': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
-    ...['host/firmware', 'host/targets', 'host/report'],
+    ...['host/firmware', 'host/targets', 'host/report', 'host/reach'],
   ],
 };
 const AREAS = [...Object.keys(ALLOWED), 'tests'];

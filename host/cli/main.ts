@@ -8,6 +8,7 @@ import { registerCheck } from './check.ts';
 import type { Done, Io } from './io.ts';
 import { printJson, problemOf } from './output.ts';
 import { registerFlash } from './flash.ts';
+import { registerReach } from './reach.ts';
 import { registerReplay } from './replay.ts';
 import { registerSend } from './send.ts';
 import { registerSolve } from './solve.ts';
@@ -19,6 +20,7 @@ export type Register = (program: Command, io: Io, done: Done) => void;
 const COMMANDS: readonly Register[] = [
   registerCheck,
   registerSolve,
+  registerReach,
   registerReplay,
   registerBuild,
   registerFlash,

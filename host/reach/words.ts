@@ -1,0 +1,115 @@
+/** What `reach` answers in a maker's words: one for the command line and the page, so that they say the same. */
+import type { Stop } from '../physics/inverse.ts';
+import type { AxisName, AxisUnit } from './axes.ts';
+import type { BoxShare, FirmTravel, FirmnessOnTheWay, ReachAnswer, Unsure } from './result.ts';
+
+const WAYS: Readonly<Record<AxisName, readonly [minus: string, plus: string]>> = {
+  x: ['back', 'forward'],
+  y: ['to its right', 'to its left'],
+  z: ['down', 'up'],
+  roll: ['leans to its left', 'leans to its right'],
+  pitch: ['nose up', 'nose down'],
+  yaw: ['turns to its right', 'turns to its left'],
+};
+
+/** Where a way along an axis leads, for one who looks the way the prop does. */
+export const wayWords = (axis: AxisName, way: 'minus' | 'plus'): string => WAYS[axis][way === 'minus' ? 0 : 1];
+
+const CAUSES: Readonly<Record<Stop['cause'], (joint: string) => string>> = {
+  rod: (joint) => `the reach of ${joint}’s rod`,
+  stroke: (joint) => `the end of ${joint}’s stroke`,
+  limit: (joint) => `${joint}’s soft limit`,
+  rod_end: (joint) => `${joint}’s rod end`,
+};
+
+/** What stands in the way, as a thing. */
+export const stopWords = ({ joint, cause }: Stop): string => CAUSES[cause](joint);
+
+/** A number to `digits` decimals that never reads -0, with its unit. */
+export function amount(value: number, unit: AxisUnit | '%', digits = 2): string {
+  const text = value.toFixed(digits);
+  return `${Number(text) === 0 ? text.replace('-', '') : text} ${unit}`;
+}
+
+export const together = (names: readonly string[]): string =>
+  names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1) ?? ''}`;
+
+/** "home", or where else travel is counted from. */
+export const placeWords = ({ at }: Pick<ReachAnswer, 'at'>): string => {
+  const parts = Object.entries(at).flatMap(([key, value]) => {
+    const [name = '', unit = ''] = key.split('_');
+    return value === 0 ? [] : [`${name} ${String(Number(value.toFixed(2)))} ${unit}`];
+  });
+  return parts.length === 0 ? 'home' : together(parts);
+};
+
+/** Beyond it a plate is not held well: one motion takes less than a hundredth of what another asks of the legs. */
+const POOR = 100;
+/** Share of the stiffness at the beginning below which it is worth saying so. */
+const SOFT = 0.25;
+/** Legs that must run so many times as fast are worth saying. */
+const FAST = 4;
+
+/** How firmly the plate is held where travel begins. */
+export function firmWords({ condition, weakest, in_line, ...answer }: ReachAnswer): string {
+  const place = placeWords(answer);
+  if (in_line)
+    return `at ${place} a crank stands in line with its rod: there the plate does not follow it, whichever way it turns`;
+  const against = together(weakest);
+  if (condition === null)
+    return `at ${place} the plate hangs loose: it can move along ${against} while all six legs stand still, and no servo can hold it`;
+  const figure = `condition ${condition.toFixed(1)}, where 1 is best and over ${String(POOR)} is poor; least against ${against}`;
+  return condition > POOR
+    ? `at ${place} the plate is hardly held (${figure}): a little play in the legs is much of the plate`
+    : `firmly at ${place} (${figure})`;
+}
+
+/** What is to be known of the ways before they are taken; empty when the plate is held well all along. */
+export function warningsOf(answer: Omit<ReachAnswer, 'warnings'>): string[] {
+  const place = placeWords(answer);
+  return answer.axes.flatMap((travel) => [
+    ...wayWarning(travel, 'minus', travel.minus_firmness, place),
+    ...wayWarning(travel, 'plus', travel.plus_firmness, place),
+  ]);
+}
+
+function wayWarning(travel: FirmTravel, way: 'minus' | 'plus', firm: FirmnessOnTheWay, place: string): string[] {
+  const { axis, unit } = travel;
+  const stop = travel[`${way}_stop`];
+  const by = stop ? `, before ${stopWords(stop)} stops it` : '';
+  const along = `${axis} ${wayWords(axis, way)}`;
+  if (firm.loose_at !== null)
+    return [`${along}: the plate comes to hang loose at ${amount(firm.loose_at, unit)}${by}. Stay well short of it.`];
+  const warnings: string[] = [];
+  if (firm.stiffness && firm.stiffness.share < SOFT) {
+    const share = `${(firm.stiffness.share * 100).toFixed(firm.stiffness.share < 0.1 ? 1 : 0)} %`;
+    const at = amount(firm.stiffness.at, unit);
+    warnings.push(`${along}: it goes soft; at ${at} it is held with ${share} of the stiffness it has at ${place}.`);
+  }
+  if (firm.faster !== null && firm.faster > FAST) {
+    const times = firm.faster > 1000 ? 'over 1000' : firm.faster.toFixed(0);
+    warnings.push(`${along}: towards the end legs must run ${times} times as fast as at ${place} for the same motion.`);
+  }
+  return warnings;
+}
+
+const percent = (share: number): string => `${(share * 100).toFixed(1)} %`;
+
+/** The answer to a wanted box. */
+export function boxWords({ share, interval, samples, seed, stops, fits_at, confidence }: BoxShare): string {
+  const sampled = `of ${String(samples)} poses drawn evenly (seed ${String(seed)})`;
+  const between = `${percent(interval[0])} to ${percent(interval[1])} at ${String(confidence * 100)} % confidence`;
+  if (share === 1) return `all ${sampled} are in reach: ${between}`;
+  const [most] = stops;
+  const by = most ? `; what stops it most often is ${stopWords(most)}` : '';
+  const fits =
+    fits_at === null
+      ? ''
+      : fits_at > 0
+        ? `. Shrunk to ${percent(Math.floor(fits_at * 1000) / 1000)} of its size, corners and samples are all in reach`
+        : '';
+  return `${percent(share)} ${sampled} are in reach: ${between}${by}${fits}`;
+}
+
+export const unsureWords = ({ path, within_percent, by, unit, axis }: Unsure): string =>
+  `${path} is known to ${String(within_percent)} %, which moves the travel by up to ${amount(by, unit)} of ${axis}`;
