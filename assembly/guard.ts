@@ -419,7 +419,7 @@ function listen(): void {
     if (g.state == State.holding) raise(Event.frames);
     return;
   }
-  g.starved = g.state == State.live;
+  g.starved = true;
   g.silent += 1;
   if (g.state == State.live && g.silent > ticks(SILENCE_MS)) raise(Event.silence);
   else if (g.state == State.holding && g.since > ticks(image().hold_ms)) raise(Event.held);

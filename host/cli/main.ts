@@ -3,6 +3,7 @@
  * them is here.
  */
 import { Command, CommanderError } from 'commander';
+import about from '../../package.json' with { type: 'json' };
 import { registerBuild } from './build.ts';
 import { registerCheck } from './check.ts';
 import type { Done, Io } from './io.ts';
@@ -57,6 +58,7 @@ function build(io: Io, done: Done): Command {
     .showHelpAfterError('("--help" shows what the command takes, with an example)')
     .helpCommand('help [command]', 'what a command takes, with an example')
     .helpOption('-h, --help', 'this text')
+    .version(about.version, '-V, --version', 'version of this program')
     .addHelpText('after', AFTER);
   for (const register of COMMANDS) register(program, io, done);
   return program;

@@ -2,6 +2,7 @@
  * The judgement on a replay in a maker's words: can it get there, will it be smooth, and the figures behind it. One for the
  * command line and the report, so that they say the same. "Mostly" is at most one tick in twenty.
  */
+import { isLeg } from '../rig/shape.ts';
 import type { Answer, Breach, JointAnswer } from './result.ts';
 
 export type Word = 'yes' | 'mostly' | 'no';
@@ -119,7 +120,12 @@ function nearness(answer: Answer): string {
   const touched = held
     ? ` ${held.joint.name} touches its limits for ${percent(held.share)} of the time, which is not seen.`
     : '';
-  return `It stays within ${path_} of what was asked.${touched}`;
+  const furthest = most(answer.joints, (joint) => joint.peak_error);
+  const near = furthest ? `${furthest.peak_error.toFixed(2)} ${furthest.unit}` : '0.00 deg';
+  const stays = answer.joints.some(({ name }) => isLeg(name))
+    ? `It stays within ${path_}`
+    : `Every joint stays within ${near}`;
+  return `${stays} of what was asked.${touched}`;
 }
 
 /** Will it be smooth? Judged by joints that fall behind, and by ticks that had nothing to play. */
