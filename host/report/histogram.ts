@@ -19,6 +19,8 @@ export interface HistogramChart {
 
 /** A bar that holds anything at all stays visible. */
 const LEAST_PX = 2;
+/** The axis goes at least so far, in the histogram's unit: of a perfect line every frame takes 0 ms. */
+const LEAST_SPAN = 1;
 
 /** Edges of the bins that hold something, with one empty bin to spare, never beyond the last. */
 function filledTo(data: Histogram): number {
@@ -29,7 +31,7 @@ function filledTo(data: Histogram): number {
 /** The chart as an SVG element. An allowance far beyond the bars is named at the right edge, not drawn to scale. */
 export function histogramChart({ title, counted, data, allowed }: HistogramChart): Markup {
   const unit = data.unit === 'us' ? 'µs' : data.unit;
-  const filled = filledTo(data);
+  const filled = Math.max(LEAST_SPAN, filledTo(data));
   const near = allowed.value <= filled * 2.5;
   const x = scaleLinear(
     [Math.min(0, data.edges[0] ?? 0), near ? Math.max(filled, allowed.value) * 1.05 : filled * 1.05],
