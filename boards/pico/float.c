@@ -1,9 +1,11 @@
 /*
  * Arithmetic of f32 by a core that has none: IEEE 754-2019 binary32, to nearest, ties to even, subnormal numbers and all, bit
  * for bit what V8 and a floating-point unit give (a NaN is some quiet NaN). In place of the compiler's own, which take 133 cycles
- * for a product. Names: Run-time ABI for the Arm Architecture (IHI 0043), section 5.1.2.
+ * for a product, 445 for a quotient and 361 for a root. Names: Run-time ABI for the Arm Architecture (IHI 0043), section 5.1.2.
  */
 #include <stdint.h>
+
+#include "registers.h"
 
 #define SIGN 0x80000000u
 #define INFINITE 0x7f800000u
@@ -20,6 +22,9 @@ int __aeabi_fcmple(uint32_t a, uint32_t b);
 int __aeabi_fcmpgt(uint32_t a, uint32_t b);
 int __aeabi_fcmpge(uint32_t a, uint32_t b);
 int __aeabi_fcmpeq(uint32_t a, uint32_t b);
+uint32_t __aeabi_fdiv(uint32_t a, uint32_t b);
+/** sqrtf, by the bits. */
+uint32_t float_sqrt(uint32_t a) __asm("sqrtf");
 
 static inline uint32_t exponent(uint32_t a) { return a << 1 >> 24; }
 
@@ -146,3 +151,69 @@ int __aeabi_fcmple(uint32_t a, uint32_t b) { return order(a) <= order(b) && comp
 int __aeabi_fcmpgt(uint32_t a, uint32_t b) { return order(a) > order(b) && comparable(a, b); }
 int __aeabi_fcmpge(uint32_t a, uint32_t b) { return order(a) >= order(b) && comparable(a, b); }
 int __aeabi_fcmpeq(uint32_t a, uint32_t b) { return order(a) == order(b) && comparable(a, b); }
+
+/** n / d by the chip's divider. No interrupt divides, so nothing need be saved. */
+static inline uint32_t divided(uint32_t n, uint32_t d, uint32_t* rest) {
+  SIO_DIV_UDIVIDEND = n;
+  SIO_DIV_UDIVISOR = d;
+  /* Eight cycles: four branches to the next instruction. */
+  __asm volatile("b 1f\n1: b 2f\n2: b 3f\n3: b 4f\n4:");
+  *rest = SIO_DIV_REMAINDER;
+  return SIO_DIV_QUOTIENT;
+}
+
+uint32_t __aeabi_fdiv(uint32_t a, uint32_t b) {
+  const uint32_t sign = (a ^ b) & SIGN;
+  a &= ~SIGN;
+  b &= ~SIGN;
+  if (a > INFINITE || b > INFINITE) return QUIET_NAN;
+  if (a == INFINITE) return b == INFINITE ? QUIET_NAN : sign | INFINITE;
+  if (b == INFINITE) return sign;
+  if (b == 0) return a == 0 ? QUIET_NAN : sign | INFINITE;
+  if (a == 0) return sign;
+  int32_t ea = (int32_t)exponent(a), eb = (int32_t)exponent(b);
+  uint32_t fa = ea == 0 ? normal(a, &ea) : (a & FRACTION) | HIDDEN;
+  const uint32_t fb = eb == 0 ? normal(b, &eb) : (b & FRACTION) | HIDDEN;
+  int32_t e = ea - eb + 127;
+  if (fa < fb) {
+    fa <<= 1;
+    e--;
+  }
+  /* 25 bits of the quotient: 1, then eight at a time. */
+  uint32_t rest = fa - fb;
+  uint32_t bits = 1;
+  for (int i = 0; i < 3; i++) bits = bits << 8 | divided(rest << 8, fb, &rest);
+  return packed(sign, e, bits << 7 | (rest != 0));
+}
+
+/** Root of n >= 2^30, rounded down. */
+static inline uint32_t root(uint32_t n) {
+  uint32_t rest;
+  /* 0.35 t + 0.68 is within 4 % of the root of t, 1 to 4; Newton's step squares that, and halves it. */
+  uint32_t r = ((n >> 16) * 45875u >> 16) + 22282u;
+  r = (r + divided(n, r, &rest)) / 2u;
+  r = (r + divided(n, r, &rest)) / 2u;
+  if (r > 0xffffu) r = 0xffffu;
+  while (r * r > n) r--;
+  while (r < 0xffffu && (r + 1) * (r + 1) <= n) r++;
+  return r;
+}
+
+uint32_t float_sqrt(uint32_t a) {
+  if (a << 1 == 0 || a == INFINITE) return a;
+  if (a > INFINITE) return QUIET_NAN;
+  int32_t e = (int32_t)exponent(a);
+  uint32_t f = e == 0 ? normal(a, &e) : (a & FRACTION) | HIDDEN;
+  e -= 127;
+  if ((e & 1) != 0) f <<= 1;
+  /* The root of f << 25 has 25 bits: 16 from the upper 32 bits, the rest by one division. */
+  const uint32_t upper = f << 7;
+  const uint32_t high = root(upper);
+  uint32_t rest;
+  uint32_t low = divided((upper - high * high) << 8, high, &rest);
+  if (rest << 10 < low * low) {
+    low--;
+    rest += high;
+  }
+  return rounded((uint32_t)((e >> 1) + 127), (high << 9 | low) << 7 | (rest << 10 != low * low));
+}

@@ -120,6 +120,11 @@
 #define SIO_GPIO_OUT_CLR REG(0xd0000018u)
 #define SIO_GPIO_OE_SET REG(0xd0000024u)
 #define SIO_GPIO_OE_CLR REG(0xd0000028u)
+/* The divider, 2.3.1.5: a quotient eight cycles after the divisor was written. */
+#define SIO_DIV_UDIVIDEND REG(0xd0000060u)
+#define SIO_DIV_UDIVISOR REG(0xd0000064u)
+#define SIO_DIV_QUOTIENT REG(0xd0000070u)
+#define SIO_DIV_REMAINDER REG(0xd0000074u)
 
 /* UART0, section 4.2.8. */
 #define UART_DR REG(0x40034000u)

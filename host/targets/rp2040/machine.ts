@@ -30,6 +30,8 @@ const AT = {
   reset: 0x40064,
 };
 const TIMER_INTR = 0x34;
+/** Its bit among the core's interrupts: data sheet 2.3.2. */
+const TIMER_IRQ_0 = 1;
 
 /** What is used of the package's watchdog, whose class it does not export. */
 interface Watchdog {
@@ -148,10 +150,8 @@ export class PicoMachine {
           this.busy += cycles;
           clock.tick((cycles * 1e9) / rp.clkSys);
           // An interrupt that waits already ends a sleep before it begins; rp2040js only sees those that come later.
-          if (core.waiting && (core.pendingInterrupts & core.enabledInterrupts) !== 0) {
-            core.waiting = false;
-            this.woken();
-          }
+          if (core.waiting && (core.pendingInterrupts & core.enabledInterrupts) !== 0) core.waiting = false;
+          if ((core.pendingInterrupts & TIMER_IRQ_0) !== 0) this.woken();
         }
       }
       if (!this.bitten) return;
