@@ -30,6 +30,7 @@ import { play, restartPlayback } from './playback';
 import { emptyQueue } from './queue';
 import { POSE, placePose, setPoseSlow } from './reach';
 import { arrived, place } from './track';
+import { forgetMotion } from './wobble';
 
 export const enum State {
   limp = 0,
@@ -269,7 +270,10 @@ function enter(next: State): void {
   else if (next == State.rousing) {
     slow(true);
     g.turn = firstOff();
-    if (!powered) for (let i = 0; i < jointCount(); i++) place(joint(i), joint(i).out);
+    if (!powered) {
+      for (let i = 0; i < jointCount(); i++) place(joint(i), joint(i).out);
+      forgetMotion();
+    }
     goHere();
   } else if (next == State.live) slow(false);
   else if (next == State.settling || (next == State.tripped && powered)) startSettling();
@@ -343,6 +347,7 @@ function adoptPlaces(): void {
     const j = joint(i);
     place(j, clamp(at(places + PLACE_JOINTS_AT, i), j.lo, j.hi));
   }
+  forgetMotion();
   if (image().leg_count && solve(places + PLACE_POSE_AT, SCRATCH)) placePose(places + PLACE_POSE_AT);
 }
 const SCRATCH: usize = memory.data(24);

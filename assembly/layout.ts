@@ -133,19 +133,32 @@ export class Image {
   pose_rest_3: f32;
   pose_rest_4: f32;
   pose_rest_5: f32;
-  /** Wobble filter: number of impulses (0 or 1: identity), joints it acts on, then amplitudes and delays in ticks. */
-  wobble_impulses: u16;
+  /** Wobble filter: how many earlier ticks it adds to the present one (0: identity), and the joints it shapes, one bit each. */
+  wobble_taps: u8;
+  reserved1: u8;
   wobble_joints: u16;
-  wobble_amplitude_0: f32;
-  wobble_amplitude_1: f32;
-  wobble_amplitude_2: f32;
-  wobble_delay_0: f32;
-  wobble_delay_1: f32;
-  wobble_delay_2: f32;
-  reserved2: u32;
-  reserved3: u32;
-  reserved4: u32;
+  /** Shares of those ticks in SHARES of the motion, at WOBBLE_SHARES_AT; the present one has the rest. */
+  wobble_share_0: u32;
+  wobble_share_1: u32;
+  wobble_share_2: u32;
+  wobble_share_3: u32;
+  wobble_share_4: u32;
+  /** How many ticks back they lie, rising, at WOBBLE_BACK_AT. */
+  wobble_back_0: u16;
+  wobble_back_1: u16;
+  wobble_back_2: u16;
+  wobble_back_3: u16;
+  wobble_back_4: u16;
+  /** To stay in time the other joints come later by so many ticks, or by one more: the share of that in SHARES. */
+  wobble_wait: u16;
+  wobble_wait_share: u32;
 }
+
+/** All of the motion, as a share of the wobble filter: integers, so that sums are exact on every chip. */
+export const SHARES: u32 = 1 << 30;
+export const WOBBLE_TAPS: u32 = 5;
+export const WOBBLE_SHARES_AT: usize = offsetof<Image>('wobble_share_0');
+export const WOBBLE_BACK_AT: usize = offsetof<Image>('wobble_back_0');
 
 export const POSE_SPEED_AT: usize = offsetof<Image>('pose_speed_0');
 export const POSE_SLOW_AT: usize = offsetof<Image>('pose_slow_0');
@@ -252,6 +265,20 @@ export class JointState {
   out_step: f32;
 }
 
+/** What the wobble filter knows of a joint, in units of its own that divide its range by 2^29 or more. */
+@unmanaged
+export class Filter {
+  /** All steps so far, wrapping: differences over the history are exact. */
+  total: i32;
+  /** How far the joint is behind where tracking has it. */
+  lag: i32;
+  /** Coordinate units (rad, mm) in one, a power of two, and its reciprocal. */
+  unit: f32;
+  per_unit: f32;
+}
+/** Totals that are kept: 8 joints over 128 ticks, or more joints over fewer. */
+export const HISTORY: u32 = 1024;
+
 /** One queued frame: instant, which joints it names, then VALUES values. */
 @unmanaged
 export class Frame {
@@ -274,6 +301,8 @@ export const OUTPUTS: usize = memory.data(112);
 export const STAGED: usize = memory.data(1524);
 export const ACTIVE: usize = memory.data(1524);
 export const STATES: usize = memory.data(16 * 68);
+export const FILTERS: usize = memory.data(16 * 16);
+export const TOTALS: usize = memory.data(1024 * 4);
 export const QUEUE: usize = memory.data(64 * 96);
 /** Slopes at both ends of the segment being played, per microsecond. */
 export const SLOPE_A: usize = memory.data(22 * 4);
@@ -292,6 +321,10 @@ export const GOAL: usize = memory.data(22 * 4);
 // @ts-ignore: decorator
 @inline export function joint(i: i32): JointState {
   return changetype<JointState>(STATES + usize(i) * offsetof<JointState>());
+}
+// @ts-ignore: decorator
+@inline export function filter(i: i32): Filter {
+  return changetype<Filter>(FILTERS + usize(i) * offsetof<Filter>());
 }
 // @ts-ignore: decorator
 @inline export function inputs(): Inputs {

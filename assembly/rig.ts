@@ -7,6 +7,7 @@ import {
   DRIVE_CRANK,
   DRIVE_LINEAR,
   DRIVE_NONE,
+  HISTORY,
   IMAGE_CRC_FROM,
   IMAGE_MAGIC,
   IMAGE_MAX,
@@ -17,7 +18,11 @@ import {
   JointImage,
   LEGS,
   POSE_REST_AT,
+  SHARES,
   STAGED,
+  WOBBLE_BACK_AT,
+  WOBBLE_SHARES_AT,
+  WOBBLE_TAPS,
   image,
   inputs,
   joint,
@@ -28,6 +33,7 @@ import { crc32 } from './crc';
 import { finite, magnitude } from './kernels';
 import { solve } from './kinematics';
 import { place, setLimits } from './track';
+import { startFilters } from './wobble';
 
 /** Why an image is refused; numbers are never reused. */
 export const enum Refusal {
@@ -93,7 +99,6 @@ function rangesHold(rig: Image): bool {
   if (rig.tick_hz < 50 || rig.tick_hz > 1000 || rig.joint_count == 0 || i32(rig.joint_count) > JOINTS) return false;
   // Holding longer than half an hour would see the clock of the last frame wrap.
   if (rig.delay_us > 10000000 || rig.hold_ms > 1800000 || rig.stop_category > 2) return false;
-  if (rig.wobble_impulses > 1) return false;
   const drive = u32(rig.drive);
   if (drive == DRIVE_NONE ? rig.leg_count != 0 : i32(rig.leg_count) != LEGS || rig.joint_count < rig.leg_count)
     return false;
@@ -103,7 +108,7 @@ function rangesHold(rig: Image): bool {
     return false;
   if (!within(rig.rod_end_sin, 0, 1)) return false;
   // Everything that is a float, from the crank to the end of the legs, is finite and of a sane size.
-  for (let p = STAGED + offsetof<Image>('crank'); p < STAGED + offsetof<Image>('wobble_impulses'); p += 4)
+  for (let p = STAGED + offsetof<Image>('crank'); p < STAGED + offsetof<Image>('wobble_taps'); p += 4)
     if (!(magnitude(load<f32>(p)) < 100000)) return false;
   for (let p = STAGED + offsetof<Image>(); p < STAGED + JOINTS_AT; p += 4)
     if (!(magnitude(load<f32>(p)) < 100000)) return false;
@@ -112,7 +117,24 @@ function rangesHold(rig: Image): bool {
   const count = i32(rig.joint_count);
   for (let i = 0; i < count; i++)
     if (!jointHolds(changetype<JointImage>(STAGED + JOINTS_AT + usize(i) * offsetof<JointImage>()))) return false;
-  return true;
+  return wobbleHolds(rig);
+}
+
+/** The filter's shares are at most all of the motion, and what it looks back over is kept. */
+function wobbleHolds(rig: Image): bool {
+  const taps = u32(rig.wobble_taps);
+  const count = u32(rig.joint_count);
+  if (taps > WOBBLE_TAPS || rig.wobble_wait_share > SHARES || u32(rig.wobble_joints) >> count) return false;
+  let sum: u64 = 0;
+  let back: u32 = 0;
+  for (let k: u32 = 0; k < taps; k++) {
+    const next = u32(load<u16>(STAGED + WOBBLE_BACK_AT + usize(k << 1)));
+    if (next <= back) return false;
+    back = next;
+    sum += load<u32>(STAGED + WOBBLE_SHARES_AT + usize(k << 2));
+  }
+  const shaped = popcnt(u32(rig.wobble_joints));
+  return sum <= SHARES && shaped * back + (count - shaped) * (u32(rig.wobble_wait) + 1) <= HISTORY;
 }
 
 function jointHolds(j: JointImage): bool {
@@ -138,4 +160,5 @@ function setUp(): void {
     setLimits(joint(i), j.lo, j.hi, j.speed, j.slow, j.plus, j.minus, hz);
     place(joint(i), j.rest);
   }
+  startFilters();
 }

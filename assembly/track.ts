@@ -153,10 +153,10 @@ export function track(j: JointState): void {
   return magnitude(j.target - j.pos) > FOLLOWED;
 }
 
-/** True when the joint stands still at its target. */
+/** True when the joint stands still at its target, and the wobble filter has nothing more to bring. */
 // @ts-ignore: decorator
 @inline export function arrived(j: JointState): bool {
-  return j.step == 0 && !heldBack(j);
+  return j.step == 0 && !heldBack(j) && j.out_step == 0 && j.out == j.pos;
 }
 
 /** Tracks every joint of the rig. */

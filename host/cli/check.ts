@@ -2,6 +2,8 @@
 import type { Command } from 'commander';
 import { rigSchemaJson } from '../rig/read.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
+import { wobbleDelay_ms, wobbleFilter } from '../rig/wobble.ts';
+import { together } from '../rig/words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from './io.ts';
 import { labelled, printJson, printProblems, problemOf, refuse, table } from './output.ts';
 import { readRigFile, shownName } from './rig-input.ts';
@@ -116,6 +118,21 @@ function unsureWords({ unsure }: Summary): string {
     .join('; ');
 }
 
+/** What the wobble cure does to the prop, if there is one. */
+function wobbleRows(rig: Rig): (readonly [string, string])[] {
+  const filter = wobbleFilter(rig);
+  if (!filter) return [];
+  const { cure, hz, damping } = rig.motion.wobble;
+  const names = filter.joints.map((i) => rig.joints[i]?.name ?? '');
+  const all = names.length === rig.joints.length ? 'every joint' : together(names);
+  return [
+    [
+      'wobble',
+      `cure: ${cure} for ${short(hz ?? 0, 2)} Hz, damping ${short(damping ?? 0, 3)}, in ${all}; the whole prop comes ${short(wobbleDelay_ms(rig))} ms later by it`,
+    ],
+  ];
+}
+
 function words(file: string, rig: Rig, summary: Summary, io: Io): string {
   const colours = coloursOf(io, io.stdout);
   const width = widthOf(io.stdout);
@@ -129,6 +146,7 @@ function words(file: string, rig: Rig, summary: Summary, io: Io): string {
       'motion',
       `${short(rig.motion.tick_hz)} ticks a second, played ${short(rig.motion.playback_delay_ms)} ms late so that late frames still count`,
     ],
+    ...wobbleRows(rig),
     ['weight', mass.length > 0 ? mass.join('; ') : 'no parts are given'],
     ...(summary.no_pose_speed.length > 0
       ? [['no speed limit', `${summary.no_pose_speed.join(', ')}: bounded by the joints' own speeds alone`] as const]

@@ -17,7 +17,14 @@ const ms = (value: number): string => `${value.toFixed(1)} ms`;
 const us = (value: number): string => `${value.toFixed(value < 10 ? 1 : 0)} us`;
 const counted = (n: number, noun: string): string => `${String(n)} ${noun}${n === 1 ? '' : 's'}`;
 
-function timing({ delay_ms, latency_ms, tick_us, late, lost, starved }: Answer): Row[] {
+/** What the delay is good for. */
+function delay({ delay_ms, wobble_ms }: Answer): string {
+  if (wobble_ms === 0) return `${String(delay_ms)} ms, constant and on purpose: late frames still count`;
+  return `${ms(delay_ms)}, constant and on purpose: ${ms(delay_ms - wobble_ms)} so that late frames still count, ${ms(wobble_ms)} to cure the wobble`;
+}
+
+function timing(answer: Answer): Row[] {
+  const { latency_ms, tick_us, late, lost, starved } = answer;
   const line =
     latency_ms.max > 0
       ? `takes ${ms(latency_ms.p50)} as a rule, ${ms(latency_ms.max)} at most`
@@ -26,7 +33,7 @@ function timing({ delay_ms, latency_ms, tick_us, late, lost, starved }: Answer):
   const tick =
     tick_us && `${us(tick_us.p50)} as a rule, ${us(tick_us.p99)} for the slowest hundredth, of ${us(tick_us.budget)}`;
   return [
-    ['delay', `${String(delay_ms)} ms, constant and on purpose: late frames still count`],
+    ['delay', delay(answer)],
     ['line', `${line}; ${faults}`],
     ...(tick_us && tick ? [['tick', `${tick}, measured on ${tick_us.clock}`] as const] : []),
   ];

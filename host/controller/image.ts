@@ -6,15 +6,19 @@ import { createHash } from 'node:crypto';
 import crc32 from 'crc/calculators/crc32';
 import { type Mat3, mulVec, rpyMatrix, transpose } from '../rig/rotation.ts';
 import { type Joint, type Leg, type Platform, type Rig, type Vec3, toRad } from '../rig/rig.ts';
+import { wobbleFilter } from '../rig/wobble.ts';
 
 const MAGIC = 0x31525750;
 export const IMAGE_VERSION = 1;
 const HEADER_BYTES = 12;
+const WOBBLE_AT = 172;
 const LEGS_AT = 212;
 const LEG_BYTES = 48;
 const JOINTS_AT = LEGS_AT + 6 * LEG_BYTES;
 const JOINT_BYTES = 64;
 const NO_PIN = 255;
+/** All of the motion, as a share of the wobble filter. */
+const ALL = 2 ** 30;
 
 const DRIVE = { crank: 1, linear: 2 } as const;
 const REST = { on_stop: 0, hanging: 1, powered: 2 } as const;
@@ -60,6 +64,7 @@ export function packImage(rig: Rig): Uint8Array<ArrayBuffer> {
   packGeneral(view, rig);
   if (rig.platform) packPlatform(view, rig.platform);
   packPoses(view, rig);
+  packWobble(view, rig);
   rig.joints.forEach((joint, i) => {
     packJoint(view, JOINTS_AT + i * JOINT_BYTES, joint);
   });
@@ -119,6 +124,22 @@ function packPoses(view: DataView, rig: Rig): void {
   const { plate_mm_s: mm, plate_rad_s: rad } = SLOW;
   w.f32(mm, mm, mm, rad, rad, rad);
   w.f32(...(rig.platform?.rest ?? [0, 0, 0, 0, 0, 0]));
+}
+
+/** The earlier ticks that the wobble filter adds to the present one, and how long the joints that it does not shape wait. */
+function packWobble(view: DataView, rig: Rig): void {
+  const filter = wobbleFilter(rig);
+  if (!filter) return;
+  const earlier = filter.taps.slice(1);
+  const five = (values: readonly number[]): number[] => [0, 1, 2, 3, 4].map((k) => values[k] ?? 0);
+  const wait = Math.floor(filter.delay_ticks);
+  const w = writer(view, WOBBLE_AT);
+  w.u8(earlier.length, 0);
+  w.u16(filter.joints.reduce((mask, i) => mask | (1 << i), 0));
+  // Rounded down, so that in sum they are never more than all of it.
+  w.u32(...five(earlier.map(({ share }) => Math.floor(share * ALL))));
+  w.u16(...five(earlier.map(({ ticks }) => ticks)), wait);
+  w.u32(Math.floor((filter.delay_ticks - wait) * ALL));
 }
 
 function packJoint(view: DataView, at: number, joint: Joint): void {

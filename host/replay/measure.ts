@@ -8,6 +8,7 @@ import { inverseInto, whatStops } from '../physics/inverse.ts';
 import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
 import { poseDistance } from '../physics/pose-distance.ts';
 import { type Joint, type Pose, type Rig, HOME, POSE_KEYS, toDeg, toShown } from '../rig/rig.ts';
+import { wobbleDelay_ms } from '../rig/wobble.ts';
 import type { Interpolant } from '../stream/interpolate.ts';
 import { Breaches } from './breaches.ts';
 import type { Conversation } from './conversation.ts';
@@ -121,7 +122,10 @@ class JointMeasure {
 
 export class Measure {
   readonly legs: number;
+  /** From a frame's instant to the joints that show it: playback delay and wobble cure. */
   readonly delay_us: number;
+  /** Of that, what the wobble cure takes. */
+  readonly wobble_us: number;
   frames = 0;
   private readonly hz: number;
   private readonly joints: JointMeasure[];
@@ -171,7 +175,8 @@ export class Measure {
     this.tolerance = tolerance;
     this.legs = rig.platform ? 6 : 0;
     this.hz = rig.motion.tick_hz;
-    this.delay_us = rig.motion.playback_delay_ms * 1000;
+    this.wobble_us = wobbleDelay_ms(rig) * 1000;
+    this.delay_us = rig.motion.playback_delay_ms * 1000 + this.wobble_us;
     this.joints = rig.joints.map((joint) => new JointMeasure(joint));
     this.breaches = new Breaches(rig);
     this.solver = rig.platform ? new ForwardSolver(rig.platform) : null;
@@ -212,20 +217,31 @@ export class Measure {
   }
 
   telemetry(t: Telemetry, now_us: number): void {
-    const play_us = now_us - this.delay_us;
-    const stream_s = (play_us - this.origin_us) / 1e6;
+    const shown_us = now_us - this.delay_us;
+    const stream_s = (shown_us - this.origin_us) / 1e6;
     const at_s = Math.max(0, stream_s - this.first_s);
-    const playing = stream_s >= this.first_s && play_us <= this.end_us;
+    const playing = this.plays(shown_us);
     if (stream_s >= this.first_s) this.played = true;
     this.watch(t, at_s, playing);
     this.arrivals(t, now_us);
+    this.feeding(t, shown_us + this.wobble_us);
     if (!playing) return;
     this.ticks += t.ticks;
     this.last_s = at_s;
-    if (play_us < this.end_us) this.starved += t.starvedTicks;
-    this.unreachable += t.unreachableTicks;
     if (t.tick_us > 0) this.tickTimes.add(t.tick_us);
     this.look(t, at_s, stream_s);
+  }
+
+  /** Whether an instant of the controller's clock, delay taken out, lies within the stream. */
+  private plays(at_us: number): boolean {
+    return (at_us - this.origin_us) / 1e6 >= this.first_s && at_us <= this.end_us;
+  }
+
+  /** What the queue had to play, by the playback clock: the wobble cure comes behind it. */
+  private feeding(t: Telemetry, play_us: number): void {
+    if (!this.plays(play_us)) return;
+    if (play_us < this.end_us) this.starved += t.starvedTicks;
+    this.unreachable += t.unreachableTicks;
   }
 
   /** Limits, whatever the state; extremes while the stream plays. */
@@ -361,7 +377,8 @@ export class Measure {
       starved: this.starved,
       unreachable: this.unreachable,
       stopped_by: [...this.stops.values()].sort((a, b) => b.frames - a.frames),
-      delay_ms: rig.motion.playback_delay_ms,
+      delay_ms: this.delay_us / 1000,
+      wobble_ms: this.wobble_us / 1000,
       latency_ms: this.latency.spread(),
       tick_us: timed ? { ...this.tickTimes.spread(), budget: 1e6 / this.hz, clock: target.clock } : null,
       path: { peak_mm: peak.mm, peak_deg: peak.deg, at_s: peak.at_s },

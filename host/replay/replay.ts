@@ -119,7 +119,9 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
   if (!first) return;
   const link = createLink(options.link);
   // Instants are on the controller's clock; bytes leave by the session's.
-  const start_us = talk.now_us + (APPROACH_S + STANDING_S) * 1e6;
+  // The wobble cure is done with the approach after twice its delay.
+  const standing_us = STANDING_S * 1e6 + Math.ceil((2 * measure.wobble_us) / STEP_US) * STEP_US;
+  const start_us = talk.now_us + APPROACH_S * 1e6 + standing_us;
   const row = new Float64Array(POSE_KEYS.length + first.joints.length);
   /** Pose and joints in one row, which holds until the next call. */
   const values = (frame: Frame): Float64Array => {
@@ -139,15 +141,15 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
   const home = start.map((value, k) =>
     k < POSE_KEYS.length ? 0 : Number.isNaN(value) ? NaN : measure.homeOf(k - POSE_KEYS.length),
   );
-  for (const [values_, before_s] of [
-    [home, APPROACH_S + STANDING_S],
-    [start, STANDING_S],
+  for (const [values_, before_us] of [
+    [home, APPROACH_S * 1e6 + standing_us],
+    [start, standing_us],
   ] as const)
-    session.write(talk.send.pose(Math.round(start_us - before_s * 1e6), values_, measure.legs), session.now_us);
+    session.write(talk.send.pose(Math.round(start_us - before_us), values_, measure.legs), session.now_us);
 
   measure.begin(start_us - first.t_s * 1e6, first.t_s);
   const instant = (frame: Frame): number => start_us + (frame.t_s - first.t_s) * 1e6;
-  const before = [start_us - STANDING_S * 1e6, start_us - STANDING_S * 1e6];
+  const before = [start_us - standing_us, start_us - standing_us];
   let end_us = start_us;
   let reported_us = 0;
   for (;;) {

@@ -53,7 +53,9 @@ export interface Answer {
   /** Ticks whose asked pose could not be reached; `stopped_by` says what stopped the first and how often each did. */
   readonly unreachable: number;
   readonly stopped_by: readonly { readonly joint: string; readonly cause: string; readonly frames: number }[];
+  /** From a frame's instant to the joints that show it: the playback delay, and wobble_ms that the wobble cure takes. */
   readonly delay_ms: number;
+  readonly wobble_ms: number;
   readonly latency_ms: Spread;
   /** Duration of a tick; null where the target does not measure it. `clock` says on what it was measured. */
   readonly tick_us: (Spread & { readonly budget: number; readonly clock: string }) | null;

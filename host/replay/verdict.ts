@@ -109,6 +109,8 @@ function nearness(answer: Answer): string {
     const { name, peak_error, peak_error_at_s, unit, limit_ticks } = behind;
     const fall = `falls ${peak_error.toFixed(1)} ${unit} behind at ${peak_error_at_s.toFixed(1)} s`;
     const share = percent(limit_ticks / Math.max(1, answer.ticks));
+    if (limit_ticks === 0 && answer.wobble_ms > 0)
+      return `The wobble cure rounds quick turns off: ${name} is ${peak_error.toFixed(1)} ${unit} from what was asked at ${peak_error_at_s.toFixed(1)} s; slower turns lose less.`;
     return limit_ticks > 0
       ? `${name} is asked for more than its limits allow: it ${fall}, and is held back for ${share} of the time.`
       : `${name} ${fall}, though its own limits do not hold it back.`;
@@ -134,6 +136,10 @@ export function willItBeSmooth(answer: Answer): Verdict {
   const breach = breached(answer, false);
   if (breach) return { question, word: 'no', because: breachWords(breach) };
   const missing = Math.max(answer.starved / Math.max(1, answer.ticks), answer.late / Math.max(1, answer.frames));
-  const rough = furthestBehind(answer) !== null || !withinTolerance(answer);
-  return { question, word: rough ? 'no' : byShare(missing), because: nearness(answer) + gaps(answer) };
+  const behind = furthestBehind(answer);
+  const rough = behind !== null || !withinTolerance(answer);
+  // Rounded turns are no jerk.
+  const rounded = answer.wobble_ms > 0 && (behind?.limit_ticks ?? 0) === 0 && missing <= MOSTLY;
+  const word = rough ? (rounded ? 'mostly' : 'no') : byShare(missing);
+  return { question, word, because: nearness(answer) + gaps(answer) };
 }

@@ -11,8 +11,13 @@ const list = (items: readonly string[]): Markup =>
     ${items.map((item) => markup`<li>${item}</li>`)}
   </ul>`;
 
+const delay = ({ delay_ms, wobble_ms }: Answer): string => {
+  const playback = `The playback delay of ${figure(delay_ms - wobble_ms, 'ms')}`;
+  return wobble_ms === 0 ? `${playback} is` : `${playback} and the ${figure(wobble_ms, 'ms')} of the wobble cure are`;
+};
+
 const reading = (answer: Answer): readonly string[] => [
-  `Asked is the stream’s pose at the moment it is played. The playback delay of ${figure(answer.delay_ms, 'ms')} is constant and taken out, so it does not count as being behind.`,
+  `Asked is the stream’s pose at the moment it is played. ${delay(answer)} constant and taken out, so it does not count as being behind.`,
   'Delivered is where the plate stands with the joints where the controller put them, after every limit and filter.',
   'Held back counts the ticks on which a speed, acceleration or soft limit changed a joint’s motion. Being held back breaks nothing: the controller keeps every limit, and the motion comes late instead of rough.',
   'x points where the character looks, y to its left, z up. Positive pitch turns the nose down, positive yaw turns it to its left.',

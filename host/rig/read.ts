@@ -15,6 +15,7 @@ import { type ServoClass, buildServo } from './servo.ts';
 import { type Groups, checkShape, isLeg } from './shape.ts';
 import { Sources } from './sources.ts';
 import { checkStands } from './stands.ts';
+import { checkWobble } from './wobble.ts';
 
 export type { Problem } from './problem.ts';
 
@@ -112,6 +113,7 @@ function buildRig(data: Readonly<Record<string, unknown>>, groups: Groups, say: 
     board: groups.board && boardOf(groups.board),
     sources: sources.map,
   };
+  checkWobble(rig, say);
   advise(rig, say);
   return rig;
 }

@@ -124,6 +124,18 @@ describe('limits hold for any stream', () => {
     ['linear platform at 100 Hz', { hz: 100, platform: linearPlatform() }, 100_000],
     ['joints alone at 400 Hz', { hz: 400, platform: null }, 100_000],
     ['with pose speeds at 200 Hz', { poseSpeed: [60, 60, 60, 1, 1, 1] }, 100_000],
+    ['wobble cured exactly, 200 Hz', { wobble: { cure: 'exact', hz: 2.3, damping: 0.03 } }, 100_000],
+    ['wobble cured tolerantly, 1000 Hz', { hz: 1000, wobble: { cure: 'tolerant', hz: 9, damping: 0 } }, 200_000],
+    [
+      'wobble cured broadly, linear platform at 1000 Hz',
+      { hz: 1000, platform: linearPlatform(), wobble: { cure: 'broad', hz: 8, damping: 0.05 } },
+      200_000,
+    ],
+    [
+      'wobble cured broadly, joints alone at 50 Hz',
+      { hz: 50, platform: null, wobble: { cure: 'broad', hz: 1, damping: 0.01 } },
+      50_000,
+    ],
   ];
   it.each(cases)('%s', (_, options, ticks) => {
     const { worst, moved } = torment(options, ticks);

@@ -70,6 +70,7 @@ export interface RigOptions {
   readonly stopCategory?: 0 | 1 | 2;
   readonly low_v?: number;
   readonly rest?: Pose;
+  readonly wobble?: Rig['motion']['wobble'];
 }
 
 /** Six legs when there is a platform, then `nod` (geared, -30 to 25 deg) and `lid` (0 to 55 deg). */
@@ -140,7 +141,7 @@ export function rigOf(options: RigOptions = {}): Rig {
       playback_delay_ms: options.delay_ms ?? 80,
       pose_speed: options.poseSpeed ?? [null, null, null, null, null, null],
       hold_s: options.hold_s ?? 10,
-      wobble: { cure: 'none', hz: null, damping: null },
+      wobble: options.wobble ?? { cure: 'none', hz: null, damping: null },
     },
     supply: options.low_v
       ? { kind: 'battery', voltage_v: 7.4, current_a: null, cells: 2, low_v: options.low_v, fuse_a: 10 }

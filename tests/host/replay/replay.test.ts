@@ -67,6 +67,43 @@ describe('the owl at dusk', () => {
   });
 });
 
+describe('with a wobble cure', () => {
+  const text = readFileSync('demo/night-owl.yaml', 'utf8');
+  const shaped = (cure: string): Rig =>
+    readRig(text.replace('{ cure: none }', `{ cure: ${cure}, hz: 3, damping: 0.03 }`)).rig!;
+  const HALF_MS = 1000 / (2 * 3 * Math.sqrt(1 - 0.03 ** 2));
+
+  it.each([
+    ['exact', 0.5],
+    ['tolerant', 1],
+    ['broad', 1],
+  ])(
+    '%s: its delay is told and taken out; turns are rounded, nothing starves and no limit is broken',
+    async (cure, halves) => {
+      const { answer } = await play('demo/dusk.csv', {}, shaped(cure));
+      // A little less than the middle of the impulses, since the later ones are smaller.
+      expect(answer.wobble_ms).toBeGreaterThan(0.85 * halves * HALF_MS);
+      expect(answer.wobble_ms).toBeLessThan(halves * HALF_MS);
+      expect(answer.delay_ms).toBeCloseTo(80 + answer.wobble_ms, 9);
+      expect(answer.breaches).toEqual([]);
+      expect(answer).toMatchObject({ frames: 1001, late: 0, starved: 0, unreachable: 0, lost: 0 });
+      expect(answer.seconds).toBeCloseTo(20, 1);
+      expect(answer.latency_ms.max).toBe(0);
+      // Joints that it does not shape follow as before; the shaped ones are nearer than they would be with the delay left in.
+      for (const { name, peak_error } of answer.joints)
+        if (['lid', 'jaw', 'ears'].includes(name)) expect(peak_error).toBeLessThan(0.02);
+      expect(answer.path.peak_deg).toBeLessThan(2);
+      expect(answer.path.peak_deg).toBeGreaterThan(0.2);
+    },
+  );
+
+  it('a slow look comes through all but as it was, its sudden start apart', async () => {
+    const { answer } = await play(look(10), {}, shaped('tolerant'));
+    expect(answer.ok).toBe(true);
+    expect(answer.path.peak_deg).toBeLessThan(0.25);
+  });
+});
+
 describe('a recorded head', () => {
   // The first seconds of CMU motion capture (mocap.cs.cmu.edu, free for all uses), as in tests/data/head.csv.
   it('survives, keeps every joint within its limits, and says what could not be followed', async () => {

@@ -33,6 +33,7 @@ const answer = (change: Partial<Answer> = {}): Answer => ({
   unreachable: 0,
   stopped_by: [],
   delay_ms: 80,
+  wobble_ms: 0,
   latency_ms: { p50: 0, p99: 0, max: 0 },
   tick_us: null,
   path: { peak_mm: 0.01, peak_deg: 0.02, at_s: 1 },

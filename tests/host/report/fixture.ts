@@ -316,6 +316,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
       return { joint: name, cause, frames: Math.ceil(ticks / 4) };
     }),
     delay_ms: 80,
+    wobble_ms: 0,
     latency_ms: latency.spread(),
     tick_us: null,
     path: { peak_mm: path.peak_mm, peak_deg: path.peak_deg, at_s: path.at_s },
