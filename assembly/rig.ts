@@ -125,16 +125,18 @@ function wobbleHolds(rig: Image): bool {
   const taps = u32(rig.wobble_taps);
   const count = u32(rig.joint_count);
   if (taps > WOBBLE_TAPS || rig.wobble_wait_share > SHARES || u32(rig.wobble_joints) >> count) return false;
-  let sum: u64 = 0;
+  let left = SHARES;
   let back: u32 = 0;
   for (let k: u32 = 0; k < taps; k++) {
     const next = u32(load<u16>(STAGED + WOBBLE_BACK_AT + usize(k << 1)));
     if (next <= back) return false;
     back = next;
-    sum += load<u32>(STAGED + WOBBLE_SHARES_AT + usize(k << 2));
+    const share = load<u32>(STAGED + WOBBLE_SHARES_AT + usize(k << 2));
+    if (share > left) return false;
+    left -= share;
   }
   const shaped = popcnt(u32(rig.wobble_joints));
-  return sum <= SHARES && shaped * back + (count - shaped) * (u32(rig.wobble_wait) + 1) <= HISTORY;
+  return shaped * back + (count - shaped) * (u32(rig.wobble_wait) + 1) <= HISTORY;
 }
 
 function jointHolds(j: JointImage): bool {

@@ -43,6 +43,7 @@ void access_offset_too_large(void);
 ACCESS_LOAD(i32_load, access_u32, u32)
 ACCESS_LOAD(i32_load8_u, u8, u32)
 ACCESS_LOAD(i32_load16_u, access_u16, u32)
+ACCESS_LOAD(i64_load32_u, access_u32, u64)
 
 ACCESS_INLINE u32 i32_load16_s_default32(wasm_rt_memory_t* memory, u32 base, u32 offset) {
   return (u32)(s32)(s16)i32_load16_u_default32(memory, base, offset);

@@ -60,6 +60,12 @@ export function linearPlatform(): Platform {
   };
 }
 
+/** Without and with the wobble filter: what every board has to do alike. */
+export const SHAPED: readonly (readonly [string, RigOptions])[] = [
+  ['no wobble cure', {}],
+  ['a wobble cure', { wobble: { cure: 'tolerant', hz: 2.9, damping: 0.03 } }],
+];
+
 export interface RigOptions {
   readonly platform?: Platform | null;
   readonly hz?: number;

@@ -12,12 +12,13 @@ import { frameReader } from '../../host/controller/frames.ts';
 import { packImage } from '../../host/controller/image.ts';
 import { STATES, TYPE, parseIAm, sender } from '../../host/controller/messages.ts';
 import { type Firmware, compileBoard } from '../../host/firmware/compile.ts';
+import type { Rig } from '../../host/rig/rig.ts';
 import { TargetError } from '../../host/replay/conversation.ts';
 import type { Session } from '../../host/replay/target.ts';
 import { f405Target } from '../../host/targets/f405.ts';
 import { startQemu } from '../../host/targets/qemu.ts';
 import { WASM } from '../assembly/prop.ts';
-import { rigOf } from '../assembly/rigs.ts';
+import { SHAPED, rigOf } from '../assembly/rigs.ts';
 
 const TOOLS = ['arm-none-eabi-gcc', 'qemu-system-arm'].every((tool) => !spawnSync(tool, ['--version']).error);
 const KIND = 2;
@@ -62,19 +63,21 @@ class Pair {
   frames = 0;
   pulsing = 0;
   private readonly fromWasm = frames();
-  private readonly rig = rigOf();
   private readonly fromBoard: ReturnType<typeof frames>;
   private readonly widths: Uint16Array;
   private ticks = 0;
 
-  private constructor(session: Session, fromBoard: ReturnType<typeof frames>, widths: Uint16Array) {
+  private readonly rig: Rig;
+
+  private constructor(rig: Rig, session: Session, fromBoard: ReturnType<typeof frames>, widths: Uint16Array) {
+    this.rig = rig;
     this.session = session;
     this.fromBoard = fromBoard;
     this.widths = widths;
     this.controller.init({ board: KIND, pins: PINS });
   }
 
-  static async open(): Promise<Pair> {
+  static async open(rig: Rig): Promise<Pair> {
     const widths = new Uint16Array(PINS);
     const fromBoard = frames();
     const target = f405Target({
@@ -85,7 +88,7 @@ class Pair {
     });
     const session = await target.open({ bytes: fromBoard.read });
     ended.push(() => session.close());
-    return new Pair(session, fromBoard, widths);
+    return new Pair(rig, session, fromBoard, widths);
   }
 
   async tick(bytes: Uint8Array = new Uint8Array(0)): Promise<void> {
@@ -115,10 +118,10 @@ describe.skipIf(!TOOLS)('f405', () => {
     expect(firmware.ram_used).toBeLessThan(48 * 1024);
   });
 
-  it('takes an image, rouses and plays, tick by tick: bytes and timer registers are those of the wasm', async () => {
-    const pair = await Pair.open();
+  it.each(SHAPED)('plays with %s tick by tick: bytes and timer registers are those of the wasm', async (_, options) => {
+    const rig = rigOf(options);
+    const pair = await Pair.open(rig);
     const send = sender();
-    const rig = rigOf();
     await pair.tick(send.command(TYPE.who));
     for (const frame of send.image(packImage(rig))) await pair.tick(frame);
     expect(pair.controller.imageCount).toBe(1);

@@ -18,7 +18,7 @@ import {
   sender,
 } from '../../host/controller/messages.ts';
 import { WASM } from '../assembly/prop.ts';
-import { type RigOptions, rigOf } from '../assembly/rigs.ts';
+import { type RigOptions, SHAPED, rigOf } from '../assembly/rigs.ts';
 import { Lockstep, nativeElf } from './lockstep.ts';
 
 const SEED = 4;
@@ -65,11 +65,11 @@ async function live(board: Lockstep, options: RigOptions = {}) {
 }
 
 describe('bits', () => {
-  it('pulses and every byte sent are those of the wasm, over rough ticks', async () => {
+  it.each(SHAPED)('with %s pulses and every byte sent are those of the wasm, over rough ticks', async (_, options) => {
     const board = new Lockstep();
     const controller = instantiateController(WASM);
     controller.init(BOARD);
-    const rig = rigOf();
+    const rig = rigOf(options);
     const send = sender();
     const random = xoroshiro128plus(SEED);
     const script = [...send.image(packImage(rig)), send.report(1), send.command(TYPE.rouse)];

@@ -12,11 +12,12 @@ import { type Controller, instantiateController } from '../../host/controller/co
 import { frameReader } from '../../host/controller/frames.ts';
 import { packImage } from '../../host/controller/image.ts';
 import { TYPE, emptyTelemetry, parseIAm, parseTelemetry, sender } from '../../host/controller/messages.ts';
+import type { Rig } from '../../host/rig/rig.ts';
 import { type Firmware, compileBoard } from '../../host/firmware/compile.ts';
 import { flashOf } from '../../host/targets/pico.ts';
 import { PicoMachine } from '../../host/targets/rp2040/machine.ts';
 import { WASM } from '../assembly/prop.ts';
-import { rigOf } from '../assembly/rigs.ts';
+import { type RigOptions, SHAPED, rigOf } from '../assembly/rigs.ts';
 
 const TOOLS = !spawnSync('arm-none-eabi-gcc', ['--version']).error;
 const KIND = 1;
@@ -75,14 +76,15 @@ class Pair {
   readonly machine: PicoMachine;
   /** Widths by pin as the wasm had them, from each tick on. */
   readonly asked: { readonly at_us: number; readonly widths: Uint16Array }[] = [];
-  readonly rig = rigOf({ hz: TICK_HZ });
+  readonly rig: Rig;
   private readonly wasm = frames();
   private readonly waiting: { readonly bytes: Uint8Array; readonly end_us: number }[] = [];
   private readonly rises = new Map<number, number>();
   private tick_us = -1;
   private began = false;
 
-  constructor() {
+  constructor(options: RigOptions = {}) {
+    this.rig = rigOf({ hz: TICK_HZ, ...options });
     this.controller.init({ board: KIND, pins: PINS });
     this.machine = new PicoMachine(flashOf(readFileSync(firmware.image)), {
       byte: (value) => {
@@ -165,11 +167,10 @@ describe.skipIf(!TOOLS)('what goes onto the board', () => {
 
 describe.skipIf(!TOOLS)('the board', () => {
   let pair: Pair;
-  beforeAll(() => {
-    pair = new Pair();
-  });
 
-  it('gives the bits of the wasm from its start to a rough stream, on every tick', () => {
+  // The last one is looked at further below.
+  it.each([...SHAPED].reverse())('with %s gives the bits of the wasm from its start, on every tick', (_, options) => {
+    pair = new Pair(options);
     const send = sender();
     // Before its first tick the board does not listen.
     pair.tick();
