@@ -23,6 +23,8 @@ export function buildPlatform(file: PlatformFile, sources: Sources, say: Say): P
     legs: legs(file, sources),
     crank_mm: drive === 'crank' ? sources.must('platform.crank_mm', file.crank_mm) : 0,
     rod_mm: drive === 'crank' ? sources.must('platform.rod_mm', file.rod_mm) : 0,
+    crank_kg: drive === 'crank' ? sources.take('platform.crank_kg', file.crank_kg) : null,
+    rod_kg: drive === 'crank' ? sources.take('platform.rod_kg', file.rod_kg) : null,
     branch: drive === 'crank' ? file.branch : 'near',
     stroke_mm: drive === 'linear' ? file.stroke_mm : null,
     rod_end_rad:

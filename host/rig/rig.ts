@@ -42,6 +42,9 @@ export interface Platform {
   /** Crank rigs only, else 0. */
   readonly crank_mm: number;
   readonly rod_mm: number;
+  /** Of one crank and one rod, crank rigs only; null: not given, or unknown. */
+  readonly crank_kg: number | null;
+  readonly rod_kg: number | null;
   readonly branch: 'near' | 'other';
   /** Linear rigs only, else null: shortest and longest, pin to pin. */
   readonly stroke_mm: readonly [number, number] | null;

@@ -1,6 +1,6 @@
 /** The platform's part of the rig file's schema: its drive, plates, cranks, home and rest. */
 import { z } from 'zod';
-import { NOT_NEGATIVE, choice, exactlyOne, listOf, needed, number, rule, section, vector } from './fields.ts';
+import { NOT_NEGATIVE, choice, exactlyOne, figure, listOf, needed, number, rule, section, vector } from './fields.ts';
 import { name, length, legAngles, lengths, position } from './schema-common.ts';
 import { found } from './words.ts';
 
@@ -45,6 +45,8 @@ const AZIMUTH = 'outward, inward, or six angles in degrees';
 const CRANK_ONLY = {
   crank_mm: length,
   rod_mm: length,
+  crank_kg: figure('the mass of one crank in kg', NOT_NEGATIVE).optional(),
+  rod_kg: figure('the mass of one rod with its ends in kg', NOT_NEGATIVE).optional(),
   crank_azimuth_deg: z.union([choice(['outward', 'inward']), listOf(number('an angle in degrees'), AZIMUTH, 6)], {
     error: ({ input }) =>
       input === undefined ? `is missing; it takes ${AZIMUTH}` : `found ${found(input)}; allowed: ${AZIMUTH}`,

@@ -39,6 +39,8 @@ export function crankPlatform(
     })),
     crank_mm: 22,
     rod_mm: 120,
+    crank_kg: null,
+    rod_kg: null,
     branch: options.branch ?? 'near',
     stroke_mm: null,
     rod_end_rad: options.rodEnds === false ? null : toRad(28),

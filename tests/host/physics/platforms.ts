@@ -32,6 +32,8 @@ const COMMON = {
   mount: { at_mm: [0, 0, 0], rpy_rad: [0, 0, 0] },
   branch: 'near',
   pivot_mm: [0, 0, 0],
+  crank_kg: null,
+  rod_kg: null,
   rest: [0, 0, 0, 0, 0, 0],
 } as const;
 

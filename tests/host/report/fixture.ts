@@ -61,6 +61,8 @@ const platform: Platform = {
   legs,
   crank_mm: CRANK_MM,
   rod_mm: ROD_MM,
+  crank_kg: null,
+  rod_kg: null,
   branch: 'near',
   stroke_mm: null,
   rod_end_rad: toRad(28),

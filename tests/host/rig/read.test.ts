@@ -89,6 +89,15 @@ describe('a crank rig', () => {
     expect(read.platform?.legs.map(({ azimuth_rad }) => Math.round(toDeg(azimuth_rad)))).toEqual(expected);
   });
 
+  it('takes the masses of cranks and rods where they are given, with where they come from', () => {
+    expect([rig.platform?.crank_kg, rig.platform?.rod_kg]).toEqual([null, null]);
+    const weighed = 'rod_mm: 120\n  crank_kg: 0.012\n  rod_kg: { value: 0.02, from: measured }';
+    const read = rigOf(swap(OWL, ['rod_mm: 120', weighed]));
+    expect([read.platform?.crank_kg, read.platform?.rod_kg]).toEqual([0.012, 0.02]);
+    expect(read.sources.get('platform.rod_kg')).toEqual({ from: 'measured', within_percent: null });
+    expect(rigOf(swap(OWL, ['rod_mm: 120', 'rod_mm: 120\n  rod_kg: unknown'])).platform?.rod_kg).toBeNull();
+  });
+
   it('remembers where figures come from', () => {
     expect(rig.sources.get('parts.frame.mass_kg')).toEqual({ from: 'measured', within_percent: 2 });
     expect(rig.sources.get('servos.neck.stiffness_nm_rad')).toEqual({ from: 'unknown', within_percent: null });
@@ -259,7 +268,7 @@ describe('warnings', () => {
 
 describe('the JSON Schema', () => {
   const schema = JSON.parse(JSON.stringify(rigSchemaJson())) as {
-    properties: Record<string, object>;
+    properties: Record<string, object> & { platform: { oneOf: { properties: Record<string, object> }[] } };
     additionalProperties: boolean;
     required: string[];
   };
@@ -279,5 +288,9 @@ describe('the JSON Schema', () => {
     ]);
     expect(schema.additionalProperties).toBe(false);
     expect(schema.required).toEqual(['rig', 'servos', 'rest']);
+    const weighed = schema.properties.platform.oneOf.map(({ properties }) =>
+      Object.keys(properties).filter((key) => key.endsWith('_kg')),
+    );
+    expect(weighed).toEqual([['crank_kg', 'rod_kg'], []]);
   });
 });

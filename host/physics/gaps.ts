@@ -1,0 +1,91 @@
+/** What a rig does not say of its weight, in words: each is left out of the sums, and every answer has to tell. */
+import type { Joint, Part, Rig } from '../rig/rig.ts';
+import { together } from '../rig/words.ts';
+import { type Link, carrying } from './links.ts';
+
+/** Something that is not known and left out: its key path, the joints whose efforts miss it, words that end without a stop. */
+export interface Gap {
+  readonly path: string;
+  readonly joints: readonly string[];
+  readonly words: string;
+}
+
+/** @param parts those that count, @param links what carries them. */
+export function gapsOf(rig: Rig, parts: readonly Part[], links: readonly Link[]): readonly Gap[] {
+  const gaps = [
+    ...parts.flatMap((part) => partGap(rig, part)),
+    ...rodGaps(rig),
+    ...emptyLinks(rig, parts, links),
+    ...rig.joints.flatMap(loadGap),
+    ...rotorGaps(rig),
+  ];
+  return gaps.filter(({ joints }) => joints.length > 0);
+}
+
+function partGap(rig: Rig, { name, on, mass_kg, shape, inertia_kgmm2 }: Part): Gap[] {
+  const joints = carrying(rig, on);
+  const path = `parts.${name}`;
+  if (mass_kg === null) return [{ path: `${path}.mass_kg`, joints, words: `the mass of ${name} is unknown: left out` }];
+  if (shape !== null || inertia_kgmm2 !== null || mass_kg === 0) return [];
+  return [{ path: `${path}.shape`, joints, words: `${name} has no shape: taken as a point, so it turns too easily` }];
+}
+
+function rodGaps(rig: Rig): Gap[] {
+  const { platform } = rig;
+  if (!platform) return [];
+  const joints = carrying(rig, 'moving');
+  const gap = (key: string, what: string): Gap => ({
+    path: `platform.${key}`,
+    joints,
+    words: `the mass of ${what} is not given: left out, unless parts carry it`,
+  });
+  if (platform.drive === 'linear') return [];
+  return [
+    ...(platform.crank_kg === null ? [gap('crank_kg', 'a crank')] : []),
+    ...(platform.rod_kg === null ? [gap('rod_kg', 'a rod')] : []),
+  ];
+}
+
+/** Links that should carry weight and have none, themselves and all they carry. */
+function emptyLinks(rig: Rig, parts: readonly Part[], links: readonly Link[]): Gap[] {
+  const loaded = new Set(parts.map(({ on }) => on));
+  for (let l = links.length - 1; l > 0; l--) {
+    const { name, parent } = links[l]!;
+    if (loaded.has(name)) loaded.add(links[parent]!.name);
+  }
+  return links
+    .filter(({ name, kind }) => (kind === 'axis' || kind === 'moving') && !loaded.has(name))
+    .filter(({ joint }) => !rig.joints[joint]?.load)
+    .map(({ name, kind }) => ({
+      path: 'parts',
+      joints: carrying(rig, name).slice(0, kind === 'moving' ? 6 : 1),
+      words: `nothing is said to weigh on ${kind === 'moving' ? 'the moving plate' : name}: counted as empty`,
+    }));
+}
+
+function loadGap({ name, kind, axis, load }: Joint): Gap[] {
+  const gap = (path: string, words: string): Gap[] => [{ path: `joints.${name}${path}`, joints: [name], words }];
+  if (kind === 'leg' || (axis && !load)) return [];
+  if (!load) return gap('', `${name} has neither an axis nor a load: only its servo's own inertia counts`);
+  if (load.mass_kg === null) return gap('.load.mass_kg', `the mass on ${name} is unknown: its weight is left out`);
+  if (load.arm_mm === null) return gap('.load.arm_mm', `the arm of ${name}'s load is unknown: its weight is left out`);
+  if (load.inertia_kgm2 !== null) return [];
+  return gap('.load.inertia_kgm2', `how hard ${name}'s load is to turn is not given: taken as a point at its arm`);
+}
+
+/** One for each servo class. */
+function rotorGaps({ joints }: Rig): Gap[] {
+  const classes = new Map(joints.map(({ servo }) => [servo.name, servo]));
+  return [...classes.values()].flatMap((servo) => {
+    const users = joints.filter((joint) => joint.servo.name === servo.name).map(({ name }) => name);
+    if (servo.drive === 'rotary' && servo.rotor_inertia_kgm2 !== null) return [];
+    const what = servo.drive === 'rotary' ? 'rotor and gears' : 'screw and motor';
+    return [
+      {
+        path: `servos.${servo.name}.rotor_inertia_kgm2`,
+        joints: users,
+        words: `the inertia of ${what} inside the ${servo.name} servos (${together(users)}) is ${servo.drive === 'rotary' ? 'not given' : 'not counted'}: left out`,
+      },
+    ];
+  });
+}

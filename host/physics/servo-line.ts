@@ -1,0 +1,39 @@
+/**
+ * What a servo can give at a speed: a straight line from its stall torque down to nothing at its no-load speed, on each side;
+ * braking it has its stall torque (a model: real servos bend it by their electronics and heat). At the joint's coordinate:
+ * N·m and rad/s, or N and mm/s, gear ratio and efficiency counted, so that a gear's losses also count against braking.
+ */
+import type { Joint } from '../rig/rig.ts';
+
+/** Stall torque of the joint's servo at the joint's own coordinate; null: unknown. */
+export const stallOf = ({ servo, gear_ratio, gear_efficiency }: Joint): number | null =>
+  servo.stall === null ? null : servo.stall * gear_ratio * gear_efficiency;
+
+/** Speed of the joint at its servo's no-load speed; null: unknown. */
+export const fastest = ({ servo, gear_ratio }: Joint): number | null =>
+  servo.no_load_speed === null ? null : servo.no_load_speed / gear_ratio;
+
+/**
+ * Largest effort toward `sign` while the joint moves at v: stall·(1 - max(0, v·sign)/fastest), 0 at or beyond it.
+ * @returns null when a figure that this needs is unknown: at rest and in braking stall torque alone will do.
+ */
+export function available(joint: Joint, v: number, sign: 1 | -1): number | null {
+  const stall = stallOf(joint);
+  const driving = Math.max(0, v * sign);
+  if (stall === null || driving === 0) return stall;
+  const top = fastest(joint);
+  return top === null ? null : stall * Math.max(0, 1 - driving / top);
+}
+
+export type Use = { readonly use: number } | { readonly use: null; readonly why: 'speed' | 'unknown' };
+
+const UNKNOWN: Use = { use: null, why: 'unknown' };
+const TOO_FAST: Use = { use: null, why: 'speed' };
+
+/** Share of what the servo can give: |effort| over available() in its direction; at or beyond no-load speed there is none. */
+export function useOf(joint: Joint, effort: number, v: number): Use {
+  const top = fastest(joint);
+  if (top !== null && Math.abs(v) >= top) return TOO_FAST;
+  const most = available(joint, v, effort < 0 ? -1 : 1);
+  return most === null ? UNKNOWN : { use: Math.abs(effort) / most };
+}
