@@ -26,7 +26,8 @@ export default {
     host('replay', 'physics', 'controller', 'stream', 'rig'),
     host('firmware', 'controller', 'rig'),
     host('targets', 'firmware', ...MIDDLE),
-    host('report', 'reach', ...MIDDLE),
+    host('retime', 'replay', 'physics', 'stream', 'rig'),
+    host('report', 'reach', 'retime', ...MIDDLE),
     {
       name: 'cli-is-the-top',
       comment: 'The command line is imported by nothing but its tests.',

@@ -21,10 +21,14 @@ const ALLOWED: Record<string, string[]> = {
   'host/replay': ['host/rig', 'host/stream', 'host/physics', 'host/controller'],
   'host/firmware': ['host/rig', 'host/controller'],
   'host/targets': ['host/firmware', 'host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
-  'host/report': ['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay', 'host/reach'],
+  'host/retime': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
+  'host/report': [
+    ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
+    ...['host/reach', 'host/retime'],
+  ],
   'host/cli': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
-    ...['host/firmware', 'host/targets', 'host/report', 'host/reach'],
+    ...['host/firmware', 'host/targets', 'host/report', 'host/reach', 'host/retime'],
   ],
 };
 const AREAS = [...Object.keys(ALLOWED), 'tests'];

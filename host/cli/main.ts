@@ -11,6 +11,7 @@ import { printJson, problemOf } from './output.ts';
 import { registerFlash } from './flash.ts';
 import { registerReach } from './reach.ts';
 import { registerReplay } from './replay.ts';
+import { registerRetime } from './retime.ts';
 import { registerSend } from './send.ts';
 import { registerSolve } from './solve.ts';
 
@@ -23,6 +24,7 @@ const COMMANDS: readonly Register[] = [
   registerSolve,
   registerReach,
   registerReplay,
+  registerRetime,
   registerBuild,
   registerFlash,
   registerSend,

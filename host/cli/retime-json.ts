@@ -1,0 +1,23 @@
+/** What retiming answers, as the JSON document of the command: every key with its unit. */
+import type { JointPeaks, RetimeAnswer, RetimedJoint } from '../retime/result.ts';
+import { withUnit } from './keys.ts';
+
+const peaksJson = ({ speed, plus, minus, use }: JointPeaks, unit: 'mm' | 'deg'): Record<string, unknown> => ({
+  ...withUnit(unit, { speed: ['speed', speed], plus: ['accel', plus], minus: ['accel', minus] }),
+  use,
+});
+
+const jointJson = ({ name, unit, limits, before, after }: RetimedJoint): Record<string, unknown> => ({
+  name,
+  limits: peaksJson(limits, unit),
+  before: peaksJson(before, unit),
+  after: peaksJson(after, unit),
+});
+
+export function retimeJson({ fitted, ...answer }: RetimeAnswer, output: string): Record<string, unknown> {
+  const scaled = fitted.map(({ name, unit, scale, centre, moved }) => [
+    name,
+    { scale, ...withUnit(unit, { centre: ['position', centre], moved: ['position', moved] }) },
+  ]);
+  return { ...answer, output, scaled: Object.fromEntries(scaled), joints: answer.joints.map(jointJson) };
+}

@@ -1,0 +1,198 @@
+/**
+ * Makes a stream fit a rig: each axis is scaled about the place where it mostly is, and moved where that gives clearly more
+ * motion, until every frame can be reached. What fits already stays as it is.
+ *
+ * The platform's six are looked for together: first the largest scale that all can have at once, which keeps the gestures'
+ * shape, then each is let grow in turn as far as the others leave it room, turns before shifts, since they are what one reads
+ * in a head (ours). None can grow alone then; other choices are as good.
+ */
+import { POSE_KEYS, type Rig } from '../rig/rig.ts';
+import { type PoseRow, fitsRow, roomy } from './roomy.ts';
+import type { StoredStream } from '../stream/stored.ts';
+
+/** after = (before - centre) · scale + centre + moved, in mm or rad. */
+export interface AxisFit {
+  readonly scale: number;
+  readonly centre: number;
+  readonly moved: number;
+}
+
+/** Moving the centres home must give so much more motion, or they stay. */
+const WORTH_MOVING = 1.1;
+/** Frames looked at in the search at first, and frames that did not fit after all that a round adds. */
+const LOOKED_AT = 400;
+const ADDED = 200;
+const MOST_ROUNDS = 30;
+const HALVINGS = 10;
+/** Growth in turn, by finer and finer factors. */
+const GROWTH = [1.2, 1.05, 1.01] as const;
+/** Yaw, pitch, roll, then x, y, z. */
+const IN_TURN = [5, 4, 3, 0, 1, 2] as const;
+
+type Fits = readonly AxisFit[];
+
+const SAME: AxisFit = { scale: 1, centre: 0, moved: 0 };
+export const isSame = ({ scale, moved }: AxisFit): boolean => scale === 1 && moved === 0;
+
+/** Row of values by a fit. */
+export function fitRow(fits: Fits, values: ArrayLike<number>, out: Float64Array): void {
+  for (let k = 0; k < fits.length; k++) {
+    const { scale, centre, moved } = fits[k]!;
+    out[k] = scale === 1 && moved === 0 ? values[k]! : (values[k]! - centre) * scale + centre + moved;
+  }
+}
+
+/** How each figure of a row of values is to change; null: even standing at home with nothing moving does not fit. */
+export function fitStream(rig: Rig, stream: StoredStream): Fits | null {
+  const joints = fitJoints(rig, stream);
+  if (!rig.platform) return [...POSE_KEYS.map(() => SAME), ...joints];
+  const pose = new PoseFit(rig, stream).find();
+  return pose && [...pose, ...joints];
+}
+
+/** A single joint is moved no further than it must be, and scaled only where its soft limits are too narrow. */
+function fitJoints(rig: Rig, stream: StoredStream): AxisFit[] {
+  const { joints } = roomy(rig);
+  return joints.slice(rig.platform ? 6 : 0).map(({ lo, hi }, k): AxisFit => {
+    const [least, most] = extremes(stream, POSE_KEYS.length + k);
+    if (!(least < lo || most > hi)) return SAME;
+    const width = most - least;
+    if (width <= hi - lo) return { scale: 1, centre: 0, moved: least < lo ? lo - least : hi - most };
+    const centre = (least + most) / 2;
+    return { scale: (hi - lo) / width, centre, moved: (lo + hi) / 2 - centre };
+  });
+}
+
+function extremes(stream: StoredStream, k: number): readonly [number, number] {
+  let least = Infinity;
+  let most = -Infinity;
+  for (let f = 0; f < stream.count; f++) {
+    const value = stream.row(f)[k]!;
+    if (value < least) least = value;
+    if (value > most) most = value;
+  }
+  return [least, most];
+}
+
+class PoseFit {
+  private readonly rig: Rig;
+  private readonly stream: StoredStream;
+  private readonly centres: readonly number[];
+  /** Frames that the search looks at: those that did not fit last come first. */
+  private frames: number[];
+  private readonly row: PoseRow = new Float64Array(POSE_KEYS.length);
+
+  constructor(rig: Rig, stream: StoredStream) {
+    this.rig = roomy(rig);
+    this.stream = stream;
+    this.centres = POSE_KEYS.map((_, k) => median(stream, k));
+    const step = Math.max(1, Math.floor(stream.count / LOOKED_AT));
+    this.frames = [];
+    for (let f = 0; f < stream.count; f += step) this.frames.push(f);
+  }
+
+  find(): Fits | null {
+    const same = POSE_KEYS.map(() => SAME);
+    if (this.missing(same, 1).length === 0) return same;
+    for (let round = 0; round < MOST_ROUNDS; round++) {
+      const found = this.search();
+      if (!found) return null;
+      const missing = this.missing(found, ADDED);
+      if (missing.length === 0) return found;
+      this.frames.unshift(...missing);
+    }
+    return null;
+  }
+
+  /** The fit for the frames looked at. */
+  private search(): Fits | null {
+    const alone = this.centres.map((_, k) => this.alone(k));
+    const home = this.centres.map((centre) => ({ scale: 0, centre, moved: -centre }));
+    const together =
+      (fits: Fits) =>
+      (scale: number): Fits =>
+        fits.map((fit) => ({ ...fit, scale }));
+    // Centres that each can stay where they are may not all stay at once: home then.
+    const start = this.largest(together(alone)) ?? this.largest(together(home));
+    return start && this.grow(this.moveBack(this.grow(start)));
+  }
+
+  /** How one axis fits while the others stand at home: about its centre, or moved home where that is worth it. */
+  private alone(axis: number): AxisFit {
+    const at = (scale: number, isMoved: boolean): Fits =>
+      this.centres.map((centre, k) =>
+        k === axis ? { scale, centre, moved: isMoved ? -centre : 0 } : { scale: 0, centre, moved: -centre },
+      );
+    const staying = this.largest((scale) => at(scale, false))?.[axis] ?? null;
+    const moving = this.largest((scale) => at(scale, true))?.[axis] ?? null;
+    const isMoved = (moving?.scale ?? 0) > WORTH_MOVING * (staying?.scale ?? 0);
+    return (isMoved ? moving : staying) ?? { scale: 0, centre: this.centres[axis]!, moved: -this.centres[axis]! };
+  }
+
+  /** The fits of the largest share, 0 to 1, at which all frames fit; null: none does. */
+  private largest(of: (share: number) => Fits): Fits | null {
+    if (this.fits(of(1))) return of(1);
+    if (!this.fits(of(0))) return null;
+    let [lo, hi] = [0, 1];
+    for (let k = 0; k < HALVINGS; k++) {
+      const middle = (lo + hi) / 2;
+      if (this.fits(of(middle))) lo = middle;
+      else hi = middle;
+    }
+    return of(lo);
+  }
+
+  private grow(fits: Fits): Fits {
+    let now = fits;
+    for (const factor of GROWTH) {
+      let grew = true;
+      while (grew) {
+        grew = false;
+        for (const k of IN_TURN) {
+          const { scale } = now[k]!;
+          if (scale === 1) continue;
+          const next = now.with(k, { ...now[k]!, scale: Math.min(1, scale * factor) });
+          if (!this.fits(next)) continue;
+          now = next;
+          grew = true;
+        }
+      }
+    }
+    return now;
+  }
+
+  /** What need not have been moved goes back. */
+  private moveBack(fits: Fits): Fits {
+    let now = fits;
+    for (const k of IN_TURN) {
+      const next = now.with(k, { ...now[k]!, moved: 0 });
+      if (this.fits(next)) now = next;
+    }
+    return now;
+  }
+
+  private fits(fits: Fits): boolean {
+    const at = this.frames.findIndex((frame) => !this.fitsFrame(fits, frame));
+    // What refuses once often refuses again.
+    if (at > 0) this.frames.unshift(...this.frames.splice(at, 1));
+    return at < 0;
+  }
+
+  private fitsFrame(fits: Fits, frame: number): boolean {
+    fitRow(fits, this.stream.row(frame), this.row);
+    return fitsRow(this.rig, this.row);
+  }
+
+  /** Frames of the whole stream that do not fit: at most so many, spread over it. */
+  private missing(fits: Fits, most: number): number[] {
+    const found: number[] = [];
+    for (let f = 0; f < this.stream.count; f++) if (!this.fitsFrame(fits, f)) found.push(f);
+    const step = Math.ceil(found.length / most);
+    return found.filter((_, k) => k % step === 0);
+  }
+}
+
+function median(stream: StoredStream, k: number): number {
+  const values = Float64Array.from({ length: stream.count }, (_, f) => stream.row(f)[k]!).sort();
+  return values[values.length >> 1]!;
+}

@@ -1,0 +1,65 @@
+/**
+ * The points along a stretch of a stream at which its pace is decided: every frame, and points between frames where it goes
+ * slowly, so that they lie about a frame apart in the time of the new stream. The new stream has a frame at each of them.
+ */
+import type { StoredStream } from '../stream/stored.ts';
+import type { RigMotion } from './motion.ts';
+
+/** Slower than this the differences are taken as if it were this slow: rounding would drown them. */
+const SLOWEST = 0.01;
+/** Points between two frames at most: what needs more is stretched a hundredfold. */
+const MOST_BETWEEN = 4096;
+
+export class Grid {
+  readonly points: number;
+  /** Stream time of each point, and the frame interval that begins at it or that it lies in. */
+  readonly s: Float64Array;
+  readonly interval: Int32Array;
+  /** First and second derivative to s of the motion's row, point by point: as a tick sees them at the pace given. */
+  readonly first: Float64Array;
+  readonly second: Float64Array;
+
+  /**
+   * @param from,to first and last frame; @param parts into how many each interval between is cut.
+   */
+  constructor(stream: StoredStream, from: number, to: number, parts: ArrayLike<number>, axes: number) {
+    let points = 1;
+    for (let f = 0; f < to - from; f++) points += parts[f]!;
+    this.points = points;
+    this.s = new Float64Array(points);
+    this.interval = new Int32Array(points);
+    this.first = new Float64Array(points * axes);
+    this.second = new Float64Array(points * axes);
+    let i = 0;
+    for (let f = 0; f < to - from; f++) {
+      const begin = stream.time(from + f);
+      const length = stream.time(from + f + 1) - begin;
+      for (let k = 0; k < parts[f]!; k++, i++) {
+        this.s[i] = begin + (length * k) / parts[f]!;
+        this.interval[i] = from + f;
+      }
+    }
+    this.s[i] = stream.time(to);
+    this.interval[i] = to;
+  }
+
+  /** Takes the derivatives, by differences over as much of s as a tick takes at the pace x. */
+  derive(motion: RigMotion, stream: StoredStream, x: Float64Array): void {
+    const n = motion.axes.length;
+    const dt_s = 1 / motion.rig.motion.tick_hz;
+    const rows = [new Float64Array(n), new Float64Array(n), new Float64Array(n)] as const;
+    for (let i = 0; i < this.points; i++) {
+      const d = dt_s * Math.max(SLOWEST, Math.sqrt(x[i]!));
+      // Out of reach between ticks, which nobody plays: taken as still there.
+      const known = [-d, 0, d].every((away, k) => motion.at(stream, this.s[i]! + away, rows[k]!));
+      for (let k = 0, at = i * n; k < n; k++, at++) {
+        this.first[at] = known ? (rows[2][k]! - rows[0][k]!) / (2 * d) : 0;
+        this.second[at] = known ? (rows[2][k]! - 2 * rows[1][k]! + rows[0][k]!) / (d * d) : 0;
+      }
+    }
+  }
+}
+
+/** Into how many parts an interval is cut that is to take `new_s` when frames are to be `frame_s` apart. */
+export const partsOf = (new_s: number, frame_s: number): number =>
+  Math.max(1, Math.min(MOST_BETWEEN, Math.round(new_s / frame_s)));

@@ -1,0 +1,62 @@
+/**
+ * What moves when a rig plays a stream, and how fast each of it may go: the six components of the pose, where the controller
+ * bounds their speed, then every joint. One row of figures holds them all, in this order; rigs without a platform have joints
+ * only. Coordinates rad and mm, rates per s.
+ */
+import { inverseInto } from '../physics/inverse.ts';
+import { type Pose, type Rig, POSE_KEYS } from '../rig/rig.ts';
+import type { StoredStream } from '../stream/stored.ts';
+
+/** One figure of the row. */
+export interface Axis {
+  readonly name: string;
+  readonly unit: 'mm' | 'deg';
+  /** Infinity: not bounded. */
+  readonly speed: number;
+  readonly plus: number;
+  readonly minus: number;
+}
+
+export class RigMotion {
+  readonly axes: readonly Axis[];
+  /** Axes before the first joint: 6, or 0 without a platform. */
+  readonly poseAxes: number;
+  readonly rig: Rig;
+  private readonly values: Float64Array;
+  private readonly legs = new Float64Array(6);
+
+  constructor(rig: Rig) {
+    this.rig = rig;
+    this.poseAxes = rig.platform ? POSE_KEYS.length : 0;
+    const legCount = rig.platform ? 6 : 0;
+    this.values = new Float64Array(POSE_KEYS.length + rig.joints.length - legCount);
+    const pose = POSE_KEYS.slice(0, this.poseAxes).map((key, k): Axis => {
+      const [name = key, unit] = key.split('_');
+      const speed = rig.motion.pose_speed[k] ?? Infinity;
+      return { name, unit: unit === 'deg' ? 'deg' : 'mm', speed, plus: Infinity, minus: Infinity };
+    });
+    this.axes = [
+      ...pose,
+      ...rig.joints.map(({ name, unit, speed, plus, minus }) => ({ name, unit, speed, plus, minus })),
+    ];
+  }
+
+  /** The row at a time of a stream. False: the platform does not reach that pose; the row is then not to be used. */
+  at(stream: StoredStream, t_s: number, out: Float64Array): boolean {
+    const { rig, values, poseAxes } = this;
+    stream.evaluate(t_s, values);
+    let k = poseAxes;
+    if (rig.platform) {
+      for (let i = 0; i < 6; i++) out[i] = values[i]!;
+      const pose: Pose = [values[0]!, values[1]!, values[2]!, values[3]!, values[4]!, values[5]!];
+      if (!inverseInto(rig.platform, pose, this.legs)) return false;
+      for (let i = 0; i < 6; i++) out[k++] = this.legs[i]!;
+    }
+    // A joint that the stream leaves alone stands where it stands at home.
+    for (let i = POSE_KEYS.length; i < values.length; i++, k++) {
+      const value = values[i]!;
+      out[k] = Number.isNaN(value) ? rig.joints[k - poseAxes]!.home : value;
+    }
+    return true;
+  }
+}

@@ -1,0 +1,202 @@
+/**
+ * The fastest pace along a path within limits: time-optimal path parameterisation by reachability analysis. Knows nothing of
+ * rigs: the path parameter is s, the pace x = (ds/dt)², and its change u = d²s/dt² = ½ dx/ds; limits are rows a·u + b·x ≤ d.
+ *
+ * Backward, the largest pace at each point from which the next point's largest can still be kept; forward, the greatest u that
+ * stays below it. Since every limit allows standing still (d ≥ 0), what can be controlled is always 0 to a largest pace, and the
+ * linear programs are of one unknown: a largest x with a largest u. Linear in the number of points.
+ *
+ * Source: H. Pham, Q.-C. Pham, "A new approach to time-optimal path parameterization based on reachability analysis", IEEE
+ * Transactions on Robotics 34(3), 2018; limits hold at both ends of each step ("first-order interpolation", section VI).
+ */
+
+/** Limits at one point: a·u + b·x ≤ d, each d ≥ 0. */
+export class Rows {
+  count = 0;
+  /** The point that they hold at; -1: none. */
+  point = -1;
+  a = new Float64Array(64);
+  b = new Float64Array(64);
+  d = new Float64Array(64);
+
+  add(a: number, b: number, d: number): void {
+    const k = this.count++;
+    if (k === this.a.length) this.grow();
+    this.a[k] = a;
+    this.b[k] = b;
+    this.d[k] = d;
+  }
+
+  private grow(): void {
+    for (const key of ['a', 'b', 'd'] as const) {
+      const larger = new Float64Array(2 * this[key].length);
+      larger.set(this[key]);
+      this[key] = larger;
+    }
+  }
+}
+
+/** A path cut into steps, point by point. */
+export interface PaceProblem {
+  readonly points: number;
+  /** Step from point i to the next, in units of s; above 0. */
+  step(i: number): number;
+  /** Largest x at point i; above 0. */
+  cap(i: number): number;
+  /** Adds the limits at point i. */
+  rows(i: number, out: Rows): void;
+}
+
+/** The fastest pace along one path, u constant between its points; found anew where limits change, at no cost elsewhere. */
+export class FastestPace {
+  /** The pace at every point; and after a solve, 1 where it is another than before. */
+  readonly x: Float64Array;
+  readonly moved: Uint8Array;
+  private readonly problem: PaceProblem;
+  /** The largest pace at every point from which the next point's can be kept; 1 where it is another than before. */
+  private readonly most: Float64Array;
+  private readonly eased: Uint8Array;
+  /** Limits at two points, at a step's start and end, and which points they are; and those of the step. */
+  private here = new Rows();
+  private next = new Rows();
+  private readonly both = new Rows();
+
+  constructor(problem: PaceProblem) {
+    this.problem = problem;
+    this.x = new Float64Array(problem.points);
+    this.most = new Float64Array(problem.points);
+    this.moved = new Uint8Array(problem.points);
+    this.eased = new Uint8Array(problem.points);
+  }
+
+  /**
+   * Finds the pace.
+   * @param first the pace wanted at the start; what comes out is lower where the limits do not allow it.
+   * @param changed 1 at points whose limits are others than at the last solve; null: all.
+   */
+  solve(first: number, changed: Uint8Array | null): void {
+    this.here.point = -1;
+    this.next.point = -1;
+    this.backward(changed);
+    this.forward(first, changed);
+  }
+
+  private backward(changed: Uint8Array | null): void {
+    const { problem, most, eased, both } = this;
+    const end = problem.points - 1;
+    for (let i = end; i >= 0; i--) {
+      const isNew = changed === null || changed[i] === 1 || (i < end && (changed[i + 1] === 1 || eased[i + 1] === 1));
+      const before = most[i]!;
+      if (isNew && i === end) most[i] = largestPace(this.limitsAt(i), problem.cap(i));
+      else if (isNew) {
+        this.step(i);
+        most[i] = largestPace(both, problem.cap(i));
+      }
+      eased[i] = changed === null || most[i] !== before ? 1 : 0;
+    }
+  }
+
+  private forward(first: number, changed: Uint8Array | null): void {
+    const { problem, most, eased, x, moved, both } = this;
+    const move = (i: number, to: number): void => {
+      moved[i] = x[i] === to && changed !== null ? 0 : 1;
+      x[i] = to;
+    };
+    move(0, Math.min(first, most[0]!));
+    for (let i = 0; i + 1 < problem.points; i++) {
+      const isNew =
+        changed === null || changed[i] === 1 || changed[i + 1] === 1 || eased[i + 1] === 1 || moved[i] === 1;
+      if (!isNew) {
+        moved[i + 1] = 0;
+        continue;
+      }
+      this.step(i);
+      const reached = x[i]! + 2 * problem.step(i) * largestChange(both, x[i]!);
+      move(i + 1, Math.min(most[i + 1]!, Math.max(0, reached)));
+    }
+  }
+
+  private limitsAt(i: number): Rows {
+    const { here, problem } = this;
+    here.count = 0;
+    here.point = i;
+    problem.rows(i, here);
+    return here;
+  }
+
+  /** Puts into `both` what holds of x and u at point i: limits there, limits at the next, and a pace there of 0 to the most. */
+  private step(i: number): void {
+    const { problem, both } = this;
+    // Going backward the start of the last step is the end of this one, going forward the other way round.
+    if (this.here.point === i + 1 || this.next.point === i) [this.here, this.next] = [this.next, this.here];
+    for (const [rows, point] of [
+      [this.here, i],
+      [this.next, i + 1],
+    ] as const) {
+      if (rows.point === point) continue;
+      rows.count = 0;
+      rows.point = point;
+      problem.rows(point, rows);
+    }
+    const { here, next } = this;
+    const twice = 2 * problem.step(i);
+    both.count = 0;
+    for (let k = 0; k < here.count; k++) both.add(here.a[k]!, here.b[k]!, here.d[k]!);
+    for (let k = 0; k < next.count; k++) both.add(next.a[k]! + twice * next.b[k]!, next.b[k]!, next.d[k]!);
+    both.add(twice, 1, this.most[i + 1]!);
+    both.add(-twice, -1, 0);
+  }
+}
+
+/** An |a| below this share of |b| bounds x alone. */
+const FLAT = 1e-12;
+const MOST_TURNS = 64;
+
+/**
+ * The largest x, 0 to cap, for which some u keeps all rows. The room for u, highest less lowest, is concave in x and not
+ * negative at 0: Newton's method from the right follows its straight pieces down to the root, in a few turns.
+ */
+export function largestPace(rows: Rows, cap: number): number {
+  const { a, b, d, count } = rows;
+  let x = cap;
+  for (let k = 0; k < count; k++) {
+    if (Math.abs(a[k]!) <= FLAT * Math.abs(b[k]!) && b[k]! * x > d[k]!) x = d[k]! / b[k]!;
+  }
+  for (let turn = 0; turn < MOST_TURNS; turn++) {
+    let high = Infinity;
+    let low = -Infinity;
+    let highAt = -1;
+    let lowAt = -1;
+    for (let k = 0; k < count; k++) {
+      if (Math.abs(a[k]!) <= FLAT * Math.abs(b[k]!)) continue;
+      const u = (d[k]! - b[k]! * x) / a[k]!;
+      if (a[k]! > 0 && u < high) {
+        high = u;
+        highAt = k;
+      } else if (a[k]! < 0 && u > low) {
+        low = u;
+        lowAt = k;
+      }
+    }
+    if (high >= low || highAt < 0 || lowAt < 0) return x;
+    // Where the two rows meet: (d - b x)/a of one is that of the other.
+    const [p, q] = [highAt, lowAt];
+    const level = d[p]! / a[p]! - d[q]! / a[q]!;
+    const fall = b[p]! / a[p]! - b[q]! / a[q]!;
+    const root = level / fall;
+    // Rounding: no further down to go.
+    if (!(root < x)) return x;
+    x = Math.max(0, root);
+  }
+  return x;
+}
+
+/** The largest u at a pace x; 0 when nothing bounds it from above. */
+function largestChange(rows: Rows, x: number): number {
+  const { a, b, d, count } = rows;
+  let most = Infinity;
+  for (let k = 0; k < count; k++) {
+    if (a[k]! > 0 && Math.abs(a[k]!) > FLAT * Math.abs(b[k]!)) most = Math.min(most, (d[k]! - b[k]! * x) / a[k]!);
+  }
+  return most === Infinity ? 0 : most;
+}

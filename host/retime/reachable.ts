@@ -1,0 +1,59 @@
+/** Whether every pose that a stream asks for can be reached, and every joint stays within its soft limits. */
+import { whatStops } from '../physics/inverse.ts';
+import { type Pose, type Rig, POSE_KEYS, toRad } from '../rig/rig.ts';
+import type { StoredStream } from '../stream/stored.ts';
+
+/** Something that stops a stream: how often, and where first. */
+export interface Stopped {
+  readonly joint: string;
+  readonly cause: 'rod' | 'stroke' | 'limit' | 'rod_end';
+  readonly at_s: number;
+  looks: number;
+}
+
+/** A joint asked to go so little past its soft limit (deg or mm) is asked to go to it: rounding. */
+const PAST_LIMIT = 1e-4;
+
+/** What of a row of values stops the rig from being there; null: nothing. */
+export function whatStopsRow(rig: Rig, values: ArrayLike<number>): Pick<Stopped, 'joint' | 'cause'> | null {
+  if (rig.platform) {
+    const pose = POSE_KEYS.map((_, k) => values[k]!) as unknown as Pose;
+    const stop = whatStops(rig, pose);
+    if (stop) return stop;
+  }
+  const legs = rig.platform ? 6 : 0;
+  for (let i = legs, k = POSE_KEYS.length; i < rig.joints.length; i++, k++) {
+    const joint = rig.joints[i]!;
+    const value = values[k]!;
+    const past = Math.max(joint.lo - value, value - joint.hi);
+    if (past > (joint.unit === 'deg' ? toRad(PAST_LIMIT) : PAST_LIMIT)) return { joint: joint.name, cause: 'limit' };
+  }
+  return null;
+}
+
+/** Looks at every frame and once in every tick between; what stops it, most often first, and how many looks there were. */
+export function whatStopsStream(
+  rig: Rig,
+  stream: StoredStream,
+): { readonly stops: readonly Stopped[]; readonly looks: number } {
+  const found = new Map<string, Stopped>();
+  const values = new Float64Array(stream.size);
+  let looks = 0;
+  const look = (t_s: number): void => {
+    looks++;
+    stream.evaluate(t_s, values);
+    const stop = whatStopsRow(rig, values);
+    if (!stop) return;
+    const key = `${stop.joint} ${stop.cause}`;
+    const known = found.get(key) ?? { ...stop, at_s: t_s, looks: 0 };
+    known.looks++;
+    found.set(key, known);
+  };
+  const dt_s = 1 / rig.motion.tick_hz;
+  for (let f = 0; f < stream.count; f++) {
+    look(stream.time(f));
+    const next_s = f + 1 < stream.count ? stream.time(f + 1) : -Infinity;
+    for (let t_s = stream.time(f) + dt_s; t_s < next_s; t_s += dt_s) look(t_s);
+  }
+  return { stops: [...found.values()].sort((a, b) => b.looks - a.looks), looks };
+}

@@ -1,0 +1,183 @@
+/**
+ * Retimes a stream for a rig: fits it into reach if asked to, finds where ticks ask for too much, slows those places just
+ * enough, and leaves all else as it was. In memory: the stream, and of what is slowed some ten times as much.
+ */
+import { Envelope } from '../replay/envelope.ts';
+import { type Rig, POSE_KEYS, toDeg, toShown } from '../rig/rig.ts';
+import { type StreamSource, streamJoints } from '../stream/read.ts';
+import { StoredStream } from '../stream/stored.ts';
+import { assemble } from './assemble.ts';
+import { type AxisFit, fitRow, fitStream, isSame } from './fit.ts';
+import { frameStep, loadStream } from './load.ts';
+import { RigMotion } from './motion.ts';
+import { type Stopped, whatStopsStream } from './reachable.ts';
+import type { Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint } from './result.ts';
+import { changedPlaces } from './slowness.ts';
+import { flag } from './spans.ts';
+import { solveAll } from './solve.ts';
+import type { Stretch } from './stretch.ts';
+import { type Excess, Peaks, TickWalk } from './ticks.ts';
+import type { Whole } from './whole.ts';
+
+export interface RetimeOptions {
+  readonly fit: boolean;
+  /** Times of the stream to keep, within it, increasing. */
+  readonly kept_s: readonly number[];
+  /** The stream's name in the answer. */
+  readonly name: string;
+  /** Called now and then with the share done, 0 to 1. */
+  readonly progress?: (share: number) => void;
+}
+
+/** The new stream, and what became of the old. */
+export interface Retimed {
+  readonly answer: RetimeAnswer;
+  readonly traces: RetimeTraces;
+  readonly stream: StoredStream;
+}
+
+/** Why nothing was done: poses out of reach. */
+export interface OutOfReach {
+  readonly stops: readonly Stopped[];
+  /** Looks at the stream, of which `stops` counts those that were stopped. */
+  readonly looks: number;
+  /** It was to be fitted, and not even standing still fits. */
+  readonly isUnfit: boolean;
+}
+
+/** A stream walked tick by tick: its largest figures, the worst share of a limit along it, and what is too much. */
+interface Walked {
+  readonly peaks: Peaks;
+  readonly worst: Envelope;
+  readonly found: readonly Excess[];
+}
+
+/** A beat nearer to its time than this is on it, s. */
+const ON_TIME_S = 0.0005;
+
+/** Retimes a stream that has been scanned before: it has no errors, and a frame at least. */
+export async function retime(rig: Rig, source: StreamSource, options: RetimeOptions): Promise<Retimed | OutOfReach> {
+  const loaded = await loadStream(source, rig);
+  const fits = options.fit ? fitStream(rig, loaded) : [];
+  if (!fits) return { ...whatStopsStream(rig, loaded), isUnfit: true };
+  const stream = fits.every(isSame) ? loaded : fittedStream(loaded, fits);
+  const reach = whatStopsStream(rig, stream);
+  if (reach.stops.length > 0) return { ...reach, isUnfit: false };
+
+  const motion = new RigMotion(rig);
+  const before = walkAll(motion, stream);
+  const whole: Whole = {
+    motion,
+    stream,
+    tooMuch: flags(motion, stream, before.found),
+    frame_s: frameStep(rig, stream),
+    kept_s: options.kept_s,
+  };
+  const stretches = before.found.length > 0 ? solveAll(whole, options.progress ?? (() => undefined)) : [];
+  const fresh = assemble(whole, stretches);
+  const after = walkAll(motion, fresh);
+  const kept = keptBeats(options.kept_s, stretches);
+  const answer: RetimeAnswer = {
+    ok: after.found.length === 0 && kept.every(({ late_s }) => late_s === 0),
+    rig: rig.name,
+    stream: options.name,
+    frames_before: stream.count,
+    frames_after: fresh.count,
+    seconds_before: length_s(stream),
+    seconds_after: length_s(fresh),
+    fitted: fittedAxes(rig, fits),
+    ...changedPlaces(motion, stretches, before.found),
+    kept,
+    peak_use: null,
+    joints: jointAnswers(motion, before.peaks, after.peaks),
+    too_much_ticks: after.found.length,
+    gaps: [],
+  };
+  const traces = { by: paceTrace(whole, stretches), before: before.worst.data(), after: after.worst.data() };
+  return { answer, traces, stream: fresh };
+}
+
+const length_s = (stream: StoredStream): number => stream.time(stream.count - 1) - stream.time(0);
+
+function fittedStream(stream: StoredStream, fits: readonly AxisFit[]): StoredStream {
+  const fitted = new StoredStream(stream.size - POSE_KEYS.length);
+  const row = new Float64Array(stream.size);
+  for (let f = 0; f < stream.count; f++) {
+    fitRow(fits, stream.row(f), row);
+    fitted.pushRow(stream.time(f), row);
+  }
+  return fitted;
+}
+
+function fittedAxes(rig: Rig, fits: readonly AxisFit[]): Fitted[] {
+  const names = [...POSE_KEYS, ...streamJoints(rig).map((name) => `${name}_deg`)];
+  return fits.flatMap((fit, k) => {
+    if (isSame(fit)) return [];
+    const [, name = '', unit] = /^(.*)_(mm|deg)$/.exec(names[k] ?? '') ?? [];
+    const shown = (value: number): number => (unit === 'mm' ? value : toDeg(value));
+    const { scale, centre, moved } = fit;
+    return [{ name, unit: unit === 'mm' ? 'mm' : 'deg', scale, centre: shown(centre), moved: shown(moved) }];
+  });
+}
+
+/** From a tick before the first frame to a tick after the last, at the ticks at which a replay plays them. */
+function walkAll(motion: RigMotion, stream: StoredStream): Walked {
+  const walk = new TickWalk(motion, 1);
+  const peaks = new Peaks(motion.axes.length);
+  const worst = new Envelope();
+  const found: Excess[] = [];
+  const start_s = stream.time(0);
+  walk.walk(stream, start_s - walk.dt_s, stream.time(stream.count - 1) + walk.dt_s, peaks, {
+    excess: (excess) => void found.push(excess),
+    tick: (t_s, share) => {
+      worst.add(t_s - start_s, share);
+    },
+  });
+  return { peaks, worst, found };
+}
+
+function flags(motion: RigMotion, stream: StoredStream, found: readonly Excess[]): Uint8Array {
+  const tooMuch = new Uint8Array(stream.count);
+  for (const { t_s } of found) flag(tooMuch, stream, t_s, 1 / motion.rig.motion.tick_hz);
+  return tooMuch;
+}
+
+function keptBeats(kept_s: readonly number[], stretches: readonly Stretch[]): Kept[] {
+  const late_s = stretches[0]?.late_s ?? [];
+  return kept_s.map((at_s, k) => {
+    const late = late_s[k] ?? 0;
+    return { at_s, late_s: late < ON_TIME_S ? 0 : late };
+  });
+}
+
+function jointAnswers({ rig, poseAxes }: RigMotion, before: Peaks, after: Peaks): RetimedJoint[] {
+  return rig.joints.map((joint, i) => {
+    const shown = (value: number): number => toShown(joint, value);
+    const of = ({ speed, plus, minus }: Peaks): RetimedJoint['before'] => ({
+      speed: shown(speed[poseAxes + i]!),
+      plus: shown(plus[poseAxes + i]!),
+      minus: shown(minus[poseAxes + i]!),
+      use: null,
+    });
+    const { name, unit, speed, plus, minus, servo } = joint;
+    const limits = { speed: shown(speed), plus: shown(plus), minus: shown(minus), use: servo.peak_use };
+    return { name, unit, limits, before: of(before), after: of(after) };
+  });
+}
+
+/** How many times as long each place takes. */
+function paceTrace({ stream }: Whole, stretches: readonly Stretch[]): ReturnType<Envelope['data']> {
+  const trace = new Envelope();
+  const start_s = stream.time(0);
+  let next = 0;
+  const own = (to: number): void => {
+    for (; next < to; next++) trace.add(stream.time(next) - start_s, 1);
+  };
+  for (const { span, s, at_s } of stretches) {
+    own(span.from);
+    for (let i = 0; i + 1 < s.length; i++) trace.add(s[i]! - start_s, (at_s[i + 1]! - at_s[i]!) / (s[i + 1]! - s[i]!));
+    next = span.to;
+  }
+  own(stream.count);
+  return trace.data();
+}

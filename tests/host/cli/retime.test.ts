@@ -1,0 +1,125 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { FAR, GENTLE, JERKY, OWL, needController, run, scratch } from './fixture.ts';
+
+const files = scratch();
+beforeAll(needController);
+afterAll(() => {
+  files.remove();
+});
+const owl = files.put('owl.yaml', OWL);
+const gentle = files.put('gentle.csv', GENTLE);
+const jerky = files.put('jerky.csv', `# whose it is\n${JERKY}`);
+
+describe('retime', () => {
+  it('slows what asks for too much, and replay finds nothing left', async () => {
+    const to = files.path('jerky-owl.csv');
+    const { code, out, err } = await run(['retime', owl, jerky, '-o', to]);
+    expect([code, err]).toEqual([0, '']);
+    expect(out).toMatch(/2\.00 s become 2\.\d\d s/);
+    expect(out).toMatch(/slowed +0\.9\d … 1\.0\d s takes .* times as long: nod is asked for too much speed/);
+    expect(out).toMatch(/nod .* of 70 deg\/s +\d+ → [56]\d\d of 600 deg\/s²/);
+    expect(out).not.toContain('\u001b');
+    expect(out.split('\n').length).toBeLessThan(30);
+    expect(readFileSync(to, 'utf8')).toMatch(
+      /^# whose it is\n# Retimed by posewright for test-owl: .*\nt_s,nod_deg\n0,0\n/,
+    );
+    const played = JSON.parse((await run(['replay', owl, to, '--json'])).out);
+    expect(played).toMatchObject({ ok: true, breaches: [] });
+    for (const joint of played.joints) expect(joint).toMatchObject({ limit_ticks: 0 });
+  });
+
+  it('answers in JSON alone, every key with its unit', async () => {
+    const to = files.path('json.csv');
+    const { code, out, err } = await run(['retime', owl, jerky, '-o', to, '--json'], { tty: true });
+    expect(code).toBe(0);
+    expect(err).not.toContain('{');
+    const answer = JSON.parse(out);
+    expect(answer).toMatchObject({ ok: true, output: to, scaled: {}, kept: [], seconds_before: 2 });
+    expect(Object.keys(answer)).toEqual(expect.arrayContaining(['seconds_after', 'slowed', 'hurried', 'peak_use']));
+    const nod = answer.joints.find(({ name }: { name: string }) => name === 'nod');
+    expect(nod.after.plus_deg_s2).toBeLessThanOrEqual(600.3);
+    expect(nod.limits).toMatchObject({ speed_deg_s: expect.closeTo(70, 6), minus_deg_s2: expect.closeTo(600, 6) });
+  });
+
+  it('writes what is within limits unchanged', async () => {
+    const to = files.path('gentle-owl.csv');
+    const { code, out } = await run(['retime', owl, gentle, '-o', to]);
+    expect(code).toBe(0);
+    expect(out).toContain('can follow');
+    const rows = (text: string): number[] =>
+      text
+        .split('\n')
+        .filter((line) => /^\d/.test(line))
+        .flatMap((line) => line.split(',').map(Number));
+    expect(rows(readFileSync(to, 'utf8'))).toEqual(rows(GENTLE));
+  });
+
+  it('keeps beats on their times', async () => {
+    const to = files.path('kept.csv');
+    const { code, out } = await run(['retime', owl, jerky, '-o', to, '--keep', '1.8']);
+    expect(code).toBe(0);
+    expect(out).toMatch(/2\.00 s, as before/);
+    expect(out).toMatch(/kept +1\.8 s: on time/);
+    const late = await run(['retime', owl, jerky, '-o', to, '--keep', '0.97,1.03', '--force']);
+    expect(late.code).toBe(1);
+    expect(late.out).toMatch(/not kept +1\.03 s comes \d+ ms late/);
+  });
+
+  it('says that slower does not help out of reach, and --fit does', async () => {
+    const to = files.path('fitted.csv');
+    const far = files.put('far.csv', FAR);
+    const { code, err } = await run(['retime', owl, far, '-o', to]);
+    expect(code).toBe(2);
+    expect(err).toMatch(/for \d+ % of the time .* most often by leg\d: .*--fit/);
+    expect(existsSync(to)).toBe(false);
+    const fitted = await run(['retime', owl, far, '-o', to, '--fit', '--json']);
+    expect(fitted.code).toBe(0);
+    expect(JSON.parse(fitted.out).scaled).toEqual({
+      z: { scale: expect.any(Number), centre_mm: expect.any(Number), moved_mm: expect.any(Number) },
+    });
+  });
+});
+
+describe('retime refuses in words', () => {
+  const cases: [string, string[], RegExp][] = [
+    ['no output', [owl, gentle], /-o .*where is the new stream to be written/],
+    ['an output that is there', [owl, gentle, '-o', jerky], /there already: --force/],
+    ['its own input', [owl, gentle, '-o', gentle, '--force'], /read here/],
+    [
+      'a time outside',
+      [owl, gentle, '-o', files.path('x.csv'), '--keep', '1,7'],
+      /7 s is no time of this stream, which goes from 0 to 2 s/,
+    ],
+    ['its start', [owl, gentle, '-o', files.path('x.csv'), '--keep', '0'], /its start stays anyway/],
+    ['no number', [owl, gentle, '-o', files.path('x.csv'), '--keep', '1,soon'], /times in seconds/],
+    ['two standard inputs', ['-', '-', '-o', files.path('x.csv')], /cannot both come/],
+    ['one file for two', [owl, gentle, '-o', files.path('x'), '--report', files.path('x')], /cannot be one file/],
+    ['no such rig', [files.path('none.yaml'), gentle, '-o', files.path('x.csv')], /there is no such file/],
+    [
+      'a leg asked for by name',
+      [owl, files.put('leg.csv', 't_s,leg1_deg\n0,0\n'), '-o', files.path('x.csv')],
+      /leg1_deg/,
+    ],
+  ];
+  it.each(cases)('%s', async (_, argv, words) => {
+    const { code, out, err } = await run(['retime', ...argv]);
+    expect([code, out]).toEqual([2, '']);
+    expect(err).toMatch(words);
+    expect(existsSync(files.path('x.csv'))).toBe(false);
+  });
+});
+
+describe('the recorded head on the demo rig', () => {
+  it('fitted and retimed, replays clean', async () => {
+    const to = files.path('head-owl.csv');
+    const done = await run(['retime', 'demo/night-owl.yaml', 'tests/data/head.csv', '-o', to, '--fit', '--json']);
+    expect(done.code).toBe(0);
+    expect(readFileSync(to, 'utf8')).toContain('CMU Graphics Lab');
+    const { out, code } = await run(['replay', 'demo/night-owl.yaml', to, '--json']);
+    const played = JSON.parse(out);
+    expect(code).toBe(0);
+    expect(played).toMatchObject({ ok: true, unreachable: 0, starved: 0, late: 0, breaches: [], stopped_by: [] });
+    for (const joint of played.joints) expect(joint.peak_error_deg).toBeLessThan(0.1);
+  }, 30_000);
+});
