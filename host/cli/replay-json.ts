@@ -14,7 +14,16 @@ const jointJson = (joint: JointAnswer): Record<string, unknown> => ({
   }),
   peak_error_at_s: joint.peak_error_at_s,
   limit_ticks: joint.limit_ticks,
-  saturated_ms: joint.saturated_ms,
+  saturated_ms: joint.metal?.saturated_ms ?? null,
+  ...(joint.metal && {
+    peak_use: joint.metal.peak_use,
+    ...withUnit(joint.unit, {
+      tracking_error: ['position', joint.metal.tracking_error],
+      overrun: ['position', joint.metal.overrun],
+      wobble: ['position', joint.metal.wobble],
+    }),
+    tracking_error_at_s: joint.metal.tracking_error_at_s,
+  }),
 });
 
 export const answerJson = (answer: Answer): Record<string, unknown> => ({

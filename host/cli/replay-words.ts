@@ -96,6 +96,37 @@ function stops({ stopped_by }: Answer): Row[] {
   return [['stopped by', words.join('; ') + more]];
 }
 
+/** A servo that holds a load hangs behind by a degree or so; more than this is seen. Deg or mm (ours). */
+const SEEN_DEG = 1.5;
+
+/** The joints whose metal does not do what the controller says, worst first. */
+function metalRows({ joints, metal, seconds }: Answer): Row[] {
+  if (!metal) return [];
+  const rows = joints
+    .flatMap(({ name, unit, metal: m }) => (m ? [{ name, unit, ...m }] : []))
+    .filter(({ saturated_ms, tracking_error }) => saturated_ms > 0 || tracking_error > SEEN_DEG)
+    .sort((a, b) => b.saturated_ms - a.saturated_ms || b.tracking_error - a.tracking_error)
+    .map(({ name, unit, ...m }): Row => {
+      const torque =
+        m.saturated_ms > 0
+          ? `out of torque for ${m.saturated_ms.toFixed(0)} ms of ${seconds.toFixed(1)} s`
+          : 'never out of torque';
+      const use =
+        m.peak_use === null ? '' : `; its motion asks for ${(m.peak_use * 100).toFixed(0)} % of what the servo has`;
+      const behind = `${m.tracking_error.toFixed(1)} ${unit} behind its command at ${m.tracking_error_at_s.toFixed(2)} s`;
+      const on = `runs ${m.overrun.toFixed(1)} ${unit} ahead at most, swings ${m.wobble.toFixed(2)} ${unit} once stopped`;
+      return ['', `${name}: ${torque}${use}; ${behind}, ${on}`];
+    });
+  const broken = metal.broken_at_s;
+  const came: Row[] =
+    broken === null ? [] : [['', `at ${broken.toFixed(2)} s the platform comes to where its legs do not hold it`]];
+  const head =
+    rows.length + came.length > 0
+      ? 'simulated, with weights and servos:'
+      : 'follows, with weights and servos simulated';
+  return [['the metal', head], ...rows, ...came, ['rests on', metal.rests_on.join('; ')]];
+}
+
 function next(answer: Answer, { rig, report }: Names): string {
   const place =
     report === null
@@ -117,6 +148,7 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
   const played = `${answer.rig} plays ${answer.stream}: ${answer.seconds.toFixed(1)} s, ${counted(answer.frames, 'frame')}, on ${answer.target}`;
   const figures: Row[] = [...timing(answer), ...path(rig, answer), ...stops(answer)];
   const end: Row[] = [
+    ...metalRows(answer),
     ...breachRows(answer),
     [
       'what this was',

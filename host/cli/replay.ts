@@ -26,6 +26,7 @@ interface Options extends LineTexts {
   readonly on: string;
   readonly report?: string;
   readonly force?: true;
+  readonly plant?: true;
   readonly tolerance: string;
   readonly json?: true;
 }
@@ -36,6 +37,7 @@ Asked is the stream at the moment it is played; the playback delay is constant a
 
 Examples:
   posewright replay night-owl.yaml show.csv --report show.html
+  posewright replay night-owl.yaml show.csv --plant --report show.html               with weights and servos
   posewright replay night-owl.yaml show.csv --jitter-ms 30 --loss 0.02 --burst 3     over a poor line
   record-head | posewright replay night-owl.yaml - --json`;
 
@@ -56,6 +58,7 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
     .argument('<rig>', 'the rig file (YAML)')
     .argument('<stream>', 'the pose stream (CSV); - for standard input')
     .option('--on <target>', `where it is played: ${TARGET_NAMES}`, 'sim')
+    .option('--plant', 'also what the metal does: servos that run out of torque, fall behind, swing on')
     .option('--report <file.html>', 'write a page with charts and the worst moment')
     .option('--force', 'write over a report that is there already')
     .addOption(
@@ -73,6 +76,7 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
 interface Play {
   readonly link: LinkOptions;
   readonly tolerance: Tolerance;
+  readonly plant: boolean;
 }
 
 /** What the options mean, or all that is wrong with the command itself, before any file is read. */
@@ -97,7 +101,8 @@ function readCommand(
     const refusal = refusedOutput(options.report, options.force === true, [rigPath, streamPath]);
     if (refusal !== null) problems.push(problemOf(options.report, refusal));
   }
-  return problems.length > 0 || typeof tolerance === 'string' ? { problems } : { link: line, tolerance };
+  if (problems.length > 0 || typeof tolerance === 'string') return { problems };
+  return { link: line, tolerance, plant: options.plant === true };
 }
 
 async function replay(rigPath: string, streamPath: string, options: Options, io: Io): Promise<ExitCode> {

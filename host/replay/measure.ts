@@ -14,7 +14,8 @@ import { Breaches } from './breaches.ts';
 import type { Conversation } from './conversation.ts';
 import { Envelope } from './envelope.ts';
 import { Distribution } from './histogram.ts';
-import type { Answer, Instant, JointAnswer, JointTrace, Replay, Traces } from './result.ts';
+import type { Answer, Instant, JointAnswer, JointTrace, MetalJoint, Replay, Traces } from './result.ts';
+import { PlantWatch } from './plant-watch.ts';
 import type { Target } from './target.ts';
 
 export interface Tolerance {
@@ -81,7 +82,7 @@ class JointMeasure {
     return error;
   }
 
-  answer(): JointAnswer {
+  answer(metal: MetalJoint | null): JointAnswer {
     const shown = (value: number): number => toShown(this.joint, value);
     const never = this.min > this.max;
     return {
@@ -93,9 +94,9 @@ class JointMeasure {
       peak_plus: shown(this.plus),
       peak_minus: shown(this.minus),
       limit_ticks: this.heldTicks,
-      saturated_ms: null,
       peak_error: shown(this.error),
       peak_error_at_s: this.errorAt_s,
+      metal,
     };
   }
 
@@ -168,8 +169,12 @@ export class Measure {
   private readonly target: Target;
   private readonly tolerance: Tolerance;
 
-  constructor(rig: Rig, asked: Interpolant, target: Target, tolerance: Tolerance) {
+  private readonly metal: PlantWatch | null;
+
+  /** metal: whether the plant runs behind the controller. */
+  constructor(rig: Rig, asked: Interpolant, target: Target, tolerance: Tolerance, metal = false) {
     this.rig = rig;
+    this.metal = metal ? new PlantWatch(rig) : null;
     this.asked = asked;
     this.target = target;
     this.tolerance = tolerance;
@@ -230,6 +235,7 @@ export class Measure {
     this.last_s = at_s;
     if (t.tick_us > 0) this.tickTimes.add(t.tick_us);
     this.look(t, at_s, stream_s);
+    this.metal?.telemetry(t, at_s);
   }
 
   /** Whether an instant of the controller's clock, delay taken out, lies within the stream. */
@@ -383,9 +389,10 @@ export class Measure {
       tick_us: timed ? { ...this.tickTimes.spread(), budget: 1e6 / this.hz, clock: target.clock } : null,
       path: { peak_mm: peak.mm, peak_deg: peak.deg, at_s: peak.at_s },
       tolerance,
-      joints: this.joints.map((joint) => joint.answer()),
+      joints: this.joints.map((joint, i) => joint.answer(this.metal?.joint(i) ?? null)),
       breaches: this.breaches.list,
       breach_count: this.breaches.count,
+      metal: this.metal?.answer() ?? null,
     };
     const traces: Traces = {
       pose: POSE_KEYS.map((key, k) => ({
@@ -405,6 +412,7 @@ export class Measure {
         stopped_by: null,
         worst_joint: null,
       },
+      torques: this.metal?.torques() ?? [],
     };
     return { answer, traces };
   }

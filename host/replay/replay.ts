@@ -20,6 +20,8 @@ export interface ReplayOptions {
   readonly name: string;
   /** Called now and then with the stream time reached, s. */
   readonly progress?: (at_s: number) => void;
+  /** Runs the plant behind the controller: what the metal does. */
+  readonly plant?: boolean;
   /** When it is aborted the stream ends there, the prop settles, and replay throws TargetError. */
   readonly signal?: AbortSignal;
 }
@@ -80,7 +82,7 @@ class FrameFeed {
 export async function replay(rig: Rig, source: StreamSource, target: Target, options: ReplayOptions): Promise<Replay> {
   const feed = await FrameFeed.of(source, rig);
   const asked = new Interpolant(streamJoints(rig).length);
-  const measure = new Measure(rig, asked, target, options.tolerance);
+  const measure = new Measure(rig, asked, target, options.tolerance, options.plant);
   const talk = await Conversation.open(target, measure);
   try {
     const image = packImage(rig);

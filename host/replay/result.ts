@@ -24,10 +24,10 @@ export interface JointAnswer {
   readonly peak_minus: number;
   /** Ticks on which a limit changed the motion. */
   readonly limit_ticks: number;
-  /** Needs the plant; null without. */
-  readonly saturated_ms: number | null;
   readonly peak_error: number;
   readonly peak_error_at_s: number;
+  /** What the metal does; null without the plant. */
+  readonly metal: MetalJoint | null;
 }
 
 export interface Spread {
@@ -65,6 +65,39 @@ export interface Answer {
   readonly breaches: readonly Breach[];
   /** How many breaches there were in all; `breaches` lists the first hundred. */
   readonly breach_count: number;
+  /** What the metal does, when it was asked for; null: not asked for. */
+  readonly metal: MetalAnswer | null;
+}
+
+/** The plant's part that is no single joint's. */
+export interface MetalAnswer {
+  /** When the simulated platform came apart, or stood where nothing holds it; null: never. */
+  readonly broken_at_s: number | null;
+  /** What the figures take for granted, and what is left out of them. */
+  readonly rests_on: readonly string[];
+}
+
+/** Errors in the joint's shown unit. */
+export interface MetalJoint {
+  /** Time at the servo line: it gives all it has and cannot follow. */
+  readonly saturated_ms: number;
+  /** Largest use that the commanded motion asks for; null: a servo's figures are unknown, or it is too fast for any torque. */
+  readonly peak_use: number | null;
+  /** How far the servo was behind its command at most. */
+  readonly tracking_error: number;
+  readonly tracking_error_at_s: number;
+  /** How far it ran ahead of a moving command at most: what a falling load does. */
+  readonly overrun: number;
+  /** Swing left when the command has stood still for a while, to either side. */
+  readonly wobble: number;
+}
+
+/** Torque over time at the joint's coordinate: what the commanded motion needs, and what the servo has at that speed. */
+export interface TorqueTrace {
+  readonly name: string;
+  readonly unit: 'N·m' | 'N';
+  readonly needed: EnvelopeData;
+  readonly available: EnvelopeData;
 }
 
 /** Lowest and highest value in each of at most some hundreds of equal time buckets; empty buckets hold NaN. */
@@ -120,6 +153,8 @@ export interface Traces {
   readonly latency: Histogram;
   readonly tick: Histogram | null;
   readonly worst: Instant;
+  /** By joint, when the plant ran; else empty. */
+  readonly torques: readonly TorqueTrace[];
 }
 
 export interface Replay {

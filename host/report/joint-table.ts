@@ -91,6 +91,12 @@ function behind({ peak_error, peak_error_at_s, unit }: JointAnswer): Cell {
   return { head: 'furthest behind', value, ...(peak_error >= 0.005 ? { beside } : {}) };
 }
 
+/** What the metal adds: time at the servo line, and how far that leaves it behind. */
+function outOfTorque({ metal, unit }: JointAnswer): Cell {
+  const value = figure(metal?.saturated_ms ?? 0, 'ms', 0);
+  return { head: 'out of torque', value, beside: `metal ${figure(metal?.tracking_error ?? 0, unit, 1)} behind` };
+}
+
 function cells(joint: JointAnswer, limits: JointTrace['limits'], ticks: number, plant: boolean): readonly Cell[] {
   const { unit } = joint;
   return [
@@ -100,7 +106,7 @@ function cells(joint: JointAnswer, limits: JointTrace['limits'], ticks: number, 
     limited('minus', joint.peak_minus, limits.minus, `${unit}/s²`),
     heldBack(joint, ticks),
     behind(joint),
-    ...(plant ? [{ head: 'out of torque', value: figure(joint.saturated_ms ?? 0, 'ms', 0) }] : []),
+    ...(plant ? [outOfTorque(joint)] : []),
   ];
 }
 
@@ -117,7 +123,7 @@ function row(name: string, columns: readonly Cell[]): Markup {
 
 /** The table; on a narrow page the style sheet turns each row into a card. Joints without a trace are left out. */
 export function jointTable(answer: Answer, traces: readonly JointTrace[]): Markup {
-  const plant = answer.joints.some((joint) => joint.saturated_ms !== null);
+  const plant = answer.metal !== null;
   const rows = answer.joints.flatMap((joint) => {
     const trace = traces.find(({ name }) => name === joint.name);
     return trace

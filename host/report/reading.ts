@@ -36,7 +36,7 @@ function guessed(rig: Rig): readonly string[] {
 }
 
 function restsOn(rig: Rig, answer: Answer): readonly string[] {
-  const plant = answer.joints.some((joint) => joint.saturated_ms !== null);
+  const plant = answer.metal !== null;
   return [
     `Replayed on ${answer.target}: ${provenWords(answer.proven)}.`,
     `${count(answer.ticks, 'tick')} at ${figure(rig.motion.tick_hz, 'Hz')} and ${count(answer.frames, 'frame')} of ${answer.stream}, ${figure(answer.seconds, 's', 2)} in all.`,

@@ -11,7 +11,7 @@ const joint = (name: string, change: Partial<JointAnswer> = {}): JointAnswer => 
   peak_plus: 0,
   peak_minus: 0,
   limit_ticks: 0,
-  saturated_ms: null,
+  metal: null,
   peak_error: 0,
   peak_error_at_s: 0,
   ...change,
@@ -41,6 +41,7 @@ const answer = (change: Partial<Answer> = {}): Answer => ({
   joints: [joint('leg1'), joint('nod')],
   breaches: [],
   breach_count: 0,
+  metal: null,
   ...change,
 });
 

@@ -295,7 +295,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
       peak_plus: p.plus,
       peak_minus: p.minus,
       limit_ticks: p.held,
-      saturated_ms: null,
+      metal: null,
       peak_error: p.error,
       peak_error_at_s: p.at,
     };
@@ -326,6 +326,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
     joints,
     breaches: [],
     breach_count: 0,
+    metal: null,
     ...overrides,
   };
   const jointTraces = rig.joints.map((j, i): JointTrace => {
@@ -348,6 +349,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
       joints: jointTraces,
       latency: latency.histogram('ms'),
       tick: null,
+      torques: [],
       worst: worst ?? {
         at_s: 0,
         asked_pose: HOME,

@@ -1,0 +1,98 @@
+/**
+ * Where the weights of a rig are looked at: a joint over its soft limits with the rest at home, the legs at poses of a stream
+ * or at poses that the platform can stand in.
+ */
+import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64';
+import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
+import { type Pose, type Rig, HOME } from '../rig/rig.ts';
+import { inverse, whatStops } from './inverse.ts';
+import type { LegPlace, Place } from './limits.ts';
+import type { Mechanism } from './mechanism.ts';
+
+const PLACES = 61;
+const DIRECTIONS = 64;
+const SEED = 11;
+const BISECTIONS = 12;
+/** Further than any platform of a prop goes: mm, rad. */
+const FURTHEST = [150, 150, 150, 1.5, 1.5, 1.5];
+
+/** A place of the whole rig: coordinates of all joints, and the plate's pose. */
+export interface Posture {
+  readonly q: readonly number[];
+  readonly pose: Pose;
+}
+
+/** Everything at home. */
+export const homePosture = (rig: Rig): Posture => ({ q: rig.joints.map(({ home }) => home), pose: HOME });
+
+/**
+ * Joint i over its soft limits, in ascending order, where it is worst of the postures: the heaviest hold upward, the greatest
+ * inertia. It is no leg.
+ */
+export function axisPlaces(rig: Rig, mechanism: Mechanism, i: number, postures: readonly Posture[]): Place[] {
+  const { lo, hi } = rig.joints[i]!;
+  const n = rig.joints.length;
+  const places: Place[] = [];
+  for (let k = 0; k < PLACES; k++) {
+    const at = lo + ((hi - lo) * k) / (PLACES - 1);
+    let [hold, inertia] = [0, 0];
+    for (const { q, pose } of postures) {
+      if (!mechanism.at(q.with(i, at), pose)) continue;
+      const held = mechanism.gravity[i]!;
+      if (Math.abs(held) > Math.abs(hold)) hold = held;
+      inertia = Math.max(inertia, mechanism.mass[n * i + i]!);
+    }
+    places.push({ at, hold, inertia });
+  }
+  return places;
+}
+
+/** The legs at these postures. */
+export function legPlaces(rig: Rig, mechanism: Mechanism, postures: readonly Posture[]): LegPlace[] {
+  const n = rig.joints.length;
+  return postures.flatMap(({ q, pose }) => {
+    if (!mechanism.at(q, pose)) return [];
+    const { gravity, mass } = mechanism;
+    const row = (i: number): number => {
+      let sum = 0;
+      for (let j = 0; j < 6; j++) sum += Math.abs(mass[n * i + j]!);
+      return sum;
+    };
+    const legs = [0, 1, 2, 3, 4, 5];
+    return [{ hold: legs.map((i) => gravity[i]!), inertia: legs.map(row) }];
+  });
+}
+
+/**
+ * Postures that the platform can stand in: from home in directions drawn by a seeded generator, half way to what stops it and
+ * just before that, with its carriers at either end of their soft limits and at home. Without a platform: home.
+ */
+export function standingPostures(rig: Rig): Posture[] {
+  const { platform } = rig;
+  const home = homePosture(rig);
+  if (!platform) return [home];
+  const random = xoroshiro128plus(SEED);
+  const postures = [home];
+  for (let k = 0; k < DIRECTIONS; k++) {
+    const way = FURTHEST.map((most) => most * (2 * uniformFloat64(random) - 1));
+    const along = (share: number): Pose => way.map((step) => share * step) as unknown as Pose;
+    let [lo, hi] = [0, 1];
+    for (let step = 0; step < BISECTIONS; step++) {
+      const middle = (lo + hi) / 2;
+      if (whatStops(rig, along(middle))) hi = middle;
+      else lo = middle;
+    }
+    const others = rig.joints.slice(6).map(({ lo: low, hi: high, home: at }) => [low, at, high][k % 3]!);
+    for (const share of [lo / 2, lo]) {
+      const posture = postureAt(rig, along(share), others);
+      if (posture) postures.push(posture);
+    }
+  }
+  return postures;
+}
+
+/** A pose of the platform with the other joints at these coordinates; null: out of reach. */
+export function postureAt(rig: Rig, pose: Pose, others: readonly number[]): Posture | null {
+  const legs = rig.platform ? inverse(rig.platform, pose) : [];
+  return legs === null ? null : { q: [...legs, ...others], pose };
+}

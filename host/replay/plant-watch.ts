@@ -1,0 +1,181 @@
+/**
+ * What the metal does behind a replay: the plant is driven by the pulses of each telemetry frame, as servos are, and what it
+ * does is held against its command. Beside it stands the torque that the commanded motion needs, and what the servo has at that
+ * speed, neither of which depends on the plant's assumptions.
+ */
+import type { Telemetry } from '../controller/messages.ts';
+import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
+import { Mechanism } from '../physics/mechanism.ts';
+import { Plant, behind } from '../physics/plant.ts';
+import { available, useOf } from '../physics/servo-line.ts';
+import { type Joint, type Rig, HOME, toShown } from '../rig/rig.ts';
+import { Envelope } from './envelope.ts';
+import type { MetalAnswer, MetalJoint, TorqueTrace } from './result.ts';
+
+/** Standing so long the servo's own lag is over, and what is left is wobble; it is looked at for so long. Frames. */
+const [SETTLED, WATCHED] = [3, 40];
+
+class JointWatch {
+  saturated_s = 0;
+  use: number | null = 0;
+  error = 0;
+  errorAt_s = 0;
+  overrun = 0;
+  wobble = 0;
+  readonly needed = new Envelope();
+  readonly available = new Envelope();
+  private stood = 0;
+  private low = Infinity;
+  private high = -Infinity;
+
+  /** A frame's end: how far the servo is behind its command, and which way that goes, in shown units. */
+  frame(at_s: number, error: number, rate: number): void {
+    if (Math.abs(error) > this.error) {
+      this.error = Math.abs(error);
+      this.errorAt_s = at_s;
+    }
+    if (rate !== 0) this.overrun = Math.max(this.overrun, -error * Math.sign(rate));
+  }
+
+  /** The joint's place at a frame's end, its command moving or not. */
+  place(shown: number, stands: boolean): void {
+    this.stood = stands ? this.stood + 1 : 0;
+    if (this.stood < SETTLED || this.stood > WATCHED) {
+      [this.low, this.high] = [Infinity, -Infinity];
+      return;
+    }
+    this.low = Math.min(this.low, shown);
+    this.high = Math.max(this.high, shown);
+    this.wobble = Math.max(this.wobble, (this.high - this.low) / 2);
+  }
+}
+
+/** The joint's coordinate that a pulse width means. */
+const placeOf = ({ centre, centre_us, sense, us_per_unit }: Joint, pulse_us: number): number =>
+  centre + (pulse_us - centre_us) / (sense * us_per_unit);
+
+export class PlantWatch {
+  private readonly rig: Rig;
+  private readonly plant: Plant;
+  private readonly mechanism: Mechanism;
+  private readonly solver: ForwardSolver | null;
+  private readonly watches: JointWatch[];
+  /** The last two frames' positions, newest last, and the pose of the middle one. */
+  private readonly past: Float64Array[] = [];
+  private readonly pose: MutablePose = [...HOME];
+  private readonly effort: Float64Array;
+  private readonly v: Float64Array;
+  private readonly a: Float64Array;
+  private readonly command: Float64Array;
+  private running = false;
+  private broken_s: number | null = null;
+
+  constructor(rig: Rig) {
+    const n = rig.joints.length;
+    this.rig = rig;
+    this.plant = new Plant(rig);
+    this.mechanism = new Mechanism(rig);
+    this.solver = rig.platform ? new ForwardSolver(rig.platform) : null;
+    this.watches = rig.joints.map(() => new JointWatch());
+    this.effort = new Float64Array(n);
+    this.v = new Float64Array(n);
+    this.a = new Float64Array(n);
+    this.command = new Float64Array(n);
+  }
+
+  /** A telemetry frame while the stream plays. */
+  telemetry(t: Telemetry, at_s: number): void {
+    const { joints } = this.rig;
+    joints.forEach((joint, i) => {
+      this.command[i] = t.pulse_us[i]! > 0 ? placeOf(joint, t.pulse_us[i]!) : t.position[i]!;
+    });
+    const frame_s = t.ticks / this.rig.motion.tick_hz;
+    if (!this.running) {
+      this.running = true;
+      this.plant.start(this.command);
+    } else if (frame_s > 0) this.run(at_s, frame_s);
+    this.demand(t, at_s, frame_s);
+  }
+
+  private run(at_s: number, frame_s: number): void {
+    this.plant.frame(this.command, frame_s);
+    if (!this.plant.pose) {
+      this.broken_s ??= at_s;
+      return;
+    }
+    this.plant.joints.forEach((state, i) => {
+      const { joint } = state;
+      // A pulse is whole microseconds: one that stays the same stands still.
+      const stands = state.commandRate === 0;
+      const watch = this.watches[i]!;
+      watch.saturated_s = state.saturated_s;
+      watch.frame(at_s, behind(state), state.commandRate);
+      watch.place(toShown(joint, state.position), stands);
+    });
+  }
+
+  /** Torque that the commanded motion needs, a frame ago: its rates come from the frames around it. */
+  private demand(t: Telemetry, at_s: number, frame_s: number): void {
+    const { rig, past, v, a, effort } = this;
+    const now = t.position.slice(0, rig.joints.length);
+    const [before, middle] = past;
+    if (before && middle && frame_s > 0 && this.stand(middle)) {
+      for (let i = 0; i < rig.joints.length; i++) {
+        v[i] = (now[i]! - before[i]!) / (2 * frame_s);
+        a[i] = (now[i]! - 2 * middle[i]! + before[i]!) / frame_s ** 2;
+      }
+      this.mechanism.efforts(v, a, effort);
+      rig.joints.forEach((joint, i) => {
+        this.tell(joint, i, Math.max(0, at_s - frame_s));
+      });
+    }
+    past.push(now);
+    if (past.length > 2) past.shift();
+  }
+
+  private stand(q: Float64Array): boolean {
+    if (this.solver && !(this.solver.solve(q, this.pose, this.pose) && !this.solver.flipped)) return false;
+    return this.mechanism.at(q, this.pose);
+  }
+
+  private tell(joint: Joint, i: number, at_s: number): void {
+    const needed = this.effort[i]!;
+    const rate = this.v[i]!;
+    const watch = this.watches[i]!;
+    watch.needed.add(at_s, needed);
+    const most = available(joint, rate, needed < 0 ? -1 : 1);
+    if (most !== null) watch.available.add(at_s, needed < 0 ? -most : most);
+    const used = useOf(joint, needed, rate);
+    if (used.use === null) watch.use = null;
+    else if (watch.use !== null) watch.use = Math.max(watch.use, used.use);
+  }
+
+  /** What it came to at the i-th joint. */
+  joint(i: number): MetalJoint {
+    const w = this.watches[i]!;
+    return {
+      saturated_ms: w.saturated_s * 1000,
+      peak_use: w.use,
+      tracking_error: w.error,
+      tracking_error_at_s: w.errorAt_s,
+      overrun: w.overrun,
+      wobble: w.wobble,
+    };
+  }
+
+  answer(): MetalAnswer {
+    return {
+      broken_at_s: this.broken_s,
+      rests_on: [...this.plant.assumptions, ...this.mechanism.gaps.map(({ words }) => words)],
+    };
+  }
+
+  torques(): TorqueTrace[] {
+    return this.watches.map(({ needed, available: most }, i) => ({
+      name: this.rig.joints[i]!.name,
+      unit: this.rig.joints[i]!.unit === 'deg' ? 'N·m' : 'N',
+      needed: needed.data(),
+      available: most.data(),
+    }));
+  }
+}
