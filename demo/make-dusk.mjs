@@ -2,8 +2,8 @@
 //
 // Every part is a sum of minimum-jerk moves (T. Flash, N. Hogan, "The coordination of arm movements", J. Neurosci. 5(7), 1985):
 // how a limb goes from rest to rest. Peak speed is 1.875 of the mean, peak acceleration 5.77 · way / time². The platform and
-// the face stay inside what the rig can do; the nod does not: at the two bobs and at the startle it is asked for half as much
-// speed again as it has, and more acceleration, as a puppeteer would.
+// the face stay inside what the rig can do; the nod does not: at the two bobs and at the startle it is asked for a fifth more
+// speed than it has, and more acceleration, as a puppeteer would.
 // The jaw is left alone, so that the owl without its beak plays it too.
 
 const FRAMES_PER_S = 50;

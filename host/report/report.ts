@@ -8,7 +8,7 @@ import { figure, kept } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { readingSection } from './reading.ts';
-import { jointsSection, motionSection, poseSection, timingSection } from './sections.ts';
+import { jointsSection, motionSection, poseSection, timingSection, torqueSection } from './sections.ts';
 import { STYLE } from './style.ts';
 import { canItGetThere, provenWords, willItBeSmooth, type Verdict, type Word } from '../replay/verdict.ts';
 import { worstSection } from './worst.ts';
@@ -60,7 +60,7 @@ export function renderReport(rig: Rig, replay: Replay): string {
       </head>
       <body>
         <main>
-          ${head(answer)} ${worstSection(rig, replay)} ${jointsSection(replay)}
+          ${head(answer)} ${worstSection(rig, replay)} ${torqueSection(replay)} ${jointsSection(replay)}
           ${poseSection(rig, replay)} ${motionSection(replay)}
           ${timingSection(replay)} ${readingSection(rig, replay)}
         </main>

@@ -8,6 +8,7 @@ import { jointTable } from './joint-table.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { causeWords } from '../replay/verdict.ts';
+import { seriesOf, shortestAt, topOf, torqueChart, windowAround } from './torque-chart.ts';
 
 const POSE_NAMES: Readonly<Record<string, string>> = {
   x_mm: 'x (forward)',
@@ -19,6 +20,32 @@ const POSE_NAMES: Readonly<Record<string, string>> = {
 };
 
 const unitOf = (key: string): string => (key.endsWith('_mm') ? 'mm' : 'deg');
+
+/** The joint that its motion asks most of, as a share of what its servo has; one that is too fast for any torque comes first. */
+function hardest({ joints }: Answer): JointAnswer | null {
+  const asked = (joint: JointAnswer): number => (joint.metal ? (joint.metal.peak_use ?? Infinity) : -1);
+  return joints.reduce<JointAnswer | null>((most, joint) => (!most || asked(joint) > asked(most) ? joint : most), null);
+}
+
+/** Section 2, when the plant ran: where a servo is short of torque. */
+export function torqueSection({ answer, traces }: Replay): Markup | null {
+  const joint = hardest(answer);
+  const trace = traces.torques.find(({ name }) => name === joint?.name);
+  if (!joint?.metal || !trace) return null;
+  const { peak_use, saturated_ms, tracking_error } = joint.metal;
+  const series = seriesOf(trace);
+  const use = peak_use === null ? 'more speed than its servo has' : `${percent(peak_use)} of the torque its servo has`;
+  const words =
+    saturated_ms > 0
+      ? `${joint.name} is out of torque for ${figure(saturated_ms, 'ms', 0)}, and falls ${figure(tracking_error, joint.unit, 1)} behind its command: that is the jerk.`
+      : `${joint.name} is never out of torque.`;
+  const span = windowAround(shortestAt(series), answer.seconds);
+  return markup`<section id="torque">
+    <h2>Torque needed and torque there</h2>
+    <p class="lead">The motion of ${joint.name} asks for ${use} at most. ${words}</p>
+    <figure>${torqueChart({ id: 'short', title: joint.name, top: topOf([series]), span }, series)}</figure>
+  </section>`;
+}
 
 /** Section 3: every joint beside its limits. */
 export const jointsSection = ({ answer, traces }: Replay): Markup =>
