@@ -3,13 +3,9 @@
  * line. What no data sheet tells is assumed, and said so in words. N·m and rad, or N and mm.
  */
 import type { Joint } from '../rig/rig.ts';
-import { toRad } from '../rig/rig.ts';
-import { available, stallOf } from './servo-line.ts';
+import { available } from './servo-line.ts';
+import { stiffnessOf } from './stiffness.ts';
 
-/** A servo gives all its torque for so much error at its own output (from memory; to be measured with a weight on the horn). */
-export const FULL_TORQUE_AT_DEG = 3;
-/** A linear servo for so many mm. */
-const FULL_FORCE_AT_MM = 1;
 /** Damping ratio of a servo's loop with its load, where none was measured (common practice: tuned to settle quickly). */
 export const LOOP_DAMPING = 0.7;
 
@@ -19,17 +15,6 @@ export interface PlantServo {
   readonly damping: number;
   /** Half the dead band, in the joint's unit. */
   readonly deadBand: number;
-}
-
-/** Stiffness of the joint's position loop at its own coordinate, and whether it was given; null: the servo's stall is not known. */
-export function stiffnessOf(joint: Joint): { readonly stiffness: number; readonly assumed: boolean } | null {
-  const { servo, gear_ratio, gear_efficiency } = joint;
-  if (servo.drive === 'rotary' && servo.stiffness_nm_rad !== null)
-    return { stiffness: servo.stiffness_nm_rad * gear_ratio ** 2 * gear_efficiency, assumed: false };
-  const stall = stallOf(joint);
-  if (stall === null) return null;
-  const at = servo.drive === 'rotary' ? toRad(FULL_TORQUE_AT_DEG) / gear_ratio : FULL_FORCE_AT_MM;
-  return { stiffness: stall / at, assumed: true };
 }
 
 /** inertia: of all that the joint moves, effort per acceleration. Null: the servo's figures are not known. */

@@ -12,15 +12,8 @@ import { type Joint, type Pose, type Rig, HOME, toShown } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import { ForwardSolver, type MutablePose } from './forward.ts';
 import { Mechanism } from './mechanism.ts';
-import {
-  FULL_TORQUE_AT_DEG,
-  LOOP_DAMPING,
-  type PlantServo,
-  asked,
-  given,
-  plantServo,
-  stiffnessOf,
-} from './plant-servo.ts';
+import { LOOP_DAMPING, type PlantServo, asked, given, plantServo } from './plant-servo.ts';
+import { FULL_TORQUE_AT_DEG, stiffnessOf } from './stiffness.ts';
 
 export const STEP_S = 0.25e-3;
 /** Weight and mass matrix change little within a millisecond. */
