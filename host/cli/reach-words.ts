@@ -81,15 +81,23 @@ function boxRows({ box }: ReachAnswer): Row[] {
   return [['box', `${ranges.join(', ')}: ${boxWords(box)}`]];
 }
 
-function next({ changes, planes, box }: ReachAnswer, rig: string): string {
+/** Names of files for the words at the end, and whether a map is wanted here. */
+export interface Asked {
+  readonly rig: string;
+  readonly report: string | null;
+  readonly map: boolean;
+}
+
+function next({ changes, box }: ReachAnswer, { rig, report, map }: Asked): string {
+  if (report !== null && changes) return `${report} shows the ends of all ways, maps and tables`;
   if (!changes) return `"posewright reach ${rig} --sensitivity" says which dimension would give more`;
   if (!box) return 'add --box with the ranges that the show needs: how much of it is in reach';
-  if (planes.length === 0) return 'add --plane with two axes: a map of what stops it where';
+  if (!map) return 'add --plane with two axes: a map of what stops it where';
   return `change the dimension in the rig file, then "posewright check ${rig}"`;
 }
 
 /** The whole text, with its last line end. */
-export function reachWords(answer: ReachAnswer, rigFile: string, io: Io): string {
+export function reachWords(answer: ReachAnswer, asked: Asked, io: Io): string {
   const colours = coloursOf(io, io.stdout);
   const { changes } = answer;
   const level = `at home the plates are ${answer.home_z_mm.toFixed(2)} mm apart`;
@@ -102,8 +110,8 @@ export function reachWords(answer: ReachAnswer, rigFile: string, io: Io): string
     ...under('at the price', changes ? costSentences(answer) : []),
     ...under('not sure', answer.unsure.map(unsureWords)),
     ...under('rests on', answer.rests_on),
-    ['next', next(answer, rigFile)],
+    ['next', next(answer, asked)],
   ];
-  const maps = answer.planes.map(planeText);
+  const maps = asked.map ? answer.planes.slice(0, 1).map(planeText) : [];
   return `${title} (${level})\n\n${[travelTable(answer), ...maps, labelled(rows, widthOf(io.stdout))].join('\n\n')}\n`;
 }

@@ -1,10 +1,13 @@
 /** `posewright reach`: how far the platform travels, what stops it, and which dimension would make it go further. */
 import type { Command } from 'commander';
 import { whatStops } from '../physics/inverse.ts';
+import type { PoseAxis } from '../physics/travel.ts';
 import type { ReachOptions } from '../reach/reach.ts';
 import { reach as reachOf } from '../reach/reach.ts';
 import { stopWords } from '../reach/words.ts';
+import { renderReachReport } from '../report/reach-report.ts';
 import { HOME, type Rig } from '../rig/rig.ts';
+import { refusedOutput, writeWhole } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
 import { readBox, readPlane, readWhole } from './reach-options.ts';
@@ -19,6 +22,8 @@ interface Options {
   readonly samples: string;
   readonly seed: string;
   readonly sensitivity?: true;
+  readonly report?: string;
+  readonly force?: true;
   readonly json?: true;
 }
 
@@ -31,6 +36,7 @@ Exit code 1: the plate would hang loose somewhere on the way, or the box is not 
 Examples:
   posewright reach night-owl.yaml
   posewright reach night-owl.yaml --sensitivity                    which dimension would give more
+  posewright reach night-owl.yaml --sensitivity --report reach.html
   posewright reach night-owl.yaml --at 0,0,0,0,-8,0 --plane x,yaw
   posewright reach night-owl.yaml --box "x=-10..10,yaw=-15..15"    how much of what the show needs`;
 
@@ -50,6 +56,8 @@ export function registerReach(program: Command, io: Io, done: Done): void {
     .option('--samples <n>', 'poses drawn from the box', '20000')
     .option('--seed <n>', 'of the drawing: the same seed draws the same poses', '1')
     .option('--sensitivity', 'what each dimension, changed by a step, would make of each travel')
+    .option('--report <file.html>', 'write a page with pictures of the ends, maps and tables')
+    .option('--force', 'write over a report that is there already')
     .option('--json', 'one JSON document: {home_z_mm, axes, condition, …}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {
@@ -68,7 +76,7 @@ function readOptions(options: Options): ReachOptions | { readonly problems: read
     return { problems: [at, plane, box, samples, seed].flatMap((read) => ('problems' in read ? read.problems : [])) };
   return {
     at: at.pose,
-    planes: plane.plane ? [plane.plane] : [],
+    planes: planesOf(plane.plane, options.report !== undefined),
     box: box.box,
     samples: samples.whole,
     seed: seed.whole,
@@ -76,18 +84,47 @@ function readOptions(options: Options): ReachOptions | { readonly problems: read
   };
 }
 
+type Axes = readonly [across: PoseAxis, up: PoseAxis];
+
+/** Maps that a page shows unless others are asked for: looking about, leaning while turned, shifting, nodding while raised. */
+const OF_A_PAGE: readonly Axes[] = [
+  [5, 4],
+  [5, 3],
+  [1, 2],
+  [4, 2],
+];
+
+/** The one asked for; on a page, the usual ones after it. */
+function planesOf(asked: Axes | null, isPage: boolean): readonly Axes[] {
+  const usual = isPage ? OF_A_PAGE.filter((axes) => axes.join() !== asked?.join()) : [];
+  return [...(asked ? [asked] : []), ...usual].slice(0, OF_A_PAGE.length);
+}
+
 async function reach(path: string, options: Options, io: Io): Promise<ExitCode> {
   const json = options.json === true;
   const asked = readOptions(options);
-  if ('problems' in asked) return refuse(io, json, asked.problems);
+  const { report } = options;
+  const refusal = report === undefined ? null : refusedOutput(report, options.force === true, [path]);
+  const wrong = [
+    ...('problems' in asked ? asked.problems : []),
+    ...(report !== undefined && refusal !== null ? [problemOf(report, refusal)] : []),
+  ];
+  if ('problems' in asked || wrong.length > 0) return refuse(io, json, wrong);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json, problems);
   const fault = cannotStand(rig, asked);
   if (fault !== null) return refuse(io, json, [problemOf(rig.platform ? '--at' : shownName(path), fault)]);
   printProblems(io, io.stderr, problems);
-  const { answer } = reachOf(rig, asked);
+  const answer = reachOf(rig, asked);
+  if (report !== undefined) {
+    const failure = writeWhole(report, renderReachReport(rig, asked.at, answer));
+    if (failure !== null) return refuse(io, json, [problemOf(report, failure)]);
+  }
   if (json) printJson(io, answer);
-  else io.stdout.write(reachWords(answer, shownName(path), io));
+  else
+    io.stdout.write(
+      reachWords(answer, { rig: shownName(path), report: report ?? null, map: options.plane !== undefined }, io),
+    );
   return answer.ok ? 0 : 1;
 }
 

@@ -2,8 +2,8 @@
  * Two components of a pose as a map: at each place what stops the platform there, or nothing. Each place on its own, so that
  * what is in reach but cut off from where the prop stands shows too.
  */
+import { contours } from 'd3-contour';
 import { type Stop, whatStops } from '../physics/inverse.ts';
-import { MARGINS, marginsInto } from '../physics/margins.ts';
 import { type PoseAxis, travelAlong } from '../physics/travel.ts';
 import type { Pose, Rig } from '../rig/rig.ts';
 import { nameOf, shownAs, unitOf } from './axes.ts';
@@ -16,15 +16,6 @@ interface Span {
   readonly to: number;
 }
 
-/** A map with what its picture needs besides. */
-export interface PlaneMap {
-  readonly plane: Plane;
-  /** Row by row from the lowest: the least margin of all stops there, above 0 in reach; 0 is the edge (margins.ts). */
-  readonly room: Float64Array;
-  readonly columns: number;
-  readonly rows: number;
-}
-
 const COLUMNS = 121;
 const ROWS = 121;
 /** Columns and rows of the map that looks for the edges. */
@@ -35,9 +26,19 @@ const WIDENINGS = 12;
 const LETTERS = 'abcdefghijklmnopqrstuvwxyz';
 
 /** The map about a pose, as far as what is in reach goes on in one piece from there. */
-export function planeAbout(rig: Rig, at: Pose, across: PoseAxis, up: PoseAxis): PlaneMap {
-  const { spans } = framed(rig, at, startSpan(rig, at, across), startSpan(rig, at, up));
-  return mapOf(rig, at, spans, COLUMNS, ROWS);
+export function planeAbout(rig: Rig, at: Pose, across: PoseAxis, up: PoseAxis): Plane {
+  const spans = framed(rig, at, startSpan(rig, at, across), startSpan(rig, at, up));
+  const map = mapOf(rig, at, spans, COLUMNS, ROWS);
+  const shown = ({ axis, from, to }: Span): readonly [number, number] => [shownAs(axis, from), shownAs(axis, to)];
+  return {
+    axes: [nameOf(across), nameOf(up)],
+    units: [unitOf(across), unitOf(up)],
+    across: shown(spans[0]),
+    up: shown(spans[1]),
+    rows: map.rows,
+    letters: map.letters,
+    outlines: outlinesOf(rig, at, spans, map),
+  };
 }
 
 /** Half a turn is all a turn shows. */
@@ -61,7 +62,7 @@ const widened = ({ axis, from, to }: Span, share: number): Span => ({
 type Spans = readonly [across: Span, up: Span];
 
 /** Widens both spans until what is in reach around `at` no longer touches their edge, then closes in on it. */
-function framed(rig: Rig, at: Pose, across: Span, up: Span): { readonly spans: Spans } {
+function framed(rig: Rig, at: Pose, across: Span, up: Span): Spans {
   let spans: Spans = [limited(across, at), limited(up, at)];
   for (let n = 0; n < WIDENINGS; n++) {
     const box = pieceAround(at, spans, mapOf(rig, at, spans, COARSE, COARSE));
@@ -72,7 +73,7 @@ function framed(rig: Rig, at: Pose, across: Span, up: Span): { readonly spans: S
     spans = [a, b];
     if (same || (isInside(box[0]) && isInside(box[1]))) break;
   }
-  return { spans };
+  return spans;
 }
 
 const width = ({ from, to }: Span): number => to - from;
@@ -94,31 +95,41 @@ function fitted(span: Span, [first, last]: Taken): Span {
 }
 
 /** The columns and rows of the piece in reach that holds the place nearest to `at`. */
-function pieceAround(at: Pose, spans: Spans, { room, columns, rows }: PlaneMap): readonly [Taken, Taken] {
-  const nearest = (span: Span, count: number): number =>
-    Math.round(((at[span.axis] - span.from) / width(span)) * (count - 1));
-  const [c, r] = [nearest(spans[0], columns), nearest(spans[1], rows)];
-  const seen = new Set([r * columns + c]);
-  const taken = { c: [c, c] as [number, number], r: [r, r] as [number, number] };
+function pieceAround(at: Pose, spans: Spans, { rows }: Places): readonly [Taken, Taken] {
+  const nearest = (span: Span): number => Math.round(((at[span.axis] - span.from) / width(span)) * (COARSE - 1));
+  const [c, r] = [nearest(spans[0]), nearest(spans[1])];
+  const seen = new Set([r * COARSE + c]);
+  const columns: [number, number] = [c, c];
+  const taken: [number, number] = [r, r];
   for (const place of seen) {
-    const [pc, pr] = [place % columns, Math.floor(place / columns)];
-    taken.c = [Math.min(taken.c[0], pc), Math.max(taken.c[1], pc)];
-    taken.r = [Math.min(taken.r[0], pr), Math.max(taken.r[1], pr)];
+    const [pc, pr] = [place % COARSE, Math.floor(place / COARSE)];
+    [columns[0], columns[1]] = [Math.min(columns[0], pc), Math.max(columns[1], pc)];
+    [taken[0], taken[1]] = [Math.min(taken[0], pr), Math.max(taken[1], pr)];
     for (const [nc, nr] of [
       [pc - 1, pr],
       [pc + 1, pr],
       [pc, pr - 1],
       [pc, pr + 1],
     ] as const)
-      // prettier-ignore
-      if (nc >= 0 && nc < columns && nr >= 0 && nr < rows && room[nr * columns + nc]! > 0) seen.add(nr * columns + nc);
+      if (rows[nr]?.[nc] === IN_REACH) seen.add(nr * COARSE + nc);
   }
-  return [taken.c, taken.r];
+  return [columns, taken];
 }
 
-function mapOf(rig: Rig, at: Pose, [across, up]: Spans, columns: number, rows: number): PlaneMap {
-  const room = new Float64Array(columns * rows);
-  const margins = new Float64Array(MARGINS);
+const IN_REACH = '.';
+
+/** What stops each place, as in `Plane`. */
+type Places = Pick<Plane, 'rows' | 'letters'>;
+
+/** The pose at a place; columns and rows may be broken. */
+function poseOf(at: Pose, [across, up]: Spans, c: number, r: number, columns: number, rows: number): Pose {
+  const pose = [...at] as [number, number, number, number, number, number];
+  pose[across.axis] = across.from + (width(across) * c) / (columns - 1);
+  pose[up.axis] = up.from + (width(up) * r) / (rows - 1);
+  return pose;
+}
+
+function mapOf(rig: Rig, at: Pose, spans: Spans, columns: number, rows: number): Places {
   const stops = new Map<string, { readonly letter: string; readonly stop: Stop }>();
   const letterOf = (stop: Stop): string => {
     const key = `${stop.joint} ${stop.cause}`;
@@ -126,29 +137,47 @@ function mapOf(rig: Rig, at: Pose, [across, up]: Spans, columns: number, rows: n
     stops.set(key, known);
     return known.letter;
   };
-  const pose = [...at] as [number, number, number, number, number, number];
-  const lines = Array.from({ length: rows }, (_, r) => {
-    let line = '';
-    for (let c = 0; c < columns; c++) {
-      pose[across.axis] = across.from + (width(across) * c) / (columns - 1);
-      pose[up.axis] = up.from + (width(up) * r) / (rows - 1);
-      marginsInto(rig, pose, margins);
-      const stop = whatStops(rig, pose);
-      // Where the two differ by rounding, what stops the pose decides.
-      const least = Math.min(...margins);
-      room[r * columns + c] = stop ? Math.min(least, -1e-12) : Math.max(least, 1e-12);
-      line += stop ? letterOf(stop) : '.';
-    }
-    return line;
-  });
-  const shown = ({ axis, from, to }: Span): readonly [number, number] => [shownAs(axis, from), shownAs(axis, to)];
-  const plane: Plane = {
-    axes: [nameOf(across.axis), nameOf(up.axis)],
-    units: [unitOf(across.axis), unitOf(up.axis)],
-    across: shown(across),
-    up: shown(up),
+  const place = (c: number, r: number): string => {
+    const stop = whatStops(rig, poseOf(at, spans, c, r, columns, rows));
+    return stop ? letterOf(stop) : IN_REACH;
+  };
+  const lines = Array.from({ length: rows }, (_, r) => Array.from({ length: columns }, (_, c) => place(c, r)).join(''));
+  return {
     rows: lines,
     letters: Object.fromEntries([...stops.values()].map(({ letter, stop }) => [letter, stop])),
   };
-  return { plane, room, columns, rows };
+}
+
+/** Halvings between two places: to a four-thousandth of their distance. */
+const HALVINGS = 12;
+
+/**
+ * The edges of what is in reach, in the components' own units. Which places lie inside is marching squares' business; where
+ * between two places the edge runs is then looked for by halving, since margins have kinks that would make it wavy.
+ */
+function outlinesOf(rig: Rig, at: Pose, spans: Spans, { rows }: Places): Plane['outlines'] {
+  const isFree = (c: number, r: number): boolean => whatStops(rig, poseOf(at, spans, c, r, COLUMNS, ROWS)) === null;
+  const inside = rows.flatMap((row) => Array.from(row, (letter) => (letter === IN_REACH ? 1 : 0)));
+  const { coordinates } = contours().size([COLUMNS, ROWS]).smooth(false).contour(inside, 0.5);
+  const exact = ([x = 0, y = 0]: readonly number[]): readonly [number, number] => {
+    const [c, r] = onEdge(x - 0.5, y - 0.5, isFree);
+    const pose = poseOf(at, spans, c, r, COLUMNS, ROWS);
+    return [shownAs(spans[0].axis, pose[spans[0].axis]), shownAs(spans[1].axis, pose[spans[1].axis])];
+  };
+  return coordinates.flatMap((polygon) => polygon.map((ring) => ring.map(exact)));
+}
+
+/** From half way between two places, one in reach and one not, to where the edge is; at the map's own edge that is it. */
+function onEdge(c: number, r: number, isFree: (c: number, r: number) => boolean): readonly [number, number] {
+  const held = (value: number, count: number): number => Math.min(Math.max(value, 0), count - 1);
+  let [ac, ar] = [held(Math.floor(c), COLUMNS), held(Math.floor(r), ROWS)];
+  let [bc, br] = [held(Math.ceil(c), COLUMNS), held(Math.ceil(r), ROWS)];
+  const first = isFree(ac, ar);
+  if (first === isFree(bc, br)) return [held(c, COLUMNS), held(r, ROWS)];
+  for (let n = 0; n < HALVINGS; n++) {
+    const [mc, mr] = [(ac + bc) / 2, (ar + br) / 2];
+    if (isFree(mc, mr) === first) [ac, ar] = [mc, mr];
+    else [bc, br] = [mc, mr];
+  }
+  return [(ac + bc) / 2, (ar + br) / 2];
 }

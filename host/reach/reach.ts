@@ -4,7 +4,7 @@ import type { PoseAxis } from '../physics/travel.ts';
 import { POSE_KEYS, type Platform, type Pose, type Rig, type Source } from '../rig/rig.ts';
 import { AXES, type AxisName, nameOf, settled, shownAs } from './axes.ts';
 import { type Range, boxShare } from './box.ts';
-import { type PlaneMap, planeAbout } from './plane.ts';
+import { planeAbout } from './plane.ts';
 import type { FirmTravel, ReachAnswer } from './result.ts';
 import { sensitivity, unsure } from './sensitivity.ts';
 import { firmTravel, travelsOf } from './travels.ts';
@@ -18,12 +18,6 @@ export interface ReachOptions {
   readonly samples: number;
   readonly seed: number;
   readonly sensitivity: boolean;
-}
-
-export interface Reach {
-  readonly answer: ReachAnswer;
-  /** With what their pictures need; `answer.planes` are the same. */
-  readonly maps: readonly PlaneMap[];
 }
 
 /** Pose components with nearly the largest share of what the plate is held against least. */
@@ -46,14 +40,13 @@ function restsOn({ sources }: Rig, platform: Platform): string[] {
 }
 
 /** The answer for a rig with a platform. */
-export function reach(rig: Rig, options: ReachOptions): Reach {
+export function reach(rig: Rig, options: ReachOptions): ReachAnswer {
   const { platform } = rig;
   if (!platform) throw new Error(`rig ${rig.name} has no platform`);
   const { at } = options;
   const begin = firmnessAt(platform, at);
   const axes: FirmTravel[] = travelsOf(rig, at).map((both) => firmTravel(platform, at, both, begin));
   const box = options.box && boxShare(rig, at, options.box, options.samples, options.seed);
-  const maps = options.planes.map(([across, up]) => planeAbout(rig, at, across, up));
   const loose = axes.some((way) => way.minus_firmness.loose_at !== null || way.plus_firmness.loose_at !== null);
   const without = {
     ok: (begin?.condition ?? null) !== null && !loose && (box?.share ?? 1) === 1,
@@ -65,10 +58,10 @@ export function reach(rig: Rig, options: ReachOptions): Reach {
     weakest: begin ? weakestOf(begin.weakest) : [],
     in_line: begin === null,
     box,
-    planes: maps.map(({ plane }) => plane),
+    planes: options.planes.map(([across, up]) => planeAbout(rig, at, across, up)),
     changes: options.sensitivity ? sensitivity(rig, at) : null,
     unsure: unsure(rig, at, axes),
     rests_on: restsOn(rig, platform),
   };
-  return { answer: { ...without, warnings: warningsOf(without) }, maps };
+  return { ...without, warnings: warningsOf(without) };
 }

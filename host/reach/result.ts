@@ -62,6 +62,8 @@ export interface Plane {
   /** Rows from the lowest up, a letter for each place; '.' is in reach. */
   readonly rows: readonly string[];
   readonly letters: Readonly<Record<string, Stop>>;
+  /** Edges of what is in reach, closed lines of [across, up], holes among them; to a few thousandths of a place. */
+  readonly outlines: readonly (readonly (readonly [across: number, up: number])[])[];
 }
 
 /** One dimension of the rig, changed by a step. */

@@ -1,7 +1,7 @@
 /** Of all changes of dimensions those that give a way the most travel, and what each of them costs elsewhere. */
 import type { AxisName, AxisUnit } from './axes.ts';
 import type { AxisTravel, Change, ReachAnswer } from './result.ts';
-import { amount, stopWords, together } from './words.ts';
+import { amount, stopWords, together, wayWords } from './words.ts';
 
 type Way = 'minus' | 'plus';
 
@@ -50,11 +50,11 @@ const same = (a: readonly Gain[], b: readonly Gain[]): boolean =>
 /** One sentence for each way of an axis, or one for both where they are alike. */
 export function axisSentences(travel: AxisTravel, changes: readonly Change[]): string[] {
   const { axis, unit, minus, plus } = travel;
-  const sentence = (sign: string, way: Way): string => {
+  const sentence = (words: string, way: Way): string => {
     const stop = travel[`${way}_stop`];
-    if (!stop) return `${axis} ${sign}: nothing stops it within ${amount(Math.abs(travel[way]), unit, 0)}`;
+    if (!stop) return `${axis} ${words}: nothing stops it within ${amount(Math.abs(travel[way]), unit, 0)}`;
     const at = amount(Math.abs(travel[way]), unit, 1);
-    return `${axis} ${sign} stops at ${at}, at ${stopWords(stop)}; ${gives(strongest(travel, way, changes), unit)}`;
+    return `${axis} ${words} stops at ${at}, at ${stopWords(stop)}; ${gives(strongest(travel, way, changes), unit)}`;
   };
   const [low, high] = [strongest(travel, 'minus', changes), strongest(travel, 'plus', changes)];
   const alike =
@@ -62,7 +62,8 @@ export function axisSentences(travel: AxisTravel, changes: readonly Change[]): s
     travel.minus_stop?.cause === travel.plus_stop?.cause &&
     low.length === high.length &&
     same(low, high);
-  return alike ? [sentence('±', 'plus')] : [sentence('-', 'minus'), sentence('+', 'plus')];
+  if (alike) return [sentence('either way', 'plus')];
+  return (['minus', 'plus'] as const).map((way) => sentence(wayWords(axis, way), way));
 }
 
 /** What a change takes away, most first, as shares of what was there; mm or degrees of the whole way, minus to plus. */
@@ -83,8 +84,8 @@ function otherCosts({ path, from, to, condition }: Change, before: number | null
   const torque = path.endsWith('.crank_mm') && to > from ? Math.round((to / from - 1) * 100) : 0;
   const softer = condition !== null && before !== null && condition > before * LESS_FIRM;
   return [
-    ...(torque > 0 ? [`asks its servos for about ${String(torque)} % more torque for the same push`] : []),
-    ...(softer ? [`holds the plate less firmly (condition ${before.toFixed(1)} to ${condition.toFixed(1)})`] : []),
+    ...(torque > 0 ? [`about ${String(torque)} % more torque at the servos for the same push`] : []),
+    ...(softer ? [`the plate is held less firmly (condition ${before.toFixed(1)} to ${condition.toFixed(1)})`] : []),
   ];
 }
 
@@ -99,7 +100,7 @@ export function costSentences({ axes: now, condition, changes }: ReachAnswer): s
   return [...named].map((change) => {
     const lost = losses(change, now).slice(0, SHOWN);
     const words = lost.map(({ axis, unit, by }) => `${amount(by, unit, 1)} of ${axis}`);
-    const travel = lost.length === 0 ? 'costs no travel elsewhere' : `takes ${together(words)}`;
-    return `${changeWords(change)} ${[travel, ...otherCosts(change, condition)].join('; ')}`;
+    const travel = lost.length === 0 ? 'no travel lost elsewhere' : `${together(words)} lost`;
+    return `${changeWords(change)}: ${[travel, ...otherCosts(change, condition)].join('; ')}`;
   });
 }

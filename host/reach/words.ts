@@ -7,12 +7,12 @@ const WAYS: Readonly<Record<AxisName, readonly [minus: string, plus: string]>> =
   x: ['back', 'forward'],
   y: ['to its right', 'to its left'],
   z: ['down', 'up'],
-  roll: ['leans to its left', 'leans to its right'],
+  roll: ['leans left', 'leans right'],
   pitch: ['nose up', 'nose down'],
-  yaw: ['turns to its right', 'turns to its left'],
+  yaw: ['turns right', 'turns left'],
 };
 
-/** Where a way along an axis leads, for one who looks the way the prop does. */
+/** Where a way along an axis leads; left and right are the prop's own. */
 export const wayWords = (axis: AxisName, way: 'minus' | 'plus'): string => WAYS[axis][way === 'minus' ? 0 : 1];
 
 const CAUSES: Readonly<Record<Stop['cause'], (joint: string) => string>> = {
@@ -44,11 +44,14 @@ export const placeWords = ({ at }: Pick<ReachAnswer, 'at'>): string => {
 };
 
 /** Beyond it a plate is not held well: one motion takes less than a hundredth of what another asks of the legs. */
-const POOR = 100;
+export const POOR = 100;
 /** Share of the stiffness at the beginning below which it is worth saying so. */
 const SOFT = 0.25;
 /** Legs that must run so many times as fast are worth saying. */
 const FAST = 4;
+
+/** Whether the plate loses hold on a way: it hangs loose or goes soft. */
+export const isSoft = ({ stiffness }: FirmnessOnTheWay): boolean => stiffness !== null && stiffness.share < SOFT;
 
 /** How firmly the plate is held where travel begins. */
 export function firmWords({ condition, weakest, in_line, ...answer }: ReachAnswer): string {
@@ -81,7 +84,7 @@ function wayWarning(travel: FirmTravel, way: 'minus' | 'plus', firm: FirmnessOnT
   if (firm.loose_at !== null)
     return [`${along}: the plate comes to hang loose at ${amount(firm.loose_at, unit)}${by}. Stay well short of it.`];
   const warnings: string[] = [];
-  if (firm.stiffness && firm.stiffness.share < SOFT) {
+  if (firm.stiffness && isSoft(firm)) {
     const share = `${(firm.stiffness.share * 100).toFixed(firm.stiffness.share < 0.1 ? 1 : 0)} %`;
     const at = amount(firm.stiffness.at, unit);
     warnings.push(`${along}: it goes soft; at ${at} it is held with ${share} of the stiffness it has at ${place}.`);

@@ -25,13 +25,20 @@ export interface TimeChart {
 
 const WIDTH = 288;
 const HEIGHT = 166;
+/** Right of a plot. */
+const MARGIN = 8;
 export const PLOT = {
   left: 60,
-  right: WIDTH - 8,
+  right: WIDTH - MARGIN,
   top: 26,
   bottom: HEIGHT - 36,
 };
 export const SIZE = { width: WIDTH, height: HEIGHT };
+
+/** Where in its picture a plot lies. */
+export type PlotBox = typeof PLOT;
+/** From a plot's lower edge to its picture's. */
+const BELOW = HEIGHT - PLOT.bottom;
 
 type Scale = ReturnType<typeof scaleLinear<number, number>>;
 
@@ -48,23 +55,21 @@ const DIGIT_PX = 7.5;
 const px = (value: number): string => String(Math.round(value * 10) / 10);
 
 /** Axis, ticks with figures, and title under a chart. */
-export function xAxis(x: Scale, title: string): Markup {
-  const { left, right, bottom } = PLOT;
+export function xAxis(x: Scale, title: string, { left, right, bottom }: PlotBox = PLOT): Markup {
   const ticks = x.ticks((x.domain()[1] ?? 0) < 1000 ? 5 : 3);
   const digits = tickDigits(ticks);
   const figures = ticks.map((t) => {
     const words = number(t, digits);
-    const at = Math.min(x(t), WIDTH - 1 - (words.length * DIGIT_PX) / 2);
+    const at = Math.min(x(t), right + MARGIN - 1 - (words.length * DIGIT_PX) / 2);
     return label(words, at, bottom + 16, 'middle', '');
   });
   const marks = ticks.map((t) => `M${px(x(t))} ${bottom}v4`).join('');
   return markup`${path('axis', `M${left} ${bottom}H${right}${marks}`)}${figures}
-    ${label(title, (left + right) / 2, HEIGHT - 4, 'middle')}`;
+    ${label(title, (left + right) / 2, bottom + BELOW - 4, 'middle')}`;
 }
 
 /** Gridlines with their figures at the left. */
-export function yAxis(y: Scale): Markup {
-  const { left, right } = PLOT;
+export function yAxis(y: Scale, { left, right }: PlotBox = PLOT): Markup {
   const ticks = y.ticks(4);
   const digits = tickDigits(ticks);
   const lines = ticks.map((t) => path(t === 0 ? 'zero' : 'grid', `M${left} ${px(y(t))}H${right}`));

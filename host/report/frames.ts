@@ -53,19 +53,20 @@ function turned({ at_mm, along }: NonNullable<Joint['axis']>, angle_rad: number)
 
 /**
  * Every frame by name: `ground`, each axis joint with a place in space, `base`, and `moving` unless the pose is null.
- * Coordinates by joint in the rig's order; null stands at home.
+ * Coordinates by joint in the rig's order; null stands at home. `ground` is where the world stands for who looks at it.
  */
 export function framesOf(
   rig: Rig,
   coordinates: readonly (number | null)[],
   pose: Pose | null,
+  ground: Frame = WORLD,
 ): ReadonlyMap<string, Frame> {
-  const frames = new Map<string, Frame>([['ground', WORLD]]);
+  const frames = new Map<string, Frame>([['ground', ground]]);
   const carried = (on: string | null): Frame => frames.get(on ?? 'ground') ?? place(on ?? 'ground');
   const place = (name: string): Frame => {
     const i = rig.joints.findIndex((joint) => joint.name === name);
     const joint = rig.joints[i];
-    if (!joint?.axis) return WORLD;
+    if (!joint?.axis) return ground;
     const frame = within(carried(joint.axis.on), turned(joint.axis, coordinates[i] ?? joint.home));
     frames.set(name, frame);
     return frame;

@@ -8,7 +8,7 @@ import { misalignmentInto } from '../physics/inverse.ts';
 import type { Instant } from '../replay/result.ts';
 import { HOME, type Part, type Platform, type Pose, type Rig, type Vec3 } from '../rig/rig.ts';
 import { add, scale, sub } from '../rig/rotation.ts';
-import { framesOf, inWorld, type Frame } from './frames.ts';
+import { WORLD, framesOf, inWorld, type Frame } from './frames.ts';
 import { fromSide, hull, silhouette, type Point, type Silhouette } from './silhouette.ts';
 
 /** A `part` is what the prop is about: on the moving plate, or on an axis without a platform. A `body` is the rest; an `arm` joins a pivot to the bodies it carries. */
@@ -127,12 +127,25 @@ function plateDrawing(role: 'base' | 'plate', frame: Frame | undefined, points: 
   ];
 }
 
+/** How to turn the world so that the eye, which looks along y, sees the prop from its right side, its front, or above. */
+export const VIEWS = {
+  side: WORLD,
+  front: { turn: [0, 1, 0, -1, 0, 0, 0, 0, 1], origin_mm: [0, 0, 0] },
+  above: { turn: [1, 0, 0, 0, 0, -1, 0, 1, 0], origin_mm: [0, 0, 0] },
+} as const satisfies Readonly<Record<string, Frame>>;
+
 /**
  * The drawings of a rig, what is further from the eye first. Coordinates (rad, mm) by joint in the rig's order: null leaves
- * a leg's crank and rod out and an axis at home; a null pose leaves out the moving plate and what is on it.
+ * a leg's crank and rod out and an axis at home; a null pose leaves out the moving plate and what is on it. `seen` is how
+ * the world is turned before it is looked at from the side (VIEWS).
  */
-export function propSide(rig: Rig, coordinates: readonly (number | null)[], pose: Pose | null): readonly Drawing[] {
-  const frames = framesOf(rig, coordinates, pose);
+export function propSide(
+  rig: Rig,
+  coordinates: readonly (number | null)[],
+  pose: Pose | null,
+  seen: Frame = WORLD,
+): readonly Drawing[] {
+  const frames = framesOf(rig, coordinates, pose, seen);
   const { links, pivots } = carrierDrawings(rig, frames);
   const parts = rig.parts.flatMap((part) => partDrawing(rig, part, frames));
   const { platform } = rig;
@@ -182,14 +195,17 @@ export function extentOf(drawings: readonly Drawing[]): Extent {
   return { x: [x0, x1], z: [z0, z1] };
 }
 
+/** What of an instant says where it is stopped. */
+type Stopped = Pick<Instant, 'delivered' | 'delivered_pose' | 'stopped_by' | 'worst_joint'>;
+
 /** Whether leg i's rod end at the crank is bent further than the one at the moving plate. */
-function bentAtCrank(platform: Platform, { delivered, delivered_pose }: Instant, i: number): boolean {
+function bentAtCrank(platform: Platform, { delivered, delivered_pose }: Stopped, i: number): boolean {
   const tilts = new Float64Array(12);
   misalignmentInto(platform, delivered, delivered_pose ?? HOME, tilts);
   return (tilts[2 * i] ?? 0) >= (tilts[2 * i + 1] ?? 0);
 }
 
-function onLeg(platform: Platform, frames: Frames, i: number, instant: Instant): Vec3 | null {
+function onLeg(platform: Platform, frames: Frames, i: number, instant: Stopped): Vec3 | null {
   const points = legPoints(platform, frames, i, instant.delivered[i] ?? null);
   if (!points) return null;
   const { base, tip, plate } = points;
@@ -203,11 +219,11 @@ function onLeg(platform: Platform, frames: Frames, i: number, instant: Instant):
  * Where, on the delivered pose, the joint sits that stops what was asked, or else the joint furthest behind: rod ends at
  * the bent end, rods and strokes in their middle, limits at the joint. Null when it has no place in space.
  */
-export function whereStopped(rig: Rig, instant: Instant): Point | null {
+export function whereStopped(rig: Rig, instant: Stopped, seen: Frame = WORLD): Point | null {
   const name = instant.stopped_by?.joint ?? instant.worst_joint?.name;
   const i = rig.joints.findIndex((joint) => joint.name === name);
   const joint = rig.joints[i];
-  const frames = framesOf(rig, instant.delivered, instant.delivered_pose);
+  const frames = framesOf(rig, instant.delivered, instant.delivered_pose, seen);
   const frame = frames.get(name ?? '');
   if (joint?.axis && frame) return fromSide(inWorld(frame, joint.axis.at_mm));
   if (joint?.kind !== 'leg' || !rig.platform) return null;

@@ -6,7 +6,8 @@ import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { furthestBehind, mostHeld, provenWords, withinTolerance } from '../replay/verdict.ts';
 
-const list = (items: readonly string[]): Markup =>
+/** Sentences as a list. */
+export const list = (items: readonly string[]): Markup =>
   markup`<ul>
     ${items.map((item) => markup`<li>${item}</li>`)}
   </ul>`;
@@ -80,6 +81,18 @@ function nextSteps({ answer }: Replay): readonly string[] {
   return steps;
 }
 
+/** On every page. */
+export const SAFETY = markup`<div class="safety">
+  <p>
+    <strong>Safety.</strong> A prop like this can pinch fingers and drop
+    its weight. Keep hands clear while it has power. Fit a real power
+    cut-off within reach: software is no safety device, and “settle” only
+    brings the prop to rest in its own time. Follow your local codes, and
+    leave what they reserve for licensed practice to those who hold the
+    licence.
+  </p>
+</div>`;
+
 /** Sections 7 and 8. */
 export const readingSection = (rig: Rig, replay: Replay): Markup =>
   markup`<section id="reading">
@@ -89,16 +102,7 @@ export const readingSection = (rig: Rig, replay: Replay): Markup =>
     <section id="rests">
       <h2>What it rests on</h2>
       ${list(restsOn(rig, replay.answer))}
-      <div class="safety">
-        <p>
-          <strong>Safety.</strong> A prop like this can pinch fingers and drop
-          its weight. Keep hands clear while it has power. Fit a real power
-          cut-off within reach: software is no safety device, and “settle” only
-          brings the prop to rest in its own time. Follow your local codes, and
-          leave what they reserve for licensed practice to those who hold the
-          licence.
-        </p>
-      </div>
+      ${SAFETY}
     </section>
     <section id="next">
       <h2>Where to look next</h2>

@@ -12,7 +12,7 @@ import type { Point } from './silhouette.ts';
 import { label, path } from './svg.ts';
 
 /** Millimetres of the world to pixels of the picture, z up. */
-type View = (point: Point) => Point;
+export type View = (point: Point) => Point;
 
 /** Size in px: as wide as said, as tall as the prop needs. */
 export interface Frame {
@@ -30,7 +30,7 @@ const RING = 9;
 /** Of the width: leaves room for the words beside the scale bar. */
 const LONGEST_SCALE = 0.22;
 
-interface Placed {
+export interface Placed {
   readonly view: View;
   readonly px_per_mm: number;
   readonly width: number;

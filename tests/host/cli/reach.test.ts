@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { afterAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
 import { LINEAR } from '../rig/owl.ts';
@@ -67,12 +68,24 @@ describe('reach', () => {
     const { code, out } = await run(['reach', owl, ...asked]);
     expect(code).toBe(1);
     expect(out).toMatch(/test-owl: how far it goes from home/);
-    expect(out).toMatch(/^yaw +-[\d.]+ deg +leg\d’s rod end +turns to its right +[\d.]+ deg/m);
+    expect(out).toMatch(/^yaw +-[\d.]+ deg +leg\d’s rod end +turns right +[\d.]+ deg/m);
     expect(out).toMatch(/^held +firmly at home/m);
     expect(out).toMatch(/^box +z -90 to 90 mm: [\d.]+ % of 500 poses/m);
     expect(out).toMatch(/\. {2}in reach/);
-    expect(out).toMatch(/^to go further +x - stops at/m);
+    expect(out).toMatch(/^to go further +x back stops at/m);
     expect(out).not.toMatch(/NaN|undefined|null/);
+  });
+
+  it('writes a page, never over a file without --force, and never over the rig', async () => {
+    const report = folder.path('reach.html');
+    const { code, out } = await run(['reach', owl, '--report', report]);
+    expect([code, out.includes(`${report} shows`)]).toEqual([0, false]);
+    expect(readFileSync(report, 'utf8')).toMatch(/^<!doctype html>[^]*class="chart plane"/);
+    expect((await run(['reach', owl, '--report', report])).err).toMatch(/--force writes over it/);
+    expect((await run(['reach', owl, '--report', report, '--force', '--sensitivity'])).out).toContain(
+      `${report} shows`,
+    );
+    expect((await run(['reach', owl, '--report', owl, '--force'])).err).toMatch(/read here/);
   });
 
   it('a home that no servo can hold: words, exit 1, no NaN', async () => {

@@ -5,7 +5,8 @@ import { AXES, fromShown } from '../../../host/reach/axes.ts';
 import { boxShare, wilson } from '../../../host/reach/box.ts';
 import { dimensionsOf, roundStep } from '../../../host/reach/dimensions.ts';
 import { planeAbout } from '../../../host/reach/plane.ts';
-import { type Reach, type ReachOptions, reach } from '../../../host/reach/reach.ts';
+import { type ReachOptions, reach } from '../../../host/reach/reach.ts';
+import type { ReachAnswer } from '../../../host/reach/result.ts';
 import { sensitivity } from '../../../host/reach/sensitivity.ts';
 import { axisSentences, costSentences, strongest } from '../../../host/reach/strongest.ts';
 import values from '../../published/values/parallel-kinematics.json' with { type: 'json' };
@@ -13,7 +14,7 @@ import { crankPlatform, linearPlatform, pointsPlatform, rigOf } from '../physics
 import { LINEAR, OWL, rigOf as rigFrom, swap } from '../rig/owl.ts';
 
 const PLAIN: ReachOptions = { at: HOME, planes: [], box: null, samples: 1000, seed: 1, sensitivity: false };
-const from = (rig: Rig, at: Pose = HOME): Reach => reach(rig, { ...PLAIN, at });
+const from = (rig: Rig, at: Pose = HOME): ReachAnswer => reach(rig, { ...PLAIN, at });
 const owl = rigFrom(OWL);
 
 /** Every number in a document. */
@@ -24,7 +25,7 @@ function numbers(value: unknown): number[] {
 
 describe('travel', () => {
   test('is the same both ways where the platform is symmetric, and its stops name legs', () => {
-    const { axes, ok, home_z_mm } = from(owl).answer;
+    const { axes, ok, home_z_mm } = from(owl);
     expect(ok).toBe(true);
     expect(home_z_mm).toBe(owl.platform!.home_z_mm);
     for (const name of ['y', 'roll', 'yaw']) {
@@ -36,17 +37,17 @@ describe('travel', () => {
   });
 
   test('at a pose is counted from there', () => {
-    const home = from(owl).answer.axes;
-    const moved = from(owl, [5, 0, 0, 0, 0, 0]).answer;
+    const home = from(owl).axes;
+    const moved = from(owl, [5, 0, 0, 0, 0, 0]);
     expect(moved.at['x_mm']).toBe(5);
     expect(moved.axes[0]!.plus).toBeCloseTo(home[0]!.plus - 5, 5);
     expect(moved.axes[0]!.minus).toBeCloseTo(home[0]!.minus - 5, 5);
   });
 
   test('of a rig upside down mirrors that of one that stands', () => {
-    const standing = from(rigOf(crankPlatform(), -1, 1)).answer.axes;
+    const standing = from(rigOf(crankPlatform(), -1, 1)).axes;
     const mount = { at_mm: [0, 0, 0], rpy_rad: [Math.PI, 0, 0] } as const;
-    const hanging = from(rigOf(crankPlatform({ mount }), -1, 1)).answer.axes;
+    const hanging = from(rigOf(crankPlatform({ mount }), -1, 1)).axes;
     const z = ([, , it]: typeof standing): readonly number[] => [it!.minus, it!.plus];
     expect(z(hanging)[0]).toBeCloseTo(-z(standing)[1]!, 4);
     expect(z(hanging)[1]).toBeCloseTo(-z(standing)[0]!, 4);
@@ -59,7 +60,7 @@ describe('singular poses', () => {
   const upright: Pose = [0, 0, inputs.z, 0, 0, 0];
 
   test('are found on the way: yaw by 90 degrees (Fichter 1986)', () => {
-    const { answer } = from(fichter, upright);
+    const answer = from(fichter, upright);
     const yaw = answer.axes[5]!;
     expect(yaw.plus_firmness.loose_at).toBeCloseTo(90, 6);
     expect(yaw.minus_firmness.loose_at).toBeCloseTo(-90, 6);
@@ -81,7 +82,7 @@ describe('singular poses', () => {
     const base = [0, 120, 120, 240, 240, 360].map((deg) => corner(2, deg + 30));
     const moving = [60, 60, 180, 180, 300, 300].map((deg) => corner(1, deg + 30));
     const platform = pointsPlatform(base, moving, [0, -1 / (2 * Math.sqrt(3)), 0]);
-    const roll = from(rigOf(platform, 0, 1e6), [0, 0, 1, 0, 0, 0]).answer.axes[3]!;
+    const roll = from(rigOf(platform, 0, 1e6), [0, 0, 1, 0, 0, 0]).axes[3]!;
     expect(fromShown(3, roll.minus_firmness.loose_at!)).toBeCloseTo(expected.tilt_rad[0]!, 6);
     expect(fromShown(3, roll.plus_firmness.loose_at!)).toBeCloseTo(expected.tilt_rad[1]!, 6);
   });
@@ -92,7 +93,7 @@ describe('singular poses', () => {
       'everywhere',
       from(rigFrom(swap(LINEAR, ['half_angle_deg: 50', 'half_angle_deg: 10'], ['home_z_mm: 250', 'home_z_mm: 290']))),
     ],
-  ])('%s are said in words, with no NaN', (_, { answer }) => {
+  ])('%s are said in words, with no NaN', (_, answer) => {
     expect(answer.condition).toBeNull();
     expect(answer.ok).toBe(false);
     expect(answer.weakest.length).toBeGreaterThan(0);
@@ -102,18 +103,18 @@ describe('singular poses', () => {
   test('the plate goes softer towards one, and that is said with its share', () => {
     const near = inverse(fichter.platform!, [0, 0, inputs.z, 0, 0, toRad(80)])!;
     const rig = rigOf(fichter.platform!, 0, Math.max(...near));
-    const { axes, warnings } = from(rig, upright).answer;
+    const { axes, warnings } = from(rig, upright);
     const { stiffness, loose_at } = axes[5]!.plus_firmness;
     expect(loose_at).toBeNull();
     expect(stiffness!.share).toBeLessThan(0.25);
     expect(stiffness!.at).toBeCloseTo(axes[5]!.plus, 9);
-    expect(warnings.join()).toMatch(/yaw turns to its left: it goes soft/);
+    expect(warnings.join()).toMatch(/yaw turns left: it goes soft/);
   });
 });
 
 describe('a box', () => {
   test('holds the share that its free part is: a line', () => {
-    const [, plus] = [from(owl).answer.axes[0]!.minus, from(owl).answer.axes[0]!.plus];
+    const [, plus] = [from(owl).axes[0]!.minus, from(owl).axes[0]!.plus];
     const box = boxShare(owl, HOME, [{ axis: 0, from: 0, to: 2 * plus }], 20_000, 7);
     expect(box.interval[0]).toBeLessThan(0.5);
     expect(box.interval[1]).toBeGreaterThan(0.5);
@@ -147,7 +148,7 @@ describe('a box', () => {
 
 describe('a plane', () => {
   test('says at each place what whatStops says, and frames what is in reach', () => {
-    const { plane } = planeAbout(owl, HOME, 0, 5);
+    const plane = planeAbout(owl, HOME, 0, 5);
     expect(plane.axes).toEqual(['x', 'yaw']);
     const [columns, rows] = [plane.rows[0]!.length, plane.rows.length];
     const at = (span: readonly [number, number], i: number, n: number): number =>
@@ -162,9 +163,20 @@ describe('a plane', () => {
     expect(plane.rows.join('').split('.').length / (columns * rows)).toBeGreaterThan(0.25);
   });
 
+  test('its outline lies on the edge, to a hundredth of a mm and of a degree', () => {
+    const { outlines } = planeAbout(owl, HOME, 4, 2);
+    expect(outlines).toHaveLength(1);
+    const isFree = (pitch_deg: number, z: number): boolean =>
+      whatStops(owl, [0, 0, z, 0, toRad(pitch_deg), 0]) === null;
+    for (const [pitch, z] of outlines[0]!) {
+      const around = [-0.01, 0, 0.01].flatMap((a) => [-0.01, 0, 0.01].map((b) => isFree(pitch + a, z + b)));
+      expect(new Set(around).size).toBe(2);
+    }
+  });
+
   test('a turn that nothing stops is shown whole', () => {
     const rig = rigOf(linearPlatform({ stroke_mm: [1, 10_000] }), 0, 20_000);
-    const { plane } = planeAbout(rig, HOME, 5, 3);
+    const plane = planeAbout(rig, HOME, 5, 3);
     expect([plane.across, plane.up].flat().map(Math.round)).toEqual([-180, 180, -180, 180]);
   });
 });
@@ -186,7 +198,7 @@ describe('sensitivity', () => {
     ];
     for (const [path, to, was, is] of edits) {
       const change = changes.find((it) => it.path === path && it.to === to);
-      const read = from(rigFrom(swap(OWL, [was, is]))).answer;
+      const read = from(rigFrom(swap(OWL, [was, is])));
       expect(change?.home_z_mm, path).toBeCloseTo(read.home_z_mm, 9);
       change!.axes!.forEach(({ minus, plus }, i) => {
         expect(minus, path).toBeCloseTo(read.axes[i]!.minus, 5);
@@ -228,18 +240,20 @@ describe('sensitivity', () => {
   });
 
   test('names for each way the dimension that gives most, and what it costs', () => {
-    const { answer } = reach(owl, { ...PLAIN, sensitivity: true });
+    const answer = reach(owl, { ...PLAIN, sensitivity: true });
     const yaw = answer.axes[5]!;
     const best = strongest(yaw, 'plus', answer.changes!)[0]!;
     const all = answer.changes!.filter(({ but }) => but === null).map(({ axes }) => axes?.[5]?.plus ?? 0);
     expect(best.to).toBe(Math.max(...all));
-    expect(axisSentences(yaw, answer.changes!)).toEqual([expect.stringMatching(/^yaw ± stops at [\d.]+ deg, at leg/)]);
-    expect(costSentences(answer).join('\n')).toMatch(/crank 24 mm .*about 9 % more torque/);
+    expect(axisSentences(yaw, answer.changes!)).toEqual([
+      expect.stringMatching(/^yaw either way stops at [\d.]+ deg, at leg/),
+    ]);
+    expect(costSentences(answer).join('\n')).toMatch(/crank 24 mm: .*about 9 % more torque/);
   });
 });
 
 test('figures that say how far they may be off are told with what they move', () => {
-  const { unsure } = from(rigFrom(swap(OWL, ['rod_mm: 120', 'rod_mm: { value: 120, within_percent: 1 }']))).answer;
+  const { unsure } = from(rigFrom(swap(OWL, ['rod_mm: 120', 'rod_mm: { value: 120, within_percent: 1 }'])));
   expect(unsure).toEqual([expect.objectContaining({ path: 'platform.rod_mm', within_percent: 1 })]);
   expect(unsure[0]!.by).toBeGreaterThan(0.1);
   expect(AXES.length).toBe(6);

@@ -1,0 +1,114 @@
+/** The page of `reach`: how far the prop goes in figures, as pictures and as maps, and what would make it go further. */
+import { axisOf } from '../reach/axes.ts';
+import type { ReachAnswer } from '../reach/result.ts';
+import { axisSentences, costSentences } from '../reach/strongest.ts';
+import { POOR, boxWords, firmWords, isSoft, placeWords, unsureWords } from '../reach/words.ts';
+import type { Verdict, Word } from '../replay/verdict.ts';
+import { POSE_KEYS, type Pose, type Rig } from '../rig/rig.ts';
+import { figure, kept } from './figures.ts';
+import { markup } from './markup.ts';
+import type { Markup } from './markup.ts';
+import { htmlPage, verdictCard } from './page.ts';
+import { endsSection } from './reach-ends.ts';
+import { HATCHES, planeChart, planeKeys } from './reach-plane.ts';
+import { REACH_STYLE } from './reach-style.ts';
+import { changeTable, travelTable } from './reach-tables.ts';
+import { SAFETY, list } from './reading.ts';
+
+const capital = (words: string): string => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
+
+function held(answer: ReachAnswer): Verdict {
+  const soft = answer.axes.some((way) => isSoft(way.minus_firmness) || isSoft(way.plus_firmness));
+  const word: Word = answer.condition === null ? 'no' : soft || answer.condition > POOR ? 'mostly' : 'yes';
+  return { question: 'Is it held firmly?', word, because: `${capital(firmWords(answer))}.` };
+}
+
+function wanted({ box }: ReachAnswer): Verdict | null {
+  if (!box) return null;
+  const word: Word = box.share === 1 ? 'yes' : box.share >= 0.95 ? 'mostly' : 'no';
+  const ranges = box.ranges.map(({ axis, unit, from, to }) => `${axis} ${String(from)} to ${String(to)} ${unit}`);
+  return { question: kept(`Can it get there: ${ranges.join(', ')}?`), word, because: `${capital(boxWords(box))}.` };
+}
+
+function head(answer: ReachAnswer): Markup {
+  const box = wanted(answer);
+  return markup`<header id="verdict">
+    <h1>${answer.rig}: how far it goes</h1>
+    <p class="lead">
+      From ${placeWords(answer)}, one axis at a time with the others held, until something stops it.
+      At home the plates are ${figure(answer.home_z_mm, 'mm', 2)} apart.
+    </p>
+    <dl class="verdicts">${verdictCard(held(answer))}${box ? verdictCard(box) : null}</dl>
+  </header>`;
+}
+
+const travelSection = (answer: ReachAnswer): Markup =>
+  markup`<section id="travel">
+    <h2>How far, and what stops it there</h2>
+    <p class="lead">Bars in mm are drawn to one scale, bars in degrees to another.</p>
+    ${travelTable(answer.axes)}
+    ${answer.warnings.length > 0 ? markup`<ul class="beware">${answer.warnings.map((words) => markup`<li>${kept(words)}</li>`)}</ul>` : null}
+  </section>`;
+
+const valueAt = ({ at }: ReachAnswer, name: string): number => at[POSE_KEYS[axisOf(name) ?? 0] ?? ''] ?? 0;
+
+function planesSection(answer: ReachAnswer): Markup | null {
+  const { planes } = answer;
+  if (planes.length === 0) return null;
+  const figures = planes.map(
+    (plane) =>
+      markup`<figure>
+        ${planeChart(plane, [valueAt(answer, plane.axes[0]), valueAt(answer, plane.axes[1])])}
+      </figure>`,
+  );
+  return markup`<section id="maps">
+    <h2>Two axes at once</h2>
+    <p class="lead">
+      Inside the line the prop can stand; outside, the hatching says what
+      stops it, and the names along the line which leg. The other axes are held.
+    </p>
+    ${HATCHES}${planeKeys(planes, placeWords(answer))}
+    <div class="planes">${figures}</div>
+  </section>`;
+}
+
+function furtherSection(answer: ReachAnswer): Markup | null {
+  const { changes, axes } = answer;
+  if (!changes) return null;
+  const sentences = axes.flatMap((travel) => axisSentences(travel, changes)).map((words) => kept(`${words}.`));
+  return markup`<section id="further">
+    <h2>What would make it go further</h2>
+    ${list(sentences)}
+    <h3>At the price</h3>
+    ${list(costSentences(answer).map((words) => kept(`${capital(words)}.`)))}
+    <h3>Every dimension, changed by a step</h3>
+    <p class="lead">
+      By how much the whole way along each axis, minus to plus, grows or shrinks. All travel is worked out anew.
+    </p>
+    ${changeTable(changes, axes)}
+  </section>`;
+}
+
+const restsSection = (answer: ReachAnswer): Markup =>
+  markup`<section id="rests">
+    <h2>What it rests on</h2>
+    ${list([
+      ...answer.rests_on.map((words) => `${capital(words)}.`),
+      ...answer.unsure.map((words) => kept(`${capital(unsureWords(words))}.`)),
+      'Travel ends at the first stop: what could be reached again beyond it is not counted. A map and a box take each pose on its own, not the way to it.',
+      'Condition is the largest over the smallest singular value of the Jacobian, lengths over the plate’s radius; all six legs are taken as equally stiff, rods and plates as rigid.',
+      'This is geometry: whether the servos carry the weight there is another question. Try the ends by hand, slowly, before a show relies on them.',
+    ])}
+    ${SAFETY}
+  </section>`;
+
+/** The whole page as text; `at` is the pose that the answer is counted from. */
+export function renderReachReport(rig: Rig, at: Pose, answer: ReachAnswer): string {
+  return htmlPage(
+    `${answer.rig}: how far it goes`,
+    markup`${head(answer)} ${travelSection(answer)}
+      ${endsSection(rig, at, answer.axes, placeWords(answer))} ${planesSection(answer)}
+      ${furtherSection(answer)} ${restsSection(answer)}`,
+    REACH_STYLE,
+  );
+}
