@@ -1,6 +1,6 @@
 /*
  * This machine as a board: the link is a pseudo-terminal or standard input and output, flash and the record that survives a
- * reset are files, pulses go to a log. It is driven in one of two ways (the first argument):
+ * reset are files. It is driven in one of two ways (POSEWRIGHT_MODE):
  *   pty    real time; prints the terminal's path, then runs until killed
  *   lock   lockstep over standard input and output: reads "tick" requests, answers with bytes and pulses; see below
  *
@@ -22,6 +22,8 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "nor.h"
+
 #define SLOTS 2u
 #define LINK_BYTES 65536u
 #define POWER_FAILED 75
@@ -30,7 +32,6 @@ static bool lockstep;
 static int line = -1;
 static uint8_t* flash;
 static uint8_t* kept;
-static long fails_after = -1;
 static uint32_t rate = 200;
 static uint64_t next_ns;
 static uint16_t width_us[BOARD_PINS];
@@ -96,7 +97,7 @@ void board_start(void) {
   const char* mode = getenv("POSEWRIGHT_MODE");
   lockstep = mode != NULL && strcmp(mode, "lock") == 0;
   const char* fails = getenv("POSEWRIGHT_POWER_FAILS_AFTER");
-  if (fails != NULL) fails_after = atol(fails);
+  if (fails != NULL) nor_fails_after = atol(fails);
   flash = persist("POSEWRIGHT_FLASH", SLOTS * BOARD_SLOT_BYTES, 0xff);
   kept = persist("POSEWRIGHT_KEPT", BOARD_KEPT_BYTES, 0xa5);
   if (!lockstep) open_terminal();
@@ -198,25 +199,15 @@ void board_feed(void) {}
 
 const uint8_t* board_slot(unsigned slot) { return flash + slot * BOARD_SLOT_BYTES; }
 
-/** NOR flash: programming only clears bits, one byte after another, and the power may go at any of them. */
-static void change(uint8_t* at, uint8_t to) {
-  if (fails_after == 0) {
-    *at &= (uint8_t)(to | 0x0f);
-    _exit(POWER_FAILED);
-  }
-  if (fails_after > 0) fails_after--;
-  *at = to;
-}
+void nor_power_failed(void) { _exit(POWER_FAILED); }
 
 bool board_slot_erase(unsigned slot) {
-  for (uint32_t i = 0; i < BOARD_SLOT_BYTES; i++) change(flash + slot * BOARD_SLOT_BYTES + i, 0xff);
+  nor_erase(flash + slot * BOARD_SLOT_BYTES, BOARD_SLOT_BYTES);
   return true;
 }
 
 bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n) {
-  uint8_t* at = flash + slot * BOARD_SLOT_BYTES + offset;
-  for (size_t i = 0; i < n; i++) change(at + i, at[i] & from[i]);
-  return memcmp(at, from, n) == 0;
+  return nor_program(flash + slot * BOARD_SLOT_BYTES + offset, from, n);
 }
 
 void board_halt(void) {

@@ -16,6 +16,8 @@ export interface BoardFile {
   readonly flags: readonly string[];
   readonly link: readonly string[];
   readonly sources: readonly string[];
+  /** Of the files that boards share; main.c and slots.c when it is not there. */
+  readonly shared?: readonly string[];
   /** What the firmware is made into. */
   readonly image: 'elf' | 'uf2' | 'bin';
   /**
@@ -63,8 +65,9 @@ export function boardNames(boards: string): string[] {
     .sort();
 }
 
-export function readBoard(boards: string, name: string): BoardFile {
-  const file = join(boards, name, 'board.json');
+/** program: a file beside board.json that makes another program of the same board, such as a fuzzer. */
+export function readBoard(boards: string, name: string, program = 'board'): BoardFile {
+  const file = join(boards, name, `${program}.json`);
   if (!/^[a-z0-9]+$/.test(name) || !existsSync(file))
     throw new FirmwareError(`there is no board '${name}': ${boardNames(boards).join(', ')}`);
   return JSON.parse(readFileSync(file, 'utf8')) as BoardFile;
@@ -107,23 +110,24 @@ export const ALWAYS = ['-std=gnu11', '-ffp-contract=off', '-ffunction-sections',
 export const OURS = ['-Wall', '-Wextra', '-Werror', '-Wdouble-promotion'];
 export const GENERATED = ['-Wno-unused', '-Wno-float-equal'];
 
-/** Compiles a board. `defines` go to every file. Throws FirmwareError when the compiler is missing. */
-export function compileBoard(places: Places, name: string, extra: { defines?: readonly string[] } = {}): Firmware {
-  const board = readBoard(places.boards, name);
+const SHARED = ['main.c', 'slots.c'];
+
+/** Compiles a board, or another program of it (see readBoard). Throws FirmwareError when the compiler is missing. */
+export function compileBoard(places: Places, name: string, program = 'board'): Firmware {
+  const board = readBoard(places.boards, name, program);
   if (spawnSync(board.compiler, ['--version']).error)
     throw new FirmwareError(
       `${board.compiler} is not on this machine: npm run setup installs it, or says what to install`,
     );
   const { folder, arena_bytes } = generateC(places);
   const here = join(places.boards, name);
-  const out = join(places.out, name);
+  const out = join(places.out, program === 'board' ? name : `${name}-${program}`);
   mkdirSync(out, { recursive: true });
   const include = ['runtime', '.', name].map((part) => `-I${join(places.boards, part)}`).concat(`-I${folder}`);
   const flags = [
     ...ALWAYS,
     ...board.flags,
     `-DARENA_BYTES=${String(arena_bytes)}u`,
-    ...(extra.defines ?? []),
     ...include,
   ];
   const objects: string[] = [];
@@ -133,7 +137,7 @@ export function compileBoard(places: Places, name: string, extra: { defines?: re
     objects.push(object);
   };
   compile(join(folder, 'controller.c'), GENERATED);
-  for (const source of ['main.c', 'slots.c']) compile(join(places.boards, source), OURS);
+  for (const source of board.shared ?? SHARED) compile(join(places.boards, source), OURS);
   for (const source of board.sources) compile(join(here, source), OURS);
   const elf = join(out, `posewright-${name}.elf`);
   run(board.compiler, [...flags, ...objects, '-o', elf, ...board.link.map((flag) => flag.replace('$BOARD', here))]);

@@ -1,0 +1,390 @@
+/* See inprocess.h. main.c is part of this file, so that the checks see what it knows. */
+#include "inprocess.h"
+
+#include <setjmp.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "nor.h"
+#include "rigs.h"
+#include "script.h"
+
+#define main firmware_main
+#include "../main.c"
+#undef main
+
+#define SLOTS 2u
+#define HEARS_MOST 2048u
+/** A script may not run for longer. */
+#define TICKS_MOST 20000u
+/** Ticks within which it must have said who it is. */
+#define ANSWER_TICKS 12u
+#define READY_TICKS 4000u
+#define STATE_LIVE 2u
+#define STATE_TRIPPED 5u
+enum { WHO = 1, ROUSE = 6, REPORT = 0x0b, I_AM = 0x81 };
+enum { STARTED, RESET, ENDED };
+/** Shares of a limit that rounding to f32 may add, as the controller's own tests have it. */
+#define ROUNDING 1.002f
+
+/** What the board is, and outlives its resets. */
+struct world {
+  uint8_t flash[SLOTS * BOARD_SLOT_BYTES];
+  uint32_t kept[BOARD_KEPT_BYTES / 4];
+  enum board_reset reason;
+  bool stop_open, powered;
+  uint32_t takes_us, now_us, hz;
+  /** The controller's own clock, but for what it adds up below a microsecond. */
+  uint32_t clock_us;
+  size_t line_takes, line_room;
+  uint16_t width_us[BOARD_PINS];
+  /** Fingerprints of the image that is stored for certain, and of the one that is being stored. */
+  uint32_t stored, storing;
+  bool is_storing, cut;
+};
+static struct world world;
+static jmp_buf out;
+struct inprocess_counts inprocess_counts;
+
+static uint8_t hears[HEARS_MOST];
+static size_t heard, hearing;
+static struct script script;
+static uint32_t ran, unfed_us;
+static bool ticked, fed;
+/** Asking who is there: ticks since. */
+static uint32_t asking;
+static bool answered, preparing;
+
+static void broken(const char* promise) {
+  fprintf(stderr, "broken: %s (tick %u, state %u)\n", promise, ran, *at(outputs + OUT_STATE));
+  abort();
+}
+
+/* What the board says. */
+
+static uint8_t said[2048];
+static size_t said_count;
+/** The first frame after a start may be the rest of one that a reset has cut. */
+static bool cut_short;
+
+static void said_frame(void) {
+  uint8_t raw[sizeof said];
+  size_t n = 0;
+  for (size_t i = 0; i < said_count;) {
+    const size_t code = said[i];
+    if (i + code > said_count) {
+      n = 0;
+      break;
+    }
+    memcpy(raw + n, said + i + 1, code - 1);
+    n += code - 1;
+    i += code;
+    if (code < 255 && i < said_count) raw[n++] = 0;
+  }
+  const bool whole = n >= 4 && script_crc16(raw, n - 2) == (uint16_t)(raw[n - 2] | raw[n - 1] << 8);
+  if (!whole && !cut_short) broken("every frame that it sends is whole");
+  cut_short = false;
+  inprocess_counts.frames_out++;
+  if (whole && raw[0] == I_AM) answered = true;
+}
+
+size_t board_send(const uint8_t* from, size_t n) {
+  if (n > world.line_room) n = world.line_room;
+  world.line_room -= n;
+  for (size_t i = 0; i < n; i++) {
+    if (from[i] != 0) {
+      if (said_count == sizeof said) broken("frames have an end");
+      said[said_count++] = from[i];
+    } else if (said_count > 0) {
+      said_frame();
+      said_count = 0;
+    }
+  }
+  return n;
+}
+
+/* What it promises. */
+
+static float place_of(const uint8_t* places, uint32_t i) {
+  float value;
+  memcpy(&value, places + 8 + 4 * i, 4);
+  return value;
+}
+
+struct limits {
+  float lo, hi, speed, plus, minus, slow;
+};
+
+static uint8_t in_force[1536];
+static uint8_t places_before[PLACES_BYTES];
+static float step_before[JOINTS];
+static uint32_t steady[JOINTS];
+
+/** Pulses are the servo's, where the joint stands is within its limits, and it moves within them. */
+static void check_joint(uint32_t i) {
+  struct limits limits;
+  float range[2];
+  const uint8_t* joint = in_force + IMAGE_JOINTS + i * JOINT_BYTES;
+  memcpy(&limits, joint, sizeof limits);
+  memcpy(range, joint + 44, sizeof range);
+  const uint32_t width = get16(pulses + 2u * i);
+  if (width == 0) {
+    steady[i] = 0;
+    return;
+  }
+  if ((float)width < range[0] - 0.5f || (float)width > range[1] + 0.5f) broken("pulses stay within the servo's range");
+  const float now = place_of(at(outputs + OUT_PLACES), i);
+  const float reach = __builtin_fmaxf(__builtin_fabsf(limits.lo), __builtin_fabsf(limits.hi));
+  const float grain = 8 * 1.2e-7f * reach;
+  if (!(now >= limits.lo - grain && now <= limits.hi + grain)) broken("joints stay within their soft limits");
+  const float step = now - place_of(places_before, i);
+  const float hz = (float)world.hz;
+  if (steady[i] >= 1 && !(__builtin_fabsf(step) * hz <= limits.speed * ROUNDING + grain * hz)) broken("joints keep their speed");
+  if (steady[i] >= 2) {
+    const float change = (step - step_before[i]) * hz * hz;
+    const float rounding = 2 * grain * hz * hz;
+    if (!(change <= limits.plus * ROUNDING + rounding && -change <= limits.minus * ROUNDING + rounding))
+      broken("joints keep their acceleration");
+  }
+  step_before[i] = step;
+  steady[i]++;
+}
+
+static void check(void) {
+  const uint32_t state = *at(outputs + OUT_STATE);
+  uint32_t on = 0;
+  for (uint32_t pin = 0; pin < BOARD_PINS; pin++) on += world.width_us[pin] != 0;
+  if (state > STATE_TRIPPED) broken("it is in a state there is");
+  if (state == STATE_LIMP && (on > 0 || world.powered)) broken("limp has no pulses and no power");
+  if (on > rig.joints) broken("only the rig's joints have pulses");
+  for (uint32_t i = 0; i < rig.joints; i++) check_joint(i);
+  memcpy(places_before, at(outputs + OUT_PLACES), PLACES_BYTES);
+}
+
+/** After a start: the image that was stored, or the one that was being stored, is in force. */
+static void check_image(void) {
+  uint32_t print = 0;
+  if (rig.joints > 0) memcpy(&print, in_force + 12, 4);
+  if (world.is_storing && world.cut) {
+    if (print == world.storing) inprocess_counts.new_images++;
+    else inprocess_counts.old_images++;
+    if (print == world.storing) world.stored = print;
+  }
+  world.is_storing = world.cut = false;
+  if (print != world.stored) broken("the stored image, old or new, is in force");
+}
+
+/* Boards that live, one for each rig. */
+
+static struct snapshot {
+  bool made;
+  struct world world;
+  w2c_controller controller;
+  uint8_t arena[sizeof wasm_arena];
+  uint8_t rig[sizeof rig];
+  uint8_t in_force[sizeof in_force];
+  uint8_t places[PLACES_BYTES];
+} snapshots[RIGS];
+static const struct snapshot* begin_as;
+
+static void save(struct snapshot* to) {
+  to->made = true;
+  to->world = world;
+  to->controller = controller;
+  memcpy(to->arena, wasm_arena, sizeof wasm_arena);
+  memcpy(to->rig, &rig, sizeof rig);
+  memcpy(to->in_force, in_force, sizeof in_force);
+  memcpy(to->places, places_before, PLACES_BYTES);
+}
+
+/** In the middle of main: as if it had run from power-up to there. */
+static void restore(void) {
+  world = begin_as->world;
+  controller = begin_as->controller;
+  memcpy(wasm_arena, begin_as->arena, sizeof wasm_arena);
+  memcpy(&rig, begin_as->rig, sizeof rig);
+  memcpy(in_force, begin_as->in_force, sizeof in_force);
+  memcpy(places_before, begin_as->places, PLACES_BYTES);
+  begin_as = NULL;
+}
+
+/* The board. */
+
+void board_start(void) {
+  ticked = fed = false;
+  unfed_us = 0;
+  nor_fails_after = -1;
+  said_count = 0;
+  world.powered = false;
+  world.clock_us = 0;
+  memset(world.width_us, 0, sizeof world.width_us);
+  memset(steady, 0, sizeof steady);
+  memset(wasm_arena, 0, sizeof wasm_arena);
+  memset(&rig, 0, sizeof rig);
+  heard = hearing = 0;
+}
+
+enum board_reset board_reset_reason(void) { return world.reason; }
+void* board_kept(void) { return world.kept; }
+
+/** An image came into force: main.c asks for its rate. */
+void board_rate(uint32_t hz) {
+  world.hz = hz;
+  if (rig.joints > 0) memcpy(in_force, at(image), get32(outputs + OUT_IMAGE_BYTES));
+  memset(steady, 0, sizeof steady);
+}
+
+void board_resets(enum board_reset why) {
+  inprocess_counts.resets++;
+  world.reason = why;
+  cut_short = true;
+  if (why == BOARD_RESET_POWER)
+    for (size_t i = 0; i < BOARD_KEPT_BYTES / 4; i++) world.kept[i] ^= 0xa5a5a5a5u * (uint32_t)(i + ran);
+  longjmp(out, RESET);
+}
+
+void nor_power_failed(void) {
+  world.cut = true;
+  board_resets(BOARD_RESET_POWER);
+}
+
+/** The watchdog of a board that was not fed for too long. */
+static void watch_feeding(void) {
+  const uint32_t period_us = 1000000u / world.hz;
+  unfed_us = fed ? 0 : unfed_us + (world.takes_us > period_us ? world.takes_us : period_us);
+  fed = false;
+  if (unfed_us > 1000u * BOARD_WATCHDOG_MS) board_resets(BOARD_RESET_WATCHDOG);
+}
+
+/** Asks who is there until it says so. */
+static void ask(void) {
+  if (answered) longjmp(out, ENDED);
+  if (asking++ > ANSWER_TICKS) broken("it still answers");
+  nor_fails_after = -1;
+  world.line_takes = SIZE_MAX;
+  world.takes_us = 0;
+  if (asking == 1) {
+    heard = hearing = 0;
+    board_hears((const uint8_t[]){0}, 1);
+  }
+  answered = false;
+  script_frame(&script, WHO, NULL, 0);
+}
+
+/** What a tick has done is looked at. */
+static void tick_over(void) {
+  ran++;
+  inprocess_counts.ticks++;
+  world.clock_us += 1000000u / world.hz;
+  check();
+  if (world.is_storing) world.stored = world.storing;
+  world.is_storing = false;
+  watch_feeding();
+}
+
+void board_wait(void) {
+  if (ticked) tick_over();
+  else if (begin_as != NULL) restore();
+  else check_image();
+  ticked = true;
+  if (preparing) {
+    if (*at(outputs + OUT_STATE) == STATE_LIVE) longjmp(out, ENDED);
+    if (ran > READY_TICKS) broken("a rig that is roused comes to life");
+    script_step(&script, 0);
+  } else if (ran > TICKS_MOST || asking > 0 || !script_step(&script, world.clock_us)) ask();
+  world.line_room = world.line_takes;
+}
+
+uint32_t board_now_us(void) { return world.now_us += world.takes_us; }
+
+size_t board_receive(uint8_t* to, size_t n) {
+  const size_t k = n < hearing - heard ? n : hearing - heard;
+  memcpy(to, hears + heard, k);
+  heard += k;
+  if (heard == hearing) heard = hearing = 0;
+  return k;
+}
+
+void board_pulse(uint8_t pin, uint32_t us, uint32_t frame_hz) {
+  (void)frame_hz;
+  if (pin >= BOARD_FIRST_PIN && pin < BOARD_FIRST_PIN + BOARD_PINS) world.width_us[pin - BOARD_FIRST_PIN] = (uint16_t)us;
+}
+
+bool board_closed(uint8_t pin) {
+  (void)pin;
+  return !world.stop_open;
+}
+
+void board_power(uint8_t pin, bool on) {
+  (void)pin;
+  world.powered = on;
+}
+
+void board_lamp(bool on) { (void)on; }
+void board_feed(void) { fed = true; }
+const uint8_t* board_slot(unsigned slot) { return world.flash + slot * BOARD_SLOT_BYTES; }
+
+bool board_slot_erase(unsigned slot) {
+  memcpy(&world.storing, at(image) + 12, 4);
+  world.is_storing = true;
+  nor_erase(world.flash + slot * BOARD_SLOT_BYTES, BOARD_SLOT_BYTES);
+  return true;
+}
+
+bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n) {
+  return nor_program(world.flash + slot * BOARD_SLOT_BYTES + offset, from, n);
+}
+
+void board_halt(void) {
+  broken("nothing traps");
+  abort();
+}
+
+/* The script's side. */
+
+void board_hears(const uint8_t* from, size_t n) {
+  if (n > HEARS_MOST - hearing) n = HEARS_MOST - hearing;
+  memcpy(hears + hearing, from, n);
+  hearing += n;
+  inprocess_counts.bytes += n;
+}
+void board_sees_stop(bool open) { world.stop_open = open; }
+void board_takes_us(uint32_t us) { world.takes_us = us; }
+void board_line_takes(size_t bytes) { world.line_takes = bytes > 0 ? bytes : SIZE_MAX; }
+void board_power_fails_after(long bytes) { nor_fails_after = bytes; }
+
+/* Runs. */
+
+static void power_up(void) {
+  memset(&world, 0, sizeof world);
+  memset(world.flash, 0xff, sizeof world.flash);
+  memset(world.kept, 0xa5, sizeof world.kept);
+  world.line_takes = SIZE_MAX;
+  ran = asking = 0;
+  answered = cut_short = false;
+}
+
+static void run(void) {
+  if (setjmp(out) != ENDED) firmware_main();
+}
+
+/** Brings a rig to life, once: many runs begin there. */
+static void prepare(unsigned k) {
+  if (snapshots[k].made) return;
+  const uint8_t steps[] = {SCRIPT_IMAGE, (uint8_t)k, 0, SCRIPT_FRAME, REPORT, 2, 4, 0, SCRIPT_FRAME, ROUSE, 0};
+  power_up();
+  preparing = true;
+  script_begin(&script, steps, sizeof steps);
+  run();
+  preparing = false;
+  save(&snapshots[k]);
+}
+
+void inprocess_run(const uint8_t* from, size_t n) {
+  const unsigned start = n > 0 ? from[0] % (RIGS + 1u) : 0;
+  if (start > 0) prepare(start - 1);
+  power_up();
+  begin_as = start > 0 ? &snapshots[start - 1] : NULL;
+  script_begin(&script, from + (n > 0), n - (n > 0));
+  run();
+}
