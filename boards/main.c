@@ -49,10 +49,11 @@ static void put32(uint32_t offset, uint32_t v) { memcpy(at(offset), &v, 4); }
 
 static uint32_t rx, tx, pulses, inputs, outputs, image;
 
-/** The rig that is in force, as far as pins go. */
+/** What a board must know of the rig in force: kept here, since the next image is received over the last one. */
 static struct {
   uint32_t images;
   uint32_t joints;
+  uint32_t tick_hz;
   uint8_t stop_pin, power_pin;
   uint8_t pin[JOINTS];
   uint16_t frame_hz[JOINTS];
@@ -112,7 +113,8 @@ static void adopt(void) {
     rig.pin[i] = *at(joint + JOINT_PIN);
     rig.frame_hz[i] = (uint16_t)get16(joint + JOINT_FRAME_HZ);
   }
-  board_rate(any ? get16(image + IMAGE_TICK_HZ) : IDLE_HZ);
+  rig.tick_hz = any ? get16(image + IMAGE_TICK_HZ) : IDLE_HZ;
+  board_rate(rig.tick_hz);
 }
 
 /** Wakes the controller with the newest image that it accepts. */
@@ -200,6 +202,6 @@ int main(void) {
       continue;
     }
     lasted_us = board_now_us() - began_us;
-    if (lasted_us < 1000000u / (rig.joints ? get16(image + IMAGE_TICK_HZ) : IDLE_HZ)) board_feed();
+    if (lasted_us < 1000000u / rig.tick_hz) board_feed();
   }
 }

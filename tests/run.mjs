@@ -24,7 +24,7 @@ function withoutTools() {
   console.log(
     `Missing: ${packages} (npm run setup). Left out: every test of firmware in tests/boards, so nothing here is said of boards.`,
   );
-  return ['pico', 'f405', 'native', 'line', 'flash', 'arithmetic'].flatMap((name) => [
+  return ['pico', 'f405', 'native', 'line', 'flash', 'arithmetic', 'parity', 'pins', 'scripts'].flatMap((name) => [
     '--exclude',
     `tests/boards/${name}.test.ts`,
   ]);

@@ -16,7 +16,7 @@
 #define SLOTS 2u
 #define HEARS_MOST 2048u
 /** A script may not run for longer. */
-#define TICKS_MOST 20000u
+#define TICKS_MOST 4000u
 /** Ticks within which it must have said who it is. */
 #define ANSWER_TICKS 12u
 #define READY_TICKS 4000u

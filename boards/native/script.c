@@ -1,7 +1,7 @@
 /*
  * See script.h. An operation's byte is followed by what it takes; a script that ends too early ends in zeros.
  *   TICKS n                    n + 1 ticks pass
- *   LONG n                     32 (n + 1) ticks pass
+ *   LONG n                     8 (n + 1) ticks pass
  *   BYTES n, bytes             as they are
  *   FRAME type n, payload      with sequence, checksum and stuffing as they should be
  *   POSE ahead, mask (2), 6 of the pose, one for each joint named; all of these signed
@@ -128,7 +128,7 @@ static void operate(struct script* script, uint32_t now_us) {
   const uint8_t* from;
   switch ((enum script_operation)(byte(script) % SCRIPT_OPERATIONS)) {
     case SCRIPT_TICKS: script->ticks = byte(script) + 1u; break;
-    case SCRIPT_LONG: script->ticks = 32u * (byte(script) + 1u); break;
+    case SCRIPT_LONG: script->ticks = 8u * (byte(script) + 1u); break;
     case SCRIPT_BYTES:
       n = byte(script);
       from = stretch(script, &n);

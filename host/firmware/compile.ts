@@ -124,12 +124,7 @@ export function compileBoard(places: Places, name: string, program = 'board'): F
   const out = join(places.out, program === 'board' ? name : `${name}-${program}`);
   mkdirSync(out, { recursive: true });
   const include = ['runtime', '.', name].map((part) => `-I${join(places.boards, part)}`).concat(`-I${folder}`);
-  const flags = [
-    ...ALWAYS,
-    ...board.flags,
-    `-DARENA_BYTES=${String(arena_bytes)}u`,
-    ...include,
-  ];
+  const flags = [...ALWAYS, ...board.flags, `-DARENA_BYTES=${String(arena_bytes)}u`, ...include];
   const objects: string[] = [];
   const compile = (source: string, more: readonly string[]): void => {
     const object = join(out, `${source.replace(/^.*\//, '').replace(/\.[cS]$/, '')}.o`);

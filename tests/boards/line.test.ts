@@ -8,7 +8,7 @@ import { nativeTarget, startNative } from '../../host/targets/native.ts';
 import { serialTarget } from '../../host/targets/serial.ts';
 import { packImage } from '../../host/controller/image.ts';
 import { rigOf } from '../assembly/rigs.ts';
-import { nativeElf } from './lockstep.ts';
+import { firmwareOf } from './firmware.ts';
 
 const clock = (): number => performance.now();
 const stream = [new TextEncoder().encode(['t_s,y_mm,nod_deg', '0,0,0', '0.5,3,5', '1,0,0'].join('\n'))];
@@ -23,13 +23,13 @@ afterEach(async () => {
 
 describe('a line in real time', () => {
   it('the native board plays a stream as the simulation does', async () => {
-    const { answer } = await play(nativeTarget({ elf: nativeElf(), clock }));
+    const { answer } = await play(nativeTarget({ elf: firmwareOf('native').elf, clock }));
     expect(answer).toMatchObject({ ok: true, target: 'native', frames: 3, late: 0, starved: 0, breaches: [] });
     expect(answer.tick_us!.p50).toBeGreaterThan(0);
   });
 
   it('a serial port is the same, and keeps its rig from one conversation to the next', async () => {
-    const program = await startNative({ elf: nativeElf(), clock });
+    const program = await startNative({ elf: firmwareOf('native').elf, clock });
     stop = program.stop;
     const talk = await Conversation.open(serialTarget(program.path, clock), { telemetry: () => undefined });
     expect((await talk.who()).fingerprint).toBe(0);
@@ -50,7 +50,7 @@ describe('a line in real time', () => {
   });
 
   it('a host that is killed in mid-stream leaves a prop that holds, then settles by itself', async () => {
-    const program = await startNative({ elf: nativeElf(), clock });
+    const program = await startNative({ elf: firmwareOf('native').elf, clock });
     stop = program.stop;
     const target = serialTarget(program.path, clock);
     const rig = rigOf({ hold_s: 1 });

@@ -19,13 +19,16 @@ import {
 } from '../../host/controller/messages.ts';
 import { WASM } from '../assembly/prop.ts';
 import { type RigOptions, SHAPED, rigOf } from '../assembly/rigs.ts';
-import { Lockstep, nativeElf } from './lockstep.ts';
+import { Lockstep } from '../../host/build/bench/boards/lockstep.ts';
+import { firmwareOf } from './firmware.ts';
 
 const SEED = 4;
+const start = (environment: Readonly<Record<string, string>> = {}): Lockstep =>
+  new Lockstep(firmwareOf('native').elf, environment);
 const BOARD = { board: 3, pins: 16 };
 let folder = '';
 beforeAll(() => {
-  nativeElf();
+  firmwareOf('native');
   folder = mkdtempSync(join(tmpdir(), 'posewright-board-'));
 });
 afterAll(() => {
@@ -66,7 +69,7 @@ async function live(board: Lockstep, options: RigOptions = {}) {
 
 describe('bits', () => {
   it.each(SHAPED)('with %s pulses and every byte sent are those of the wasm, over rough ticks', async (_, options) => {
-    const board = new Lockstep();
+    const board = start();
     const controller = instantiateController(WASM);
     controller.init(BOARD);
     const rig = rigOf(options);
@@ -85,7 +88,7 @@ describe('bits', () => {
     }
     board.ask(requests);
     let moved = 0;
-    for (let n = 0; n < requests.length - 1; n++) {
+    for (let n = 0; n < requests.length; n++) {
       controller.receive(requests[n]!);
       controller.tick();
       const sent: number[] = [];
@@ -104,7 +107,7 @@ describe('bits', () => {
 
 describe('faults', () => {
   it('survives random, mutated and truncated link bytes, never with a pulse out of range, and still answers', async () => {
-    const board = new Lockstep();
+    const board = start();
     const { rig, send, run, heard } = await live(board);
     const random = xoroshiro128plus(SEED);
     const chance = (): number => uniformFloat32(random);
@@ -144,7 +147,7 @@ describe('faults', () => {
     const flash = join(folder, 'power');
     const [first, second] = [packImage(rigOf({ hz: 200 })), packImage(rigOf({ hz: 400 }))];
     const store = async (image: Uint8Array, environment: Record<string, string>): Promise<number | null> => {
-      const board = new Lockstep({ POSEWRIGHT_FLASH: flash, ...environment });
+      const board = start({ POSEWRIGHT_FLASH: flash, ...environment });
       const send = sender();
       try {
         for (const frame of send.image(image)) await board.run(1, frame);
@@ -155,7 +158,7 @@ describe('faults', () => {
       return board.end();
     };
     const holds = async (): Promise<number> => {
-      const board = new Lockstep({ POSEWRIGHT_FLASH: flash });
+      const board = start({ POSEWRIGHT_FLASH: flash });
       const { heard, read } = reader();
       for (const { bytes } of await board.run(4, sender().command(TYPE.who))) read(bytes);
       await board.end();
@@ -203,13 +206,13 @@ describe('faults', () => {
     const kept = join(folder, 'kept');
     const flash = join(folder, 'kept-flash');
     const files = { POSEWRIGHT_FLASH: flash, POSEWRIGHT_KEPT: kept };
-    const board = new Lockstep(files);
+    const board = start(files);
     const { send, run } = await live(board);
     const now = 1115 * 5000;
     await run(1, send.pose(now, Float64Array.of(4, 3, 2, 0.05, 0, 0.05, 0.3, 0.6), 6));
     const before = (await run(300)).at(-1)!.pulses;
     await board.end();
-    const again = new Lockstep({ ...files, POSEWRIGHT_RESET: String(RESET.watchdog) });
+    const again = start({ ...files, POSEWRIGHT_RESET: String(RESET.watchdog) });
     const { heard, read } = reader();
     const ticks = await again.run(200, send.report(1));
     for (const { bytes } of ticks) read(bytes);
@@ -223,7 +226,7 @@ describe('faults', () => {
 
   it('is limp after power was lost, whatever stands in the record', async () => {
     const kept = join(folder, 'kept');
-    const board = new Lockstep({
+    const board = start({
       POSEWRIGHT_FLASH: join(folder, 'kept-flash'),
       POSEWRIGHT_KEPT: kept,
       POSEWRIGHT_RESET: '0',
@@ -234,7 +237,7 @@ describe('faults', () => {
   });
 
   it('settles when the stop loop opens, in every state that has pulses', async () => {
-    const board = new Lockstep();
+    const board = start();
     const { run, heard } = await live(board);
     await run(2, undefined, true);
     expect(heard.telemetry.state).toBe(4);
@@ -244,7 +247,7 @@ describe('faults', () => {
   });
 
   it('refuses a rig with more joints than it has pins, and a rig while it moves', async () => {
-    const board = new Lockstep();
+    const board = start();
     const { send, run, heard } = await live(board);
     for (const frame of send.image(packImage(rigOf({ hz: 100 })))) await run(1, frame);
     expect(heard.answers.at(-1)).not.toBe(RESULT.done);
@@ -252,7 +255,7 @@ describe('faults', () => {
   });
 
   it('two hosts that talk at once are heard frame by frame', async () => {
-    const board = new Lockstep();
+    const board = start();
     const { run, heard, send } = await live(board);
     const other = sender();
     const both = Buffer.concat([send.command(TYPE.who), other.command(TYPE.who), other.command(TYPE.pause)]);

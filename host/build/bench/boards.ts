@@ -1,146 +1,128 @@
 /**
- * The boards' benchmark: instructions on an emulated Cortex-M4F, the same flags on both sides, memory checks on. Counts, not cycles: no
- * wait states, no pipeline. Prints versions and flags, what was reached, and whether that is the target.
+ * The boards' long runs: what a tick and a solve cost, bits of the boards against V8, pulses at the pins, faults. All of it on
+ * emulators and on this machine, nothing on silicon. Arguments choose parts, and boards for the bits; without any, everything.
  */
-import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
-import { packImage } from '../../controller/image.ts';
-import { ALWAYS, GENERATED, OURS, compileBoard, generateC, readBoard } from '../../firmware/compile.ts';
-import { readRig } from '../../rig/read.ts';
+import { execFileSync } from 'node:child_process';
+import { mkdirSync } from 'node:fs';
+import { type Firmware, compileBoard } from '../../firmware/compile.ts';
 import type { Rig } from '../../rig/rig.ts';
-import { countTicks } from './tick-count.ts';
+import { nonsense } from './boards/long-faults.ts';
+import { Twins } from './boards/parity.ts';
+import { countPicoTicks } from './boards/pico-count.ts';
+import { watchPins } from './boards/pins.ts';
+import { atMost, figure, progressOf, say, timed, versionOf } from './boards/print.ts';
+import { compileInProcess, demoRig, rerun, writeScripts } from './boards/rerun.ts';
+import { type Script, type Watched, WHOLE, posesScript, quiet, roughScript, streamScript, withoutLimits } from './boards/scripts.ts';
+import { seedScripts } from './boards/seeds.ts';
+import { solvers } from './boards/solve-count.ts';
+import { BOARD_NAMES, type BoardName } from './boards/stepped.ts';
+import { type TickCounts, countTicks } from './boards/tick-count.ts';
 
-const BOARDS = 'boards';
 const OUT = 'build/bench';
-const POSES = 200;
-const SEED = 11;
+const PLACES = { boards: 'boards', wasm: 'build/controller.wasm', out: OUT };
+const STREAM = 'demo/dusk.csv';
+const SEED = 23;
+const POSES = 20_000;
+const ROUGH_TICKS = 10 * 60 * 200;
+const NONSENSE_BYTES = 1e7;
+const MUTATIONS = 5000;
+/** KiB that a board may take. */
+const FLASH_KIB = 64;
+const RAM_KIB = 48;
 
-const say = (line = ''): boolean => process.stdout.write(`${line}\n`);
-const firstLine = (program: string): string => execFileSync(program, ['--version'], { encoding: 'utf8' }).split('\n')[0] ?? '';
+const image = (name: string): Firmware => compileBoard(PLACES, name);
 
-function atMost(words: string, reached: number, most: number): void {
-  const digits = most < 10 ? 2 : 0;
-  const shown = reached.toFixed(digits).padStart(7);
-  say(`  ${words.padEnd(58)} ${shown}   target at most ${String(most)}: ${reached <= most ? 'met' : 'NOT met'}`);
+function printTicks(counts: TickCounts, unit: string, typical: number, worst: number): void {
+  say(`  median ${counts.median.toFixed(0)}, mean ${counts.mean.toFixed(0)}, 99 in 100 below ${counts.p99.toFixed(0)}, longest ${counts.longest.toFixed(0)} ${unit}`);
+  atMost('typical: median of a motion within reach', counts.median, typical);
+  atMost('worst: poses out of reach, receive ring full, all reported', counts.worst, worst);
 }
 
-/** The inverse kinematics alone as a module, with the controller's own settings. */
-function compileModule(): string {
-  const wasm = join(OUT, 'solve.wasm');
-  const asc = ['node_modules/assemblyscript/bin/asc.js', 'assembly/solve.ts', '--config', 'none', '-o', wasm];
-  const { options } = JSON.parse(readFileSync('asconfig.json', 'utf8')) as { options: Record<string, unknown> };
-  const flags = Object.entries(options).flatMap(([name, value]) =>
-    value === true ? [`--${name}`] : [`--${name}`, String(Array.isArray(value) ? value.join(',') : value)],
-  );
-  execFileSync(process.execPath, [...asc, ...flags, '--initialMemory', '1', '--maximumMemory', '1'], { stdio: 'inherit' });
-  return wasm;
-}
-
-interface SolveModule {
-  readonly memory: WebAssembly.Memory;
-  readonly image: WebAssembly.Global;
-  readonly poses: WebAssembly.Global;
-  solve_pose(at: number): number;
-}
-
-/** Random poses that the rig reaches: within 12 mm and 12 deg of home. */
-function reachablePoses(wasm: string, image: Uint8Array): Float32Array {
-  const { exports } = new WebAssembly.Instance(new WebAssembly.Module(readFileSync(wasm)));
-  const module = exports as unknown as SolveModule;
-  const at = Number(module.poses.value);
-  new Uint8Array(module.memory.buffer).set(image, Number(module.image.value));
-  const pose = new Float32Array(module.memory.buffer, at, 6);
-  const poses = new Float32Array(6 * POSES);
-  let seed = SEED;
-  const random = (): number => (seed = (Math.imul(seed, 1664525) + 1013904223) >>> 0) / 2 ** 31 - 1;
-  for (let n = 0; n < POSES; ) {
-    for (let k = 0; k < 6; k++) pose[k] = random() * (k < 3 ? 12 : 0.2);
-    if (module.solve_pose(at)) poses.set(pose, 6 * n++);
+async function cycles(rig: Rig): Promise<void> {
+  say(`${versionOf('qemu-system-arm')}; ${versionOf('arm-none-eabi-gcc')}`);
+  for (const name of ['pico', 'f405']) {
+    const { flash_used, ram_used } = image(name);
+    say(`${name}: ${String(flash_used)} bytes of flash, ${String(ram_used)} of RAM with the stack`);
+    atMost('KiB of flash', flash_used / 1024, FLASH_KIB);
+    atMost('KiB of RAM', ram_used / 1024, RAM_KIB);
   }
-  return poses;
-}
-
-const list = (values: ArrayLike<number>, text: (value: number) => string): string => Array.from(values, text).join(',');
-
-/** Compiles boards/bench for the f405's core. */
-function compileSolvers(rig: Rig): { elf: string; flags: string } {
-  const wasm = compileModule();
-  const image = packImage(rig);
-  const { folder, arena_bytes } = generateC({ boards: BOARDS, wasm, out: OUT });
-  const float = (value: number): string => `${value.toExponential(9)}f`;
-  writeFileSync(
-    join(folder, 'bench_data.h'),
-    `#define POSES ${String(POSES)}u\nstatic const unsigned char bench_image[] __attribute__((aligned(4))) = {${list(image, String)}};\n` +
-      `static const float bench_poses[] = {${list(reachablePoses(wasm, image), float)}};\n`,
-  );
-  const board = readBoard(BOARDS, 'f405');
-  const include = [folder, `${BOARDS}/bench`, `${BOARDS}/f405`, BOARDS, `${BOARDS}/runtime`].map((path) => `-I${path}`);
-  const flags = [...ALWAYS, ...board.flags, `-DARENA_BYTES=${String(arena_bytes)}u`, ...include];
-  const cc = (args: readonly string[]): unknown => execFileSync(board.compiler, [...flags, ...args], { stdio: 'inherit' });
-  const objects: string[] = [];
-  const sources: [string, readonly string[]][] = [
-    [join(folder, 'controller.c'), GENERATED],
-    [`${BOARDS}/bench/main.c`, OURS],
-    [`${BOARDS}/bench/baseline.c`, OURS],
-    [`${BOARDS}/f405/start.c`, OURS],
-  ];
-  for (const [source, more] of sources) {
-    const object = join(OUT, source.replace(/^.*\//, '').replace(/c$/, 'o'));
-    cc([...more, '-c', source, '-o', object]);
-    objects.push(object);
-  }
-  const elf = join(OUT, 'solvers.elf');
-  cc([...objects, '-o', elf, ...board.link.map((flag) => flag.replace('$BOARD', `${BOARDS}/f405`)), '-lm']);
-  return { elf, flags: [...ALWAYS, ...board.flags].join(' ') };
-}
-
-/** Runs it: the console's lines as pairs, in order. */
-function runSolvers(elf: string): Map<string, number>[] {
-  const machine = ['-M', 'netduinoplus2', '-display', 'none', '-monitor', 'none', '-serial', 'null', '-kernel', elf];
-  const counted = ['-icount', 'shift=0,sleep=off', '-semihosting-config', 'enable=on,target=native'];
-  const { status, stdout, stderr } = spawnSync('qemu-system-arm', [...machine, ...counted], { encoding: 'utf8', timeout: 60_000 });
-  const lines = `${stdout}${stderr}`.split('\n').filter((line) => /^\w+ \d+$/.test(line));
-  if (status !== 0 || lines.length !== 10) throw new Error(`the emulated benchmark ended with ${String(status)}:\n${stdout}${stderr}`);
-  const pairs = lines.map((line) => line.split(' ')).map(([name, value]) => [name, Number(value)] as [string, number]);
-  return [new Map(pairs.slice(0, 5)), new Map(pairs.slice(5))];
-}
-
-function solvers(rig: Rig): void {
-  const { elf, flags } = compileSolvers(rig);
-  say(`flags of all sides: ${flags}`);
   say();
-  ['with rod ends', 'without rod ends'].forEach((title, i) => {
-    const counts = runSolvers(elf)[i] ?? new Map<string, number>();
-    const per = (name: string): number => (counts.get(name) ?? NaN) / POSES;
-    say(`six-leg solve, ${title}: instructions a pose (${String(POSES)} poses, seed ${String(SEED)})`);
-    for (const [words, name] of [
-      ['C by hand, asin and atan2 of newlib', 'textbook'],
-      ['C by hand, the same kernels', 'kernels'],
-      ['the controller', 'module'],
-    ] as const)
-      say(`  ${words.padEnd(58)} ${per(name).toFixed(0).padStart(7)}`);
-    atMost('ratio to asin and atan2', per('module') / per('textbook'), 0.52);
-    atMost('ratio to the same kernels', per('module') / per('kernels'), 1.12);
-    const nrad = (name: string): string => `${String(counts.get(name))} nrad`;
-    say(`  largest difference: ${nrad('from_textbook')} from asin and atan2, ${nrad('from_kernels')} from the same kernels`);
-    say();
-  });
+  solvers(rig);
+  const tick = `whole tick, 6 legs and ${String(rig.joints.length - 6)} joints, link, pulses and record included`;
+  say(`f405: ${tick}, emulated: instructions`);
+  printTicks(await countTicks(image('f405').elf, PLACES.wasm, rig), 'instructions', 4500, 9000);
+  say(`pico: ${tick}, emulated: cycles of 125 MHz`);
+  printTicks(countPicoTicks(image('pico').image, rig), 'cycles', 90_000, 150_000);
 }
 
-async function ticks(rig: Rig): Promise<void> {
-  const wasm = 'build/controller.wasm';
-  const { elf } = compileBoard({ boards: BOARDS, wasm, out: OUT }, 'f405');
-  const { median, p99, worst } = await countTicks(elf, wasm, rig);
-  say(`whole tick, 6 legs and ${String(rig.joints.length - 6)} joints, link, pulses and record included: instructions`);
-  atMost('typical: median of a motion', median, 4500);
-  say(`  ${'of 99 in 100'.padEnd(58)} ${p99.toFixed(0).padStart(7)}`);
-  atMost('worst: poses out of reach, receive ring full', worst, 9000);
+async function bits(rig: Rig, boards: readonly BoardName[]): Promise<void> {
+  const free = withoutLimits(rig);
+  const runs: readonly [words: string, rig: Rig, script: (board: Watched) => Script | Promise<Script>][] = [
+    [`${String(POSES)} poses, one a tick`, free, (board) => posesScript(free, board, POSES, SEED)],
+    ['the demo', rig, (board) => streamScript(rig, board, STREAM, WHOLE, quiet)],
+    [`a rough stream of ${String(ROUGH_TICKS / 200)} s`, rig, (board) => roughScript(rig, board, ROUGH_TICKS, SEED)],
+  ];
+  for (const name of boards)
+    for (const [words, itsRig, script] of runs) {
+      const { result, seconds } = await timed(async () => {
+        const twins = await Twins.start(name, image(name), itsRig);
+        try {
+          return await twins.play(await script(twins.watched), progressOf(`${name}, ${words}`));
+        } finally {
+          await twins.board.close();
+        }
+      });
+      say(`${name}, ${words}: ${String(result.ticks)} ticks (${String(result.pulsing)} with pulses, ${String(result.widths.size)} widths), ${String(result.frames)} frames, ${seconds.toFixed(0)} s`);
+      const first = result.first === null ? '' : `; the first: ${result.first}`;
+      atMost(`bits that differ, of ${String(result.bits)}${first}`, result.differing, 0);
+      atMost('frames that only one side has sent', result.missing, 0);
+    }
 }
 
-mkdirSync(OUT, { recursive: true });
-const rig = readRig(readFileSync('demo/night-owl.yaml', 'utf8')).rig;
-if (!rig) throw new Error('the demo is a valid rig');
-say(`${firstLine('qemu-system-arm')}; ${firstLine('arm-none-eabi-gcc')}`);
-solvers(rig);
-await ticks(rig);
+async function pins(rig: Rig): Promise<void> {
+  const { result, seconds } = await timed(() => watchPins(rig, STREAM, WHOLE, image('pico'), progressOf('pico, pins')));
+  say(`pico, pulses at the pins over the whole demo, its line full: ${String(result.pulses)} pulses of ${String(result.widths)} widths on ${String(result.pins)} pins, ${seconds.toFixed(0)} s`);
+  figure('line in use, to the board and from it', `${(100 * result.busy_in).toFixed(1)} %, ${(100 * result.busy_out).toFixed(1)} %`);
+  atMost('us between a pulse and the width asked', result.width_error_us, 1);
+  atMost('us between a period and the servo frame', result.period_error_us, 1);
+  atMost('things the chip does not take, bytes lost', result.faults.length, 0);
+}
+
+async function faults(rig: Rig): Promise<void> {
+  const native = image('native').elf;
+  const { result, seconds } = await timed(() => nonsense(native, rig, NONSENSE_BYTES, SEED, progressOf('native, nonsense')));
+  say(`native with sanitizers, nonsense on the link: ${String(result.bytes)} bytes, ${String(result.ticks)} ticks, ${String(result.pulsing)} of them with pulses, ${seconds.toFixed(0)} s`);
+  atMost('pulses outside their servo\'s range', result.outside, 0);
+  atMost('questions without an answer afterwards', result.answers ? 0 : 1, 0);
+  const program = compileInProcess(PLACES, 'rerun');
+  const scripts = writeScripts(`${OUT}/scripts`, seedScripts());
+  for (const [words, args] of [
+    ['power lost at every byte of a rig image\'s writing', ['power']],
+    [`${String(MUTATIONS)} scripts made of ${String(scripts.length)}`, ['mutate', String(SEED), String(MUTATIONS), ...scripts]],
+  ] as const) {
+    const run = await timed(() => rerun(program, args));
+    say(`native in one process, ${words}, ${run.seconds.toFixed(0)} s`);
+    for (const line of run.result.words.trim().split('\n')) say(`  ${line}`);
+    atMost(run.result.fault ?? 'promises broken', run.result.fault === null ? 0 : 1, 0);
+  }
+}
+
+const PARTS = ['cycles', 'parity', 'pins', 'faults'];
+const asked = process.argv.slice(2);
+const isBoard = (word: string): word is BoardName => BOARD_NAMES.some((name) => name === word);
+const wrong = asked.filter((word) => !PARTS.includes(word) && !isBoard(word));
+const parts = asked.filter((word) => PARTS.includes(word));
+const chosen = (part: string): boolean => (parts.length === 0 ? asked.length === 0 || part === 'parity' : parts.includes(part));
+if (wrong.length > 0) {
+  process.stderr.write(`"${wrong.join(' ')}" is neither a part (${PARTS.join(', ')}) nor a board (${BOARD_NAMES.join(', ')})\n`);
+  process.exitCode = 2;
+} else {
+  mkdirSync(OUT, { recursive: true });
+  const rig = demoRig();
+  const boards = asked.filter(isBoard);
+  say(`commit ${execFileSync('git', ['rev-parse', '--short', 'HEAD'], { encoding: 'utf8' }).trim()}, Node ${process.version}, ${versionOf('gcc')}`);
+  if (chosen('cycles')) await cycles(rig);
+  if (chosen('parity')) await bits(rig, boards.length > 0 ? boards : BOARD_NAMES);
+  if (chosen('pins')) await pins(rig);
+  if (chosen('faults')) await faults(rig);
+}

@@ -3,10 +3,10 @@
  * (default: until interrupted). What it finds is left in build/fuzz as a file, for boards/native/rerun.c to play again.
  */
 import { spawnSync } from 'node:child_process';
-import { mkdirSync, readdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { FirmwareError } from '../../firmware/compile.ts';
-import { compileInProcess } from './boards/rerun.ts';
+import { compileInProcess, writeScripts } from './boards/rerun.ts';
 import { seedScripts } from './boards/seeds.ts';
 
 const FOLDER = 'build/fuzz';
@@ -32,8 +32,8 @@ if (program === null || !/^\d+$/.test(seconds)) {
   if (program !== null) process.stderr.write('npm run fuzz -- SECONDS\n');
   process.exitCode = 2;
 } else {
-  for (const { name, bytes } of seedScripts()) writeFileSync(join(CORPUS, name), bytes);
-  const options = [`-max_total_time=${seconds}`, `-max_len=${String(SCRIPT_MOST)}`, '-len_control=0', '-timeout=60', '-print_final_stats=1'];
+  writeScripts(CORPUS, seedScripts());
+  const options = [`-max_total_time=${seconds}`, `-max_len=${String(SCRIPT_MOST)}`, '-len_control=0', '-timeout=60', '-report_slow_units=60', '-print_final_stats=1'];
   const env = { ...process.env, ASAN_OPTIONS: 'detect_leaks=0' };
   const { status } = spawnSync(program, [...options, `-artifact_prefix=${FOLDER}/found-`, CORPUS], { stdio: 'inherit', env });
   const found = readdirSync(FOLDER).filter((name) => name.startsWith('found-'));

@@ -77,6 +77,16 @@ export function compileInProcess(places: Places, program: 'fuzz' | 'rerun'): str
   return compileBoard(places, 'native', program).elf;
 }
 
+/** Writes scripts into a folder; their files. */
+export function writeScripts(folder: string, scripts: readonly { name: string; bytes: Uint8Array }[]): string[] {
+  mkdirSync(folder, { recursive: true });
+  return scripts.map(({ name, bytes }) => {
+    const file = join(folder, name);
+    writeFileSync(file, bytes);
+    return file;
+  });
+}
+
 export interface Rerun {
   /** What it printed. */
   readonly words: string;

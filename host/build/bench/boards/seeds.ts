@@ -22,8 +22,8 @@ const RIGS = 4;
 
 const u16 = (value: number): number[] => [value & 0xff, (value >> 8) & 0xff];
 const ticks = (n: number): number[] => [OPERATION.ticks, n - 1];
-/** At least n ticks. */
-const long = (n: number): number[] => [OPERATION.long, Math.ceil(n / 32) - 1];
+/** At least n ticks, at most 2048. */
+const long = (n: number): number[] => [OPERATION.long, Math.min(255, Math.ceil(n / 8) - 1)];
 const bytes = (...all: number[]): number[] => [OPERATION.bytes, all.length, ...all];
 const frame = (type: number, ...payload: number[]): number[] => [OPERATION.frame, type, payload.length, ...payload];
 const command = (type: number): number[] => [...frame(type), ...ticks(1)];
@@ -90,6 +90,8 @@ export function seedScripts(): { name: string; bytes: Uint8Array }[] {
     ...[0, 1, 2, 3].map((k) => [BLANK, ...image(k), ...command(TYPE.rouse), ...long(700), ...reset(1), ...ticks(20)]),
     [BLANK, ...image(0), ...powerFails(4000), ...image(1), ...ticks(4), ...powerFails(5500), ...image(2), ...ticks(4)],
     [BLANK, ...frame(TYPE.imageBegin, 0xf4, 5), ...frame(TYPE.imageChunk, 0, 0, 1, 2, 3), ...frame(TYPE.imageCommit), ...ticks(3)],
+    // The image in force is received over: what a board must know of it may not be read there.
+    [BLANK, ...image(0), ...frame(TYPE.imageBegin, 0xf4, 5), ...frame(TYPE.imageChunk, 0, 0, ...new Array<number>(40).fill(0)), ...ticks(3)],
     ...[0, 1, 2, 3].flatMap(lives),
   ];
   return scripts.map((script, i) => ({ name: `seed-${String(i).padStart(2, '0')}`, bytes: Uint8Array.from(script) }));

@@ -3,24 +3,9 @@
  * A sanitizer's finding ends the program, and with it the test.
  */
 import { type ChildProcess, spawn } from 'node:child_process';
-import { mkdtempSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { compileBoard } from '../../host/firmware/compile.ts';
 
 const PINS = 16;
 const HEAD_BYTES = 2 * PINS + 1 + 2;
-
-let elf: string | null = null;
-
-/** The program, compiled once a test run. */
-export function nativeElf(): string {
-  elf ??= compileBoard(
-    { boards: 'boards', wasm: 'build/controller.wasm', out: mkdtempSync(join(tmpdir(), 'posewright-native-')) },
-    'native',
-  ).elf;
-  return elf;
-}
 
 export interface Tick {
   /** Width at each pin from the first, us. */
@@ -36,10 +21,11 @@ export class Lockstep {
   private readonly ended: Promise<number | null>;
   private stderr = '';
 
-  constructor(environment: Readonly<Record<string, string>> = {}) {
+  /** elf: the native board's program. environment: see boards/native/board.c. */
+  constructor(elf: string, environment: Readonly<Record<string, string>> = {}) {
     // Nothing is allocated, so nothing leaks; the leak check stops every thread at exit, which some sandboxes do not allow.
     const settings = { ASAN_OPTIONS: 'detect_leaks=0', POSEWRIGHT_MODE: 'lock' };
-    this.child = spawn(nativeElf(), { env: { ...process.env, ...environment, ...settings } });
+    this.child = spawn(elf, { env: { ...process.env, ...environment, ...settings } });
     this.ended = new Promise((resolve) => this.child.once('exit', resolve));
     this.chunks = (this.child.stdout as AsyncIterable<Buffer>)[Symbol.asyncIterator]();
     this.child.stderr!.on('data', (chunk: Buffer) => (this.stderr += chunk.toString()));
@@ -60,7 +46,7 @@ export class Lockstep {
     this.child.stdin!.write(message);
   }
 
-  /** What the next tick did, which is known once a further one has been asked for. Rejects when the program has ended. */
+  /** What the next of the ticks asked for did. Rejects when the program has ended. */
   async tick(): Promise<Tick> {
     const head = await this.take(HEAD_BYTES);
     const pulses = Uint16Array.from({ length: PINS }, (_, i) => head.readUInt16LE(2 * i));
@@ -68,18 +54,16 @@ export class Lockstep {
     return { pulses, power: head[2 * PINS] === 1, bytes: Uint8Array.from(bytes) };
   }
 
-  /** Runs n ticks with nothing new on the line; returns the last one known. */
+  /** Runs n ticks; `first` arrives before the first of them. */
   async run(n: number, first: Uint8Array = new Uint8Array(0), stopOpen = false): Promise<Tick[]> {
     this.ask(
       Array.from({ length: n }, (_, i) => (i === 0 ? first : new Uint8Array(0))),
       stopOpen,
     );
     const ticks: Tick[] = [];
-    for (let i = this.asked === 0 ? 1 : 0; i < n; i++) ticks.push(await this.tick());
-    this.asked += n;
+    for (let i = 0; i < n; i++) ticks.push(await this.tick());
     return ticks;
   }
-  private asked = 0;
 
   private async take(n: number): Promise<Buffer> {
     while (this.held.length < n) {

@@ -3,13 +3,13 @@
  * that one is eight instructions. It is stopped only between ticks: a stop lets the emulator's clock run on to the next interrupt.
  */
 import { readFileSync } from 'node:fs';
-import { packImage } from '../../controller/image.ts';
-import { TYPE, sender } from '../../controller/messages.ts';
-import type { Rig } from '../../rig/rig.ts';
-import { f405Board } from '../../targets/f405.ts';
-import { elfSymbols } from '../../targets/elf.ts';
-import { connectGdb } from '../../targets/gdb.ts';
-import { startQemu } from '../../targets/qemu.ts';
+import { packImage } from '../../../controller/image.ts';
+import { TYPE, sender } from '../../../controller/messages.ts';
+import type { Rig } from '../../../rig/rig.ts';
+import { f405Board } from '../../../targets/f405.ts';
+import { elfSymbols } from '../../../targets/elf.ts';
+import { connectGdb } from '../../../targets/gdb.ts';
+import { startQemu } from '../../../targets/qemu.ts';
 
 /** 128 ns an instruction. */
 const SHIFT = 7;
@@ -28,9 +28,26 @@ const TICK_US = 5000;
 export interface TickCounts {
   /** Of the ticks of a motion within reach. */
   readonly median: number;
+  readonly mean: number;
   readonly p99: number;
+  readonly longest: number;
   /** The longest with the receive ring full of poses out of reach and telemetry on every tick. */
   readonly worst: number;
+}
+
+export function countsOf(motion: readonly number[], worst: number): TickCounts {
+  const sorted = motion.toSorted((a, b) => a - b);
+  const at = (share: number): number => sorted[Math.floor(share * (sorted.length - 1))] ?? NaN;
+  const mean = motion.reduce((sum, count) => sum + count, 0) / motion.length;
+  return { median: at(0.5), mean, p99: at(0.99), longest: at(1), worst };
+}
+
+/** Pose and joints (mm, rad) of a slow look about on tick n, or of one far out of reach. */
+export function swing(n: number, joints: number, far: boolean): Float64Array {
+  return Float64Array.from({ length: joints }, (_, k) => {
+    const reach = k < 3 ? (far ? 300 : 4) : k < 6 ? (far ? 1.5 : 0.06) : far ? 9 : 0.1;
+    return Math.sin(n / 40 + k) * reach;
+  });
 }
 
 /** Counts a motion within reach, then ticks with everything against them. wasm: the controller's file. */
@@ -45,17 +62,10 @@ export async function countTicks(elf: string, wasm: string, rig: Rig): Promise<T
     const board = await f405Board(gdb, { elf }, { bytes: () => undefined });
     const send = sender();
     const joints = rig.joints.length;
-    const values = new Float64Array(joints);
     let n = 0;
     let pending = Buffer.alloc(0);
-    /** A pose a while ahead: of a slow look about, or out of reach. */
-    const pose = (far: boolean, ahead_us: number): Uint8Array => {
-      for (let k = 0; k < joints; k++) {
-        const swing = Math.sin(n / 40 + k);
-        values[k] = swing * (k < 3 ? (far ? 300 : 4) : k < 6 ? (far ? 1.5 : 0.06) : far ? 9 : 0.1);
-      }
-      return send.pose((n * TICK_US + ahead_us) >>> 0, values, 6);
-    };
+    const pose = (far: boolean, ahead_us: number): Uint8Array =>
+      send.pose((n * TICK_US + ahead_us) >>> 0, swing(n, joints, far), 6);
     /** One tick; instructions of the one before. */
     const run = async (bytes?: Uint8Array): Promise<number> => {
       n++;
@@ -80,9 +90,7 @@ export async function countTicks(elf: string, wasm: string, rig: Rig): Promise<T
       worst = Math.max(worst, await run(Buffer.concat(frames)));
     }
     gdb.close();
-    motion.sort((a, b) => a - b);
-    const at = (share: number): number => motion[Math.floor(share * (motion.length - 1))] ?? NaN;
-    return { median: at(0.5), p99: at(0.99), worst };
+    return countsOf(motion, worst);
   } finally {
     await qemu.close();
   }
