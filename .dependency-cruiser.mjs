@@ -27,6 +27,7 @@ export default {
     host('firmware', 'controller', 'rig'),
     host('targets', 'firmware', ...MIDDLE),
     host('retime', 'replay', 'physics', 'stream', 'rig'),
+    host('tune', 'replay', 'physics', 'stream', 'rig'),
     host('report', 'reach', 'retime', ...MIDDLE),
     {
       name: 'cli-is-the-top',

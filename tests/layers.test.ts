@@ -22,13 +22,14 @@ const ALLOWED: Record<string, string[]> = {
   'host/firmware': ['host/rig', 'host/controller'],
   'host/targets': ['host/firmware', 'host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
   'host/retime': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
+  'host/tune': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
   'host/report': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
     ...['host/reach', 'host/retime'],
   ],
   'host/cli': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
-    ...['host/firmware', 'host/targets', 'host/report', 'host/reach', 'host/retime'],
+    ...['host/firmware', 'host/targets', 'host/report', 'host/reach', 'host/retime', 'host/tune'],
   ],
 };
 const AREAS = [...Object.keys(ALLOWED), 'tests'];
