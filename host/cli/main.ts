@@ -14,6 +14,7 @@ import { registerReplay } from './replay.ts';
 import { registerRetime } from './retime.ts';
 import { registerSend } from './send.ts';
 import { registerSolve } from './solve.ts';
+import { registerTune } from './tune.ts';
 
 /** A command adds itself to the program, and calls `done` with its exit code when it has ended. */
 export type Register = (program: Command, io: Io, done: Done) => void;
@@ -24,6 +25,7 @@ const COMMANDS: readonly Register[] = [
   registerSolve,
   registerReach,
   registerReplay,
+  registerTune,
   registerRetime,
   registerBuild,
   registerFlash,

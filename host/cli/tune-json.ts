@@ -1,0 +1,33 @@
+/** What tuning answers, as the JSON document of the command: every key with its unit. */
+import type { Figures, Seen, TuneAnswer, TunedJoint } from '../tune/result.ts';
+import { withUnit } from './keys.ts';
+
+type Unit = TunedJoint['unit'];
+
+const figuresJson = ({ speed, plus, minus }: Figures, unit: Unit): Record<string, number> =>
+  withUnit(unit, { speed: ['speed', speed], plus: ['accel', plus], minus: ['accel', minus] });
+
+const seenJson = (seen: Seen | null, unit: Unit): Record<string, number> | null =>
+  seen && { saturated_ms: seen.saturated_ms, ...withUnit(unit, { peak_error: ['position', seen.peak_error] }) };
+
+const jointJson = (joint: TunedJoint): Record<string, unknown> => {
+  const { name, path, unit, outcome, file, limits, could, full_range_s, bound_by, before, after } = joint;
+  return {
+    name,
+    ...figuresJson(limits, unit),
+    bound_by,
+    before: seenJson(before, unit),
+    after: seenJson(after, unit),
+    path,
+    outcome,
+    file: figuresJson(file, unit),
+    could: could && figuresJson(could, unit),
+    full_range_s,
+  };
+};
+
+export const tuneJson = (answer: TuneAnswer, output: string | null): Record<string, unknown> => ({
+  ...answer,
+  output,
+  joints: answer.joints.map(jointJson),
+});

@@ -1,0 +1,88 @@
+/** What tuning found, in a maker's words: the limits that change, what bounds each joint, and what the metal does with them. */
+import type { Figures, Seen, TuneAnswer, TunedJoint } from '../tune/result.ts';
+import { type Io, coloursOf, widthOf } from './io.ts';
+import { fixed, labelled, table } from './output.ts';
+
+/** Names of files for the words at the end. */
+export interface Names {
+  readonly rig: string;
+  /** Null: nothing was written. */
+  readonly output: string | null;
+  /** Null: it was tuned for any motion. */
+  readonly stream: string | null;
+}
+
+type Row = readonly [label: string, text: string];
+
+const change = (joint: TunedJoint, key: keyof Figures): string => {
+  const [file, now] = [joint.file[key], joint.limits[key]];
+  return file === now ? String(file) : `${String(file)} → ${String(now)}`;
+};
+
+function jointTable(joints: readonly TunedJoint[]): string {
+  const seen = (before: Seen | null, after: Seen | null, of: (seen: Seen) => string): string =>
+    before && after ? (of(before) === of(after) ? of(after) : `${of(before)} → ${of(after)}`) : '?';
+  const rows = joints.map((joint) => {
+    const { name, unit, before, after, full_range_s: range } = joint;
+    const times = [range.before, range.after].map((value) => value.toFixed(2));
+    return [
+      name,
+      `${change(joint, 'speed')} ${unit}/s`,
+      `${change(joint, 'plus')} ${unit}/s²`,
+      `${change(joint, 'minus')} ${unit}/s²`,
+      `${times[0] === times[1] ? times[0]! : times.join(' → ')} s`,
+      `${seen(before, after, ({ saturated_ms }) => fixed(saturated_ms, saturated_ms < 10 ? 1 : 0))} ms`,
+      `${seen(before, after, ({ peak_error }) => fixed(peak_error, 2))} ${unit}`,
+    ];
+  });
+  const heads = ['speed', 'plus', 'minus', 'full range', 'out of torque', 'behind'];
+  return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows);
+}
+
+const named = (joints: readonly TunedJoint[]): string => joints.map(({ name }) => name).join(', ');
+
+function headline({ rig, joints, faster }: TuneAnswer): string {
+  const tuned = joints.filter(({ outcome }) => outcome === 'tuned');
+  const stuck = joints.filter(({ outcome }) => outcome === 'cannot_hold');
+  if (stuck.length > 0) return `${rig}: no limits help ${named(stuck)}: the servo cannot carry the load`;
+  if (tuned.length === 0) return `${rig}: the limits are well as they are`;
+  return `${rig}: ${faster ? 'what the servos can do' : 'limits that the servos can keep'}, new for ${named(tuned)}`;
+}
+
+function inAll(answer: TuneAnswer): string {
+  const open = answer.joints.filter(
+    ({ outcome, after }) => outcome === 'cannot_hold' || (after?.saturated_ms ?? 0) > 0,
+  );
+  if (!answer.ok) return `not cured: ${named(open) || 'the platform'}`;
+  return 'no servo runs out of torque with these limits, in simulation';
+}
+
+function nextWords(answer: TuneAnswer, { rig, output, stream }: Names): string {
+  if (output !== null)
+    return `posewright replay ${output} ${stream ?? 'STREAM.csv'} --plant plays it on simulated metal`;
+  if (!answer.joints.some(({ outcome }) => outcome === 'tuned')) return 'nothing to write';
+  return `nothing is written yet: posewright tune ${rig} -o tuned.yaml writes these limits into a new file`;
+}
+
+/** The whole text, with its last line end. */
+export function tuneWords(answer: TuneAnswer, names: Names, io: Io): string {
+  const colours = coloursOf(io, io.stdout);
+  const bounds = answer.joints.map(({ name, bound_by }): Row => [name, bound_by]);
+  const tried =
+    names.stream ?? 'each joint from one soft limit to the other and back, then quick looks of the platform';
+  const end: Row[] = [
+    ...answer.advice.map((text, k): Row => [k === 0 ? 'what helps' : '', text]),
+    ['tried with', `${tried}; before → after, through the controller on simulated metal`],
+    ['rests on', answer.rests_on.join('; ')],
+    ['in all', inAll(answer)],
+    [
+      'what this was',
+      'simulation only: the real margin shows on the prop, with its warmest servos and its fullest load',
+    ],
+    ['next', nextWords(answer, names)],
+  ];
+  const label = Math.max(...[...bounds, ...end].map(([text]) => text.length)) + 2;
+  const width = widthOf(io.stdout);
+  const parts = [jointTable(answer.joints), labelled(bounds, width, label), labelled(end, width, label)];
+  return `${colours.bold(headline(answer))}\n\n${parts.join('\n\n')}\n`;
+}

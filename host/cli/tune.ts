@@ -1,0 +1,135 @@
+/** `posewright tune`: speed and acceleration limits that the servos can keep, tried on simulated metal, into a new rig file. */
+import type { Command } from 'commander';
+import { TargetError } from '../replay/conversation.ts';
+import { readRig } from '../rig/read.ts';
+import type { Rig } from '../rig/rig.ts';
+import { type StreamSource, holdStream } from '../stream/read.ts';
+import { type Tuned, tune as tuneRig } from '../tune/tune.ts';
+import { withNewLimits } from '../tune/write.ts';
+import { readText, refusedInput, refusedOutput, writeWhole } from './files.ts';
+import type { Done, ExitCode, Io } from './io.ts';
+import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
+import { startProgress } from './progress.ts';
+import { shownName } from './rig-input.ts';
+import { readStreamFile } from './stream-input.ts';
+import { targetOf } from './targets.ts';
+import { tuneJson } from './tune-json.ts';
+import { tuneWords } from './tune-words.ts';
+
+interface Options {
+  readonly stream?: string;
+  readonly output?: string;
+  readonly faster?: true;
+  readonly force?: true;
+  readonly json?: true;
+}
+
+const HELP = `
+A joint jerks when its limits ask its servo for more torque than it has at that speed. Here the limits come from the weight, the
+gear and the servo's torque and speed: of what it has, peak_use of the servo class is spent. No limit is raised above the file's
+unless --faster says so. Comments and order of the file stay in the new one.
+Exit code 1: some joint is out of torque whatever its limits; what would help is said. Joints of unknown figures are left alone.
+
+Examples:
+  posewright tune night-owl.yaml                                   what would change, and why
+  posewright tune night-owl.yaml -o night-owl-tuned.yaml
+  posewright tune night-owl.yaml --stream show.csv -o for-the-show.yaml`;
+
+export function registerTune(program: Command, io: Io, done: Done): void {
+  program
+    .command('tune')
+    .summary('a joint jerks: limits that its servo can keep')
+    .description('Finds speed and acceleration limits that the servos can keep, and tries them on simulated metal.')
+    .argument('<rig>', 'the rig file (YAML); - for standard input')
+    .option('--stream <stream.csv>', 'only what this stream asks of it')
+    .option('-o, --output <rig2.yaml>', 'where the rig with the new limits is written')
+    .option('--faster', 'raise limits too, as far as the servos can')
+    .option('--force', 'write over a file that is there already, the rig itself included')
+    .option('--json', 'one JSON document: {joints, advice, …}')
+    .addHelpText('after', HELP)
+    .action(async (path: string, options: Options) => {
+      done(await tune(path, options, io));
+    });
+}
+
+/** All that is wrong with the command itself, before any file is read. */
+function faultsOf(path: string, { stream, output, force }: Options): Problem[] {
+  const problems: Problem[] = [];
+  if (path === '-' && stream === '-')
+    problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
+  for (const input of new Set([path, ...(stream === undefined ? [] : [stream])])) {
+    const refusal = refusedInput(input);
+    if (refusal !== null) problems.push(problemOf(input, refusal));
+  }
+  // The rig itself may be written over, if that is said: a file that is there already, like any other.
+  const refusal =
+    output === undefined ? null : refusedOutput(output, force === true, stream === undefined ? [] : [stream]);
+  if (output !== undefined && refusal !== null) problems.push(problemOf(output, refusal));
+  return problems;
+}
+
+async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
+  const json = options.json === true;
+  const faults = faultsOf(path, options);
+  if (faults.length > 0) return refuse(io, json, faults);
+  const file = shownName(path);
+  const read = await readText(path, io);
+  if ('fault' in read) return refuse(io, json, [problemOf(file, read.fault)]);
+  const { rig, problems: found } = readRig(read.text);
+  const problems = found.map((problem): Problem => ({ file, ...problem }));
+  if (!rig) return refuse(io, json, problems);
+  const stream = options.stream === undefined ? null : await streamOf(options.stream, rig, io);
+  const known = [...problems, ...(stream?.problems ?? [])];
+  if (stream && stream.source === null) return refuse(io, json, known);
+  printProblems(io, io.stderr, known);
+
+  const asked = stream?.source == null ? null : { source: stream.source, name: shownName(options.stream ?? '') };
+  const tuned = await run(rig, asked, options.faster === true, io);
+  if (typeof tuned === 'string') return refuse(io, json, [problemOf('sim', tuned)]);
+  const { answer } = tuned;
+  const output = options.output ?? null;
+  const fault = output === null ? null : written(output, read.text, tuned);
+  if (fault !== null) return refuse(io, json, [problemOf(output ?? '', fault)]);
+  if (json) printJson(io, tuneJson(answer, output));
+  else io.stdout.write(tuneWords(answer, { rig: file, output, stream: asked?.name ?? null }, io));
+  return answer.ok ? 0 : 1;
+}
+
+/** A stream that can be read several times; null: it has errors. */
+async function streamOf(
+  path: string,
+  rig: Rig,
+  io: Io,
+): Promise<{ readonly source: StreamSource | null; readonly problems: readonly Problem[] }> {
+  const { source, problems } = await readStreamFile(path, rig, io);
+  if (source === null || typeof source === 'string') return { source, problems };
+  return { source: await holdStream(source as AsyncIterable<Uint8Array>), problems };
+}
+
+async function run(
+  rig: Rig,
+  stream: { readonly source: StreamSource; readonly name: string } | null,
+  faster: boolean,
+  io: Io,
+): Promise<Tuned | string> {
+  const progress = startProgress(io, 'tuning', 100, '%');
+  try {
+    const update = (share: number): void => {
+      progress.update(100 * share);
+    };
+    return await tuneRig(rig, await targetOf('sim', io), { faster, stream, progress: update });
+  } catch (error) {
+    if (error instanceof TargetError) return error.message;
+    throw error;
+  } finally {
+    progress.stop();
+  }
+}
+
+/** Writes the new file; returns what went wrong, or null. */
+function written(output: string, text: string, { answer }: Tuned): string | null {
+  const changed = withNewLimits(text, answer.joints);
+  if (changed === null)
+    return 'nothing is written: joints of this rig share figures (YAML anchors), so that one cannot be changed alone. Give each its own';
+  return writeWhole(output, changed);
+}

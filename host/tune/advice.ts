@@ -1,0 +1,160 @@
+/**
+ * What helps where no limits do, because the servo cannot carry its load: less to carry, another gear, another servo. Each
+ * with its figure, what it leaves and what it costs. Every figure is checked by finding limits with it.
+ */
+import { type Limits, type LimitsOrWhy, type Place, legLimits, limitsOf } from '../physics/limits.ts';
+import { stallOf } from '../physics/servo-line.ts';
+import { type Joint, toDeg, toShown } from '../rig/rig.ts';
+import { short } from '../rig/words.ts';
+import { counterweightFor, springFor, weightOn } from './balance.ts';
+import type { Plan } from './plan.ts';
+import { effortUnit, figure, heaviest } from './words.ts';
+
+/** A cure is enough when a full-range move takes at most so many times as long as the file's limits would. */
+const SLOWER = 2;
+const ARM_M = 0.1;
+const RATIO_STEP = 0.1;
+const MOST_RATIO = 20;
+const MOST_STALL = 50;
+const BISECTIONS = 40;
+/** Of a gear's stage where there was none (common practice). */
+const STAGE_EFFICIENCY = 0.9;
+
+export function adviceFor(plan: Plan): string[] {
+  const { name } = plan;
+  const all =
+    plan.legPlaces.length > 0 ? [legServo(plan)] : [counterweight(plan), spring(plan), gear(plan), servo(plan)];
+  const found = all.filter((words) => words !== null);
+  return found.length > 0
+    ? found.map((words) => `${name}: ${words}`)
+    : [
+        `${name}: neither a counterweight, a spring, another gear nor a servo of up to ${String(MOST_STALL)} times its torque carries this load; take weight off it, or bring it nearer to its axis`,
+      ];
+}
+
+const capsOf = ({ speed, plus, minus }: Joint) => ({ speed, plus, minus });
+
+/** With the file's limits as the most there may be; null: that is not enough. */
+function enough({ full_range_s }: Plan, found: LimitsOrWhy): Limits | null {
+  return 'none' in found || found.full_range_s > SLOWER * full_range_s.before ? null : found;
+}
+
+const leaves = (joint: Joint, { speed, full_range_s }: Limits): string =>
+  `then ${figure(toShown(joint, speed))} ${joint.unit}/s, full range in ${full_range_s.toFixed(2)} s`;
+
+function counterweight(plan: Plan): string | null {
+  const { joint, places } = plan;
+  const weight = counterweightFor(places);
+  const { mass_kg, inertia } = weightOn(ARM_M, weight);
+  const lighter = places.map((place): Place => ({
+    at: place.at,
+    hold: place.hold - weight.peak * Math.cos(place.at - weight.level_at),
+    inertia: place.inertia + inertia,
+  }));
+  const limits = enough(plan, limitsOf(joint, lighter, capsOf(joint)));
+  if (!limits) return null;
+  const arm = `${short(ARM_M * 1000)} mm`;
+  return `a counterweight of ${figure(mass_kg)} kg at ${arm} on the other side of the axis (${figure(mass_kg * ARM_M * 1000)} kg·mm; its arm level when the joint is at ${short(toDeg(weight.level_at), 0)} deg) leaves at most ${figure(weight.residual)} N·m to hold; ${leaves(joint, limits)}. Costs its weight for all that carries the joint, and ${figure(inertia)} kg·m² to set going: a shorter arm less, with more weight`;
+}
+
+function spring(plan: Plan): string | null {
+  const { joint, places } = plan;
+  const { stiffness, free_at, torque, wound, residual } = springFor(places);
+  const lighter = places.map(({ at, hold, inertia }): Place => ({
+    at,
+    hold: hold - stiffness * (free_at - at),
+    inertia,
+  }));
+  const limits = enough(plan, limitsOf(joint, lighter, capsOf(joint)));
+  if (!limits) return null;
+  return `a torsion spring of ${figure(((stiffness * Math.PI) / 180) * 1000)} N·mm per degree, wound ${short(toDeg(wound), 0)} deg in the middle of the range where it gives ${figure(torque)} N·m (free at ${short(toDeg(free_at), 0)} deg), leaves at most ${figure(residual)} N·m to hold; ${leaves(joint, limits)}. Costs no weight, but it pushes when the power is off and can break: keep fingers away from it`;
+}
+
+/** The joint behind another gear, and what it feels with its rotor geared so. */
+export function geared(
+  joint: Joint,
+  places: readonly Place[],
+  ratio: number,
+): { readonly joint: Joint; readonly places: readonly Place[] } {
+  const rotor = (joint.servo.rotor_inertia_kgm2 ?? 0) * (ratio ** 2 - joint.gear_ratio ** 2);
+  const efficiency = joint.gear_ratio === 1 && ratio !== 1 ? STAGE_EFFICIENCY : joint.gear_efficiency;
+  return {
+    joint: {
+      ...joint,
+      gear_ratio: ratio,
+      gear_efficiency: efficiency,
+      us_per_unit: (joint.us_per_unit * ratio) / joint.gear_ratio,
+    },
+    places: places.map((place) => ({ ...place, inertia: place.inertia + rotor })),
+  };
+}
+
+function gear(plan: Plan): string | null {
+  const { joint, places } = plan;
+  for (let step = Math.ceil(joint.gear_ratio / RATIO_STEP) + 1; step * RATIO_STEP <= MOST_RATIO; step++) {
+    const ratio = Number((step * RATIO_STEP).toFixed(1));
+    const other = geared(joint, places, ratio);
+    const limits = enough(plan, limitsOf(other.joint, other.places, capsOf(joint)));
+    if (!limits) continue;
+    const stage =
+      other.joint.gear_efficiency === joint.gear_efficiency
+        ? ''
+        : ` (counted with an efficiency of ${String(STAGE_EFFICIENCY)}, common practice)`;
+    return `a gear of ${short(ratio, 1)}:1 instead of ${short(joint.gear_ratio, 2)}:1${stage}; ${leaves(joint, limits)}. Costs speed, and play of its own${turnWords(other.joint)}`;
+  }
+  return null;
+}
+
+/** Whether the servo can turn so far. */
+function turnWords({ range_us, us_per_unit, lo, hi, gear_ratio }: Joint): string {
+  const wanted = (hi - lo) * us_per_unit;
+  const there = range_us[1] - range_us[0];
+  const turn = short(toDeg((hi - lo) * gear_ratio), 0);
+  return wanted <= there
+    ? `; its servo turns ${turn} deg for the whole range`
+    : `; and its servo would have to turn ${turn} deg for the whole range, which its pulses do not reach: narrow the soft limits, or take a servo that turns further`;
+}
+
+/** Smallest factor on the stall torque that suffices, rounded up to two digits of torque; null: none. */
+function stallFor(
+  joint: Joint,
+  suffices: (stronger: Joint) => Limits | null,
+): { stall: number; limits: Limits } | null {
+  const own = joint.servo.stall;
+  if (own === null) return null;
+  const at = (stall: number): Limits | null => suffices({ ...joint, servo: { ...joint.servo, stall } });
+  if (!at(own * MOST_STALL)) return null;
+  let [lo, hi] = [own, own * MOST_STALL];
+  for (let k = 0; k < BISECTIONS; k++) {
+    const middle = (lo + hi) / 2;
+    if (at(middle)) hi = middle;
+    else lo = middle;
+  }
+  const unit = 10 ** (Math.floor(Math.log10(hi)) - 1);
+  const stall = Number((Math.ceil(hi / unit - 1e-9) * unit).toPrecision(2));
+  const limits = at(stall);
+  return limits && { stall, limits };
+}
+
+function servo(plan: Plan): string | null {
+  const { joint, places } = plan;
+  const found = stallFor(joint, (stronger) => enough(plan, limitsOf(stronger, places, capsOf(joint))));
+  return found && servoWords(joint, found.stall, found.limits, joint.gear_ratio);
+}
+
+function legServo(plan: Plan): string | null {
+  const { joint, legPlaces } = plan;
+  const six = (leg: Joint): Joint[] => Array.from({ length: 6 }, () => leg);
+  const found = stallFor(joint, (leg) => enough(plan, legLimits(six(leg), legPlaces, capsOf(joint))));
+  if (!found) return null;
+  const { hold } = heaviest(plan);
+  const short_ = `less weight on the plate, since the worst leg holds ${figure(Math.abs(hold))} ${effortUnit(joint)} of ${figure(stallOf(joint)!)} ${effortUnit(joint)}`;
+  return `${servoWords(joint, found.stall, found.limits, 1)}; or ${short_}`;
+}
+
+function servoWords(joint: Joint, stall: number, limits: Limits, ratio: number): string {
+  const unit = effortUnit(joint);
+  const behind = ratio === 1 ? '' : `, behind the same gear of ${short(ratio, 2)}:1`;
+  const noun = joint.unit === 'deg' ? 'stall torque' : 'force';
+  return `servos with a ${noun} of at least ${figure(stall)} ${unit} instead of ${figure(joint.servo.stall!)} ${unit}, as quick without load${behind}; ${leaves(joint, limits)}. Costs current in the same measure, and the money`;
+}

@@ -1,0 +1,55 @@
+/** What tuning answers. Figures in the joint's shown unit: degrees, or mm for linear legs. */
+
+/** Limits as the file has them. */
+export interface Figures {
+  readonly speed: number;
+  readonly plus: number;
+  readonly minus: number;
+}
+
+/** What the simulated metal did: how long its servo gave all it has and could not follow, and how far it was behind at most. */
+export interface Seen {
+  readonly saturated_ms: number;
+  readonly peak_error: number;
+}
+
+/**
+ * `tuned`: other limits than the file's. `well`: they stay. `unknown`: a figure is missing. `cannot_hold`: its servo cannot
+ * carry the load whatever the limits. The last two stay as they are.
+ */
+export type Outcome = 'tuned' | 'well' | 'unknown' | 'cannot_hold';
+
+/** A joint, or all legs together, which share their limits. */
+export interface TunedJoint {
+  /** The joint's, or `legs`. */
+  readonly name: string;
+  /** Where its limits stand in the file: `joints.nod`, `motion.leg`. */
+  readonly path: string;
+  readonly unit: 'deg' | 'mm';
+  readonly outcome: Outcome;
+  readonly file: Figures;
+  readonly limits: Figures;
+  /** What its servo could do, whatever the file says; null: nothing, or not known. */
+  readonly could: Figures | null;
+  /** From one soft limit to the other. */
+  readonly full_range_s: { readonly before: number; readonly after: number };
+  /** What bounds it, in words. */
+  readonly bound_by: string;
+  /** Null where a figure is unknown: then nothing can be simulated. */
+  readonly before: Seen | null;
+  readonly after: Seen | null;
+}
+
+export interface TuneAnswer {
+  /** Every joint whose figures are known is within its servo's torque with these limits. */
+  readonly ok: boolean;
+  readonly rig: string;
+  /** Name of the stream it was tuned for; null: any motion. */
+  readonly stream: string | null;
+  readonly faster: boolean;
+  readonly joints: readonly TunedJoint[];
+  /** What is to be done where no limits help, a sentence each. */
+  readonly advice: readonly string[];
+  /** What the answer takes for granted, and what is left out of it. */
+  readonly rests_on: readonly string[];
+}

@@ -1,0 +1,133 @@
+/**
+ * Limits that a rig's servos can keep, tried on simulated metal before and after: the cure for a heavy joint that jerks. Where
+ * no limits help it says what would.
+ */
+import { Mechanism } from '../physics/mechanism.ts';
+import { type Posture, postureAt } from '../physics/places.ts';
+import type { Target } from '../replay/target.ts';
+import { type Joint, type Rig, toShown } from '../rig/rig.ts';
+import { type StreamSource, readStream } from '../stream/read.ts';
+import { adviceFor } from './advice.ts';
+import { exercise, quickLooks } from './exercise.ts';
+import { type Plan, fileFigures, planLimits, posturesOf } from './plan.ts';
+import type { Figures, Seen, TuneAnswer, TunedJoint } from './result.ts';
+import { type Trial, tryOut } from './verify.ts';
+import { boundWords } from './words.ts';
+
+export interface TuneOptions {
+  /** Limits may rise above the file's. */
+  readonly faster: boolean;
+  /** What it is to play; null: anything. */
+  readonly stream: { readonly source: StreamSource; readonly name: string } | null;
+  /** Called now and then with the share that is done, 0 to 1. */
+  readonly progress?: (share: number) => void;
+}
+
+export interface Tuned {
+  readonly answer: TuneAnswer;
+  /** With the new limits. */
+  readonly rig: Rig;
+}
+
+/** Frames of a stream that are looked at for their postures. */
+const MOST_POSTURES = 200;
+
+/** Throws TargetError when the target cannot be used. The stream has been scanned before: it has no errors. */
+export async function tune(rig: Rig, target: Target, { faster, stream, progress }: TuneOptions): Promise<Tuned> {
+  const postures = posturesOf(rig, stream && (await streamPostures(rig, stream.source)));
+  const plans = planLimits(rig, postures, faster);
+  const tuned = withLimits(rig, plans);
+  const looks = stream ? [] : quickLooks(rig, postures);
+  const text = new TextEncoder().encode(exercise(rig, plans, looks));
+  const sources: StreamSource[] = [[text], ...(stream ? [stream.source] : [])];
+  progress?.(0);
+  const before = await tryOut(rig, target, sources, () => undefined);
+  progress?.(0.5);
+  const after = plans.some(({ outcome }) => outcome === 'tuned')
+    ? await tryOut(tuned, target, sources, () => undefined)
+    : before;
+  progress?.(1);
+  return { rig: tuned, answer: answerOf(rig, plans, before, after, { faster, stream }) };
+}
+
+/** Evenly over the stream; where it is out of reach there is no posture. */
+async function streamPostures(rig: Rig, source: StreamSource): Promise<Posture[]> {
+  const homes = rig.joints.filter(({ kind }) => kind !== 'leg').map(({ home }) => home);
+  const all: Posture[] = [];
+  for await (const { frames } of readStream(source, rig))
+    for (const { pose, joints } of frames) {
+      const others = homes.map((home, k) => (Number.isNaN(joints[k]!) ? home : joints[k]!));
+      const posture = postureAt(rig, pose, others);
+      if (posture) all.push(posture);
+    }
+  const every = Math.max(1, Math.ceil(all.length / MOST_POSTURES));
+  return all.filter((_, k) => k % every === 0);
+}
+
+function withLimits(rig: Rig, plans: readonly Plan[]): Rig {
+  const joints = [...rig.joints];
+  for (const { outcome, members, limits } of plans)
+    if (outcome === 'tuned') for (const i of members) joints[i] = limited(joints[i]!, limits);
+  return { ...rig, joints };
+}
+
+function limited(joint: Joint, { speed, plus, minus }: Figures): Joint {
+  const unit = toShown(joint, 1);
+  return { ...joint, speed: speed / unit, plus: plus / unit, minus: minus / unit };
+}
+
+function answerOf(
+  rig: Rig,
+  plans: readonly Plan[],
+  before: Trial,
+  after: Trial,
+  { faster, stream }: TuneOptions,
+): TuneAnswer {
+  const joints = plans.map((plan) => jointOf(plan, before, after));
+  const open = plans.filter((plan, k) => plan.outcome === 'cannot_hold' || (joints[k]!.after?.saturated_ms ?? 0) > 0);
+  const came = after.broken_at_s === null ? [] : ['with these limits the simulated platform still comes apart'];
+  const still = joints.flatMap((joint) => stillWords(joint));
+  return {
+    ok: open.length === 0 && came.length === 0,
+    rig: rig.name,
+    stream: stream?.name ?? null,
+    faster,
+    joints,
+    advice: [...came, ...still, ...plans.flatMap((plan) => (plan.outcome === 'cannot_hold' ? adviceFor(plan) : []))],
+    rests_on: [...new Set([...after.rests_on, ...new Mechanism(rig).gaps.map(({ words }) => words)])],
+  };
+}
+
+function stillWords({ name, outcome, after }: TunedJoint): string[] {
+  if (outcome === 'cannot_hold' || !after || after.saturated_ms === 0) return [];
+  const ms = after.saturated_ms.toFixed(after.saturated_ms < 10 ? 1 : 0);
+  return [`${name}: with these limits it is still out of torque for ${ms} ms: other joints shake it, or gear play`];
+}
+
+function jointOf(plan: Plan, before: Trial, after: Trial): TunedJoint {
+  const { name, path, joint, outcome, limits, could, members, full_range_s } = plan;
+  const seen = ({ joints }: Trial): Seen | null =>
+    outcome === 'unknown'
+      ? null
+      : {
+          saturated_ms: Math.max(...members.map((i) => joints[i]!.saturated_ms)),
+          peak_error: Math.max(...members.map((i) => joints[i]!.peak_error)),
+        };
+  return {
+    name,
+    path: path.join('.'),
+    unit: joint.unit,
+    outcome,
+    file: fileFigures(joint),
+    limits,
+    could: could && {
+      speed: toShown(joint, could.speed),
+      plus: toShown(joint, could.plus),
+      minus: toShown(joint, could.minus),
+    },
+    full_range_s,
+    bound_by: boundWords(plan),
+    before: seen(before),
+    after: seen(after),
+  };
+}

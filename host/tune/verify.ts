@@ -1,0 +1,50 @@
+/**
+ * Tries limits on simulated metal: plays a stream through the controller with the plant behind it, and says of every joint
+ * how long its servo was out of torque and how far behind.
+ */
+import { PERFECT_LINK } from '../replay/link-model.ts';
+import { replay } from '../replay/replay.ts';
+import type { Target } from '../replay/target.ts';
+import type { Rig } from '../rig/rig.ts';
+import type { StreamSource } from '../stream/read.ts';
+import type { Seen } from './result.ts';
+
+/** By joint, in the rig's order, over all streams that were played. */
+export interface Trial {
+  readonly joints: readonly Seen[];
+  /** When the simulated platform came apart; null: never. */
+  readonly broken_at_s: number | null;
+  readonly rests_on: readonly string[];
+}
+
+/** Throws TargetError when the target cannot be used. */
+export async function tryOut(
+  rig: Rig,
+  target: Target,
+  sources: readonly StreamSource[],
+  onPlayed: (at_s: number) => void,
+): Promise<Trial> {
+  const joints = rig.joints.map((): Seen => ({ saturated_ms: 0, peak_error: 0 }));
+  let broken_at_s: number | null = null;
+  let rests_on: readonly string[] = [];
+  for (const source of sources) {
+    const { answer } = await replay(rig, source, target, {
+      link: PERFECT_LINK,
+      tolerance: { mm: 0.5, deg: 0.5 },
+      name: 'tune',
+      plant: true,
+      progress: onPlayed,
+    });
+    answer.joints.forEach(({ metal }, i) => {
+      if (!metal) return;
+      const { saturated_ms, peak_error } = joints[i]!;
+      joints[i] = {
+        saturated_ms: saturated_ms + metal.saturated_ms,
+        peak_error: Math.max(peak_error, metal.tracking_error),
+      };
+    });
+    broken_at_s ??= answer.metal?.broken_at_s ?? null;
+    rests_on = answer.metal?.rests_on ?? rests_on;
+  }
+  return { joints, broken_at_s, rests_on };
+}

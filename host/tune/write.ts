@@ -1,0 +1,110 @@
+/**
+ * New limits into the text of a rig file: only the figures that change are written over, so that comments, order and spacing
+ * stay. What cannot be written in place (an alias, a merged group) is set in the parsed document, which keeps comments and
+ * order but may space them anew.
+ */
+import { type Document, type Node, isMap, isScalar, parseDocument } from 'yaml';
+import type { Figures, TunedJoint } from './result.ts';
+
+type Way = readonly string[];
+
+interface Edit {
+  readonly from: number;
+  readonly to: number;
+  readonly text: string;
+}
+
+const parse = (text: string): Document.Parsed => parseDocument(text, { merge: true, prettyErrors: false });
+
+const inFlow = ({ plus, minus }: Figures): string => `{ plus: ${String(plus)}, minus: ${String(minus)} }`;
+
+/**
+ * The text with the limits of these joints in it.
+ * @returns null: the file shares a figure between joints (by an anchor) so that one cannot be changed alone.
+ */
+export function withNewLimits(text: string, joints: readonly TunedJoint[]): string | null {
+  const changed = joints.filter(({ outcome }) => outcome === 'tuned');
+  if (changed.length === 0) return text;
+  const wanted = wantedData(text, changed);
+  const doc = parse(text);
+  const edits = changed.flatMap((joint) => editsFor(doc, joint) ?? [null]);
+  if (edits.every((edit) => edit !== null)) {
+    const written = spliced(text, edits);
+    if (sameData(written, wanted)) return written;
+  }
+  for (const joint of changed) setLimits(doc, joint);
+  const whole = doc.toString({ lineWidth: 0 });
+  return sameData(whole, wanted) ? whole : null;
+}
+
+const waysOf = ({ path, unit }: TunedJoint): { speed: Way; accel: Way } => {
+  const group = path.split('.');
+  return { speed: [...group, `speed_${unit}_s`], accel: [...group, `accel_${unit}_s2`] };
+};
+
+/** The edits in place; null: this one cannot be done so. */
+function editsFor(doc: Document.Parsed, joint: TunedJoint): Edit[] | null {
+  const { limits, file } = joint;
+  const { speed, accel } = waysOf(joint);
+  const edits: (Edit | null)[] = [];
+  if (limits.speed !== file.speed) edits.push(over(doc.getIn(speed, true), String(limits.speed)));
+  if (limits.plus !== file.plus || limits.minus !== file.minus) {
+    const node = doc.getIn(accel, true);
+    if (isMap(node)) {
+      if (limits.plus !== file.plus) edits.push(over(node.get('plus', true), String(limits.plus)));
+      if (limits.minus !== file.minus) edits.push(over(node.get('minus', true), String(limits.minus)));
+    } else edits.push(over(node, limits.plus === limits.minus ? String(limits.plus) : inFlow(limits)));
+  }
+  return edits.every((edit) => edit !== null) ? edits : null;
+}
+
+function over(node: unknown, text: string): Edit | null {
+  const range = isScalar(node) ? (node as Node).range : null;
+  return range ? { from: range[0], to: range[1], text } : null;
+}
+
+const spliced = (text: string, edits: readonly Edit[]): string =>
+  [...edits]
+    .sort((a, b) => b.from - a.from)
+    .reduce((now, { from, to, text: put }) => now.slice(0, from) + put + now.slice(to), text);
+
+/** In the parsed document; a group that comes from elsewhere gets a key of its own. */
+function setLimits(doc: Document.Parsed, joint: TunedJoint): void {
+  const { limits, file } = joint;
+  const { speed, accel } = waysOf(joint);
+  if (limits.speed !== file.speed) doc.setIn(speed, limits.speed);
+  if (limits.plus === file.plus && limits.minus === file.minus) return;
+  const both = doc.createNode({ plus: limits.plus, minus: limits.minus }, { flow: true });
+  doc.setIn(accel, both);
+}
+
+type Data = Record<string, unknown>;
+
+/** What the file is to say afterwards. */
+function wantedData(text: string, joints: readonly TunedJoint[]): unknown {
+  // Through JSON, so that what an anchor shares is shared no longer.
+  const data = JSON.parse(JSON.stringify(parse(text).toJS())) as Data;
+  for (const joint of joints) {
+    const group = joint.path.split('.').reduce((at, key) => at[key] as Data, data);
+    const { speed, accel } = waysOf(joint);
+    group[speed.at(-1)!] = joint.limits.speed;
+    group[accel.at(-1)!] = { plus: joint.limits.plus, minus: joint.limits.minus };
+  }
+  return plain(data);
+}
+
+/** One acceleration for both ways and two equal ones say the same; the order of keys says nothing. */
+function plain(value: unknown, key = ''): unknown {
+  if (key.startsWith('accel_') && typeof value === 'number') return { minus: value, plus: value };
+  if (Array.isArray(value)) return value.map((item) => plain(item));
+  if (typeof value !== 'object' || value === null) return value;
+  const sorted = Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1));
+  return Object.fromEntries(sorted.map(([name, item]) => [name, plain(item, name)]));
+}
+
+function sameData(text: string, wanted: unknown): boolean {
+  const doc = parse(text);
+  if (doc.errors.length > 0) return false;
+  const is = plain(JSON.parse(JSON.stringify(doc.toJS())));
+  return JSON.stringify(is) === JSON.stringify(wanted);
+}
