@@ -31,7 +31,7 @@ function jointTable(joints: readonly TunedJoint[]): string {
       `${change(joint, 'plus')} ${unit}/s²`,
       `${change(joint, 'minus')} ${unit}/s²`,
       `${times[0] === times[1] ? times[0]! : times.join(' → ')} s`,
-      `${seen(before, after, ({ saturated_ms }) => fixed(saturated_ms, saturated_ms < 10 ? 1 : 0))} ms`,
+      `${seen(before, after, ({ saturated_ms }) => fixed(saturated_ms, saturated_ms > 0 && saturated_ms < 10 ? 1 : 0))} ms`,
       `${seen(before, after, ({ peak_error }) => fixed(peak_error, 2))} ${unit}`,
     ];
   });
@@ -64,15 +64,25 @@ function nextWords(answer: TuneAnswer, { rig, output, stream }: Names): string {
   return `nothing is written yet: posewright tune ${rig} -o tuned.yaml writes these limits into a new file`;
 }
 
+function triedWords({ joints }: TuneAnswer, { stream }: Names): string {
+  const others = joints.some(({ name }) => name !== 'legs')
+    ? ['each joint from one soft limit to the other and back']
+    : [];
+  const legs = joints.some(({ name }) => name === 'legs') ? ['quick looks of the platform'] : [];
+  return [...others, ...(stream === null ? legs : [stream])].join(', then ');
+}
+
 /** The whole text, with its last line end. */
 export function tuneWords(answer: TuneAnswer, names: Names, io: Io): string {
   const colours = coloursOf(io, io.stdout);
   const bounds = answer.joints.map(({ name, bound_by }): Row => [name, bound_by]);
-  const tried =
-    names.stream ?? 'each joint from one soft limit to the other and back, then quick looks of the platform';
+  const tried = triedWords(answer, names);
   const end: Row[] = [
     ...answer.advice.map((text, k): Row => [k === 0 ? 'what helps' : '', text]),
-    ['tried with', `${tried}; before → after, through the controller on simulated metal`],
+    [
+      'tried with',
+      `${tried}; before → after, through the controller on simulated metal. Behind counts beyond what the load hangs a servo at rest, which no limit changes`,
+    ],
     ['rests on', answer.rests_on.join('; ')],
     ['in all', inAll(answer)],
     [

@@ -39,6 +39,9 @@ export interface PlantJoint {
   /** What the servo gives, and what its loop would ask for. */
   effort: number;
   asked: number;
+  /** How far its load alone hangs it from its command at rest, give or take `loose`, half its dead band. */
+  hangs: number;
+  loose: number;
   /** Seconds at the servo line since `start`. */
   saturated_s: number;
   /** Follows its command exactly, because its servo's figures or its inertia are not known. */
@@ -202,6 +205,10 @@ export class Plant {
       return;
     }
     this.mechanism.efforts(this.v, this.still, this.bias);
+    this.states.forEach((s, i) => {
+      s.hangs = s.servo ? this.bias[i]! / s.servo.stiffness : 0;
+      s.loose = s.servo?.deadBand ?? 0;
+    });
     const { mass } = this.mechanism;
     const rows = Array.from({ length: n }, (_, i) => {
       const row = Array.from(mass.subarray(n * i, n * i + n));
@@ -224,6 +231,8 @@ function stateOf(joint: Joint): State {
     commandRate: 0,
     effort: 0,
     asked: 0,
+    hangs: 0,
+    loose: 0,
     saturated_s: 0,
     ideal: false,
     servo: null,
@@ -271,3 +280,7 @@ function assumptionsOf(rig: Rig, states: readonly State[]): string[] {
 
 /** How far the servo is behind its command, in the unit that files and messages show; the play of a gear comes on top. */
 export const behind = ({ joint, command, rotor }: PlantJoint): number => toShown(joint, command - rotor);
+
+/** The same beyond what its load hangs it at rest, which no limit changes; not signed. */
+export const beyondRest = ({ joint, command, rotor, hangs, loose }: PlantJoint): number =>
+  toShown(joint, Math.max(0, Math.abs(command - rotor - hangs) - loose));

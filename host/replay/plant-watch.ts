@@ -6,7 +6,7 @@
 import type { Telemetry } from '../controller/messages.ts';
 import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
 import { Mechanism } from '../physics/mechanism.ts';
-import { Plant, behind } from '../physics/plant.ts';
+import { Plant, behind, beyondRest } from '../physics/plant.ts';
 import { available, useOf } from '../physics/servo-line.ts';
 import { type Joint, type Rig, HOME, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
@@ -20,6 +20,7 @@ class JointWatch {
   use: number | null = 0;
   error = 0;
   errorAt_s = 0;
+  beyond = 0;
   overrun = 0;
   wobble = 0;
   readonly needed = new Envelope();
@@ -110,6 +111,7 @@ export class PlantWatch {
       const watch = this.watches[i]!;
       watch.saturated_s = state.saturated_s;
       watch.frame(at_s, behind(state), state.commandRate);
+      watch.beyond = Math.max(watch.beyond, beyondRest(state));
       watch.place(toShown(joint, state.position), stands);
     });
   }
@@ -158,6 +160,7 @@ export class PlantWatch {
       peak_use: w.use,
       tracking_error: w.error,
       tracking_error_at_s: w.errorAt_s,
+      beyond_rest: w.beyond,
       overrun: w.overrun,
       wobble: w.wobble,
     };

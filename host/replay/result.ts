@@ -86,6 +86,8 @@ export interface MetalJoint {
   /** How far the servo was behind its command at most. */
   readonly tracking_error: number;
   readonly tracking_error_at_s: number;
+  /** The same without what its load hangs it at rest, which no limit changes. */
+  readonly beyond_rest: number;
   /** How far it ran ahead of a moving command at most: what a falling load does. */
   readonly overrun: number;
   /** Swing left when the command has stood still for a while, to either side. */

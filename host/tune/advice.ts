@@ -11,8 +11,9 @@ import type { Plan } from './plan.ts';
 import { effortUnit, figure, heaviest } from './words.ts';
 
 /** A cure is enough when a full-range move takes at most so many times as long as the file's limits would. */
-const SLOWER = 2;
+const SLOWER = 3;
 const ARM_M = 0.1;
+const NOTHING_NM = 1e-3;
 const RATIO_STEP = 0.1;
 const MOST_RATIO = 20;
 const MOST_STALL = 50;
@@ -42,6 +43,9 @@ function enough({ full_range_s }: Plan, found: LimitsOrWhy): Limits | null {
 const leaves = (joint: Joint, { speed, full_range_s }: Limits): string =>
   `then ${figure(toShown(joint, speed))} ${joint.unit}/s, full range in ${full_range_s.toFixed(2)} s`;
 
+const left = (residual: number): string =>
+  residual < NOTHING_NM ? 'next to nothing' : `at most ${figure(residual)} N·m`;
+
 function counterweight(plan: Plan): string | null {
   const { joint, places } = plan;
   const weight = counterweightFor(places);
@@ -54,7 +58,7 @@ function counterweight(plan: Plan): string | null {
   const limits = enough(plan, limitsOf(joint, lighter, capsOf(joint)));
   if (!limits) return null;
   const arm = `${short(ARM_M * 1000)} mm`;
-  return `a counterweight of ${figure(mass_kg)} kg at ${arm} on the other side of the axis (${figure(mass_kg * ARM_M * 1000)} kg·mm; its arm level when the joint is at ${short(toDeg(weight.level_at), 0)} deg) leaves at most ${figure(weight.residual)} N·m to hold; ${leaves(joint, limits)}. Costs its weight for all that carries the joint, and ${figure(inertia)} kg·m² to set going: a shorter arm less, with more weight`;
+  return `a counterweight of ${figure(mass_kg)} kg at ${arm} on the other side of the axis (${figure(mass_kg * ARM_M * 1000)} kg·mm; its arm level when the joint is at ${short(toDeg(weight.level_at), 0)} deg) leaves ${left(weight.residual)} to hold; ${leaves(joint, limits)}. Costs its weight for all that carries the joint, and ${figure(inertia)} kg·m² to set going: a shorter arm less, with more weight`;
 }
 
 function spring(plan: Plan): string | null {
@@ -67,7 +71,7 @@ function spring(plan: Plan): string | null {
   }));
   const limits = enough(plan, limitsOf(joint, lighter, capsOf(joint)));
   if (!limits) return null;
-  return `a torsion spring of ${figure(((stiffness * Math.PI) / 180) * 1000)} N·mm per degree, wound ${short(toDeg(wound), 0)} deg in the middle of the range where it gives ${figure(torque)} N·m (free at ${short(toDeg(free_at), 0)} deg), leaves at most ${figure(residual)} N·m to hold; ${leaves(joint, limits)}. Costs no weight, but it pushes when the power is off and can break: keep fingers away from it`;
+  return `a torsion spring of ${figure(((stiffness * Math.PI) / 180) * 1000)} N·mm per degree, wound ${short(toDeg(wound), 0)} deg in the middle of the range where it gives ${figure(torque)} N·m (free at ${short(toDeg(free_at), 0)} deg), leaves ${left(residual)} to hold; ${leaves(joint, limits)}. Costs no weight, but it pushes when the power is off and can break: keep fingers away from it`;
 }
 
 /** The joint behind another gear, and what it feels with its rotor geared so. */

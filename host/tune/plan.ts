@@ -17,6 +17,8 @@ export interface Plan {
   readonly outcome: Outcome;
   readonly limits: Figures;
   readonly could: Limits | null;
+  /** Lower than torque alone would have it, since the simulated metal was still out of torque. */
+  readonly eased: boolean;
   readonly full_range_s: { readonly before: number; readonly after: number };
   /** What it feels: over its range, or the legs at poses. */
   readonly places: readonly Place[];
@@ -100,20 +102,27 @@ function planAxis(rig: Rig, mechanism: Mechanism, i: number, postures: readonly 
   return { ...plan, name: joint.name, path: ['joints', joint.name], members: [i], places, legPlaces: [] };
 }
 
-type Core = Pick<Plan, 'joint' | 'outcome' | 'limits' | 'could' | 'full_range_s'>;
+type Core = Pick<Plan, 'joint' | 'outcome' | 'limits' | 'could' | 'eased' | 'full_range_s'>;
 
 function planOf(joint: Joint, range: number, found: LimitsOrWhy, physical: LimitsOrWhy): Core {
   const file = fileFigures(joint);
   const before = fullRange(range, joint);
   if ('none' in found || 'none' in physical) {
     const outcome = 'none' in found ? found.none : 'none' in physical ? physical.none : 'unknown';
-    return { joint, outcome, limits: file, could: null, full_range_s: { before, after: before } };
+    return { joint, outcome, limits: file, could: null, eased: false, full_range_s: { before, after: before } };
   }
   const limits = worthWriting(file, shownFigures(joint, found));
   const same = limits.speed === file.speed && limits.plus === file.plus && limits.minus === file.minus;
   const unit = toShown(joint, 1);
   const after = same ? before : fullRange(range * unit, limits);
-  return { joint, outcome: same ? 'well' : 'tuned', limits, could: physical, full_range_s: { before, after } };
+  return {
+    joint,
+    outcome: same ? 'well' : 'tuned',
+    limits,
+    could: physical,
+    eased: false,
+    full_range_s: { before, after },
+  };
 }
 
 /** The new figures, but the file's own where they hardly differ. */
@@ -121,4 +130,29 @@ function worthWriting(file: Figures, found: Figures): Figures {
   const one = (key: keyof Figures): number =>
     Math.abs(found[key] - file[key]) <= 1e-9 * file[key] ? file[key] : roundedDown(found[key]);
   return { speed: one('speed'), plus: one('plus'), minus: one('minus') };
+}
+
+/** Rounds of easing in which only the way that the load falls is slowed, which costs the least time. */
+const FALLING_ROUNDS = 4;
+const [FALLING, ALL] = [0.7, 0.85];
+
+/** The plan with gentler limits, for a joint whose simulated servo still ran out of torque; round counts from 0. */
+export function eased(plan: Plan, round: number, hold: number): Plan {
+  const { speed, plus, minus } = plan.limits;
+  const falls = round < FALLING_ROUNDS;
+  const by = falls ? FALLING : ALL;
+  const limits = {
+    speed: falls ? speed : roundedDown(speed * by),
+    plus: falls && hold > 0 ? plus : roundedDown(plus * by),
+    minus: falls && hold < 0 ? minus : roundedDown(minus * by),
+  };
+  const { joint, full_range_s } = plan;
+  const range = toShown(joint, joint.hi - joint.lo);
+  return {
+    ...plan,
+    limits,
+    outcome: 'tuned',
+    eased: true,
+    full_range_s: { ...full_range_s, after: fullRange(range, limits) },
+  };
 }

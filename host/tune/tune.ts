@@ -9,10 +9,10 @@ import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type StreamSource, readStream } from '../stream/read.ts';
 import { adviceFor } from './advice.ts';
 import { exercise, quickLooks } from './exercise.ts';
-import { type Plan, fileFigures, planLimits, posturesOf } from './plan.ts';
+import { type Plan, eased, fileFigures, planLimits, posturesOf } from './plan.ts';
 import type { Figures, Seen, TuneAnswer, TunedJoint } from './result.ts';
 import { type Trial, tryOut } from './verify.ts';
-import { boundWords } from './words.ts';
+import { boundWords, heaviest } from './words.ts';
 
 export interface TuneOptions {
   /** Limits may rise above the file's. */
@@ -35,19 +35,41 @@ const MOST_POSTURES = 200;
 /** Throws TargetError when the target cannot be used. The stream has been scanned before: it has no errors. */
 export async function tune(rig: Rig, target: Target, { faster, stream, progress }: TuneOptions): Promise<Tuned> {
   const postures = posturesOf(rig, stream && (await streamPostures(rig, stream.source)));
-  const plans = planLimits(rig, postures, faster);
-  const tuned = withLimits(rig, plans);
+  const first = planLimits(rig, postures, faster);
   const looks = stream ? [] : quickLooks(rig, postures);
-  const text = new TextEncoder().encode(exercise(rig, plans, looks));
+  const text = new TextEncoder().encode(exercise(rig, first, looks));
   const sources: StreamSource[] = [[text], ...(stream ? [stream.source] : [])];
   progress?.(0);
   const before = await tryOut(rig, target, sources, () => undefined);
-  progress?.(0.5);
-  const after = plans.some(({ outcome }) => outcome === 'tuned')
-    ? await tryOut(tuned, target, sources, () => undefined)
-    : before;
+  const settled = await settle(rig, first, before, (tuned, round) => {
+    progress?.((round + 1) / (MOST_ROUNDS + 2));
+    return tryOut(tuned, target, sources, () => undefined);
+  });
   progress?.(1);
-  return { rig: tuned, answer: answerOf(rig, plans, before, after, { faster, stream }) };
+  const { plans, after } = settled;
+  return { rig: withLimits(rig, plans), answer: answerOf(rig, plans, before, after, { faster, stream }) };
+}
+
+const MOST_ROUNDS = 8;
+
+/** Tries the limits, and eases those of joints that still run out of torque, round after round. */
+async function settle(
+  rig: Rig,
+  first: readonly Plan[],
+  before: Trial,
+  tryRig: (tuned: Rig, round: number) => Promise<Trial>,
+): Promise<{ readonly plans: readonly Plan[]; readonly after: Trial }> {
+  let plans = first;
+  let after = plans.some(({ outcome }) => outcome === 'tuned') ? await tryRig(withLimits(rig, plans), 0) : before;
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    const out = (plan: Plan): boolean =>
+      (plan.outcome === 'tuned' || plan.outcome === 'well') &&
+      plan.members.some((i) => after.joints[i]!.saturated_ms > 0);
+    if (!plans.some(out)) break;
+    plans = plans.map((plan) => (out(plan) ? eased(plan, round, heaviest(plan).hold) : plan));
+    after = await tryRig(withLimits(rig, plans), round + 1);
+  }
+  return { plans, after };
 }
 
 /** Evenly over the stream; where it is out of reach there is no posture. */

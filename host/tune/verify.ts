@@ -40,7 +40,7 @@ export async function tryOut(
       const { saturated_ms, peak_error } = joints[i]!;
       joints[i] = {
         saturated_ms: saturated_ms + metal.saturated_ms,
-        peak_error: Math.max(peak_error, metal.tracking_error),
+        peak_error: Math.max(peak_error, metal.beyond_rest),
       };
     });
     broken_at_s ??= answer.metal?.broken_at_s ?? null;

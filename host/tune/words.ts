@@ -41,7 +41,7 @@ const HEAVY = 0.1;
 
 /** One sentence without its stop. */
 export function boundWords(plan: Plan): string {
-  const { joint, outcome, could, limits } = plan;
+  const { joint, outcome, could, limits, eased } = plan;
   const { unit } = joint;
   if (outcome === 'unknown') return `left alone: ${missing(joint)}`;
   const stall = stallOf(joint)!;
@@ -65,7 +65,8 @@ export function boundWords(plan: Plan): string {
   const speed = `at ${figure(limits.speed)} ${unit}/s ${figure(left)} ${newtons} are left`;
   const heavy = Math.abs(hold) > HEAVY * stall;
   const way = heavy ? (hold > 0 ? 'raising the load (plus)' : 'raising the load (minus)') : 'setting the load going';
+  const gentler = eased ? '; the simulated servo wanted it gentler still, since it starts and stops with a jolt' : '';
   return heavy
-    ? `${way}: ${holding}, and ${going}${others}; ${speed}`
-    : `${way}: ${going}${others}, of the ${figure(stall)} ${newtons} ${where}; ${speed}`;
+    ? `${way}: ${holding}, and ${going}${others}; ${speed}${gentler}`
+    : `${way}: ${going}${others}, of the ${figure(stall)} ${newtons} ${where}; ${speed}${gentler}`;
 }
