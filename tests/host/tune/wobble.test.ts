@@ -23,7 +23,7 @@ const SHAKE: MeasuredWobble = {
   drifts: 0,
 };
 const cured = (measured: Partial<MeasuredWobble> = {}, rig: Rig = owl) => {
-  const cure = cureFor(rig, { ...SHAKE, ...measured } as MeasuredWobble);
+  const cure = cureFor(rig, { ...SHAKE, ...measured });
   if ('problem' in cure) expect.fail(cure.problem);
   return cure;
 };
