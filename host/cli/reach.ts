@@ -113,8 +113,7 @@ async function reach(path: string, options: Options, io: Io): Promise<ExitCode> 
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json, problems);
   const fault = cannotStand(rig, asked);
-  if (fault !== null)
-    return refuse(io, json, [problemOf(rig.platform && options.at !== undefined ? '--at' : shownName(path), fault)]);
+  if (fault !== null) return refuse(io, json, [problemOf(rig.platform ? '--at' : shownName(path), fault)]);
   printProblems(io, io.stderr, problems);
   const answer = reachOf(rig, asked);
   if (report !== undefined) {
@@ -133,5 +132,7 @@ async function reach(path: string, options: Options, io: Io): Promise<ExitCode> 
 function cannotStand(rig: Rig, { at }: ReachOptions): string | null {
   if (!rig.platform) return 'this rig has joints only: without a platform there is no pose to travel from';
   const stop = whatStops(rig, at);
-  return stop && `the prop cannot stand there, for ${stopWords(stop)}: travel needs a pose in reach to begin from`;
+  return (
+    stop && `the prop cannot stand at this pose, for ${stopWords(stop)}: travel needs a pose in reach to begin from`
+  );
 }

@@ -7,12 +7,12 @@
  * error. Fixed step, semi-implicit Euler: rates first, then places with the new rates. Weight and mass matrix are taken anew every
  * millisecond. The tests halve the step and find a first-order method's convergence.
  */
-import { inverse as inverseOf, Matrix } from 'ml-matrix';
 import { type Joint, type Pose, type Rig, HOME, toShown } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import { ForwardSolver, type MutablePose } from './forward.ts';
 import { Mechanism } from './mechanism.ts';
 import { LOOP_DAMPING, type PlantServo, asked, given, plantServo } from './plant-servo.ts';
+import { factorSymmetric, solveFactored } from './solve-symmetric.ts';
 import { FULL_TORQUE_AT_DEG, stiffnessOf } from './stiffness.ts';
 
 export const STEP_S = 0.25e-3;
@@ -80,7 +80,12 @@ export class Plant {
   private readonly still: Float64Array;
   private readonly bias: Float64Array;
   private readonly push: Float64Array;
-  private inverse: number[][] = [];
+  /** SI per unit of the coordinate: 1e-3 for mm. */
+  private readonly unit: Float64Array;
+  private readonly matrix: Float64Array;
+  private readonly column: Float64Array;
+  /** n×n: acceleration of i per effort at j. */
+  private readonly inverse: Float64Array;
   private steps = 0;
 
   constructor(rig: Rig, { step_s = STEP_S }: PlantOptions = {}) {
@@ -96,6 +101,10 @@ export class Plant {
       Float64Array,
       Float64Array,
     ];
+    this.unit = Float64Array.from(rig.joints, ({ unit }) => (unit === 'mm' ? 1e-3 : 1));
+    this.matrix = new Float64Array(n * n);
+    this.inverse = new Float64Array(n * n);
+    this.column = new Float64Array(n);
     this.states = rig.joints.map((joint) => stateOf(joint));
     this.start(rig.joints.map(({ home }) => home));
     this.assumptions = assumptionsOf(rig, this.states);
@@ -164,8 +173,7 @@ export class Plant {
         continue;
       }
       let a = 0;
-      const row = this.inverse[i]!;
-      for (let j = 0; j < n; j++) a += row[j]! * this.push[j]!;
+      for (let j = 0; j < n; j++) a += this.inverse[n * i + j]! * this.push[j]!;
       s.velocity += a * h;
       s.position += s.velocity * h;
       if (s.play === 0) s.rotor = s.position;
@@ -190,7 +198,6 @@ export class Plant {
 
   /** Pose, weight, centrifugal efforts and the inverse of the mass matrix at the present place. */
   private refresh(): void {
-    const n = this.states.length;
     this.states.forEach((s, i) => {
       this.q[i] = s.position;
       this.v[i] = s.velocity;
@@ -209,16 +216,28 @@ export class Plant {
       s.hangs = s.servo ? this.bias[i]! / s.servo.stiffness : 0;
       s.loose = s.servo?.deadBand ?? 0;
     });
+    this.invert();
+  }
+
+  private invert(): void {
+    const { matrix, column, unit, states, inverse } = this;
     const { mass } = this.mechanism;
-    const rows = Array.from({ length: n }, (_, i) => {
-      const row = Array.from(mass.subarray(n * i, n * i + n));
-      const s = this.states[i]!;
-      if (s.play > 0) row[i]! -= s.joint.gear_ratio ** 2 * (s.joint.servo.rotor_inertia_kgm2 ?? 0);
+    const n = states.length;
+    for (let i = 0; i < n; i++) {
+      const s = states[i]!;
+      // In SI it is symmetric.
+      for (let j = 0; j <= i; j++) matrix[n * i + j] = mass[n * i + j]! / unit[j]!;
+      if (s.play > 0) matrix[n * i + i]! -= s.joint.gear_ratio ** 2 * (s.joint.servo.rotor_inertia_kgm2 ?? 0);
       // A joint of no inertia is left out of the sums.
-      if (!(row[i]! > 0)) row[i] = 1;
-      return row;
-    });
-    this.inverse = inverseOf(new Matrix(rows)).to2DArray();
+      if (!(matrix[n * i + i]! > 0)) matrix[n * i + i] = 1;
+    }
+    factorSymmetric(matrix, n);
+    for (let j = 0; j < n; j++) {
+      column.fill(0);
+      column[j] = 1;
+      solveFactored(matrix, column, n);
+      for (let i = 0; i < n; i++) inverse[n * i + j] = column[i]! / unit[i]!;
+    }
   }
 }
 

@@ -10,6 +10,16 @@ const NOTHING = 1e-14;
  * @returns false when some pivot is 0 or not a number.
  */
 export function solveSymmetric(a: Float64Array, b: Float64Array, n: number): boolean {
+  const all = factorSymmetric(a, n);
+  solveFactored(a, b, n);
+  return all;
+}
+
+/**
+ * Puts L (below) and D (on the diagonal) in the place of a's lower triangle.
+ * @returns false when some pivot is 0 or not a number.
+ */
+export function factorSymmetric(a: Float64Array, n: number): boolean {
   let all = true;
   for (let j = 0; j < n; j++) {
     const diagonal = a[n * j + j]!;
@@ -24,6 +34,11 @@ export function solveSymmetric(a: Float64Array, b: Float64Array, n: number): boo
       a[n * i + j] = regular ? sum / d : 0;
     }
   }
+  return all;
+}
+
+/** Solves with what factorSymmetric left in a; b becomes x, NaN where a row was all zeros. */
+export function solveFactored(a: Float64Array, b: Float64Array, n: number): void {
   for (let i = 0; i < n; i++) for (let k = 0; k < i; k++) b[i]! -= a[n * i + k]! * b[k]!;
   for (let i = 0; i < n; i++) b[i] = a[n * i + i]! > 0 ? b[i]! / a[n * i + i]! : NaN;
   for (let i = n - 1; i >= 0; i--)
@@ -31,5 +46,4 @@ export function solveSymmetric(a: Float64Array, b: Float64Array, n: number): boo
       const l = a[n * k + i]!;
       if (l !== 0) b[i]! -= l * b[k]!;
     }
-  return all;
 }

@@ -7,11 +7,10 @@ import { readFileSync } from 'node:fs';
 import { cpus } from 'node:os';
 import { batchSolver } from '../../controller/batch.ts';
 import { packImage } from '../../controller/image.ts';
-import { type ReachOptions, reach } from '../../reach/reach.ts';
 import { PERFECT_LINK } from '../../replay/link-model.ts';
 import { replay } from '../../replay/replay.ts';
 import { readRig } from '../../rig/read.ts';
-import { HOME, type Rig } from '../../rig/rig.ts';
+import type { Rig } from '../../rig/rig.ts';
 import { simTarget } from '../../targets/sim.ts';
 import { matrixSolver, plainSolver, quaternionSolver } from './baselines.ts';
 
@@ -83,22 +82,6 @@ function* repeated(minutes: number): Generator<Uint8Array> {
     );
 }
 
-/** In this process, whose code is cold at the first run only: what a command adds to starting up. */
-function reaches(rig: Rig): void {
-  const options = { at: HOME, planes: [], box: null, samples: 1, seed: 1, sensitivity: false } as const;
-  const run = (more: Partial<ReachOptions>): number => {
-    const from = performance.now();
-    reach(rig, { ...options, ...more });
-    return (performance.now() - from) / 1000;
-  };
-  const cold_s = run({});
-  const warm_s = median(Array.from({ length: 11 }, () => run({})));
-  const changes_s = median(Array.from({ length: 5 }, () => run({ sensitivity: true })));
-  say();
-  say(`Reach of the demo: cold ${cold_s.toFixed(2)} s, then ${warm_s.toFixed(2)} s; with sensitivity ${changes_s.toFixed(2)} s`);
-  target('times it could be done in 2 s, cold', 2 / cold_s, 1, 'x');
-}
-
 async function replays(rig: Rig): Promise<void> {
   const sim = simTarget({ wasm: wasm('controller') });
   const options = { link: PERFECT_LINK, tolerance: { mm: 0.5, deg: 0.5 }, name: 'dusk, repeated' };
@@ -141,5 +124,4 @@ say(`asc ${packageVersion('assemblyscript')} ${JSON.stringify(options)}; three $
 say(`commit ${execFileSync('git', ['rev-parse', '--short', 'HEAD'], { encoding: 'utf8' }).trim()}`);
 say();
 solvers(rig);
-reaches(rig);
 await replays(rig);

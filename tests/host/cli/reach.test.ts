@@ -97,7 +97,7 @@ describe('reach', () => {
   });
 
   it.each([
-    [['--at', '0,0,300,0,0,0'], /the prop cannot stand there, for the reach of leg1’s rod/],
+    [['--at', '0,0,300,0,0,0'], /the prop cannot stand at this pose, for the reach of leg1’s rod/],
     [['--at', '0,0'], /takes six numbers/],
     [['--plane', 'x'], /two axes with a comma between/],
     [['--plane', 'x,twist'], /"twist" is no axis of a pose; allowed: x, y, z, roll, pitch, yaw/],
