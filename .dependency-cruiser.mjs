@@ -28,7 +28,8 @@ export default {
     host('targets', 'firmware', ...MIDDLE),
     host('retime', 'replay', 'physics', 'stream', 'rig'),
     host('tune', 'replay', 'physics', 'stream', 'rig'),
-    host('report', 'reach', 'retime', ...MIDDLE),
+    host('why', 'replay', 'physics', 'stream', 'rig'),
+    host('report', 'why', 'reach', 'retime', ...MIDDLE),
     {
       name: 'cli-is-the-top',
       comment: 'The command line is imported by nothing but its tests.',

@@ -15,12 +15,14 @@ import { registerRetime } from './retime.ts';
 import { registerSend } from './send.ts';
 import { registerSolve } from './solve.ts';
 import { registerTune } from './tune.ts';
+import { registerWhy } from './why.ts';
 
 /** A command adds itself to the program, and calls `done` with its exit code when it has ended. */
 export type Register = (program: Command, io: Io, done: Done) => void;
 
 /** In the order of the work, which is the order of the help. */
 const COMMANDS: readonly Register[] = [
+  registerWhy,
   registerCheck,
   registerSolve,
   registerReach,

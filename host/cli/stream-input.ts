@@ -11,6 +11,8 @@ export interface StreamInput {
   readonly scan: StreamScan;
   /** What may be played; null when a problem is an error. */
   readonly source: StreamSource | null;
+  /** The same once more, as often as need be. */
+  again(): StreamSource;
   readonly problems: readonly Problem[];
 }
 
@@ -34,7 +36,8 @@ export async function readStreamFile(path: string, rig: Rig, io: Io): Promise<St
   if (scan.frames === 0 && problems.length === 0)
     problems.push(problemOf(file, 'there is no frame in it: a header and no row'));
   const bad = problems.some((problem) => problem.severity === 'error');
-  return { scan, source: bad ? null : held ? breathing(held) : path, problems };
+  const again = (): StreamSource => (held ? breathing(held) : path);
+  return { scan, source: bad ? null : again(), again, problems };
 }
 
 /** Chunks with a pause between them in which signals and timers are heard, as reading a file has by itself. */

@@ -3,7 +3,7 @@
  * acceleration bound counts whatever the motion's phase: `plus` raises the load and also brakes it when it falls.
  *
  * What is spent: on a full-range move, from rest to rest, at most `peak_use`; from any other place, at any speed up to the
- * limit, at most half way between that and all. Of the speeds that leave both accelerations above 0 the one with the quickest
+ * limit, at most a quarter of the way from that to all. Of the speeds that leave both accelerations above 0 the one with the quickest
  * full-range move is taken. Legs share one set of limits, and since each feels the others' accelerations, the worst place
  * counts with all of them accelerating against it.
  */
@@ -86,7 +86,7 @@ function speeds(top: number, { speed: cap = Infinity }: Caps): number[] {
 
 /** With this speed limit; null: the load cannot be moved at it. */
 function atSpeed(joint: Joint, places: readonly Place[], use: number, speed: number, caps: Caps): Limits | null {
-  const anywhere = (1 + use) / 2;
+  const anywhere = (1 + 3 * use) / 4;
   const range = joint.hi - joint.lo;
   const most = range / QUICKEST_S ** 2;
   const up = available(joint, speed, 1)!;

@@ -18,6 +18,8 @@ import { FULL_TORQUE_AT_DEG, stiffnessOf } from './stiffness.ts';
 export const STEP_S = 0.25e-3;
 /** Weight and mass matrix change little within a millisecond. */
 const REFRESH_S = 1e-3;
+/** Shorter than this at the servo line is a rotor that settles between its teeth, and moves nothing. */
+const LASTS_S = 2e-3;
 /** Teeth are so much stiffer than the servo's loop, and a rotor weighs at least such a share of its load. */
 const TEETH = 20;
 const LEAST_ROTOR = 0.05;
@@ -54,6 +56,8 @@ interface State extends PlantJoint {
   rotorInertia: number;
   play: number;
   friction: number;
+  /** How long it has been at the servo line without a break. */
+  atLine_s: number;
   from: number;
   to: number;
   ideal: boolean;
@@ -122,7 +126,7 @@ export class Plant {
     this.states.forEach((s, i) => {
       const at = places[i]!;
       Object.assign(s, { position: at, rotor: at, command: at, from: at, to: at });
-      Object.assign(s, { velocity: 0, rotorRate: 0, commandRate: 0, effort: 0, asked: 0, saturated_s: 0 });
+      Object.assign(s, { velocity: 0, rotorRate: 0, commandRate: 0, effort: 0, asked: 0, saturated_s: 0, atLine_s: 0 });
     });
     this.refresh();
     const mass = this.mechanism.mass;
@@ -187,13 +191,24 @@ export class Plant {
     const [at, rate] = separate ? [s.rotor, s.rotorRate] : [s.position, s.velocity];
     s.asked = asked(s.servo, s.command - at, s.commandRate - rate);
     s.effort = given(s.joint, s.asked, rate);
-    if (s.asked !== s.effort) s.saturated_s += this.step_s;
+    this.countAtLine(s);
     const rub = s.friction * Math.tanh(rate / (FRICTION_WITHIN * (s.joint.hi - s.joint.lo)));
     if (!separate) return s.effort - rub;
     const contact = teeth(s);
     s.rotorRate += ((s.effort - rub - contact) / s.rotorInertia) * this.step_s;
     s.rotor += s.rotorRate * this.step_s;
     return contact;
+  }
+
+  /** Counts time at the servo line, from its beginning, once it has lasted. */
+  private countAtLine(s: State): void {
+    if (s.asked === s.effort) {
+      s.atLine_s = 0;
+      return;
+    }
+    const before = s.atLine_s;
+    s.atLine_s += this.step_s;
+    if (s.atLine_s >= LASTS_S) s.saturated_s += before < LASTS_S ? s.atLine_s : this.step_s;
   }
 
   /** Pose, weight, centrifugal efforts and the inverse of the mass matrix at the present place. */
@@ -260,6 +275,7 @@ function stateOf(joint: Joint): State {
     rotorInertia: 0,
     play: joint.gear_play_rad ?? 0,
     friction: 0,
+    atLine_s: 0,
     from: 0,
     to: 0,
   };

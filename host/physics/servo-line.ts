@@ -37,3 +37,18 @@ export function useOf(joint: Joint, effort: number, v: number): Use {
   const most = available(joint, v, effort < 0 ? -1 : 1);
   return most === null ? UNKNOWN : { use: Math.abs(effort) / most };
 }
+
+/**
+ * Current that servos together take for these efforts at their joints, A: in proportion to torque, all of the stall current at
+ * stall (common practice). Null: a figure is unknown.
+ */
+export function currentOf(joints: readonly Joint[], efforts: ArrayLike<number>): number | null {
+  let sum = 0;
+  for (const [i, joint] of joints.entries()) {
+    const stall = stallOf(joint);
+    const { stall_current_a } = joint.servo;
+    if (stall === null || stall === 0 || stall_current_a === null) return null;
+    sum += stall_current_a * Math.min(1, Math.abs(efforts[i]!) / stall);
+  }
+  return sum;
+}

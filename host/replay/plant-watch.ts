@@ -7,7 +7,7 @@ import type { Telemetry } from '../controller/messages.ts';
 import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
 import { Mechanism } from '../physics/mechanism.ts';
 import { Plant, behind, beyondRest } from '../physics/plant.ts';
-import { available, useOf } from '../physics/servo-line.ts';
+import { available, currentOf, useOf } from '../physics/servo-line.ts';
 import { type Joint, type Rig, HOME, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
 import type { MetalAnswer, MetalJoint, TorqueTrace } from './result.ts';
@@ -70,6 +70,7 @@ export class PlantWatch {
   private readonly command: Float64Array;
   private running = false;
   private broken_s: number | null = null;
+  private peak_a: number | null = 0;
 
   constructor(rig: Rig) {
     const n = rig.joints.length;
@@ -130,6 +131,8 @@ export class PlantWatch {
       rig.joints.forEach((joint, i) => {
         this.tell(joint, i, Math.max(0, at_s - frame_s));
       });
+      const now_a = currentOf(rig.joints, effort);
+      this.peak_a = now_a === null || this.peak_a === null ? null : Math.max(this.peak_a, now_a);
     }
     past.push(now);
     if (past.length > 2) past.shift();
@@ -169,6 +172,7 @@ export class PlantWatch {
   answer(): MetalAnswer {
     return {
       broken_at_s: this.broken_s,
+      peak_a: this.peak_a,
       rests_on: [...this.plant.assumptions, ...this.mechanism.gaps.map(({ words }) => words)],
     };
   }

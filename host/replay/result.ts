@@ -73,6 +73,8 @@ export interface Answer {
 export interface MetalAnswer {
   /** When the simulated platform came apart, or stood where nothing holds it; null: never. */
   readonly broken_at_s: number | null;
+  /** Most current that all servos together take for the commanded motion, A; null: a figure is unknown. */
+  readonly peak_a: number | null;
   /** What the figures take for granted, and what is left out of them. */
   readonly rests_on: readonly string[];
 }

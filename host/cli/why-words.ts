@@ -1,0 +1,87 @@
+/** What `why` prints: the four questions, then the causes of what is wrong. Without a symptom asked for, the first cause only. */
+import type { Cause, Trial, Why } from '../why/result.ts';
+import { type Io, coloursOf, widthOf } from './io.ts';
+import { labelled } from './output.ts';
+
+export interface Names {
+  readonly rig: string;
+  readonly stream: string | null;
+  readonly report: string | null;
+}
+
+type Row = readonly [label: string, text: string];
+
+/** Causes shown when none was asked for: the front door is short. */
+const SHORT = 1;
+const RESTS_SHOWN = 2;
+
+const trialWords = ({ saturated_ms, tracking_error, unit }: Trial): string =>
+  `out of torque for ${saturated_ms.toFixed(0)} ms, ${tracking_error.toFixed(1)} ${unit} behind at worst`;
+
+const causeRows = (cause: Cause, number: number): Row[] => [
+  [`${String(number)}. ${cause.likely}`, `${cause.title}: ${cause.because}`],
+  ['   test', cause.test],
+  ['   cure', cause.cure],
+  ['   cost', cause.cost],
+  ...(cause.before && cause.after
+    ? ([
+        ['   before', trialWords(cause.before)],
+        ['   after', `${trialWords(cause.after)} (both on simulated metal)`],
+      ] as const)
+    : []),
+];
+
+export function whyWords(name: string, why: Why, names: Names, io: Io, all = false): string {
+  const colours = coloursOf(io, io.stdout);
+  const width = widthOf(io.stdout);
+  const paint = { yes: colours.green, mostly: colours.yellow, no: colours.red, unknown: colours.yellow };
+  const answers = why.answers.map(({ question, verdict, because }): Row => [
+    question,
+    `${colours.bold(paint[verdict](verdict === 'unknown' ? 'not known' : verdict))}: ${because}`,
+  ]);
+  const shown = all ? why.causes : why.causes.slice(0, SHORT);
+  const rest = why.causes.slice(shown.length);
+  const causes = shown.flatMap((cause, i) => causeRows(cause, i + 1));
+  const more: Row[] =
+    rest.length === 0 || why.symptom === null
+      ? []
+      : [
+          [
+            'also',
+            `${rest.map(({ title }) => title).join('; ')}: "posewright why ${names.rig} ${names.stream ?? ''} --symptom ${why.symptom}" tells each`.replace(
+              '  ',
+              ' ',
+            ),
+          ],
+        ];
+  const where =
+    names.report === null
+      ? names.stream === null
+        ? `name a stream as well, and it is played on simulated metal`
+        : 'add --report FILE.html for the worst moment drawn, before and after'
+      : `${names.report} shows the worst moment, before and after the cure`;
+  const end: Row[] = [
+    ['rests on', rests(why)],
+    ['look at', where],
+  ];
+  const label = Math.max(...[...answers, ...end].map(([text]) => text.length)) + 2;
+  const heading = why.symptom === null ? '' : `${colours.bold(`Why ${SYMPTOM_WORDS[why.symptom]}`)}\n`;
+  const body = causes.length + more.length === 0 ? '' : `${heading}${labelled([...causes, ...more], width, label)}\n\n`;
+  return `${colours.bold(`${name}${names.stream === null ? '' : ` plays ${names.stream}`}`)}\n\n${labelled(answers, width, label)}\n\n${body}${labelled(end, width, label)}\n`;
+}
+
+/** The model's limits; the rest of what it takes for granted is in the report and the document. */
+function rests({ rests_on }: Why): string {
+  const more = rests_on.length - RESTS_SHOWN;
+  return `${rests_on.slice(0, RESTS_SHOWN).join('; ')}${more > 0 ? `; ${String(more)} more in --json and the report` : ''}`;
+}
+
+const SYMPTOM_WORDS = {
+  jerk: 'it jerks',
+  wobble: 'it wobbles',
+  buzz: 'it buzzes',
+  slap: 'it slaps',
+  short: 'it does not get there',
+  hot: 'a servo is hot',
+  twitch: 'it twitches',
+} as const;

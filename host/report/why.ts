@@ -1,0 +1,87 @@
+/**
+ * The page of `why`: the four questions, the worst moment, the torque that was needed and there before and after the cure at one
+ * scale, and the causes in order. One self-contained page, as the replay's.
+ */
+import type { Replay, TorqueTrace } from '../replay/result.ts';
+import type { Rig } from '../rig/rig.ts';
+import type { Cause, WhyAnswer } from '../why/result.ts';
+import type { Reasoned } from '../why/why.ts';
+import { figure, kept } from './figures.ts';
+import { type Markup, markup } from './markup.ts';
+import { htmlPage, verdictCard } from './page.ts';
+import { type TorqueSeries, seriesOf, shortestAt, topOf, torqueChart, windowAround } from './torque-chart.ts';
+import { worstSection } from './worst.ts';
+
+/** Style of the causes. */
+const TOLD = `
+.told { display: grid; grid-template-columns: 4em 1fr; gap: 4px 12px; margin: 0; max-width: 44em; }
+.told dt { color: var(--soft); }
+.told dd { margin: 0; }
+`;
+
+/** The question's card: an answer that is not known has the half disc. */
+const answerCard = ({ question, verdict, because }: WhyAnswer): Markup =>
+  verdictCard(
+    verdict === 'unknown'
+      ? { question, word: 'mostly', because: `Not known. ${because}` }
+      : { question, word: verdict, because },
+  );
+
+const traceOf = ({ traces }: Replay, name: string): TorqueTrace | undefined =>
+  traces.torques.find((trace) => trace.name === name);
+
+/** The joint that the plant was asked about, before and after, at one scale. */
+function torques(cause: Cause, { before, after }: Reasoned): Markup | null {
+  const name = before?.answer.joints.reduce((most, joint) =>
+    (joint.metal?.saturated_ms ?? 0) > (most.metal?.saturated_ms ?? 0) ? joint : most,
+  ).name;
+  const first = name !== undefined && before ? traceOf(before, name) : undefined;
+  const second = name !== undefined && after ? traceOf(after, name) : undefined;
+  if (!first || !second || !before || !cause.before || !cause.after) return null;
+  const series = [seriesOf(first), seriesOf(second)] as const;
+  const span = windowAround(shortestAt(series[0]), before.answer.seconds);
+  const chart = (id: string, title: string, one: TorqueSeries): Markup =>
+    markup`<figure>${torqueChart({ id, title, top: topOf(series), span }, one)}</figure>`;
+  const said = ({ saturated_ms, tracking_error, unit }: NonNullable<Cause['before']>): string =>
+    `out of torque for ${figure(saturated_ms, 'ms', 0)}, ${figure(tracking_error, unit, 1)} behind its command at worst`;
+  return markup`<section id="torque">
+    <h2>Torque needed and torque there, before and after</h2>
+    <p class="lead">Before: ${said(cause.before)}. After: ${said(cause.after)}. Both on simulated metal, at one scale.</p>
+    ${chart('before', `${name} before`, series[0])}
+    ${chart('after', `${name} after`, series[1])}
+  </section>`;
+}
+
+const causeItem = (cause: Cause): Markup =>
+  markup`<div class="joint">
+    <header><h3>${cause.title}</h3><p>${cause.likely}</p></header>
+    <p>${kept(cause.because)}.</p>
+    <dl class="told">
+      <dt>Test</dt><dd>${kept(cause.test)}.</dd>
+      <dt>Cure</dt><dd>${kept(cause.cure)}.</dd>
+      <dt>Cost</dt><dd>${kept(cause.cost)}.</dd>
+    </dl>
+  </div>`;
+
+/** The whole page as text. The replays must be of that rig; the first one is there. */
+export function renderWhy(rig: Rig, reasoned: Reasoned): string {
+  const { why, before } = reasoned;
+  const [first] = why.causes;
+  const title = before ? `${rig.name} plays ${before.answer.stream.split(/[\\/]/).at(-1) ?? ''}` : rig.name;
+  return htmlPage(
+    title,
+    markup`<header id="verdict">
+      <h1>${title}</h1>
+      <p class="lead">Simulated: nothing here has run on a board or on metal.</p>
+      <dl class="verdicts">${why.answers.map(answerCard)}</dl>
+    </header>
+    ${before ? worstSection(rig, before) : null} ${first ? torques(first, reasoned) : null}
+    ${why.causes.length === 0 ? null : markup`<section id="causes"><h2>Causes, likeliest first</h2>${why.causes.map(causeItem)}</section>`}
+    <section id="rests">
+      <h2>What it rests on</h2>
+      <ul>${why.rests_on.map((words) => markup`<li>${kept(words)}.</li>`)}</ul>
+      <div class="safety"><p>It can pinch fingers and drop weight. Keep hands clear, fit a real power cut-off, and follow local codes and licensed practice: software is no safety device.</p></div>
+    </section>`,
+    TOLD,
+  );
+}

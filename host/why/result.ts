@@ -1,0 +1,54 @@
+/** What `why` answers: the four questions of a maker, and for a symptom the causes that this rig can have, likeliest first. */
+
+export type Word = 'yes' | 'mostly' | 'no' | 'unknown';
+
+export interface WhyAnswer {
+  readonly question: string;
+  readonly verdict: Word;
+  /** A sentence or two with figures. */
+  readonly because: string;
+}
+
+export const SYMPTOMS = ['jerk', 'wobble', 'buzz', 'slap', 'short', 'hot', 'twitch'] as const;
+export type Symptom = (typeof SYMPTOMS)[number];
+
+export type CauseName =
+  | 'torque_saturated'
+  | 'falling_load'
+  | 'play_crossing_balance'
+  | 'coarse_stream'
+  | 'supply_sag'
+  | 'dead_band_hunting'
+  | 'binding'
+  | 'reach_or_rod_ends'
+  | 'mode_excited'
+  | 'holding_heat';
+
+/** What the plant does at the joint in question; error in the joint's shown unit. */
+export interface Trial {
+  readonly saturated_ms: number;
+  readonly tracking_error: number;
+  readonly unit: 'deg' | 'mm';
+}
+
+export interface Cause {
+  readonly cause: CauseName;
+  /** As a maker would call it. */
+  readonly title: string;
+  readonly likely: 'likely' | 'possible' | 'unlikely';
+  readonly because: string;
+  /** One thing to do at the prop that tells this cause from the others. */
+  readonly test: string;
+  readonly cure: string;
+  readonly cost: string;
+  /** The plant, before and after the cure; null: the plant does not know this cause. */
+  readonly before: Trial | null;
+  readonly after: Trial | null;
+}
+
+export interface Why {
+  readonly answers: readonly WhyAnswer[];
+  readonly symptom: Symptom | null;
+  readonly causes: readonly Cause[];
+  readonly rests_on: readonly string[];
+}
