@@ -1,5 +1,6 @@
 /** What tuning answers, as the JSON document of the command: every key with its unit. */
 import type { Figures, Seen, TuneAnswer, TunedJoint } from '../tune/result.ts';
+import type { WobbleCure } from '../tune/wobble.ts';
 import { withUnit } from './keys.ts';
 
 type Unit = TunedJoint['unit'];
@@ -26,8 +27,13 @@ const jointJson = (joint: TunedJoint): Record<string, unknown> => {
   };
 };
 
-export const tuneJson = (answer: TuneAnswer, output: string | null): Record<string, unknown> => ({
+export const tuneJson = (
+  answer: TuneAnswer,
+  wobble: WobbleCure | null,
+  output: string | null,
+): Record<string, unknown> => ({
   ...answer,
+  wobble,
   output,
   joints: answer.joints.map(jointJson),
 });

@@ -1,5 +1,6 @@
 /** What tuning found, in a maker's words: the limits that change, what bounds each joint, and what the metal does with them. */
 import type { Figures, Seen, TuneAnswer, TunedJoint } from '../tune/result.ts';
+import type { WobbleCure } from '../tune/wobble.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { fixed, labelled, table } from './output.ts';
 
@@ -57,11 +58,13 @@ function inAll(answer: TuneAnswer): string {
   return 'no servo runs out of torque with these limits, in simulation';
 }
 
-function nextWords(answer: TuneAnswer, { rig, output, stream }: Names): string {
+function nextWords(answer: TuneAnswer, cure: WobbleCure | null, { rig, output, stream }: Names): string {
   if (output !== null)
     return `posewright replay ${output} ${stream ?? 'STREAM.csv'} --plant plays it on simulated metal`;
-  if (!answer.joints.some(({ outcome }) => outcome === 'tuned')) return 'nothing to write';
-  return `nothing is written yet: posewright tune ${rig} -o tuned.yaml writes these limits into a new file`;
+  const tuned = answer.joints.some(({ outcome }) => outcome === 'tuned');
+  if (!tuned && !cure) return 'nothing to write';
+  const what = [...(tuned ? ['these limits'] : []), ...(cure ? ['the wobble cure'] : [])].join(' and ');
+  return `nothing is written yet: posewright tune ${rig}${cure ? ` --${cure.from} …` : ''} -o tuned.yaml writes ${what} into a new file`;
 }
 
 function triedWords({ joints }: TuneAnswer, { stream }: Names): string {
@@ -73,11 +76,12 @@ function triedWords({ joints }: TuneAnswer, { stream }: Names): string {
 }
 
 /** The whole text, with its last line end. */
-export function tuneWords(answer: TuneAnswer, names: Names, io: Io): string {
+export function tuneWords(answer: TuneAnswer, cure: WobbleCure | null, names: Names, io: Io): string {
   const colours = coloursOf(io, io.stdout);
   const bounds = answer.joints.map(({ name, bound_by }): Row => [name, bound_by]);
   const tried = triedWords(answer, names);
   const end: Row[] = [
+    ...(cure?.words ?? []).map((text, k): Row => [k === 0 ? 'wobble' : '', text]),
     ...answer.advice.map((text, k): Row => [k === 0 ? 'what helps' : '', text]),
     [
       'tried with',
@@ -89,7 +93,7 @@ export function tuneWords(answer: TuneAnswer, names: Names, io: Io): string {
       'what this was',
       'simulation only: the real margin shows on the prop, with its warmest servos and its fullest load',
     ],
-    ['next', nextWords(answer, names)],
+    ['next', nextWords(answer, cure, names)],
   ];
   const label = Math.max(...[...bounds, ...end].map(([text]) => text.length)) + 2;
   const width = widthOf(io.stdout);

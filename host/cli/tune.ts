@@ -5,6 +5,8 @@ import { readRig } from '../rig/read.ts';
 import type { Rig } from '../rig/rig.ts';
 import { type StreamSource, holdStream } from '../stream/read.ts';
 import { type Tuned, tune as tuneRig } from '../tune/tune.ts';
+import { type WobbleCure, cureFor } from '../tune/wobble.ts';
+import { withNewWobble } from '../tune/wobble-file.ts';
 import { withNewLimits } from '../tune/write.ts';
 import { readText, refusedInput, refusedOutput, writeWhole } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
@@ -14,9 +16,10 @@ import { shownName } from './rig-input.ts';
 import { readStreamFile } from './stream-input.ts';
 import { targetOf } from './targets.ts';
 import { tuneJson } from './tune-json.ts';
+import { WOBBLE_HELP, type WobbleTexts, addWobbleOptions, measuredWobble, wobbleFaults } from './tune-wobble.ts';
 import { tuneWords } from './tune-words.ts';
 
-interface Options {
+interface Options extends WobbleTexts {
   readonly stream?: string;
   readonly output?: string;
   readonly faster?: true;
@@ -33,19 +36,22 @@ Exit code 1: some joint is out of torque whatever its limits; what would help is
 Examples:
   posewright tune night-owl.yaml                                   what would change, and why
   posewright tune night-owl.yaml -o night-owl-tuned.yaml
-  posewright tune night-owl.yaml --stream show.csv -o for-the-show.yaml`;
+  posewright tune night-owl.yaml --stream show.csv -o for-the-show.yaml
+  posewright tune night-owl.yaml --shake phone.csv -o still-owl.yaml
+${WOBBLE_HELP}`;
 
 export function registerTune(program: Command, io: Io, done: Done): void {
-  program
+  const command = program
     .command('tune')
     .summary('a joint jerks: limits that its servo can keep')
     .description('Finds speed and acceleration limits that the servos can keep, and tries them on simulated metal.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('--stream <stream.csv>', 'only what this stream asks of it')
     .option('-o, --output <rig2.yaml>', 'where the rig with the new limits is written')
-    .option('--faster', 'raise limits too, as far as the servos can')
+    .option('--faster', 'raise limits too, as far as the servos can');
+  addWobbleOptions(command)
     .option('--force', 'write over a file that is there already, the rig itself included')
-    .option('--json', 'one JSON document: {joints, advice, …}')
+    .option('--json', 'one JSON document: {joints, advice, wobble, …}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {
       done(await tune(path, options, io));
@@ -53,17 +59,18 @@ export function registerTune(program: Command, io: Io, done: Done): void {
 }
 
 /** All that is wrong with the command itself, before any file is read. */
-function faultsOf(path: string, { stream, output, force }: Options): Problem[] {
-  const problems: Problem[] = [];
-  if (path === '-' && stream === '-')
-    problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
+function faultsOf(path: string, options: Options): Problem[] {
+  const { stream, shake, output, force } = options;
+  const problems = wobbleFaults(options);
+  const read = [stream, shake].filter((input) => input !== undefined);
+  if ([path, ...read].filter((input) => input === '-').length > 1)
+    problems.push(problemOf('-', 'the rig, the stream and the shake cannot come from standard input together'));
   for (const input of new Set([path, ...(stream === undefined ? [] : [stream])])) {
     const refusal = refusedInput(input);
     if (refusal !== null) problems.push(problemOf(input, refusal));
   }
   // The rig itself may be written over, if that is said: a file that is there already, like any other.
-  const refusal =
-    output === undefined ? null : refusedOutput(output, force === true, stream === undefined ? [] : [stream]);
+  const refusal = output === undefined ? null : refusedOutput(output, force === true, read);
   if (output !== undefined && refusal !== null) problems.push(problemOf(output, refusal));
   return problems;
 }
@@ -78,6 +85,8 @@ async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
   const { rig, problems: found } = readRig(read.text);
   const problems = found.map((problem): Problem => ({ file, ...problem }));
   if (!rig) return refuse(io, json, problems);
+  const cure = await cureOf(rig, file, options, io);
+  if (cure && 'message' in cure) return refuse(io, json, [...problems, cure]);
   const stream = options.stream === undefined ? null : await streamOf(options.stream, rig, io);
   const known = [...problems, ...(stream?.problems ?? [])];
   if (stream && stream.source === null) return refuse(io, json, known);
@@ -88,11 +97,19 @@ async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
   if (typeof tuned === 'string') return refuse(io, json, [problemOf('sim', tuned)]);
   const { answer } = tuned;
   const output = options.output ?? null;
-  const fault = output === null ? null : written(output, read.text, tuned);
+  const fault = output === null ? null : written(output, read.text, tuned, cure);
   if (fault !== null) return refuse(io, json, [problemOf(output ?? '', fault)]);
-  if (json) printJson(io, tuneJson(answer, output));
-  else io.stdout.write(tuneWords(answer, { rig: file, output, stream: asked?.name ?? null }, io));
+  if (json) printJson(io, tuneJson(answer, cure, output));
+  else io.stdout.write(tuneWords(answer, cure, { rig: file, output, stream: asked?.name ?? null }, io));
   return answer.ok ? 0 : 1;
+}
+
+/** The cure of the wobble that was measured; null: none was. */
+async function cureOf(rig: Rig, file: string, options: Options, io: Io): Promise<WobbleCure | Problem | null> {
+  const measured = await measuredWobble(options, io);
+  if (!measured || 'message' in measured) return measured;
+  const cure = cureFor(rig, measured);
+  return 'problem' in cure ? { ...problemOf(file, cure.problem), path: 'motion.wobble' } : cure;
 }
 
 /** A stream that can be read several times; null: it has errors. */
@@ -127,9 +144,9 @@ async function run(
 }
 
 /** Writes the new file; returns what went wrong, or null. */
-function written(output: string, text: string, { answer }: Tuned): string | null {
+function written(output: string, text: string, { answer }: Tuned, cure: WobbleCure | null): string | null {
   const changed = withNewLimits(text, answer.joints);
   if (changed === null)
     return 'nothing is written: joints of this rig share figures (YAML anchors), so that one cannot be changed alone. Give each its own';
-  return writeWhole(output, changed);
+  return writeWhole(output, cure ? withNewWobble(changed, cure) : changed);
 }

@@ -68,7 +68,7 @@ function tryCure(rig: Rig, cure: Cure, hz: number, damping: number): Runs | { re
 
 /** A figure with as many decimals as what it may be off by is worth. */
 function within(value: number, off: number, unit: string): string {
-  const decimals = off > 0 ? Math.min(4, Math.max(0, 1 - Math.floor(Math.log10(off)))) : 4;
+  const decimals = off > 0 ? Math.min(3, Math.max(0, 1 - Math.floor(Math.log10(off)))) : 3;
   return `${value.toFixed(decimals)}${unit}, give or take ${off.toFixed(decimals)}${unit}`;
 }
 

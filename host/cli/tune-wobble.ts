@@ -1,0 +1,80 @@
+/** The options of `tune` that tell of a measured wobble: a recorded shake, or swings that somebody counted. */
+import type { Command } from 'commander';
+import { wobbleOfSwings } from '../physics/decrement.ts';
+import { wobbleOfShake } from '../physics/shake.ts';
+import { readShake } from '../physics/shake-file.ts';
+import { readNumber } from '../stream/decimal.ts';
+import type { MeasuredWobble } from '../tune/wobble.ts';
+import { readText, refusedInput } from './files.ts';
+import type { Io } from './io.ts';
+import { type Problem, problemOf } from './output.ts';
+
+export interface WobbleTexts {
+  readonly shake?: string;
+  readonly swings?: string;
+  readonly first?: string;
+  readonly last?: string;
+  readonly seconds?: string;
+}
+
+const COUNTED = ['swings', 'first', 'last', 'seconds'] as const;
+
+export const WOBBLE_HELP = `
+A prop that swings on after a look has a wobble of its own, and the controller can move so that it does not start one. Push it once, let
+go, and record it until it is still: --shake takes a phone's table of a time and accelerations or angles. Or film it and count: with
+--swings 8 --first 12 --last 5 --seconds 2.6 it swung there and back 8 times in 2.6 s, the first 12 mm far and the last 5 mm.`;
+
+export function addWobbleOptions(command: Command): Command {
+  return command
+    .option('--shake <shake.csv>', 'a recorded shake: motion.wobble is set to cure it')
+    .option('--swings <n>', 'instead: whole swings that were counted, there and back')
+    .option('--first <size>', 'size of the first of them, in any unit')
+    .option('--last <size>', 'size of the last, in the same unit')
+    .option('--seconds <s>', 'how long they took');
+}
+
+/** What is wrong with these options themselves, before any file is read. */
+export function wobbleFaults(texts: WobbleTexts): Problem[] {
+  const given = COUNTED.filter((key) => texts[key] !== undefined);
+  const { shake } = texts;
+  if (shake !== undefined) {
+    if (given.length > 0)
+      return [problemOf(`--${given[0] ?? ''}`, 'a shake is recorded or counted: give --shake or --swings, not both')];
+    const refusal = refusedInput(shake);
+    return refusal === null ? [] : [problemOf(shake, refusal)];
+  }
+  if (given.length === 0) return [];
+  const missing = COUNTED.filter((key) => texts[key] === undefined);
+  if (missing.length > 0)
+    return [
+      problemOf(`--${missing[0] ?? ''}`, 'is missing: counted swings take --swings, --first, --last and --seconds'),
+    ];
+  return COUNTED.filter((key) => Number.isNaN(numberOf(texts[key]))).map((key) =>
+    problemOf(`--${key}`, `found "${texts[key] ?? ''}"; allowed: a number above 0`),
+  );
+}
+
+/** NaN: none. */
+function numberOf(text = ''): number {
+  const value = readNumber(text);
+  return typeof value === 'number' ? value : NaN;
+}
+
+/** The wobble that these options tell of; null: they tell of none. */
+export async function measuredWobble(texts: WobbleTexts, io: Io): Promise<MeasuredWobble | Problem | null> {
+  if (texts.shake !== undefined) return recorded(texts.shake, io);
+  if (texts.swings === undefined) return null;
+  const [swings = NaN, first = NaN, last = NaN, seconds = NaN] = COUNTED.map((key) => numberOf(texts[key]));
+  const wobble = wobbleOfSwings({ swings, first, last, seconds });
+  return 'problem' in wobble ? problemOf('--swings', wobble.problem) : { from: 'swings', swings, ...wobble };
+}
+
+async function recorded(path: string, io: Io): Promise<MeasuredWobble | Problem> {
+  const name = path === '-' ? 'standard input' : path;
+  const read = await readText(path, io);
+  if ('fault' in read) return problemOf(name, read.fault);
+  const reading = readShake(read.text);
+  if ('problem' in reading) return problemOf(name, reading.problem);
+  const shake = wobbleOfShake(reading.record);
+  return 'problem' in shake ? problemOf(name, shake.problem) : { from: 'shake', ...shake };
+}
