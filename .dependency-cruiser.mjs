@@ -23,6 +23,7 @@ export default {
     host('physics', 'stream', 'rig'),
     host('controller', 'rig'),
     host('reach', 'physics', 'rig'),
+    host('load', 'physics', 'stream', 'rig'),
     host('replay', 'physics', 'controller', 'stream', 'rig'),
     host('firmware', 'controller', 'rig'),
     host('targets', 'firmware', ...MIDDLE),

@@ -9,6 +9,7 @@ import { registerCheck } from './check.ts';
 import type { Done, Io } from './io.ts';
 import { printJson, problemOf } from './output.ts';
 import { registerFlash } from './flash.ts';
+import { registerLoad } from './load.ts';
 import { registerReach } from './reach.ts';
 import { registerReplay } from './replay.ts';
 import { registerRetime } from './retime.ts';
@@ -26,6 +27,7 @@ const COMMANDS: readonly Register[] = [
   registerCheck,
   registerSolve,
   registerReach,
+  registerLoad,
   registerReplay,
   registerTune,
   registerRetime,

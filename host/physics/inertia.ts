@@ -74,7 +74,17 @@ const SECTORS = 96;
  * Mean squares of x, y, z over the surface of an ellipsoid, mm²: the integral over u = cos θ and φ of the surface element
  * √(b²c²·s²cos²φ + a²c²·s²sin²φ + a²b²·u²), s² = 1 - u². Right to 5e-7 for radii of up to 1 : 4 (tests).
  */
-function shellMeanSquares([a, b, c]: Vec3): Vec3 {
+function shellMeanSquares(radii_mm: Vec3): Vec3 {
+  const known = knownShells.get(radii_mm);
+  if (known) return known;
+  const found = surfaceMeanSquares(radii_mm);
+  knownShells.set(radii_mm, found);
+  return found;
+}
+
+const knownShells = new WeakMap<Vec3, Vec3>();
+
+function surfaceMeanSquares([a, b, c]: Vec3): Vec3 {
   let area = 0;
   const sum = [0, 0, 0];
   for (let band = 0; band < BANDS; band++)

@@ -4,19 +4,22 @@
  * Gauss and Jordan's elimination with partial pivoting, in place.
  * @param a 36 numbers, row-major; destroyed.
  * @param out becomes the inverse.
- * @returns false when a is singular or not finite; then out is no answer.
+ * @returns the determinant of a; 0 when a is singular or not finite, and then out is no answer.
  */
-export function invert6(a: Float64Array, out: Float64Array): boolean {
+export function invert6(a: Float64Array, out: Float64Array): number {
+  let determinant = 1;
   out.fill(0);
   for (let k = 0; k < 36; k += 7) out[k] = 1;
   for (let c = 0; c < 6; c++) {
     const p = pivotRow(a, c);
-    if (p < 0) return false;
+    if (p < 0) return 0;
     if (p !== c) {
       swapRows(a, p, c);
       swapRows(out, p, c);
+      determinant = -determinant;
     }
     const by = 1 / a[7 * c]!;
+    determinant /= by;
     for (let k = 0; k < 6; k++) {
       a[6 * c + k]! *= by;
       out[6 * c + k]! *= by;
@@ -30,7 +33,7 @@ export function invert6(a: Float64Array, out: Float64Array): boolean {
       }
     }
   }
-  return true;
+  return determinant;
 }
 
 /** Row with the largest entry of column c at or below the diagonal; -1 when that is 0 or NaN. */

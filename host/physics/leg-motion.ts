@@ -25,6 +25,10 @@ export class LegMotion {
   readonly tangent = new Float64Array(18);
   readonly arm = new Float64Array(18);
   readonly rod = new Float64Array(18);
+  /**
+   * Sign of the inverse Jacobian's determinant. Where it changes on a way that the legs reach all along, the plate hangs loose.
+   */
+  side = 0;
   /** The cranks' axes, at their middle. */
   readonly base: Flat;
 
@@ -63,7 +67,8 @@ export class LegMotion {
     for (let i = 0; i < 6; i++) regular = this.placeLeg(i, q[i]!) && regular;
     if (!regular) return false;
     const size = this.conditionSide(this.rates);
-    return invert6(this.rates, this.twists) && size * this.conditionSide(this.twists, true) < WORST_CONDITION;
+    this.side = Math.sign(invert6(this.rates, this.twists));
+    return this.side !== 0 && size * this.conditionSide(this.twists, true) < WORST_CONDITION;
   }
 
   /** Row i of the inverse Jacobian: [d, r×d]/per, see jacobian.ts. */
@@ -121,7 +126,7 @@ export class LegMotion {
     const j = 3 * i;
     copyAt(s, 0, twist, 0);
     addCross(s, 0, twist, 3, arm, j);
-    s.fill(0, 3);
+    s[3] = s[4] = s[5] = 0;
     addDoubleCross(s, 3, twist, 3, arm, j);
     const turning = dotAt(rod, j, s, 3);
     if (this.linear) return (dotAt(s, 0, s, 0) - v * v + turning) / this.per[i]!;

@@ -74,6 +74,14 @@ export class Mechanism {
     return this.tree.at(q, pose);
   }
 
+  /**
+   * 1 or -1: on which side of the platform's singular poses it stands. Where that changes on a way that the legs reach all
+   * along, the plate hangs loose in between.
+   */
+  get side(): number {
+    return this.tree.side;
+  }
+
   /** Effort of each joint that holds against gravity, at rest. The array is written over at the next place. */
   get gravity(): Float64Array {
     if (!this.gravityFresh) {

@@ -71,6 +71,11 @@ export class Tree {
     this.com_m = flat(({ body }) => body.com_m);
   }
 
+  /** See LegMotion; 1 without a platform. */
+  get side(): number {
+    return this.legs?.side ?? 1;
+  }
+
   /** Places every link. False: the platform is singular there. */
   at(q: ArrayLike<number>, pose: Pose): boolean {
     const regular = this.legs ? this.legs.at(q, pose) : true;

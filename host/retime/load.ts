@@ -1,14 +1,7 @@
-/** A whole stream into memory, and how far apart the frames of a slowed one are to lie. */
+/** How far apart the frames of a slowed stream are to lie. */
 import type { Rig } from '../rig/rig.ts';
-import { type StreamSource, readStream, streamJoints } from '../stream/read.ts';
-import { StoredStream } from '../stream/stored.ts';
-
-/** The frames of a stream that has been scanned before: it has no errors. */
-export async function loadStream(source: StreamSource, rig: Rig): Promise<StoredStream> {
-  const stream = new StoredStream(streamJoints(rig).length);
-  for await (const { frames } of readStream(source, rig)) for (const frame of frames) stream.push(frame);
-  return stream;
-}
+import { streamJoints } from '../stream/read.ts';
+import type { StoredStream } from '../stream/stored.ts';
 
 /** Frames in slowed places lie no closer than this, s. */
 const CLOSEST_S = 0.005;

@@ -4,11 +4,12 @@
  */
 import { Envelope } from '../replay/envelope.ts';
 import { type Rig, POSE_KEYS, toDeg, toShown } from '../rig/rig.ts';
+import { storeStream } from '../stream/store.ts';
 import { type StreamSource, streamJoints } from '../stream/read.ts';
 import { StoredStream } from '../stream/stored.ts';
 import { assemble } from './assemble.ts';
 import { type AxisFit, fitRow, fitStream, isSame } from './fit.ts';
-import { frameStep, loadStream } from './load.ts';
+import { frameStep } from './load.ts';
 import { RigMotion } from './motion.ts';
 import { type Stopped, whatStopsStream } from './reachable.ts';
 import type { Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint } from './result.ts';
@@ -57,7 +58,7 @@ const ON_TIME_S = 0.0005;
 
 /** Retimes a stream that has been scanned before: it has no errors, and a frame at least. */
 export async function retime(rig: Rig, source: StreamSource, options: RetimeOptions): Promise<Retimed | OutOfReach> {
-  const loaded = await loadStream(source, rig);
+  const loaded = await storeStream(source, rig);
   const fits = options.fit ? fitStream(rig, loaded) : [];
   if (!fits) return { ...whatStopsStream(rig, loaded), isUnfit: true };
   const stream = fits.every(isSame) ? loaded : fittedStream(loaded, fits);

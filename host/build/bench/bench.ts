@@ -7,10 +7,12 @@ import { readFileSync } from 'node:fs';
 import { cpus } from 'node:os';
 import { batchSolver } from '../../controller/batch.ts';
 import { packImage } from '../../controller/image.ts';
+import { load } from '../../load/load.ts';
 import { PERFECT_LINK } from '../../replay/link-model.ts';
 import { replay } from '../../replay/replay.ts';
 import { readRig } from '../../rig/read.ts';
-import type { Rig } from '../../rig/rig.ts';
+import { type Rig, HOME } from '../../rig/rig.ts';
+import { storeStream } from '../../stream/store.ts';
 import { simTarget } from '../../targets/sim.ts';
 import { matrixSolver, plainSolver, quaternionSolver } from './baselines.ts';
 
@@ -116,6 +118,20 @@ async function replays(rig: Rig): Promise<void> {
   say(`  1 min ${short.toFixed(1)} MiB, 60 min ${long.toFixed(1)} MiB: ${long < short + 4 ? 'flat' : 'NOT flat'}`);
 }
 
+async function loads(rig: Rig): Promise<void> {
+  const run = async (minutes: number): Promise<number> => {
+    const from = performance.now();
+    const stored = await storeStream(repeated(minutes), rig);
+    load(rig, { pose: HOME, without: [], stream: { name: 'dusk, repeated', stored } });
+    return (minutes * 60_000) / (performance.now() - from);
+  };
+  await run(1);
+  const rates = [await run(10), await run(10), await run(10)];
+  say();
+  say('Load of the demo along a stream, torque at every tick, spare weight and all; median of 3 runs of 10 minutes');
+  target('seconds of prop in a second', median(rates), 200, 'x');
+}
+
 const { rig } = readRig(readFileSync('demo/night-owl.yaml', 'utf8'));
 if (!rig) throw new Error('the demo rig has problems');
 const { options } = JSON.parse(readFileSync('asconfig.json', 'utf8')) as { options: Record<string, unknown> };
@@ -125,3 +141,4 @@ say(`commit ${execFileSync('git', ['rev-parse', '--short', 'HEAD'], { encoding: 
 say();
 solvers(rig);
 await replays(rig);
+await loads(rig);

@@ -1,0 +1,53 @@
+/** What loading answers, as the JSON document of the command: every key with its unit. */
+import type { JointAlong, JointLoad, LoadAnswer, PlaceAnswer } from '../load/result.ts';
+import { withUnit } from './keys.ts';
+import { poseRecord } from './rig-summary.ts';
+
+type Document = Record<string, unknown>;
+
+const placeJson = ({ pose, joints }: PlaceAnswer): Document => ({
+  ...(pose ? poseRecord(pose) : {}),
+  ...Object.fromEntries(Object.entries(joints).map(([name, at]) => [`${name}_deg`, at])),
+});
+
+/** Largest effort, speed and share of one joint along the stream; `use` is null with `impossible` or where figures are unknown. */
+function alongJson(along: JointAlong | null, unit: 'deg' | 'mm', effort: 'nm' | 'n'): Document {
+  if (!along) return { [`peak_${effort}`]: null, use: null, at_s: null };
+  return {
+    [`peak_${effort}`]: along.peak,
+    ...withUnit(unit, { peak_speed: ['speed', along.peak_speed] }),
+    use: along.use,
+    impossible: along.impossible,
+    at_s: along.at_s,
+    [`there_${effort}`]: along.effort,
+    ...withUnit(unit, { there: ['speed', along.speed] }),
+    rms_use: along.rms_use,
+    use_over_time: along.use_over_time,
+  };
+}
+
+function jointJson({ name, unit, hold, hold_use, worst, along, stall, fastest, ...limits }: JointLoad): Document {
+  const effort = unit === 'deg' ? 'nm' : 'n';
+  return {
+    name,
+    [`hold_${effort}`]: hold,
+    hold_use,
+    worst: { [`hold_${effort}`]: worst.effort, use: worst.use, loose: worst.loose, at: placeJson(worst.at) },
+    ...alongJson(along, unit, effort),
+    [`stall_${effort}`]: stall,
+    ...(fastest === null ? {} : withUnit(unit, { fastest: ['speed', fastest] })),
+    continuous_use: limits.continuous_use,
+    peak_use: limits.peak_use,
+  };
+}
+
+export function loadJson({ at, joints, easiest, modes, ...answer }: LoadAnswer): Document {
+  return {
+    ...answer,
+    at: placeJson(at),
+    joints: joints.map(jointJson),
+    easiest: easiest && { ...easiest, at: placeJson(easiest.at) },
+    modes:
+      modes && modes.map(({ hz, unstable, mostly }) => (unstable ? { hz: null, unstable, mostly } : { hz, mostly })),
+  };
+}

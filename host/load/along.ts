@@ -1,0 +1,95 @@
+/** One pass along a stream, tick by tick: what each joint must give, how hot that makes it, and when it is worst. */
+import { type Joint, toShown } from '../rig/rig.ts';
+import type { StoredStream } from '../stream/stored.ts';
+import type { Demand } from './demand.ts';
+import type { JointAlong } from './result.ts';
+
+/** Lengths into which a stream is cut: for each, the largest use of each joint and when that was. */
+const CUTS = 200;
+
+export interface Along {
+  /** By joint; null: nothing of the stream is in reach. */
+  readonly joints: readonly (JointAlong | null)[];
+  readonly out_of_reach: number;
+  readonly current: { readonly peak_a: number; readonly at_s: number } | null;
+  /** The instant of each joint's largest use in each length of the stream, in ascending order. */
+  readonly hardest_s: readonly number[];
+}
+
+/** What one joint did so far. */
+class JointPass {
+  peak = 0;
+  worst = -1;
+  at_s = NaN;
+  effort = 0;
+  speed = 0;
+  peakSpeed = 0;
+  squares = 0;
+  /** By length of the stream: -1: nothing yet; Infinity: too fast; NaN: unknown. */
+  readonly most = new Float64Array(CUTS).fill(-1);
+  readonly mostAt_s = new Float64Array(CUTS).fill(NaN);
+
+  add(demand: Demand, i: number, t_s: number, cut: number): void {
+    const effort = demand.atServo(i);
+    const speed = demand.rate[i]!;
+    // Where a servo's figures are unknown its effort stands for its use, so that the worst is still found.
+    const use = demand.use(i);
+    const rank = Number.isNaN(use) ? Math.abs(effort) : use;
+    this.squares += demand.share(i) ** 2;
+    if (Math.abs(effort) > Math.abs(this.peak)) this.peak = effort;
+    if (Math.abs(speed) > Math.abs(this.peakSpeed)) this.peakSpeed = speed;
+    if (rank > this.most[cut]!) {
+      this.most[cut] = rank;
+      this.mostAt_s[cut] = t_s;
+    }
+    if (rank > this.worst) {
+      this.worst = rank;
+      this.at_s = t_s;
+      this.effort = effort;
+      this.speed = speed;
+    }
+  }
+
+  answer(joint: Joint, known: boolean, ticks: number): JointAlong {
+    const told = (rank: number): number | null => (known && rank >= 0 && rank < Infinity ? rank : null);
+    const rms = Math.sqrt(this.squares / ticks);
+    return {
+      peak: this.peak,
+      at_s: this.at_s,
+      effort: this.effort,
+      speed: toShown(joint, this.speed),
+      use: told(this.worst),
+      impossible: this.worst === Infinity ? 'speed' : null,
+      peak_speed: toShown(joint, Math.abs(this.peakSpeed)),
+      rms_use: Number.isNaN(rms) ? null : rms,
+      use_over_time: [...this.most].map(told),
+    };
+  }
+}
+
+/** Walks along a stream of at least one frame, whose times are first_s to last_s. */
+export function walkAlong(demand: Demand, stream: StoredStream): Along {
+  const { joints } = demand.rig;
+  const first_s = stream.time(0);
+  const length_s = stream.time(stream.count - 1) - first_s;
+  const ticks = Math.floor(length_s / demand.dt_s + 1e-9) + 1;
+  const passes = joints.map(() => new JointPass());
+  let [counted, peak_a, peakAt_s] = [0, -1, NaN];
+  for (let k = 0; k < ticks; k++) {
+    const t_s = first_s + k * demand.dt_s;
+    if (!demand.look(stream, t_s, k === 0)) continue;
+    counted++;
+    const cut = Math.min(CUTS - 1, Math.floor((k * CUTS) / ticks));
+    for (let i = 0; i < passes.length; i++) passes[i]!.add(demand, i, t_s, cut);
+    const drawn = demand.current();
+    if (drawn > peak_a) [peak_a, peakAt_s] = [drawn, t_s];
+  }
+  const times = new Set(passes.flatMap(({ mostAt_s }) => [...mostAt_s].filter((t_s) => !Number.isNaN(t_s))));
+  const known = joints.map(({ servo }) => servo.stall !== null && servo.no_load_speed !== null);
+  return {
+    joints: passes.map((pass, i) => (counted === 0 ? null : pass.answer(joints[i]!, known[i]!, counted))),
+    out_of_reach: 1 - counted / ticks,
+    current: counted === 0 ? null : { peak_a, at_s: peakAt_s },
+    hardest_s: [...times].sort((a, b) => a - b),
+  };
+}

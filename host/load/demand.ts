@@ -1,0 +1,141 @@
+/**
+ * What a rig's joints must give at one instant: holding at a place, or moving along a stream. Rates and accelerations are
+ * differences from one tick of the controller to the next, which is how finely anything is ever asked of a servo.
+ */
+import { inverseInto } from '../physics/inverse.ts';
+import { Mechanism, type MechanismOptions } from '../physics/mechanism.ts';
+import type { Posture } from '../physics/places.ts';
+import { available, fastest, stallOf } from '../physics/servo-line.ts';
+import { HOME, type Joint, type Pose, type Rig } from '../rig/rig.ts';
+import type { StoredStream } from '../stream/stored.ts';
+
+const POSE = 6;
+
+export class Demand {
+  readonly rig: Rig;
+  readonly mechanism: Mechanism;
+  /** One tick. */
+  readonly dt_s: number;
+  /** After `hold` or `look`: efforts at the joints' coordinates, and their rates; N·m and rad/s, or N and mm/s. */
+  readonly effort: Float64Array;
+  readonly rate: Float64Array;
+  /** The place, of `look` too. */
+  readonly q: Float64Array;
+  pose: Pose = HOME;
+  private readonly joints: readonly Joint[];
+  private readonly stalls: Float64Array;
+  private readonly tops: Float64Array;
+  private readonly accel: Float64Array;
+  private readonly legs = new Float64Array(6);
+  private readonly legCount: number;
+  /** Values of the stream, and the joints' coordinates, at three ticks. */
+  private readonly values: Float64Array;
+  private before: Float64Array;
+  private here: Float64Array;
+  private after: Float64Array;
+  private herePose: Pose = HOME;
+  private afterPose: Pose = HOME;
+
+  constructor(rig: Rig, options: MechanismOptions = {}) {
+    const n = rig.joints.length;
+    const zeros = (): Float64Array => new Float64Array(n);
+    this.rig = rig;
+    this.mechanism = new Mechanism(rig, options);
+    this.dt_s = 1 / rig.motion.tick_hz;
+    this.joints = rig.joints;
+    this.stalls = Float64Array.from(rig.joints, (joint) => stallOf(joint) ?? NaN);
+    this.tops = Float64Array.from(rig.joints, (joint) => fastest(joint) ?? NaN);
+    this.legCount = rig.platform ? 6 : 0;
+    this.values = new Float64Array(POSE + n - this.legCount);
+    [this.effort, this.rate, this.q, this.accel] = [zeros(), zeros(), zeros(), zeros()];
+    [this.before, this.here, this.after] = [zeros(), zeros(), zeros()];
+  }
+
+  /** Efforts that hold at a place. False: the platform is singular there. */
+  hold({ q, pose }: Posture): boolean {
+    this.q.set(q);
+    this.pose = pose;
+    this.rate.fill(0);
+    if (!this.mechanism.at(q, pose)) return false;
+    this.effort.set(this.mechanism.gravity);
+    return true;
+  }
+
+  /**
+   * Efforts that move along the stream at a time. Times that follow each other a tick apart cost least.
+   * @param fresh the time does not follow the one before.
+   * @returns false: out of reach, now or a tick before or after; or singular.
+   */
+  look(stream: StoredStream, t_s: number, fresh: boolean): boolean {
+    const { dt_s, rate, accel, q } = this;
+    if (fresh) {
+      this.read(stream, t_s - dt_s);
+      this.shift();
+      this.read(stream, t_s);
+    }
+    this.shift();
+    this.read(stream, t_s + dt_s);
+    const { before, here, after } = this;
+    let known = true;
+    for (let i = 0; i < q.length; i++) {
+      rate[i] = (after[i]! - before[i]!) / (2 * dt_s);
+      accel[i] = (after[i]! - 2 * here[i]! + before[i]!) / (dt_s * dt_s);
+      known &&= accel[i]! - accel[i]! === 0;
+      q[i] = here[i]!;
+    }
+    this.pose = this.herePose;
+    if (!known || !this.mechanism.at(here, this.herePose)) return false;
+    this.mechanism.efforts(rate, accel, this.effort);
+    return true;
+  }
+
+  private shift(): void {
+    [this.before, this.here, this.after] = [this.here, this.after, this.before];
+    this.herePose = this.afterPose;
+  }
+
+  /** The joints at a time; NaN for legs that do not reach. A joint that the stream leaves alone stands at home. */
+  private read(stream: StoredStream, t_s: number): void {
+    const { values, after, legCount, joints } = this;
+    stream.evaluate(t_s, values);
+    if (this.rig.platform) {
+      this.afterPose = [values[0]!, values[1]!, values[2]!, values[3]!, values[4]!, values[5]!];
+      inverseInto(this.rig.platform, this.afterPose, this.legs);
+      after.set(this.legs);
+    }
+    for (let i = legCount, k = POSE; i < joints.length; i++, k++) {
+      const value = values[k]!;
+      after[i] = Number.isNaN(value) ? joints[i]!.home : value;
+    }
+  }
+
+  /** Share of what joint i's servo can give there; Infinity: as fast as it is without load, or faster; NaN: unknown. */
+  use(i: number): number {
+    const effort = this.effort[i]!;
+    const rate = this.rate[i]!;
+    if (Math.abs(rate) >= this.tops[i]!) return Infinity;
+    return Math.abs(effort) / (available(this.joints[i]!, rate, effort < 0 ? -1 : 1) ?? NaN);
+  }
+
+  /** Share of its stall torque, which is what heats it and draws current; NaN: unknown. */
+  share(i: number): number {
+    return Math.abs(this.effort[i]!) / this.stalls[i]!;
+  }
+
+  /** Effort at the servo's own output. */
+  atServo(i: number): number {
+    const { gear_ratio, gear_efficiency } = this.joints[i]!;
+    return this.effort[i]! / (gear_ratio * gear_efficiency);
+  }
+
+  /** Current of all servos whose figures are known, A; a servo draws no more than stalled. */
+  current(): number {
+    let sum = 0;
+    for (let i = 0; i < this.joints.length; i++) {
+      const drawn = this.joints[i]!.servo.stall_current_a ?? NaN;
+      const share = Math.min(1, this.share(i));
+      if (drawn * share > 0) sum += drawn * share;
+    }
+    return sum;
+  }
+}

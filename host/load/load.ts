@@ -1,0 +1,193 @@
+/**
+ * Can it carry it? What holding and moving take of each servo, where that is worst, what it draws, how it shakes, and how much
+ * more it could carry. Nothing here knows the controller: a stream is taken as it asks, before any limit slows it.
+ */
+import { whatStops } from '../physics/inverse.ts';
+import { modesAt } from '../physics/modes.ts';
+import type { Posture } from '../physics/places.ts';
+import { fastest } from '../physics/servo-line.ts';
+import { type Joint, type Pose, type Rig, toShown } from '../rig/rig.ts';
+import { together } from '../rig/words.ts';
+import type { StoredStream } from '../stream/stored.ts';
+import { type Along, walkAlong } from './along.ts';
+import { Demand } from './demand.ts';
+import { placeAnswer, postureOf } from './places.ts';
+import { mostOf, restsOn } from './rests.ts';
+import type { Easiest, JointLoad, LoadAnswer, SupplyLoad, WorstHold } from './result.ts';
+import { spareOf } from './spare.ts';
+import { troublesOf } from './troubles.ts';
+import { easiestHold, isLoose, startingPlaces, worstHold } from './worst.ts';
+
+export interface LoadQuestion {
+  readonly pose: Pose;
+  /** Names of parts to leave out. */
+  readonly without: readonly string[];
+  /** With its name; at least one frame. */
+  readonly stream: { readonly name: string; readonly stored: StoredStream } | null;
+}
+
+/** Why there is no answer, in words without a stop. */
+export interface NoAnswer {
+  readonly refused: string;
+}
+
+/** The whole answer; none where the legs do not reach the pose, or hold nothing there. */
+export function load(rig: Rig, question: LoadQuestion): LoadAnswer | NoAnswer {
+  const { pose, without } = question;
+  const demand = new Demand(rig, { without });
+  const asked = postureOf(rig, pose);
+  if (!asked) return { refused: `the legs do not reach this pose (${stopText(rig, pose) ?? 'out of reach'})` };
+  if (!demand.hold(asked))
+    return { refused: 'at this pose the plate hangs loose, or a crank is in line with its rod: no torque holds it' };
+  return answer(rig, question, demand, asked);
+}
+
+function stopText(rig: Rig, pose: Pose): string | null {
+  const stop = rig.platform && whatStops(rig, pose);
+  return stop && `${stop.joint}: ${stop.cause.replace('_', ' ')}`;
+}
+
+function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture): LoadAnswer {
+  const { without, stream } = question;
+  const starts = startingPlaces(rig);
+  const worst = rig.joints.map((_, i) => worstHold(demand, starts, i));
+  const along = stream && walkAlong(demand, stream.stored);
+  const joints = jointLoads(demand, asked, worst, along);
+  const supply = supplyOf(demand, asked, along);
+  const firm = worst.filter((_, i) => !joints[i]!.worst.loose);
+  const deciding = {
+    without,
+    holds: [asked, ...firm],
+    stream: stream?.stored ?? null,
+    times_s: along?.joints.flatMap((joint) => joint?.at_s ?? []) ?? [],
+  };
+  const most = mostOf(rig, deciding);
+  const modes = modesAt(rig, asked.q, asked.pose, { without });
+  const troubles = troublesOf(joints, supply);
+  return {
+    ok: troubles.length === 0,
+    troubles,
+    rig: rig.name,
+    stream: stream?.name ?? null,
+    without,
+    at: placeAnswer(rig, asked),
+    stopped: stopText(rig, question.pose),
+    joints,
+    easiest: troubles.some(({ cause }) => cause === 'hold') ? easiestOf(demand, [asked, ...starts]) : null,
+    seconds: stream && stream.stored.time(stream.stored.count - 1) - stream.stored.time(0),
+    out_of_reach: along?.out_of_reach ?? null,
+    supply,
+    modes: modes?.modes ?? null,
+    spare: spareOf(rig, without, {
+      holds: holdsOf(rig, asked, worst, joints),
+      stream: deciding.stream,
+      hardest_s: along?.hardest_s ?? [],
+    }),
+    most: most < Infinity ? most : null,
+    rests_on: restsOn(rig, deciding),
+    left_out: leftOut(rig, demand),
+    model: modelOf(rig, modes?.assumed ?? []),
+  };
+}
+
+function jointLoads(demand: Demand, asked: Posture, worst: readonly Posture[], along: Along | null): JointLoad[] {
+  const { rig } = demand;
+  const told = (value: number): number | null => (Number.isNaN(value) ? null : value);
+  demand.hold(asked);
+  const askedEffort = [...demand.effort];
+  // One such place is near to all legs' hardest: a search ends anywhere on the way there.
+  const isLooseAt = worst.map((at, i) => i < 6 && demand.hold(at) && isLoose(demand, demand.effort, askedEffort));
+  const firstLoose = worst[isLooseAt.indexOf(true)];
+  return rig.joints.map((joint, i): JointLoad => {
+    const known = isWeighed(joint);
+    const loose = joint.kind === 'leg' && firstLoose !== undefined;
+    const there = loose ? firstLoose : worst[i]!;
+    demand.hold(there);
+    const worstHeld: WorstHold = {
+      effort: known && !loose ? demand.atServo(i) : null,
+      use: known && !loose ? told(demand.share(i)) : null,
+      loose,
+      at: placeAnswer(rig, there, joint),
+    };
+    demand.hold(asked);
+    const top = fastest(joint);
+    return {
+      name: joint.name,
+      unit: joint.unit,
+      hold: known ? demand.atServo(i) : null,
+      hold_use: known ? told(demand.share(i)) : null,
+      worst: worstHeld,
+      along: along?.joints[i] ?? null,
+      stall: joint.servo.stall,
+      fastest: top === null ? null : toShown(joint, top),
+      continuous_use: joint.servo.continuous_use,
+      peak_use: joint.servo.peak_use,
+    };
+  });
+}
+
+/** Whether the file says what the joint has to hold. */
+const isWeighed = ({ kind, axis, load: own }: Joint): boolean =>
+  kind === 'leg' || (axis !== null && !own) || (own !== null && own.mass_kg !== null && own.arm_mm !== null);
+
+function supplyOf(demand: Demand, asked: Posture, along: Along | null): SupplyLoad {
+  const { joints, supply } = demand.rig;
+  const knows = ({ servo }: Joint): boolean => servo.stall_current_a !== null && servo.stall !== null;
+  const unknown = joints.filter((joint) => !knows(joint)).map(({ name }) => name);
+  const some = unknown.length < joints.length;
+  demand.hold(asked);
+  return {
+    hold_a: some ? demand.current() : null,
+    peak_a: some ? (along?.current?.peak_a ?? null) : null,
+    peak_at_s: some ? (along?.current?.at_s ?? null) : null,
+    stalled_a: some ? joints.reduce((sum, { servo }) => sum + (servo.stall_current_a ?? 0), 0) : null,
+    gives_a: supply?.current_a ?? null,
+    fuse_a: supply?.fuse_a ?? null,
+    unknown,
+  };
+}
+
+function easiestOf(demand: Demand, starts: readonly Posture[]): Easiest | null {
+  const found = easiestHold(demand, starts);
+  const joint = demand.rig.joints[found?.joint ?? -1];
+  return found && joint ? { use: found.use, joint: joint.name, at: placeAnswer(demand.rig, found.at, joint) } : null;
+}
+
+/** Holds to look at for spare weight: where it stands, and where each joint has most to hold. */
+const holdsOf = (rig: Rig, asked: Posture, worst: readonly Posture[], joints: readonly JointLoad[]) => [
+  { at: asked, words: '' },
+  ...worst.flatMap((at, i) =>
+    joints[i]!.worst.loose ? [] : [{ at, words: `where ${rig.joints[i]!.name} has most to hold` }],
+  ),
+];
+
+/** What is not known, in words. */
+function leftOut(rig: Rig, demand: Demand): string[] {
+  const unknown = (what: (joint: Joint) => number | null): string[] => [
+    ...new Set(rig.joints.filter((joint) => what(joint) === null).map(({ servo }) => servo.name)),
+  ];
+  const stall = unknown(({ servo }) => servo.stall);
+  const speed = unknown(({ servo }) => servo.no_load_speed);
+  const tell = (names: readonly string[], words: string): string[] =>
+    names.length === 0 ? [] : [`${words} of ${together(names)} is unknown`];
+  return [
+    ...tell(stall, 'the stall torque').map((words) => `${words}: no share of it, no heat, no current`),
+    ...tell(speed, 'the no-load speed').map((words) => `${words}: whether moving is too fast cannot be told`),
+    ...demand.mechanism.gaps.map(({ words }) => words),
+  ];
+}
+
+/** What the model takes for granted. */
+function modelOf(rig: Rig, assumed: readonly string[]): string[] {
+  const level = rig.platform && rig.platform.on === null && !rig.platform.mounted;
+  return [
+    ...(level ? ['a platform level on the ground, since the file has no mount'] : []),
+    'stiff rods, plates and gears, no friction, a straight line from stall torque to no-load speed: leave a margin, and try it',
+    ...(assumed.length > 0
+      ? [
+          'for what it shakes at: servos that give all their torque at an error of 3 deg (linear: 1 mm), until stiffness is measured',
+        ]
+      : []),
+    'current that goes with torque up to the stall current (common practice); idling and electronics come on top',
+  ];
+}

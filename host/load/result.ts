@@ -1,0 +1,149 @@
+/**
+ * What `load` answers. Torques are at the servo's own output (N·m; linear: N), positive along its coordinate, a gear's losses
+ * counted; speeds are the joint's own, in its shown unit (deg or mm) per s; uses are shares of what the servo can give, 1 is
+ * all of it. null: cannot be told, and `left_out` or `unknown` says why.
+ */
+import type { Mode } from '../physics/modes.ts';
+import type { Pose, Source } from '../rig/rig.ts';
+
+/** Where a rig stands: the plate's pose, and the other joints in their shown unit. */
+export interface PlaceAnswer {
+  readonly pose: Pose | null;
+  readonly joints: Readonly<Record<string, number>>;
+}
+
+/** The heaviest holding that the soft limits allow a joint. */
+export interface WorstHold {
+  /** null: without end, as the plate comes to where it hangs loose; or what it holds is not known. */
+  readonly effort: number | null;
+  readonly use: number | null;
+  readonly loose: boolean;
+  readonly at: PlaceAnswer;
+}
+
+/** What a stream asks of a joint. */
+export interface JointAlong {
+  /** Largest |effort|, with its sign, wherever it comes. */
+  readonly peak: number;
+  /** Where it uses the largest share of its servo: effort and speed there. */
+  readonly at_s: number;
+  readonly effort: number;
+  readonly speed: number;
+  /** That share; null: its figures are unknown, or it is asked to be as fast as its servo without load, or faster. */
+  readonly use: number | null;
+  readonly impossible: 'speed' | null;
+  readonly peak_speed: number;
+  /** Root of the mean square of |effort| over stall: what heats it; null: stall is unknown. */
+  readonly rms_use: number | null;
+  /** Largest use in each of so many equal lengths of the stream; null where it is too fast or unknown. */
+  readonly use_over_time: readonly (number | null)[];
+}
+
+export interface JointLoad {
+  readonly name: string;
+  readonly unit: 'deg' | 'mm';
+  /** To hold at the place asked about; null: what it holds is not known. */
+  readonly hold: number | null;
+  readonly hold_use: number | null;
+  readonly worst: WorstHold;
+  /** null: no stream was given, or none of it is in reach. */
+  readonly along: JointAlong | null;
+  readonly stall: number | null;
+  /** At no load, in the joint's shown unit per s. */
+  readonly fastest: number | null;
+  readonly continuous_use: number;
+  readonly peak_use: number;
+}
+
+/** Current by stall current · |torque| / stall torque (common practice); nothing for idling and electronics. */
+export interface SupplyLoad {
+  readonly hold_a: number | null;
+  /** Along the stream. */
+  readonly peak_a: number | null;
+  readonly peak_at_s: number | null;
+  readonly stalled_a: number | null;
+  /** What the supply gives, and what its fuse lets through. */
+  readonly gives_a: number | null;
+  readonly fuse_a: number | null;
+  /** Joints whose servos' current is unknown: the figures are without them. */
+  readonly unknown: readonly string[];
+}
+
+/** A weight that may be added, and what is then at its limit. */
+export interface Room {
+  /** null: more than anyone would add (MOST_SPARE_KG). */
+  readonly kg: number | null;
+  /** The joint that runs out first. */
+  readonly runs_out: string | null;
+  /** Where or when that is, in words; '' where it stands, or where none runs out. */
+  readonly when: string;
+  /** The limit it comes to, in words without a stop; '' where none runs out. */
+  readonly because: string;
+}
+
+/** How much more may be added at a point: the lesser of what may be held for long, and moved along the stream. */
+export interface Spare extends Room {
+  /** The plate's centre, or the part at whose place it is. */
+  readonly at: string;
+  readonly holding: Room;
+  /** null: no stream. */
+  readonly moving: Room | null;
+}
+
+/** A place, and the servo that has most to hold there. */
+export interface Easiest {
+  readonly use: number;
+  readonly joint: string;
+  readonly at: PlaceAnswer;
+}
+
+/** A figure that the answer rests on. */
+export interface RestsOn {
+  readonly figure: string;
+  readonly from: Source['from'];
+  /** How far it may be off: as the file says, or taken. */
+  readonly within_percent: number;
+  readonly taken: boolean;
+  /** The largest use, with the figure off by so much the worse way; null: it stays what it is. */
+  readonly use_then: number | null;
+}
+
+/**
+ * What is out of limits: it cannot hold at the place asked about, or not for long; in its soft limits the plate comes to where
+ * it hangs loose, or a servo to where it cannot hold; moving
+ * takes more than there is, or is faster than the servo; on average it is too much; the supply or its fuse has too little.
+ */
+export interface Trouble {
+  readonly cause: 'hold' | 'hot' | 'loose' | 'worst' | 'torque' | 'speed' | 'heat' | 'supply' | 'fuse';
+  /** null: all of them together. */
+  readonly joint: string | null;
+}
+
+export interface LoadAnswer {
+  /** Every joint holds and moves what is asked, not too hot, with the current there is: no trouble. */
+  readonly ok: boolean;
+  /** The gravest first. */
+  readonly troubles: readonly Trouble[];
+  readonly rig: string;
+  readonly stream: string | null;
+  readonly without: readonly string[];
+  readonly at: PlaceAnswer;
+  /** What stops the platform from standing at the pose asked about, in words; null: nothing. */
+  readonly stopped: string | null;
+  readonly joints: readonly JointLoad[];
+  /** Where the servos hold most easily, when they cannot at the place asked about; null else. */
+  readonly easiest: Easiest | null;
+  readonly seconds: number | null;
+  /** Share of the stream that is out of reach, and not counted. */
+  readonly out_of_reach: number | null;
+  readonly supply: SupplyLoad;
+  /** null: the platform is singular at the place asked about. */
+  readonly modes: readonly Mode[] | null;
+  readonly spare: readonly Spare[];
+  /** The largest use of all, what `rests_on` moves; null: unknown. */
+  readonly most: number | null;
+  readonly rests_on: readonly RestsOn[];
+  /** What is not known and left out, and what the model leaves out: words without a stop. */
+  readonly left_out: readonly string[];
+  readonly model: readonly string[];
+}

@@ -1,0 +1,218 @@
+/** What `load` answers in a maker's words: one for the command line and the page, so that they say the same. */
+import { type Pose, POSE_KEYS, toDeg } from '../rig/rig.ts';
+import { short, together } from '../rig/words.ts';
+import type { Mode } from '../physics/modes.ts';
+import type { JointLoad, LoadAnswer, PlaceAnswer, RestsOn, Room, Trouble } from './result.ts';
+
+export const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;
+
+/** The size of an effort. Small torques keep their digits: those of face servos are thousandths. */
+export function effortWords(effort: number, unit: 'deg' | 'mm'): string {
+  const digits = unit === 'mm' ? 1 : Math.abs(effort) < 0.095 ? 3 : 2;
+  return `${Math.abs(effort).toFixed(digits)} ${unit === 'deg' ? 'N·m' : 'N'}`;
+}
+
+const amperes = (current_a: number): string => `${current_a.toFixed(1)} A`;
+
+/** Displacements from home that show, each with its unit. */
+function poseWords(pose: Pose | null): string[] {
+  return (pose ?? []).flatMap((value, k) => {
+    const [name = '', unit = ''] = (POSE_KEYS[k] ?? '').split('_');
+    const shown = short(unit === 'deg' ? toDeg(value) : value);
+    return shown === '0' ? [] : [`${name} ${shown} ${unit}`];
+  });
+}
+
+/** `home`, or the pose and the joints that are away from 0. */
+export function placeWords({ pose, joints }: PlaceAnswer, wanted: readonly string[] = Object.keys(joints)): string {
+  const others = wanted.flatMap((name) => {
+    const shown = short(joints[name] ?? 0);
+    return shown === '0' ? [] : [`${name} ${shown} deg`];
+  });
+  return [...poseWords(pose), ...others].join(', ') || 'home';
+}
+
+/** In the middle of a sentence. */
+const atPlace = (answer: LoadAnswer): string => {
+  const words = placeWords({ ...answer.at, joints: {} });
+  return words === 'home' ? 'at home' : `at ${words}`;
+};
+
+const jointOf = ({ joints }: LoadAnswer, name: string | null): JointLoad => {
+  const joint = joints.find((one) => one.name === name);
+  if (!joint) throw new Error(`no joint ${String(name)}`);
+  return joint;
+};
+
+/** One trouble as a sentence without a stop. */
+export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble): string {
+  const { supply, stream } = answer;
+  const drawn = Math.max(supply.hold_a ?? 0, supply.peak_a ?? 0);
+  if (cause === 'supply')
+    return `it draws up to ${amperes(drawn)}, and the supply gives ${amperes(supply.gives_a ?? 0)}`;
+  if (cause === 'fuse') return `it draws up to ${amperes(drawn)}, and the fuse is for ${amperes(supply.fuse_a ?? 0)}`;
+  if (cause === 'loose') {
+    const loose = answer.joints.find(({ worst }) => worst.loose);
+    return `in its soft limits the plate comes to where it hangs loose, near ${placeWords(loose?.worst.at ?? answer.at)}: no torque holds it there`;
+  }
+  const joint = jointOf(answer, name);
+  const { along, unit, hold, worst, stall, continuous_use } = joint;
+  const has = effortWords(stall ?? 0, unit);
+  const forLong = `for long it may only ${percent(continuous_use)}`;
+  const along_ = `along ${stream ?? ''} ${joint.name}`;
+  switch (cause) {
+    case 'hold':
+      return `${joint.name} cannot hold ${atPlace(answer)}: that takes ${effortWords(hold ?? 0, unit)}, and its servo stalls at ${has}`;
+    case 'hot':
+      return `${joint.name} holds ${atPlace(answer)} with ${percent(joint.hold_use ?? 0)} of its torque; ${forLong}`;
+    case 'worst':
+      return `${joint.name} cannot hold everywhere in its soft limits: at ${placeWords(worst.at)} that takes ${effortWords(worst.effort ?? 0, unit)}, and its servo stalls at ${has}`;
+    case 'torque':
+      return `${along_} needs ${percent(along?.use ?? 0)} of what its servo has at ${Math.abs(along?.speed ?? 0).toFixed(0)} ${unit}/s: ${effortWords(along?.effort ?? 0, unit)} at ${(along?.at_s ?? 0).toFixed(2)} s`;
+    case 'speed':
+      return `${along_} would go at ${(along?.peak_speed ?? 0).toFixed(0)} ${unit}/s; without any load its servo reaches ${(joint.fastest ?? 0).toFixed(0)} ${unit}/s`;
+    case 'heat':
+      return `${along_} works at ${percent(along?.rms_use ?? 0)} of its torque on average; ${forLong}`;
+  }
+}
+
+const ELECTRIC: readonly Trouble['cause'][] = ['supply', 'fuse'];
+
+/** Troubles in one sentence for each cause: the worst joint's, and who else. */
+export function troublesWords(answer: LoadAnswer, troubles: readonly Trouble[]): string[] {
+  const causes = [...new Set(troubles.map(({ cause }) => cause))];
+  return causes.flatMap((cause) => {
+    const [first, ...others] = troubles.filter((trouble) => trouble.cause === cause);
+    const names = others.flatMap(({ joint }) => joint ?? []);
+    return first ? [`${troubleWords(answer, first)}${names.length > 0 ? `; likewise ${together(names)}` : ''}`] : [];
+  });
+}
+
+/** Can it carry it? The gravest trouble, or what works hardest. */
+export function carryWords(answer: LoadAnswer): {
+  readonly verdict: 'yes' | 'no' | 'not told';
+  readonly because: string;
+} {
+  const troubles = answer.troubles.filter(({ cause }) => !ELECTRIC.includes(cause));
+  const [first] = troubles;
+  if (first) return { verdict: 'no', because: troubleWords(answer, first) };
+  const hardest = hardestOf(answer);
+  if (!hardest) return { verdict: 'not told', because: 'no servo’s stall torque is known' };
+  const unknown = answer.joints.filter(({ stall }) => stall === null).map(({ name }) => name);
+  const but = unknown.length === 0 ? '' : `; not told of ${together(unknown)}`;
+  return { verdict: 'yes', because: `${hardest}${but}` };
+}
+
+/** What works hardest, in words; null: nothing is known. */
+function hardestOf({ joints, stream }: LoadAnswer): string | null {
+  const most = (of: (joint: JointLoad) => number | null | undefined): JointLoad | undefined =>
+    joints.reduce<JointLoad | undefined>(
+      (best, joint) => ((of(joint) ?? -1) > ((best && of(best)) ?? -1) ? joint : best),
+      undefined,
+    );
+  const mover = most(({ along }) => along?.use);
+  if (mover?.along)
+    return `along ${stream ?? ''} ${mover.name} works hardest, with ${percent(mover.along.use ?? 0)} of its torque at ${mover.along.at_s.toFixed(2)} s`;
+  const holder = most(({ worst }) => worst.use);
+  if (!holder) return null;
+  const where = placeWords(holder.worst.at) === 'home' ? '' : ', where that takes most in its soft limits';
+  return `${holder.name} holds with ${percent(holder.worst.use ?? 0)} of its torque${where}`;
+}
+
+/** Can you power it? */
+export function powerWords({ supply, troubles }: LoadAnswer): { readonly verdict: string; readonly because: string } {
+  const { hold_a, peak_a, peak_at_s, stalled_a, gives_a, fuse_a, unknown } = supply;
+  if (hold_a === null || stalled_a === null) return { verdict: 'not told', because: 'no servo’s current is known' };
+  const least =
+    unknown.length === 0
+      ? ''
+      : `at least, since ${together(unknown)} ${unknown.length === 1 ? 'is' : 'are'} not known: `;
+  const peak = peak_a === null ? '' : `, up to ${amperes(peak_a)} at ${(peak_at_s ?? 0).toFixed(2)} s`;
+  const drawn = `${least}${amperes(hold_a)} holding${peak}; ${amperes(stalled_a)} if all stall`;
+  const fuse = fuse_a === null ? '' : `, its fuse is for ${amperes(fuse_a)}`;
+  if (gives_a === null) return { verdict: 'not told', because: `${drawn}; what the supply gives is not known${fuse}` };
+  const no = troubles.some(({ cause }) => ELECTRIC.includes(cause));
+  return { verdict: no ? 'no' : 'yes', because: `${drawn}; the supply gives ${amperes(gives_a)}${fuse}` };
+}
+
+/** No pose that it can stand in is easy enough; or one is. */
+export function easiestWords({ easiest }: LoadAnswer): string | null {
+  if (!easiest) return null;
+  if (easiest.use > 1)
+    return `no place was found in which its servos hold this: at the easiest, ${placeWords(easiest.at)}, ${easiest.joint} still needs ${percent(easiest.use)} of its torque`;
+  return `it could hold at ${placeWords(easiest.at)}: ${easiest.joint} has most to do there, ${percent(easiest.use)} of its torque`;
+}
+
+const MOTIONS: Readonly<Record<string, string>> = {
+  x: 'the plate forward and back',
+  y: 'the plate sideways',
+  z: 'the plate up and down',
+  roll: 'the plate leaning (roll)',
+  pitch: 'the plate nodding (pitch)',
+  yaw: 'the plate turning (yaw)',
+};
+
+/** `9.7 Hz nod`. */
+export const modeWords = ({ hz, mostly }: Mode): string =>
+  `${hz === null ? 'not held against gravity' : `${hz.toFixed(1)} Hz`}: ${together(mostly.map((name) => MOTIONS[name] ?? name))}`;
+
+const kgWords = (kg: number): string => (kg < 0.0995 ? `${(1000 * kg).toFixed(0)} g` : `${kg.toFixed(2)} kg`);
+
+/** How much, and what runs out then. */
+function roomWords({ kg, runs_out, when, because }: Room, to: string): string {
+  if (kg === null) return because === '' ? `more than you would add ${to}` : `not told ${to}: ${because}`;
+  const where = when === '' ? '' : ` ${when}`;
+  return kg === 0
+    ? `nothing ${to}: ${runs_out ?? ''} is at its limit${where}`
+    : `${kgWords(kg)} ${to}, then ${runs_out ?? ''} runs out${where}`;
+}
+
+/** What may be added at one point, to hold and to move. */
+export function spareWords({ at, holding, moving }: LoadAnswer['spare'][number], stream: string | null): string {
+  const move = moving ? `; ${roomWords(moving, `to move along ${stream ?? ''}`)}` : '';
+  return `at ${at} ${roomWords(holding, 'to hold')}${move}`;
+}
+
+/** Up to which shares spare weight counts, when all joints have the same. */
+export function spareLimitWords({ joints, stream }: LoadAnswer): string {
+  const one = (of: (joint: JointLoad) => number): string => {
+    const shares = [...new Set(joints.map(of))].sort((a, b) => a - b);
+    return shares.map(percent).join(' or ');
+  };
+  const move = stream === null ? '' : `, ${one(({ peak_use }) => peak_use)} to move`;
+  return `up to ${one(({ continuous_use }) => continuous_use)} of a servo’s torque to hold${move}`;
+}
+
+const KINDS: readonly RestsOn['from'][] = ['measured', 'sheet', 'given', 'estimate', 'assumed', 'unknown'];
+const KIND_WORDS: Readonly<Record<RestsOn['from'], string>> = {
+  measured: 'measured',
+  sheet: 'from data sheets',
+  given: 'from the file, which does not say how it knows',
+  estimate: 'estimated',
+  assumed: 'assumed',
+  unknown: 'unknown',
+};
+
+/** Figures named of each kind, those that matter most. */
+const NAMED = 4;
+
+/** What it rests on, kind by kind. */
+export function restsWords({ rests_on }: LoadAnswer): string[] {
+  return KINDS.flatMap((kind) => {
+    const figures = rests_on.filter(({ from }) => from === kind).map(({ figure }) => figure);
+    const more = figures.length > NAMED ? ` and ${figures.length - NAMED} more` : '';
+    return figures.length === 0 ? [] : [`${KIND_WORDS[kind]}: ${figures.slice(0, NAMED).join(', ')}${more}`];
+  });
+}
+
+/** Which figure, if it were measured, would tell most; null: none moves it. */
+export function tellsMostWords({ rests_on, most }: LoadAnswer): string | null {
+  const [first] = rests_on;
+  if (!first || most === null) return null;
+  const then =
+    first.use_then === null
+      ? 'the servo would have to be faster than it can'
+      : `${percent(most)} would be ${percent(first.use_then)}`;
+  const off = `${short(first.within_percent)} %${first.taken ? ' (taken: the file does not say)' : ''}`;
+  return `${first.figure}: if it is off by ${off}, the hardest use of ${then}`;
+}
