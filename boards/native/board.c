@@ -4,7 +4,8 @@
  *   pty    real time; prints the terminal's path, then runs until killed
  *   lock   lockstep over standard input and output: reads "tick" requests, answers with bytes and pulses; see below
  *
- * Lockstep, for tests that must be the same run to run. Request: u16 n, n bytes for the link, u8 flags (1: stop loop open).
+ * Lockstep, for tests that must be the same run to run. Request: u16 n, n bytes for the link, u8 flags (1: stop
+ * loop open; 2: this tick takes 100 ms).
  * Answer: 16 u16 pulse widths by pin, u8 power, u16 n, n bytes from the link. Little-endian. One request is one tick.
  * Environment: POSEWRIGHT_FLASH and POSEWRIGHT_KEPT name the files; without, both begin blank and end with the program.
  * POSEWRIGHT_RESET is the reset reason's number. POSEWRIGHT_POWER_FAILS_AFTER: bytes programmed or erased until it exits.
@@ -27,6 +28,8 @@
 #define SLOTS 2u
 #define LINK_BYTES 65536u
 #define POWER_FAILED 75
+/** Longer than any period. */
+#define LATE_US 100000u
 
 static bool lockstep;
 static int line = -1;
@@ -39,6 +42,7 @@ static bool powered, stop_closed = true;
 static uint8_t in[LINK_BYTES], out[LINK_BYTES];
 static size_t in_first, in_count, out_count;
 static uint64_t ticks;
+static uint32_t takes_us, counted_us;
 
 static void die(const char* what) {
   perror(what);
@@ -136,6 +140,7 @@ static void exchange(void) {
   in_count += n;
   read_all(&flags, 1);
   stop_closed = (flags & 1) == 0;
+  takes_us = (flags & 2) != 0 ? LATE_US : 0;
 }
 
 void board_wait(void) {
@@ -153,7 +158,8 @@ void board_wait(void) {
   nanosleep(&pause, NULL);
 }
 
-uint32_t board_now_us(void) { return lockstep ? (uint32_t)(ticks * 10u) : (uint32_t)(now_ns() / 1000u); }
+/** In lockstep time passes from one look to the next. */
+uint32_t board_now_us(void) { return lockstep ? counted_us += takes_us : (uint32_t)(now_ns() / 1000u); }
 
 size_t board_receive(uint8_t* to, size_t n) {
   if (!lockstep) {

@@ -1,7 +1,10 @@
 /* This machine. Numbers: board.h. */
 #define BOARD_KIND 3u
 #define BOARD_FIRST_PIN 2u
+/* few.json makes a board with fewer. */
+#ifndef BOARD_PINS
 #define BOARD_PINS 16u
+#endif
 #define BOARD_SLOT_BYTES 4096u
 #define BOARD_PROGRAM_BYTES 1u
 #define BOARD_WATCHDOG_MS 500u

@@ -6,10 +6,12 @@ import { packImage } from '../controller/image.ts';
 import { FirmwareError, compileBoard, readBoard } from '../firmware/compile.ts';
 import { flashFile, placeBin, placeUf2 } from '../firmware/place.ts';
 import { createHash } from 'node:crypto';
+import { boardFaults } from '../rig/boards.ts';
+import type { Rig } from '../rig/rig.ts';
 import { firmwarePlaces } from './assets.ts';
 import type { Done, ExitCode, Io } from './io.ts';
-import { printJson, printProblems, problemOf, refuse } from './output.ts';
-import { readRigFile } from './rig-input.ts';
+import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
+import { readRigFile, shownName } from './rig-input.ts';
 
 const HELP = `
 pico: hold its BOOTSEL button while you plug it in; its drive is found, or say where it is with --to.
@@ -34,6 +36,15 @@ export function registerFlash(program: Command, io: Io, done: Done): void {
     });
 }
 
+/** Why this rig is not for this board: its own word, or pins that would silently do nothing. */
+function misfits(rig: Rig, name: string, path: string): Problem[] {
+  const file = shownName(path);
+  const kind = rig.board?.kind ?? name;
+  const other = `board.kind: the rig is for ${kind}, and this is firmware for ${name}; if the prop has another board now, change board.kind. Nothing was written`;
+  if (kind !== name) return [problemOf(file, other)];
+  return boardFaults(rig, name).map((fault) => ({ ...problemOf(file, fault.message), path: fault.path.join('.') }));
+}
+
 async function flash(
   path: string,
   { board: name, to, json }: { board: string; to?: string; json?: true },
@@ -41,6 +52,8 @@ async function flash(
 ): Promise<ExitCode> {
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json === true, problems);
+  const faults = misfits(rig, name, path);
+  if (faults.length > 0) return refuse(io, json === true, faults);
   printProblems(io, io.stderr, problems);
   try {
     const places = firmwarePlaces();

@@ -9,7 +9,6 @@ import { RESET, instantiateController } from '../../host/controller/controller.t
 import { frameReader } from '../../host/controller/frames.ts';
 import { packImage } from '../../host/controller/image.ts';
 import {
-  RESULT,
   TYPE,
   emptyTelemetry,
   parseAnswer,
@@ -54,8 +53,8 @@ async function live(board: Lockstep, options: RigOptions = {}) {
   const rig = rigOf(options);
   const send = sender();
   const { heard, read } = reader();
-  const run = async (n: number, first?: Uint8Array, stopOpen = false) => {
-    const ticks = await board.run(n, first, stopOpen);
+  const run = async (n: number, first?: Uint8Array) => {
+    const ticks = await board.run(n, first);
     for (const { bytes } of ticks) read(bytes);
     return ticks;
   };
@@ -202,15 +201,17 @@ describe('faults', () => {
     expect(await holds()).toBe(print(second));
   });
 
-  it('keeps its widths after a watchdog reset in motion, waits for settle, then is off', async () => {
+  it('keeps its widths after a watchdog reset in mid-motion, waits for settle, then is off', async () => {
     const kept = join(folder, 'kept');
     const flash = join(folder, 'kept-flash');
     const files = { POSEWRIGHT_FLASH: flash, POSEWRIGHT_KEPT: kept };
     const board = start(files);
-    const { send, run } = await live(board);
+    const { send, run, heard: moving } = await live(board);
     const now = 1115 * 5000;
     await run(1, send.pose(now, Float64Array.of(4, 3, 2, 0.05, 0, 0.05, 0.3, 0.6), 6));
-    const before = (await run(300)).at(-1)!.pulses;
+    await run(30);
+    expect(Math.max(...moving.telemetry.rise)).toBeGreaterThan(1e-4);
+    const before = (await run(1)).at(-1)!.pulses;
     await board.end();
     const again = start({ ...files, POSEWRIGHT_RESET: String(RESET.watchdog) });
     const { heard, read } = reader();
@@ -233,34 +234,6 @@ describe('faults', () => {
     });
     const ticks = await board.run(20);
     expect([...ticks.at(-1)!.pulses].every((us) => us === 0)).toBe(true);
-    await board.end();
-  });
-
-  it('settles when the stop loop opens, in every state that has pulses', async () => {
-    const board = start();
-    const { run, heard } = await live(board);
-    await run(2, undefined, true);
-    expect(heard.telemetry.state).toBe(4);
-    const after = await run(1600, undefined, true);
-    expect(after.at(-1)!.power).toBe(false);
-    await board.end();
-  });
-
-  it('refuses a rig with more joints than it has pins, and a rig while it moves', async () => {
-    const board = start();
-    const { send, run, heard } = await live(board);
-    for (const frame of send.image(packImage(rigOf({ hz: 100 })))) await run(1, frame);
-    expect(heard.answers.at(-1)).not.toBe(RESULT.done);
-    await board.end();
-  });
-
-  it('two hosts that talk at once are heard frame by frame', async () => {
-    const board = start();
-    const { run, heard, send } = await live(board);
-    const other = sender();
-    const both = Buffer.concat([send.command(TYPE.who), other.command(TYPE.who), other.command(TYPE.pause)]);
-    await run(3, both);
-    expect(heard.telemetry.state).toBe(3);
     await board.end();
   });
 });

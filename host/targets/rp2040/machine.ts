@@ -136,6 +136,13 @@ export class PicoMachine {
     this.hung = true;
   }
 
+  /** As if the program had come to a function by itself; it has no way back from there. */
+  jump(address: number): void {
+    const { core } = this.chip.rp;
+    core.waiting = false;
+    core.PC = address & ~1;
+  }
+
   run(to_us: number): void {
     for (;;) {
       const { rp, clock } = this.chip;

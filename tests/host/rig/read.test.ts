@@ -235,6 +235,19 @@ describe('warnings', () => {
       .filter(({ severity }) => severity === 'warning')
       .map(({ path, message }) => `${path}: ${message}`);
 
+  it('a board of another name, and pins that a board does not have', () => {
+    expect(warnings(swap(OWL, ['kind: pico', 'kind: nano']))).toEqual([
+      'board.kind: found nano; there is firmware for pico, f405 and native, and no other',
+    ]);
+    expect(warnings(swap(OWL, ['pin: 20, category', 'pin: 25, category'], ['power_pin: 21', 'power_pin: 1']))).toEqual([
+      'board.stop.pin: found 25; a pico has pins 18 to 22 and 26 to 28 for it: the stop input would do nothing',
+      'board.power_pin: found 1; a pico has pins 18 to 22 and 26 to 28 for it: the power switch would do nothing',
+    ]);
+    expect(warnings(swap(OWL, ['lid: {', 'lid: { pin: 19,']))).toEqual([
+      'joints.lid.pin: found 19; a pico has servo pins 2 to 17: this joint would have no pulses',
+    ]);
+  });
+
   it('more current stalled than the supply gives: 7 × 1 A + 0.5 A over 7 A', () => {
     expect(warnings(swap(OWL, ['current_a: 10', 'current_a: 7']))).toEqual([
       expect.stringMatching(

@@ -14,6 +14,13 @@ export interface Tick {
   readonly bytes: Uint8Array;
 }
 
+/** What is the matter while ticks run. */
+export interface Conditions {
+  readonly stopOpen?: boolean;
+  /** Each takes longer than its period. */
+  readonly late?: boolean;
+}
+
 export class Lockstep {
   private readonly child: ChildProcess;
   private held: Buffer = Buffer.alloc(0);
@@ -32,15 +39,15 @@ export class Lockstep {
     this.child.stdin!.on('error', () => undefined);
   }
 
-  /** Asks for ticks: the bytes that arrive before each, and whether the stop loop is open. */
-  ask(requests: readonly Uint8Array[], stopOpen = false): void {
+  /** Asks for ticks: the bytes that arrive before each. */
+  ask(requests: readonly Uint8Array[], { stopOpen = false, late = false }: Conditions = {}): void {
     const total = requests.reduce((sum, bytes) => sum + bytes.length + 3, 0);
     const message = Buffer.alloc(total);
     let at = 0;
     for (const bytes of requests) {
       message.writeUInt16LE(bytes.length, at);
       message.set(bytes, at + 2);
-      message[at + 2 + bytes.length] = stopOpen ? 1 : 0;
+      message[at + 2 + bytes.length] = (stopOpen ? 1 : 0) | (late ? 2 : 0);
       at += bytes.length + 3;
     }
     this.child.stdin!.write(message);
@@ -55,10 +62,10 @@ export class Lockstep {
   }
 
   /** Runs n ticks; `first` arrives before the first of them. */
-  async run(n: number, first: Uint8Array = new Uint8Array(0), stopOpen = false): Promise<Tick[]> {
+  async run(n: number, first: Uint8Array = new Uint8Array(0), conditions: Conditions = {}): Promise<Tick[]> {
     this.ask(
       Array.from({ length: n }, (_, i) => (i === 0 ? first : new Uint8Array(0))),
-      stopOpen,
+      conditions,
     );
     const ticks: Tick[] = [];
     for (let i = 0; i < n; i++) ticks.push(await this.tick());

@@ -1,0 +1,15 @@
+/** What is said of boards is what stands in their folders. */
+import { readFileSync } from 'node:fs';
+import { expect, it } from 'vitest';
+import { boardNames } from '../../../host/firmware/compile.ts';
+import { BOARD_KINDS, servoPins } from '../../../host/rig/boards.ts';
+
+it('every board but the empty one is known, by its servo pins', () => {
+  expect([...BOARD_KINDS].sort()).toEqual(boardNames('boards').filter((name) => name !== 'template'));
+  for (const name of BOARD_KINDS) {
+    const config = readFileSync(`boards/${name}/board_config.h`, 'utf8');
+    const number = (key: string): number => Number(new RegExp(`#define ${key} (\\d+)u`).exec(config)?.[1]);
+    const first = number('BOARD_FIRST_PIN');
+    expect(servoPins(name)).toEqual([first, first + number('BOARD_PINS') - 1]);
+  }
+});
