@@ -1,14 +1,12 @@
 /** The pico's own f32 arithmetic against IEEE 754 as this machine has it (ECMA-262: Math.fround), by the emulated core. */
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { readFileSync } from 'node:fs';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { Simulator } from 'rp2040js';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { compileBoard } from '../../host/firmware/compile.ts';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { flashOf } from '../../host/targets/pico.ts';
 import { PicoMachine } from '../../host/targets/rp2040/machine.ts';
+import { firmwareOf } from './firmware.ts';
 
 const TOOLS = !spawnSync('arm-none-eabi-gcc', ['--version']).error;
 const SEED = 5;
@@ -51,10 +49,8 @@ describe.skipIf(!TOOLS)('f32 arithmetic of the pico', () => {
   const { rp2040 } = new Simulator();
   const { core } = rp2040;
   const address = new Map<string, number>();
-  let folder = '';
   beforeAll(() => {
-    folder = mkdtempSync(join(tmpdir(), 'posewright-pico-'));
-    const { elf, image } = compileBoard({ boards: 'boards', wasm: 'build/controller.wasm', out: folder }, 'pico');
+    const { elf, image } = firmwareOf('pico');
     const machine = new PicoMachine(flashOf(readFileSync(image)), { byte: () => undefined });
     machine.run(20_000);
     rp2040.flash.set(machine.flash);
@@ -63,9 +59,6 @@ describe.skipIf(!TOOLS)('f32 arithmetic of the pico', () => {
       const [at = '', , name = ''] = line.split(' ');
       address.set(name, parseInt(at, 16));
     }
-  });
-  afterAll(() => {
-    rmSync(folder, { recursive: true });
   });
 
   const call = (name: string, a: number, b: number): number => {

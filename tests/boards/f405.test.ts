@@ -11,7 +11,7 @@ import { type Controller, instantiateController } from '../../host/controller/co
 import { frameReader } from '../../host/controller/frames.ts';
 import { packImage } from '../../host/controller/image.ts';
 import { STATES, TYPE, parseIAm, sender } from '../../host/controller/messages.ts';
-import { type Firmware, compileBoard } from '../../host/firmware/compile.ts';
+import type { Firmware } from '../../host/firmware/compile.ts';
 import type { Rig } from '../../host/rig/rig.ts';
 import { TargetError } from '../../host/replay/conversation.ts';
 import type { Session } from '../../host/replay/target.ts';
@@ -19,6 +19,7 @@ import { f405Target } from '../../host/targets/f405.ts';
 import { startQemu } from '../../host/targets/qemu.ts';
 import { WASM } from '../assembly/prop.ts';
 import { SHAPED, rigOf } from '../assembly/rigs.ts';
+import { firmwareOf } from './firmware.ts';
 
 const TOOLS = ['arm-none-eabi-gcc', 'qemu-system-arm'].every((tool) => !spawnSync(tool, ['--version']).error);
 const KIND = 2;
@@ -34,7 +35,7 @@ let firmware: Firmware;
 const ended: (() => void | Promise<void>)[] = [];
 beforeAll(() => {
   folder = mkdtempSync(join(tmpdir(), 'posewright-f405-'));
-  if (TOOLS) firmware = compileBoard({ boards: 'boards', wasm: 'build/controller.wasm', out: folder }, 'f405');
+  if (TOOLS) firmware = firmwareOf('f405');
 });
 afterAll(async () => {
   for (const end of ended.reverse()) await end();

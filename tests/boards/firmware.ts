@@ -1,24 +1,59 @@
-/** Firmware for tests, each compiled once in a file of tests. */
+/** Firmware for tests: each is compiled once and kept in build/tests until what it is made of changes, since several files want it. */
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { createHash } from 'node:crypto';
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  readdirSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import { type Firmware, type Places, compileBoard } from '../../host/firmware/compile.ts';
+
+const FOLDER = 'build/tests';
+const WASM = 'build/controller.wasm';
+const OTHERS = [
+  WASM,
+  'demo/night-owl.yaml',
+  'host/build/bench/boards/rerun.ts',
+  'host/controller/image.ts',
+  'host/firmware/compile.ts',
+];
 
 /** Whether programs are on this machine. */
 export const has = (...programs: readonly string[]): boolean =>
   programs.every((program) => !spawnSync(program, ['--version']).error);
 
-export const places = (): Places => ({
-  boards: 'boards',
-  wasm: 'build/controller.wasm',
-  out: mkdtempSync(join(tmpdir(), 'posewright-firmware-')),
-});
-
-const made = new Map<string, Firmware>();
-
-export function firmwareOf(board: string): Firmware {
-  const firmware = made.get(board) ?? compileBoard(places(), board);
-  made.set(board, firmware);
-  return firmware;
+/** Names what firmware is made of. */
+function fingerprint(): string {
+  const hash = createHash('sha256');
+  const sources = readdirSync('boards', { recursive: true, encoding: 'utf8' }).map((name) => join('boards', name));
+  for (const file of [...sources.sort(), ...OTHERS])
+    if (statSync(file).isFile()) hash.update(file).update(readFileSync(file));
+  return hash.digest('hex').slice(0, 12);
 }
+
+/** Makes something of the sources as they are, unless it has been made of them. */
+function made<T>(name: string, make: (places: Places) => T): T {
+  const key = `${name}-${fingerprint()}`;
+  const record = join(FOLDER, `${key}.json`);
+  if (existsSync(record)) return JSON.parse(readFileSync(record, 'utf8')) as T;
+  mkdirSync(FOLDER, { recursive: true });
+  for (const old of readdirSync(FOLDER))
+    if (old.startsWith(`${name}-`) && !old.startsWith(key)) rmSync(join(FOLDER, old), { recursive: true, force: true });
+  // Two test files may be here at once: each makes its own, and the last record counts.
+  const product = make({ boards: 'boards', wasm: WASM, out: mkdtempSync(join(FOLDER, `${key}-`)) });
+  writeFileSync(record, JSON.stringify(product));
+  return product;
+}
+
+/** A board's firmware, or another program of it (see readBoard). */
+export const firmwareOf = (board: string, program?: string): Firmware =>
+  made(`${board}${program ?? ''}`, (places) => compileBoard(places, board, program));
+
+/** A program that is made of more than the boards' sources. */
+export const programOf = (name: string, make: (places: Places) => string): string => made(name, make);

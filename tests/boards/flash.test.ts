@@ -4,12 +4,13 @@ import { tmpdir } from 'node:os';
 import { delimiter, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { imageFingerprint, packImage } from '../../host/controller/image.ts';
-import { FirmwareError, compileBoard, readBoard } from '../../host/firmware/compile.ts';
+import { FirmwareError, readBoard } from '../../host/firmware/compile.ts';
 import { flashFile, placeBin, placeUf2 } from '../../host/firmware/place.ts';
 import { Conversation } from '../../host/replay/conversation.ts';
 import { elfSymbols } from '../../host/targets/elf.ts';
 import { picoTarget } from '../../host/targets/pico.ts';
 import { rigOf } from '../assembly/rigs.ts';
+import { firmwareOf } from './firmware.ts';
 
 let folder = '';
 beforeAll(() => {
@@ -21,7 +22,7 @@ afterAll(() => {
 
 const image = packImage(rigOf());
 const made = (name: string) => {
-  const firmware = compileBoard({ boards: 'boards', wasm: 'build/controller.wasm', out: folder }, name);
+  const firmware = firmwareOf(name);
   const board = readBoard('boards', name);
   return { board, firmware, file: flashFile(board, readFileSync(firmware.bin!), image) };
 };

@@ -8,14 +8,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { RESET, instantiateController } from '../../host/controller/controller.ts';
 import { frameReader } from '../../host/controller/frames.ts';
 import { packImage } from '../../host/controller/image.ts';
-import {
-  TYPE,
-  emptyTelemetry,
-  parseAnswer,
-  parseIAm,
-  parseTelemetry,
-  sender,
-} from '../../host/controller/messages.ts';
+import { TYPE, emptyTelemetry, parseAnswer, parseIAm, parseTelemetry, sender } from '../../host/controller/messages.ts';
 import { WASM } from '../assembly/prop.ts';
 import { type RigOptions, SHAPED, rigOf } from '../assembly/rigs.ts';
 import { Lockstep } from '../../host/build/bench/boards/lockstep.ts';

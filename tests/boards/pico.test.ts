@@ -1,23 +1,22 @@
 /** The pico board's firmware on an emulated RP2040: the file that goes onto it, the controller's bits, its pulses at the pins. */
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { readFileSync } from 'node:fs';
 import crc32mpeg2 from 'crc/calculators/crc32mpeg2';
 import { uniformFloat32 } from 'pure-rand/distribution/uniformFloat32';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { decodeBlock } from 'uf2';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { type Controller, instantiateController } from '../../host/controller/controller.ts';
 import { frameReader } from '../../host/controller/frames.ts';
 import { packImage } from '../../host/controller/image.ts';
 import { TYPE, emptyTelemetry, parseIAm, parseTelemetry, sender } from '../../host/controller/messages.ts';
 import type { Rig } from '../../host/rig/rig.ts';
-import { type Firmware, compileBoard } from '../../host/firmware/compile.ts';
+import type { Firmware } from '../../host/firmware/compile.ts';
 import { flashOf } from '../../host/targets/pico.ts';
 import { PicoMachine } from '../../host/targets/rp2040/machine.ts';
 import { WASM } from '../assembly/prop.ts';
 import { type RigOptions, SHAPED, rigOf } from '../assembly/rigs.ts';
+import { firmwareOf } from './firmware.ts';
 
 const TOOLS = !spawnSync('arm-none-eabi-gcc', ['--version']).error;
 const KIND = 1;
@@ -33,14 +32,9 @@ const TICK_US = 1e6 / TICK_HZ;
 /** A tick's work is done by then. */
 const DONE_US = 3500;
 
-let folder = '';
 let firmware: Firmware;
 beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'posewright-pico-'));
-  if (TOOLS) firmware = compileBoard({ boards: 'boards', wasm: 'build/controller.wasm', out: folder }, 'pico');
-});
-afterAll(() => {
-  rmSync(folder, { recursive: true });
+  if (TOOLS) firmware = firmwareOf('pico');
 });
 
 /** Frames as text, the tick's duration blanked, and what the last ones said. */

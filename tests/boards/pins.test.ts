@@ -1,10 +1,12 @@
 /** The pico's pins while its line is full: the demo's liveliest seconds. `npm run bench:boards -- pins` watches all of it. */
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { watchPins } from '../../host/build/bench/boards/pins.ts';
 import { demoRig } from '../../host/build/bench/boards/rerun.ts';
 import { liveliest } from '../../host/build/bench/boards/scripts.ts';
 import { firmwareOf, has } from './firmware.ts';
 
+// Emulators are slow on a busy machine.
+vi.setConfig({ testTimeout: 600_000 });
 const SECONDS = 2;
 
 describe.skipIf(!has('arm-none-eabi-gcc'))('pulses at the pins of the pico', () => {

@@ -8,7 +8,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { compileInProcess, rerun, writeScripts } from '../../host/build/bench/boards/rerun.ts';
 import { seedScripts } from '../../host/build/bench/boards/seeds.ts';
-import { has, places } from './firmware.ts';
+import { has, programOf } from './firmware.ts';
 
 const SEED = 41;
 const MADE = 1000;
@@ -19,7 +19,7 @@ describe.skipIf(!has('gcc'))('the firmware in one process', () => {
   let scripts: string[] = [];
   beforeAll(() => {
     folder = mkdtempSync(join(tmpdir(), 'posewright-scripts-'));
-    program = compileInProcess(places(), 'rerun');
+    program = programOf('scripts', (places) => compileInProcess(places, 'rerun'));
     scripts = writeScripts(folder, seedScripts());
   });
   afterAll(() => {
