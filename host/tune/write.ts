@@ -3,7 +3,7 @@
  * stay. What cannot be written in place (an alias, a merged group) is set in the parsed document, which keeps comments and
  * order but may space them anew.
  */
-import { type Document, type Node, isMap, isScalar, parseDocument } from 'yaml';
+import { type Document, type Node, isAlias, isMap, isNode, isScalar, parseDocument } from 'yaml';
 import type { Figures, TunedJoint } from './result.ts';
 
 type Way = readonly string[];
@@ -32,7 +32,7 @@ export function withNewLimits(text: string, joints: readonly TunedJoint[]): stri
     const written = spliced(text, edits);
     if (sameData(written, wanted)) return written;
   }
-  for (const joint of changed) setLimits(doc, joint);
+  for (const joint of changed) if (!setLimits(doc, joint)) return null;
   const whole = doc.toString({ lineWidth: 0 });
   return sameData(whole, wanted) ? whole : null;
 }
@@ -68,14 +68,20 @@ const spliced = (text: string, edits: readonly Edit[]): string =>
     .sort((a, b) => b.from - a.from)
     .reduce((now, { from, to, text: put }) => now.slice(0, from) + put + now.slice(to), text);
 
-/** In the parsed document; a group that comes from elsewhere gets a key of its own. */
-function setLimits(doc: Document.Parsed, joint: TunedJoint): void {
+/** In the parsed document; a group that comes from elsewhere gets a key of its own. False: others use what stands here. */
+function setLimits(doc: Document.Parsed, joint: TunedJoint): boolean {
   const { limits, file } = joint;
   const { speed, accel } = waysOf(joint);
+  const shared = [speed, accel].some((way) => {
+    const node = doc.getIn(way, true);
+    return isNode(node) && !isAlias(node) && node.anchor !== undefined;
+  });
+  if (shared) return false;
   if (limits.speed !== file.speed) doc.setIn(speed, limits.speed);
-  if (limits.plus === file.plus && limits.minus === file.minus) return;
+  if (limits.plus === file.plus && limits.minus === file.minus) return true;
   const both = doc.createNode({ plus: limits.plus, minus: limits.minus }, { flow: true });
   doc.setIn(accel, both);
+  return true;
 }
 
 type Data = Record<string, unknown>;

@@ -1,0 +1,103 @@
+import { readFileSync } from 'node:fs';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { SICK, axisText } from '../tune/axes.ts';
+import { needController, run, scratch, stream } from './fixture.ts';
+
+const files = scratch();
+beforeAll(needController);
+afterAll(() => {
+  files.remove();
+});
+const TEXT = axisText(SICK['a direct drive']!);
+const axis = files.put('axis.yaml', TEXT);
+const heavy = files.put('heavy.yaml', axisText({ ...SICK['a small servo at 3:1']!, ratio: 1 }));
+const show = files.put('show.csv', stream(2, { tilt_deg: (t_s) => 10 * Math.sin(2 * t_s) }));
+
+describe('tune', () => {
+  it('shows what would change and why, and writes nothing without -o', async () => {
+    const { code, out, err } = await run(['tune', axis]);
+    expect([code, err]).toEqual([0, '']);
+    expect(out).toMatch(/tilt +250 → 9\d(\.\d)? deg\/s +1500 → 4\d\d deg\/s² +1500 deg\/s² .* → 0 ms/);
+    expect(out).toMatch(/raising the load \(plus\): holding alone takes 1\.06 N·m of the 2 N·m its servo gives/);
+    expect(out).toContain('nothing is written yet');
+    expect(out).toContain('simulation only');
+    expect(out).not.toContain('\u001b');
+    expect(readFileSync(axis, 'utf8')).toBe(TEXT);
+  });
+
+  it('writes a new file that keeps every comment, and is well', async () => {
+    const to = files.path('tuned.yaml');
+    expect((await run(['tune', axis, '-o', to])).code).toBe(0);
+    const bare = (text: string): string =>
+      text.replace(/accel_deg_s2: .*?(?= {5}#)/, '').replace(/speed_deg_s: [\d.]+ {3}# it/, '');
+    expect(readFileSync(to, 'utf8')).not.toBe(TEXT);
+    expect(bare(readFileSync(to, 'utf8'))).toBe(bare(TEXT));
+    const again = await run(['tune', to, '--json']);
+    expect(JSON.parse(again.out).joints[0]).toMatchObject({
+      name: 'tilt',
+      outcome: 'well',
+      before: { saturated_ms: 0 },
+    });
+  });
+
+  it('answers in JSON alone, every key with its unit', async () => {
+    const { code, out, err } = await run(['tune', axis, '--stream', show, '--json'], { tty: true });
+    expect(code).toBe(0);
+    expect(err).not.toContain('{');
+    const answer = JSON.parse(out);
+    expect(answer).toMatchObject({ ok: true, rig: 'sick', stream: show, output: null, faster: false, advice: [] });
+    const [joint] = answer.joints;
+    expect(joint.file).toEqual({ speed_deg_s: 250, plus_deg_s2: 1500, minus_deg_s2: 1500 });
+    expect(Object.keys(joint)).toEqual(
+      expect.arrayContaining(['name', 'speed_deg_s', 'plus_deg_s2', 'minus_deg_s2', 'bound_by', 'before', 'after']),
+    );
+    expect(joint.after).toEqual({ saturated_ms: 0, peak_error_deg: expect.any(Number) });
+  });
+
+  it('reads rig or stream from standard input', async () => {
+    expect((await run(['tune', '-'], { stdin: TEXT })).code).toBe(0);
+    const { code, out } = await run(['tune', axis, '--stream', '-'], { stdin: readFileSync(show, 'utf8') });
+    expect(code).toBe(0);
+    expect(out).toContain('then standard input');
+  });
+
+  it('where no limits help: exit 1, and what would', async () => {
+    const { code, out } = await run(['tune', heavy]);
+    expect(code).toBe(1);
+    for (const words of [
+      'cannot carry the load',
+      'a counterweight of',
+      'a torsion spring of',
+      'a gear of',
+      'stall torque of at least',
+    ])
+      expect(out).toContain(words);
+  });
+});
+
+describe('what is refused, before any work', () => {
+  const there = files.put('there.yaml', 'mine');
+  it.each([
+    [['tune', axis, '-o', there], 'there already: --force writes over it'],
+    [['tune', axis, '-o', axis], 'there already: --force writes over it'],
+    [['tune', axis, '--stream', show, '-o', show, '--force'], 'a file that is read here'],
+    [['tune', files.path('no.yaml')], 'there is no such file'],
+    [['tune', axis, '--stream', files.path('no.csv')], 'there is no such file'],
+    [['tune', '-', '--stream', '-'], 'cannot both come from standard input'],
+    [['tune', axis, '-o', files.path('no/where.yaml')], 'there is no folder'],
+  ])('%j', async (argv, words) => {
+    const { code, out, err } = await run(argv);
+    expect(code).toBe(2);
+    expect(err).toContain(words);
+    expect(out).toBe('');
+    expect(readFileSync(there, 'utf8')).toBe('mine');
+    expect(readFileSync(axis, 'utf8')).toBe(TEXT);
+  });
+
+  it('the rig itself is written over when --force says so', async () => {
+    const own = files.put('own.yaml', TEXT);
+    expect((await run(['tune', own, '-o', own, '--force'])).code).toBe(0);
+    expect(readFileSync(own, 'utf8')).toContain('# As it came from the bench.');
+    expect(readFileSync(own, 'utf8')).not.toBe(TEXT);
+  });
+});

@@ -1,0 +1,125 @@
+/** Tuning cures jerks: through the real controller, on simulated metal, before and after. */
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import type { Rig } from '../../../host/rig/rig.ts';
+import { simTarget } from '../../../host/targets/sim.ts';
+import { fileFigures } from '../../../host/tune/plan.ts';
+import { type TuneOptions, tune } from '../../../host/tune/tune.ts';
+import type { TunedJoint } from '../../../host/tune/result.ts';
+import { withNewLimits } from '../../../host/tune/write.ts';
+import { WASM } from '../../assembly/prop.ts';
+import { stream } from '../cli/fixture.ts';
+import { SICK, axisRig, axisText, rigIn } from './axes.ts';
+
+const tuned = (rig: Rig, options: Partial<TuneOptions> = {}) =>
+  tune(rig, simTarget({ wasm: WASM }), { faster: false, stream: null, ...options });
+const demo = rigIn(readFileSync('demo/night-owl.yaml', 'utf8'));
+let once: ReturnType<typeof tuned> | null = null;
+/** The demo for any motion, which takes a while. */
+const tunedDemo = (): ReturnType<typeof tuned> => (once ??= tuned(demo));
+const jointOf = (joints: readonly TunedJoint[], name: string): TunedJoint => {
+  const joint = joints.find((one) => one.name === name);
+  if (!joint) throw new Error(`no ${name}`);
+  return joint;
+};
+
+function expectCured({ before, after, file, limits }: TunedJoint): void {
+  expect(before!.saturated_ms).toBeGreaterThan(100);
+  expect(after!.saturated_ms).toBe(0);
+  expect(after!.peak_error).toBeLessThan(before!.peak_error / 5);
+  for (const key of ['speed', 'plus', 'minus'] as const) expect(limits[key]).toBeLessThanOrEqual(file[key]);
+}
+
+describe('jerks', () => {
+  it.each(Object.entries(SICK))(
+    '%s: out of torque before, never after, 5 times nearer to its command',
+    async (_, axis) => {
+      const rig = axisRig(axis);
+      const { answer, rig: cured } = await tuned(rig);
+      expect(answer.ok).toBe(true);
+      expect(answer.advice).toEqual([]);
+      const joint = jointOf(answer.joints, 'tilt');
+      expectCured(joint);
+      expect(joint.outcome).toBe('tuned');
+      expect(joint.bound_by).toMatch(/^raising the load \(plus\): holding alone takes [\d.]+ N·m of the [\d.]+ N·m/);
+      expect(fileFigures(cured.joints[0]!)).toEqual(joint.limits);
+    },
+  );
+
+  it('cured once, there is nothing left to do', async () => {
+    const { answer, rig: cured } = await tuned(axisRig(SICK['a direct drive']!));
+    const joint = jointOf(answer.joints, 'tilt');
+    const again = await tuned(cured);
+    expect(again.answer.joints[0]).toMatchObject({ outcome: 'well', limits: joint.limits });
+    expect(again.answer.joints[0]!.before).toEqual(joint.after);
+  });
+
+  it('the demo’s nod, and nothing else of the owl', async () => {
+    const { answer } = await tunedDemo();
+    expect(answer.ok).toBe(true);
+    expectCured(jointOf(answer.joints, 'nod'));
+    expect(answer.joints.map(({ name, outcome }) => `${name} ${outcome}`)).toEqual([
+      'legs well',
+      'nod tuned',
+      'lid well',
+      'jaw well',
+      'ears well',
+    ]);
+    for (const { name, before } of answer.joints) if (name !== 'nod') expect(before!.saturated_ms).toBe(0);
+  });
+});
+
+describe('what it is tuned for', () => {
+  it('a stream that stays where the load is lighter leaves more', async () => {
+    const any = jointOf((await tunedDemo()).answer.joints, 'nod');
+    const up = stream(3, { nod_deg: (t_s) => 20 + 3 * Math.sin(3 * t_s), z_mm: (t_s) => Math.sin(2 * t_s) });
+    const source = [new TextEncoder().encode(up)];
+    const { answer } = await tuned(demo, { stream: { source, name: 'up.csv' } });
+    const shown = jointOf(answer.joints, 'nod');
+    expect(answer).toMatchObject({ ok: true, stream: 'up.csv' });
+    expect(shown.after!.saturated_ms).toBe(0);
+    expect(shown.full_range_s.after).toBeLessThanOrEqual(any.full_range_s.after);
+  });
+
+  it('faster raises what the servo can do more, and stays within its torque', async () => {
+    const slow = axisRig({ ...SICK['a direct drive']!, speed_deg_s: 20, accel: '{ plus: 100, minus: 100 }' });
+    const { answer: same } = await tuned(slow);
+    expect(same.joints[0]).toMatchObject({ outcome: 'well', limits: { speed: 20, plus: 100, minus: 100 } });
+    expect(same.joints[0]!.bound_by).toMatch(/^the file: its servo could go to \d+(\.\d)? deg\/s/);
+    const { answer } = await tuned(slow, { faster: true });
+    const joint = answer.joints[0]!;
+    expect(answer.ok).toBe(true);
+    expect(joint.limits.speed).toBeGreaterThan(50);
+    expect(joint.limits.plus).toBeGreaterThan(200);
+    expect(joint.full_range_s.after).toBeLessThan(joint.full_range_s.before / 2);
+  });
+});
+
+describe('what cannot be tuned', () => {
+  it.each([
+    ['stall_torque_nm: 2', 'stall_torque_nm: unknown #', 'the stall torque of its servo (servos.s) is unknown'],
+    [
+      'no_load_speed_deg_s: 360',
+      'no_load_speed_deg_s: unknown',
+      'the speed without load of its servo (servos.s) is unknown',
+    ],
+    ['    load: {', '    # load: {', 'what it moves has no inertia that is known'],
+  ])('says which figure is missing: %s', async (from, to, words) => {
+    const text = axisText(SICK['a direct drive']!);
+    expect(text).toContain(from);
+    const { answer } = await tuned(rigIn(text.replace(from, to)));
+    expect(answer.joints[0]).toMatchObject({ outcome: 'unknown', before: null, after: null, could: null });
+    expect(answer.joints[0]!.bound_by).toContain(words);
+    expect(JSON.stringify(answer)).not.toMatch(/NaN|Infinity/);
+    expect(withNewLimits(text, answer.joints)).toBe(text);
+  });
+
+  it('a load that no pose can hold: limits stay, advice is given', async () => {
+    const { answer } = await tuned(axisRig({ ...SICK['a small servo at 3:1']!, ratio: 1 }));
+    expect(answer.ok).toBe(false);
+    expect(answer.joints[0]!.outcome).toBe('cannot_hold');
+    expect(answer.joints[0]!.limits).toEqual(answer.joints[0]!.file);
+    expect(answer.joints[0]!.after!.saturated_ms).toBeGreaterThan(1000);
+    expect(answer.advice.length).toBeGreaterThan(2);
+  });
+});
