@@ -17,7 +17,7 @@ export interface Plan {
   readonly outcome: Outcome;
   readonly limits: Figures;
   readonly could: Limits | null;
-  /** Lower than torque alone would have it, since the simulated metal was still out of torque. */
+  /** Lower than torque alone would have it, since the simulated metal still jerked. */
   readonly eased: boolean;
   readonly full_range_s: { readonly before: number; readonly after: number };
   /** What it feels: over its range, or the legs at poses. */
@@ -133,10 +133,10 @@ function worthWriting(file: Figures, found: Figures): Figures {
 }
 
 /** Rounds of easing in which only the way that the load falls is slowed, which costs the least time. */
-const FALLING_ROUNDS = 4;
+export const FALLING_ROUNDS = 4;
 const [FALLING, ALL] = [0.7, 0.85];
 
-/** The plan with gentler limits, for a joint whose simulated servo still ran out of torque; round counts from 0. */
+/** The plan with gentler limits, for a joint whose simulated servo still jerked; round counts from 0. */
 export function eased(plan: Plan, round: number, hold: number): Plan {
   const { speed, plus, minus } = plan.limits;
   const falls = round < FALLING_ROUNDS;

@@ -9,7 +9,7 @@ import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type StreamSource, readStream } from '../stream/read.ts';
 import { adviceFor } from './advice.ts';
 import { exercise, quickLooks } from './exercise.ts';
-import { type Plan, eased, fileFigures, planLimits, posturesOf } from './plan.ts';
+import { FALLING_ROUNDS, type Plan, eased, fileFigures, planLimits, posturesOf } from './plan.ts';
 import type { Figures, Seen, TuneAnswer, TunedJoint } from './result.ts';
 import { type Trial, tryOut } from './verify.ts';
 import { boundWords, heaviest } from './words.ts';
@@ -52,7 +52,14 @@ export async function tune(rig: Rig, target: Target, { faster, stream, progress 
 
 const MOST_ROUNDS = 8;
 
-/** Tries the limits, and eases those of joints that still run out of torque, round after round. */
+/** A cure brings a servo that ran out of torque so many times nearer to its command, where that costs little time. */
+const NEARER = 5;
+
+const isRough = (before: Seen, after: Seen, round: number): boolean =>
+  after.saturated_ms > 0 ||
+  (round < FALLING_ROUNDS && before.saturated_ms > 0 && after.peak_error > before.peak_error / NEARER);
+
+/** Tries the limits, and eases those of joints that still jerk, round after round. */
 async function settle(
   rig: Rig,
   first: readonly Plan[],
@@ -62,11 +69,11 @@ async function settle(
   let plans = first;
   let after = plans.some(({ outcome }) => outcome === 'tuned') ? await tryRig(withLimits(rig, plans), 0) : before;
   for (let round = 0; round < MOST_ROUNDS; round++) {
-    const out = (plan: Plan): boolean =>
-      (plan.outcome === 'tuned' || plan.outcome === 'well') &&
-      plan.members.some((i) => after.joints[i]!.saturated_ms > 0);
-    if (!plans.some(out)) break;
-    plans = plans.map((plan) => (out(plan) ? eased(plan, round, heaviest(plan).hold) : plan));
+    const jerks = (plan: Plan): boolean =>
+      plan.members.some((i) => isRough(before.joints[i]!, after.joints[i]!, round));
+    const open = (plan: Plan): boolean => (plan.outcome === 'tuned' || plan.outcome === 'well') && jerks(plan);
+    if (!plans.some(open)) break;
+    plans = plans.map((plan) => (open(plan) ? eased(plan, round, heaviest(plan).hold) : plan));
     after = await tryRig(withLimits(rig, plans), round + 1);
   }
   return { plans, after };

@@ -83,7 +83,7 @@ describe('what is refused, before any work', () => {
     [['tune', axis, '--stream', show, '-o', show, '--force'], 'a file that is read here'],
     [['tune', files.path('no.yaml')], 'there is no such file'],
     [['tune', axis, '--stream', files.path('no.csv')], 'there is no such file'],
-    [['tune', '-', '--stream', '-'], 'cannot both come from standard input'],
+    [['tune', '-', '--stream', '-'], 'come from standard input'],
     [['tune', axis, '-o', files.path('no/where.yaml')], 'there is no folder'],
   ])('%j', async (argv, words) => {
     const { code, out, err } = await run(argv);
