@@ -242,6 +242,39 @@ describe.each(['crank', 'linear'] as const)('%s platform on a nod on a turntable
     });
   });
 
+  test('each joint by itself: Lagrange’s equations, from the energies alone', () => {
+    const there = new Mechanism(owl(drive, boxesOf()));
+    const efforts = new Float64Array(10);
+    const axes = rig.joints.map((_, i) => i);
+    each((place, v, a) => {
+      whole.efforts(v, a, efforts);
+      const { gravity } = whole;
+      /** ∂T/∂v_i, exact as T is square in v: (T(v + e) - T(v - e))/2. */
+      const momentum = (t: number): number[] => {
+        const q = place.q.map((at, i) => at + v[i]! * t + (a[i]! * t * t) / 2);
+        const rate = v.map((value, i) => value + a[i]! * t);
+        there.at(q, poseAt(rig, q, place.pose));
+        const off = (i: number, by: number): number => there.kinetic_j(rate.with(i, rate[i]! + by));
+        return axes.map((i) => (off(i, 1) - off(i, -1)) / 2);
+      };
+      const steps = [1, -1, 2, -2].map((k) => momentum(k * 1e-3));
+      const wanted = axes.map((i) => {
+        const turning = slope(
+          (by) => {
+            const q = place.q.with(i, place.q[i]! + by);
+            there.at(q, poseAt(rig, q, place.pose));
+            return there.kinetic_j(v);
+          },
+          rig.joints[i]!.unit === 'mm' ? 0.1 : 2e-3,
+        );
+        const change = (8 * (steps[0]![i]! - steps[1]![i]!) - (steps[2]![i]! - steps[3]![i]!)) / 12e-3;
+        return (change - turning) / unitOf(rig, i) + gravity[i]!;
+      });
+      // Differences of energies of some 1 J, over steps of 1e-3.
+      expectClose(efforts, wanted, 1e-6, drive === 'crank' ? 0.1 : 10);
+    }, 25);
+  });
+
   test('forward dynamics undo inverse dynamics', () => {
     const efforts = new Float64Array(10);
     const back = new Float64Array(10);
