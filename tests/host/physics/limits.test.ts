@@ -15,6 +15,8 @@ import { PEAK_USE, ROTOR_KGM2, SICK, type SickAxis, sickRig } from './sick.ts';
 const SEED = 29;
 const G = 9.80665;
 const RANGE = toRad(60);
+/** Of all of the torque, away from a full-range move: a quarter of the way from peak_use to all. */
+const ANYWHERE = (1 + 3 * PEAK_USE) / 4;
 
 function limitsFor(rig: Rig): Limits {
   const found = limitsOf(rig.joints[0]!, axisPlaces(rig, new Mechanism(rig), 0, [homePosture(rig)]));
@@ -80,10 +82,10 @@ function quickestTrapezoid(it: SickAxis): number {
 describe.each(SICK)('$name', (it) => {
   const limits = limitsFor(sickRig(it));
 
-  test('keeps peak_use by hand on its move, and what is between that and all of the torque anywhere', () => {
+  test('keeps peak_use by hand on its move, and a reserve anywhere', () => {
     const { spends, weighs, inertia } = byHand(it);
     const { speed, plus, minus } = limits;
-    const anywhere = (1 + PEAK_USE) / 2 / PEAK_USE;
+    const anywhere = ANYWHERE / PEAK_USE;
     for (let deg = -30; deg <= 30; deg += 0.25) {
       const v = Math.min(speed, Math.sqrt(2 * plus * toRad(deg + 30)));
       const pulls = v < speed ? inertia * plus : 0;
@@ -93,8 +95,8 @@ describe.each(SICK)('$name', (it) => {
     }
   });
 
-  test('is hardly slower than the best that one speed and one acceleration can do', () => {
-    expect(limits.full_range_s).toBeLessThan(1.03 * quickestTrapezoid(it));
+  test('is at most 4 % slower than the best that one speed and one acceleration can do: what the reserve costs', () => {
+    expect(limits.full_range_s).toBeLessThan(1.04 * quickestTrapezoid(it));
   });
 });
 
@@ -111,7 +113,7 @@ test('the direct axis cannot: the quickest trapezoid is a third slower than any 
   expect(limitsFor(sickRig(it)).full_range_s).toBeLessThan(1.36 * quickest(it));
 });
 
-test(`no motion within the limits takes all of a servo (seed ${SEED})`, () => {
+test(`no motion within the limits takes more than the reserve leaves (seed ${SEED})`, () => {
   const share = fc.double({ min: -1, max: 1, noNaN: true });
   fc.assert(
     fc.property(fc.constantFrom(...SICK), share, share, share, (it, place, rate, way) => {
@@ -121,7 +123,7 @@ test(`no motion within the limits takes all of a servo (seed ${SEED})`, () => {
       expect(mechanism.at([(place * RANGE) / 2], HOME)).toBe(true);
       const effort = new Float64Array(1);
       mechanism.efforts([rate * speed], [way > 0 ? way * plus : way * minus], effort);
-      expect(useOf(rig.joints[0]!, effort[0]!, rate * speed).use).toBeLessThan(0.92);
+      expect(useOf(rig.joints[0]!, effort[0]!, rate * speed).use).toBeLessThan(ANYWHERE + 0.01);
     }),
     { seed: SEED, numRuns: 60 },
   );
