@@ -41,7 +41,7 @@ export interface PlantJoint {
   /** What the servo gives, and what its loop would ask for. */
   effort: number;
   asked: number;
-  /** How far its load alone hangs it from its command at rest, give or take `loose`, half its dead band. */
+  /** How far its load alone hangs it from its command at rest, give or take `loose`: half its dead band, and its friction. */
   hangs: number;
   loose: number;
   /** Seconds at the servo line since `start`. */
@@ -184,6 +184,11 @@ export class Plant {
     }
   }
 
+  /** Rate within which friction turns around: so fast at least that it never shakes a rotor of its own within a step. */
+  private slowest({ joint, friction, rotorInertia }: State): number {
+    return Math.max(FRICTION_WITHIN * (joint.hi - joint.lo), (friction * this.step_s) / (MOST_DAMPED * rotorInertia));
+  }
+
   /** Effort on the joint; moves the rotor where the gear has play. */
   private drive(s: State): number {
     if (!s.servo) return 0;
@@ -192,7 +197,7 @@ export class Plant {
     s.asked = asked(s.servo, s.command - at, s.commandRate - rate);
     s.effort = given(s.joint, s.asked, rate);
     this.countAtLine(s);
-    const rub = s.friction * Math.tanh(rate / (FRICTION_WITHIN * (s.joint.hi - s.joint.lo)));
+    const rub = s.friction * Math.tanh(rate / this.slowest(s));
     if (!separate) return s.effort - rub;
     const contact = teeth(s);
     s.rotorRate += ((s.effort - rub - contact) / s.rotorInertia) * this.step_s;
@@ -229,7 +234,7 @@ export class Plant {
     this.mechanism.efforts(this.v, this.still, this.bias);
     this.states.forEach((s, i) => {
       s.hangs = s.servo ? this.bias[i]! / s.servo.stiffness : 0;
-      s.loose = s.servo?.deadBand ?? 0;
+      s.loose = s.servo ? s.servo.deadBand + s.friction / s.servo.stiffness : 0;
     });
     this.invert();
   }
@@ -274,7 +279,7 @@ function stateOf(joint: Joint): State {
     rotorRate: 0,
     rotorInertia: 0,
     play: joint.gear_play_rad ?? 0,
-    friction: 0,
+    friction: joint.servo.drive === 'rotary' ? (joint.servo.friction_nm ?? 0) * joint.gear_ratio : 0,
     atLine_s: 0,
     from: 0,
     to: 0,

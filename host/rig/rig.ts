@@ -67,6 +67,8 @@ export interface Servo {
   readonly deadband_us: number | null;
   readonly rotor_inertia_kgm2: number | null;
   readonly stiffness_nm_rad: number | null;
+  /** Dry friction at its output, rotary only. */
+  readonly friction_nm: number | null;
   readonly continuous_use: number;
   readonly peak_use: number;
   readonly no_pulse: 'limp' | 'holds' | 'unknown';

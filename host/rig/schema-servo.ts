@@ -67,6 +67,7 @@ export const servo = section('a servo class', {
   deadband_us: figure('a time in us', NOT_NEGATIVE).optional(),
   rotor_inertia_kgm2: figure('an inertia in kg·m²', NOT_NEGATIVE).optional(),
   stiffness_nm_rad: figure('a stiffness in N·m/rad', POSITIVE).optional(),
+  friction_nm: figure('a torque in N·m', NOT_NEGATIVE).optional(),
   continuous_use: number('a share', { above: 0, atMost: 1 }).default(0.5),
   peak_use: number('a share', { above: 0, atMost: 1 }).default(0.8),
   no_pulse: choice(['limp', 'holds', 'unknown']).default('unknown'),

@@ -58,6 +58,7 @@ export function buildServo(
       deadband_us: sources.take(`${path}.deadband_us`, file.deadband_us),
       rotor_inertia_kgm2: sources.take(`${path}.rotor_inertia_kgm2`, file.rotor_inertia_kgm2),
       stiffness_nm_rad: sources.take(`${path}.stiffness_nm_rad`, file.stiffness_nm_rad),
+      friction_nm: sources.take(`${path}.friction_nm`, file.friction_nm),
       continuous_use: file.continuous_use,
       peak_use: file.peak_use,
       no_pulse: file.no_pulse,

@@ -13,6 +13,7 @@ const SERVO: Servo = {
   deadband_us: null,
   rotor_inertia_kgm2: null,
   stiffness_nm_rad: null,
+  friction_nm: null,
   continuous_use: 0.5,
   peak_use: 0.8,
   no_pulse: 'unknown',

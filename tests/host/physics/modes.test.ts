@@ -197,6 +197,7 @@ it('actuators: N/mm, assumed; joints of unknown servos are taken as rigid, and s
     drive: 'linear',
     stall: 60,
     stiffness_nm_rad: null,
+    friction_nm: null,
     rotor_inertia_kgm2: null,
   } as const;
   const legs = rig.joints.map((joint) => ({ ...joint, servo: linear }));

@@ -20,6 +20,7 @@ const servo: Servo = {
   deadband_us: 4,
   rotor_inertia_kgm2: 2e-4,
   stiffness_nm_rad: null,
+  friction_nm: null,
   continuous_use: 0.5,
   peak_use: 0.8,
   no_pulse: 'unknown',

@@ -104,6 +104,7 @@ describe('a crank rig', () => {
     expect(rig.sources.has('servos.neck.stall_torque_nm')).toBe(false);
     expect(rig.joints[6]!.servo).toMatchObject({
       stiffness_nm_rad: null,
+      friction_nm: null,
       continuous_use: 0.5,
       peak_use: 0.8,
       no_pulse: 'unknown',
