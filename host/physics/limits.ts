@@ -36,12 +36,15 @@ export interface Caps {
   readonly use?: number;
 }
 
+/** The file's own figures as the most there may be. */
+export const capsOf = ({ speed, plus, minus }: Joint): Caps => ({ speed, plus, minus });
+
 const SPEEDS = 240;
 const BISECTIONS = 40;
-/** Nothing is set free altogether: an inertia of nearly nothing would allow any acceleration. Range travelled within so many s. */
+/** Nothing is set free altogether: an inertia of nearly nothing would allow any acceleration. Half the range from rest in so many s (ours). */
 const QUICKEST_S = 0.02;
 
-/** Time of a move over a distance from rest to rest within speed, start and stop (trapezoid or triangle), s. */
+/** Time of a move over a distance from rest to rest within speed, start and stop (trapezoid or triangle), s. Back takes as long. */
 export function moveTime(
   distance: number,
   { speed, start, stop }: { speed: number; start: number; stop: number },
@@ -102,9 +105,7 @@ function atSpeed(joint: Joint, places: readonly Place[], use: number, speed: num
   plus = largest(plus, (a) => keeps(joint, places, use, speed, a, 1));
   minus = largest(minus, (a) => keeps(joint, places, use, speed, a, -1));
   if (!(plus > 0 && minus > 0)) return null;
-  const up_s = moveTime(range, { speed, start: plus, stop: minus });
-  const down_s = moveTime(range, { speed, start: minus, stop: plus });
-  return { speed, plus, minus, full_range_s: Math.max(up_s, down_s) };
+  return { speed, plus, minus, full_range_s: moveTime(range, { speed, start: plus, stop: minus }) };
 }
 
 /**

@@ -18,15 +18,13 @@ import { FULL_TORQUE_AT_DEG, stiffnessOf } from './stiffness.ts';
 export const STEP_S = 0.25e-3;
 /** Weight and mass matrix change little within a millisecond. */
 const REFRESH_S = 1e-3;
-/** Shorter than this at the servo line is a rotor that settles between its teeth, and moves nothing. */
+/** Shorter than this at the servo line is a rotor that settles between its teeth, and moves nothing (ours). */
 const LASTS_S = 2e-3;
-/** Teeth are so much stiffer than the servo's loop, and a rotor weighs at least such a share of its load. */
+/** Teeth are so much stiffer than the servo's loop, and a rotor weighs at least such a share of its load (assumed). */
 const TEETH = 20;
 const LEAST_ROTOR = 0.05;
 /** A rotor of its own is quick: in a step its loop may take at most this share of its speed. */
 const MOST_DAMPED = 0.5;
-/** Friction turns around within so much speed, joint units a second per unit of range. */
-const FRICTION_WITHIN = 0.02;
 
 /** What a joint does, in its own units: rad or mm, s, N·m or N. */
 export interface PlantJoint {
@@ -55,7 +53,6 @@ interface State extends PlantJoint {
   rotorRate: number;
   rotorInertia: number;
   play: number;
-  friction: number;
   /** How long it has been at the servo line without a break. */
   atLine_s: number;
   from: number;
@@ -247,6 +244,8 @@ export class Plant {
       const s = states[i]!;
       // In SI it is symmetric.
       for (let j = 0; j <= i; j++) matrix[n * i + j] = mass[n * i + j]! / unit[j]!;
+      // One that follows exactly is held: the others feel what it weighs, and it feels nothing of them.
+      for (let j = 0; j < i; j++) if (s.ideal || states[j]!.ideal) matrix[n * i + j] = 0;
       if (s.play > 0) matrix[n * i + i]! -= s.joint.gear_ratio ** 2 * (s.joint.servo.rotor_inertia_kgm2 ?? 0);
       // A joint of no inertia is left out of the sums.
       if (!(matrix[n * i + i]! > 0)) matrix[n * i + i] = 1;
@@ -312,6 +311,7 @@ function assumptionsOf(rig: Rig, states: readonly State[]): string[] {
     );
   if (rig.motion.wobble.damping === null)
     said.push(`each servo's loop is damped to ${String(LOOP_DAMPING)} of critical (assumed)`);
+  else said.push(`each servo's loop is damped as motion.wobble says, ${short(rig.motion.wobble.damping, 3)} of critical`);
   const ideal = states.filter((s) => s.ideal);
   if (ideal.length > 0)
     said.push(`${nameAll(ideal)}: taken to follow exactly, since servo torque or inertia is unknown`);

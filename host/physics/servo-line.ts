@@ -25,6 +25,9 @@ export function available(joint: Joint, v: number, sign: 1 | -1): number | null 
   return top === null ? null : stall * Math.max(0, 1 - driving / top);
 }
 
+/** Unit of an effort at a joint. */
+export const effortUnit = ({ unit }: Pick<Joint, 'unit'>): 'N·m' | 'N' => (unit === 'deg' ? 'N·m' : 'N');
+
 export type Use = { readonly use: number } | { readonly use: null; readonly why: 'speed' | 'unknown' };
 
 const UNKNOWN: Use = { use: null, why: 'unknown' };

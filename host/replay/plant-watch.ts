@@ -7,7 +7,7 @@ import type { Telemetry } from '../controller/messages.ts';
 import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
 import { Mechanism } from '../physics/mechanism.ts';
 import { Plant, behind, beyondRest } from '../physics/plant.ts';
-import { available, currentOf, useOf } from '../physics/servo-line.ts';
+import { available, currentOf, effortUnit, useOf } from '../physics/servo-line.ts';
 import { type Joint, type Rig, HOME, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
 import type { MetalAnswer, MetalJoint, TorqueTrace } from './result.ts';
@@ -180,7 +180,7 @@ export class PlantWatch {
   torques(): TorqueTrace[] {
     return this.watches.map(({ needed, available: most }, i) => ({
       name: this.rig.joints[i]!.name,
-      unit: this.rig.joints[i]!.unit === 'deg' ? 'N·m' : 'N',
+      unit: effortUnit(this.rig.joints[i]!),
       needed: needed.data(),
       available: most.data(),
     }));

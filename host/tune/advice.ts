@@ -2,16 +2,17 @@
  * What helps where no limits do, because the servo cannot carry its load: less to carry, another gear, another servo. Each
  * with its figure, what it leaves and what it costs. Every figure is checked by finding limits with it.
  */
-import { type Limits, type LimitsOrWhy, type Place, legLimits, limitsOf } from '../physics/limits.ts';
-import { stallOf } from '../physics/servo-line.ts';
+import { type Limits, type LimitsOrWhy, type Place, capsOf, legLimits, limitsOf } from '../physics/limits.ts';
+import { effortUnit, stallOf } from '../physics/servo-line.ts';
 import { type Joint, toDeg, toShown } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import { counterweightFor, springFor, weightOn } from './balance.ts';
 import type { Plan } from './plan.ts';
-import { effortUnit, figure, heaviest } from './words.ts';
+import { figure, heaviest } from './words.ts';
 
-/** A cure is enough when a full-range move takes at most so many times as long as the file's limits would. */
+/** A cure is enough when a full-range move takes at most so many times as long as the file's limits would (ours). */
 const SLOWER = 3;
+/** Of a counterweight (ours: short enough for most props). */
 const ARM_M = 0.1;
 const NOTHING_NM = 1e-3;
 const RATIO_STEP = 0.1;
@@ -32,8 +33,6 @@ export function adviceFor(plan: Plan): string[] {
         `${name}: neither a counterweight, a spring, another gear nor a servo of up to ${String(MOST_STALL)} times its torque carries this load; take weight off it, or bring it nearer to its axis`,
       ];
 }
-
-const capsOf = ({ speed, plus, minus }: Joint) => ({ speed, plus, minus });
 
 /** With the file's limits as the most there may be; null: that is not enough. */
 function enough({ full_range_s }: Plan, found: LimitsOrWhy): Limits | null {

@@ -3,9 +3,8 @@
  * torque left over the joint's range is as small as it can be. At the joint's coordinate: rad, N·m, kg·m².
  */
 import type { Place } from '../physics/limits.ts';
+import { G_M_S2 } from '../physics/mechanism.ts';
 
-/** Of gravity, as the mechanism counts it. */
-const G_M_S2 = 9.80665;
 /** Golden section: of a bracket this share is left at each step. */
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 const STEPS = 48;

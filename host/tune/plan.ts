@@ -1,6 +1,6 @@
 /** Limits for every joint of a rig from its physics, rounded to what is worth writing down. Simulates nothing. */
-import { type Caps, type LegPlace, type Limits, type LimitsOrWhy, type Place, legLimits } from '../physics/limits.ts';
-import { limitsOf, moveTime } from '../physics/limits.ts';
+import { type LegPlace, type Limits, type LimitsOrWhy, type Place, legLimits } from '../physics/limits.ts';
+import { capsOf, limitsOf, moveTime } from '../physics/limits.ts';
 import { Mechanism } from '../physics/mechanism.ts';
 import { type Posture, axisPlaces, homePosture, legPlaces, standingPostures } from '../physics/places.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
@@ -48,11 +48,9 @@ export function fileFigures(joint: Joint): Figures {
   return { speed: clean(speed), plus: clean(plus), minus: clean(minus) };
 }
 
-/** s from one soft limit to the other, the slower way. */
-export function fullRange(range: number, { speed, plus, minus }: Figures): number {
-  const up = moveTime(range, { speed, start: plus, stop: minus });
-  return Math.max(up, moveTime(range, { speed, start: minus, stop: plus }));
-}
+/** s from one soft limit to the other, either way. */
+const fullRange = (range: number, { speed, plus, minus }: Figures): number =>
+  moveTime(range, { speed, start: plus, stop: minus });
 
 /** Postures in which weights are looked at: of a stream when there are some, else such as the rig can take. */
 export function posturesOf(rig: Rig, ofStream: readonly Posture[] | null): readonly Posture[] {
@@ -74,8 +72,6 @@ export function planLimits(rig: Rig, postures: readonly Posture[], faster: boole
   return plans;
 }
 
-const capsOf = ({ speed, plus, minus }: Joint, faster: boolean): Caps => (faster ? {} : { speed, plus, minus });
-
 function planLegs(
   rig: Rig,
   mechanism: Mechanism,
@@ -85,7 +81,7 @@ function planLegs(
 ): Plan {
   const places = legPlaces(rig, mechanism, postures);
   const joint = legs[0]!;
-  const found = legLimits(legs, places, capsOf(joint, faster));
+  const found = legLimits(legs, places, faster ? {} : capsOf(joint));
   const could = legLimits(legs, places);
   const range = Math.max(...legs.map(({ lo, hi }) => hi - lo));
   const plan = planOf(joint, range, found, could);
@@ -97,7 +93,7 @@ function planAxis(rig: Rig, mechanism: Mechanism, i: number, postures: readonly 
   const joint = rig.joints[i]!;
   // A load of its own feels nothing of the others.
   const places = axisPlaces(rig, mechanism, i, joint.axis ? postures : [homePosture(rig)]);
-  const found = limitsOf(joint, places, capsOf(joint, faster));
+  const found = limitsOf(joint, places, faster ? {} : capsOf(joint));
   const plan = planOf(joint, joint.hi - joint.lo, found, limitsOf(joint, places));
   return { ...plan, name: joint.name, path: ['joints', joint.name], members: [i], places, legPlaces: [] };
 }
@@ -134,6 +130,7 @@ function worthWriting(file: Figures, found: Figures): Figures {
 
 /** Rounds of easing in which only the way that the load falls is slowed, which costs the least time. */
 export const FALLING_ROUNDS = 4;
+/** What a round leaves of a limit (ours). */
 const [FALLING, ALL] = [0.7, 0.85];
 
 /** The plan with gentler limits, for a joint whose simulated servo still jerked; round counts from 0. */

@@ -1,5 +1,5 @@
 /** What bounds a joint, in a maker's words with figures. */
-import { available, fastest, stallOf } from '../physics/servo-line.ts';
+import { available, effortUnit, fastest, stallOf } from '../physics/servo-line.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import { type Plan, fileFigures } from './plan.ts';
@@ -7,8 +7,6 @@ import type { Figures } from './result.ts';
 
 /** A figure to so many digits as a maker would say it. */
 export const figure = (value: number): string => String(Number(value.toPrecision(3)));
-
-export const effortUnit = ({ unit }: Joint): string => (unit === 'deg' ? 'N·m' : 'N');
 
 /** `46 deg/s, plus 458 and minus 7520 deg/s²`. */
 export const figuresWords = (unit: string, { speed, plus, minus }: Figures): string =>

@@ -1,8 +1,8 @@
 /** Figures in the words of `why`: every one with its unit. */
+import { effortUnit } from '../physics/servo-line.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 
-export const torqueUnit = ({ unit }: Pick<Joint, 'unit'>): string => (unit === 'deg' ? 'N·m' : 'N');
-export const torque = (joint: Joint, value: number): string => `${Math.abs(value).toFixed(2)} ${torqueUnit(joint)}`;
+export const torque = (joint: Joint, value: number): string => `${Math.abs(value).toFixed(2)} ${effortUnit(joint)}`;
 export const percent = (share: number): string => `${(share * 100).toFixed(0)} %`;
 export const ampere = (value: number): string => `${value.toFixed(1)} A`;
 export const seconds = (value: number): string => `${value.toFixed(2)} s`;
