@@ -1,5 +1,6 @@
 /** What `load` answers in a maker's words: one for the command line and the page, so that they say the same. */
 import { type Pose, POSE_KEYS, toDeg } from '../rig/rig.ts';
+import { effortUnit } from '../physics/servo-line.ts';
 import { short, together } from '../rig/words.ts';
 import type { Mode } from '../physics/modes.ts';
 import type { JointLoad, LoadAnswer, PlaceAnswer, RestsOn, Room, Trouble } from './result.ts';
@@ -9,7 +10,7 @@ export const percent = (share: number): string => `${(100 * share).toFixed(0)} %
 /** The size of an effort. Small torques keep their digits: those of face servos are thousandths. */
 export function effortWords(effort: number, unit: 'deg' | 'mm'): string {
   const digits = unit === 'mm' ? 1 : Math.abs(effort) < 0.095 ? 3 : 2;
-  return `${Math.abs(effort).toFixed(digits)} ${unit === 'deg' ? 'N·m' : 'N'}`;
+  return `${Math.abs(effort).toFixed(digits)} ${effortUnit({ unit })}`;
 }
 
 const amperes = (current_a: number): string => `${current_a.toFixed(1)} A`;

@@ -108,12 +108,16 @@ function atSpeed(joint: Joint, places: readonly Place[], use: number, speed: num
   return { speed, plus, minus, full_range_s: moveTime(range, { speed, start: plus, stop: minus }) };
 }
 
+/** Between neighbours. */
+const widestGap = (places: readonly Place[]): number =>
+  places.reduce((most, { at }, k) => Math.max(most, at - (places[k - 1]?.at ?? at)), 0);
+
 /**
  * Whether a full-range move that acceleration a toward `sign` starts stays within `use`. It brakes one the other way over the same
  * places, where the servo gives more.
  */
 function keeps(joint: Joint, places: readonly Place[], use: number, speed: number, a: number, sign: 1 | -1): boolean {
-  const span = (speed * speed) / (2 * a) + (joint.hi - joint.lo) / (places.length - 1);
+  const span = (speed * speed) / (2 * a) + widestGap(places);
   return places.every(({ at, hold, inertia }) => {
     const run = Math.max(0, sign > 0 ? at - joint.lo : joint.hi - at);
     if (run > span) return true;

@@ -26,23 +26,26 @@ export interface Posture {
 export const homePosture = (rig: Rig): Posture => ({ q: rig.joints.map(({ home }) => home), pose: HOME });
 
 /**
- * Joint i over its soft limits, in ascending order, where it is worst of the postures: the heaviest hold upward, the greatest
- * inertia. It is no leg.
+ * Joint i over its soft limits, in ascending order, with the greatest inertia of the postures, and what it takes most and least to
+ * hold toward plus: two places at one coordinate where postures differ, since one bounds `plus` and the other `minus`. No leg.
  */
 export function axisPlaces(rig: Rig, mechanism: Mechanism, i: number, postures: readonly Posture[]): Place[] {
-  const { lo, hi } = rig.joints[i]!;
+  const { lo, hi, axis } = rig.joints[i]!;
+  // A load of its own feels nothing of the others.
+  const felt = axis ? postures : [homePosture(rig)];
   const n = rig.joints.length;
   const places: Place[] = [];
   for (let k = 0; k < PLACES; k++) {
     const at = lo + ((hi - lo) * k) / (PLACES - 1);
-    let [hold, inertia] = [0, 0];
-    for (const { q, pose } of postures) {
+    let [least, most, inertia] = [Infinity, -Infinity, 0];
+    for (const { q, pose } of felt) {
       if (!mechanism.at(q.with(i, at), pose)) continue;
       const held = mechanism.gravity[i]!;
-      if (Math.abs(held) > Math.abs(hold)) hold = held;
+      [least, most] = [Math.min(least, held), Math.max(most, held)];
       inertia = Math.max(inertia, mechanism.mass[n * i + i]!);
     }
-    places.push({ at, hold, inertia });
+    if (most === -Infinity) places.push({ at, hold: 0, inertia });
+    else for (const hold of most > least ? [most, least] : [most]) places.push({ at, hold, inertia });
   }
   return places;
 }
@@ -65,12 +68,14 @@ export function legPlaces(rig: Rig, mechanism: Mechanism, postures: readonly Pos
 
 /**
  * Postures that the platform can stand in: from home in directions drawn by a seeded generator, half way to what stops it and
- * just before that, with its carriers at either end of their soft limits and at home. Without a platform: home.
+ * just before that, with its carriers at either end of their soft limits and at home. Without a platform: home, and each joint at
+ * either end of its soft limits with the rest at home.
  */
 export function standingPostures(rig: Rig): Posture[] {
   const { platform } = rig;
   const home = homePosture(rig);
-  if (!platform) return [home];
+  if (!platform)
+    return [home, ...rig.joints.flatMap(({ lo, hi }, i) => [lo, hi].map((at) => ({ ...home, q: home.q.with(i, at) })))];
   const random = xoroshiro128plus(SEED);
   const postures = [home];
   for (let k = 0; k < DIRECTIONS; k++) {

@@ -311,7 +311,8 @@ function assumptionsOf(rig: Rig, states: readonly State[]): string[] {
     );
   if (rig.motion.wobble.damping === null)
     said.push(`each servo's loop is damped to ${String(LOOP_DAMPING)} of critical (assumed)`);
-  else said.push(`each servo's loop is damped as motion.wobble says, ${short(rig.motion.wobble.damping, 3)} of critical`);
+  else
+    said.push(`each servo's loop is damped as motion.wobble says, ${short(rig.motion.wobble.damping, 3)} of critical`);
   const ideal = states.filter((s) => s.ideal);
   if (ideal.length > 0)
     said.push(`${nameAll(ideal)}: taken to follow exactly, since servo torque or inertia is unknown`);

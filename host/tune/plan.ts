@@ -2,7 +2,7 @@
 import { type LegPlace, type Limits, type LimitsOrWhy, type Place, legLimits } from '../physics/limits.ts';
 import { capsOf, limitsOf, moveTime } from '../physics/limits.ts';
 import { Mechanism } from '../physics/mechanism.ts';
-import { type Posture, axisPlaces, homePosture, legPlaces, standingPostures } from '../physics/places.ts';
+import { type Posture, axisPlaces, legPlaces, standingPostures } from '../physics/places.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import type { Figures, Outcome } from './result.ts';
 
@@ -55,10 +55,7 @@ const fullRange = (range: number, { speed, plus, minus }: Figures): number =>
 /** Postures in which weights are looked at: of a stream when there are some, else such as the rig can take. */
 export function posturesOf(rig: Rig, ofStream: readonly Posture[] | null): readonly Posture[] {
   if (ofStream && ofStream.length > 0) return ofStream;
-  if (rig.platform) return standingPostures(rig);
-  const home = homePosture(rig);
-  const turned = rig.joints.flatMap(({ lo, hi }, i) => [lo, hi].map((at) => ({ ...home, q: home.q.with(i, at) })));
-  return [home, ...turned];
+  return standingPostures(rig);
 }
 
 /** @param faster limits may rise above the file's. */
@@ -91,8 +88,7 @@ function planLegs(
 
 function planAxis(rig: Rig, mechanism: Mechanism, i: number, postures: readonly Posture[], faster: boolean): Plan {
   const joint = rig.joints[i]!;
-  // A load of its own feels nothing of the others.
-  const places = axisPlaces(rig, mechanism, i, joint.axis ? postures : [homePosture(rig)]);
+  const places = axisPlaces(rig, mechanism, i, postures);
   const found = limitsOf(joint, places, faster ? {} : capsOf(joint));
   const plan = planOf(joint, joint.hi - joint.lo, found, limitsOf(joint, places));
   return { ...plan, name: joint.name, path: ['joints', joint.name], members: [i], places, legPlaces: [] };

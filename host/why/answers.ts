@@ -48,7 +48,7 @@ function carry({ joints, replay }: Facts): WhyAnswer {
   const { joint, hold, holdAt, stall } = worst;
   const share = Math.abs(hold) / stall;
   const where = holdAt === null ? '' : ` at ${place(joint, holdAt)}`;
-  const holds = `To hold, ${joint.name} needs ${torque(joint, hold)}${where}, ${percent(share)} of its stall torque; for long, ${percent(joint.servo.continuous_use)} is common practice.`;
+  const holds = `To hold, ${joint.name} needs ${torque(joint, hold)}${joint.gear_ratio === 1 ? '' : ' behind its gear'}${where}, ${percent(share)} of its stall torque; for long, ${percent(joint.servo.continuous_use)} is to be spent at most (continuous_use).`;
   const hardest = replay?.answer.joints.reduce((most, j) =>
     (j.metal?.peak_use ?? 0) > (most.metal?.peak_use ?? 0) ? j : most,
   );

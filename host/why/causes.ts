@@ -1,6 +1,6 @@
 /**
  * The causes that `why` knows, each as what speaks for it in this rig, the one test that tells it from the others, its cure and
- * what that costs. A share from 0 to 1 says how much speaks for it; it orders the list and is shown as a word.
+ * what that costs. A share from 0 to 1 says how much speaks for it (ours); it orders the list and is shown as a word.
  */
 import { causeWords } from '../replay/verdict.ts';
 import type { JointAnswer } from '../replay/result.ts';
@@ -20,6 +20,12 @@ export interface Suspect extends Omit<Cause, 'likely' | 'before' | 'after'> {
 const COARSE_FPS = 25;
 /** Play that is felt at a prop's rim (ours). */
 const FELT_PLAY_RAD = (0.2 * Math.PI) / 180;
+/** A supply with so much more than all servos stalled take has some to spare for wires and age (common practice). */
+const ROOMY = 1.25;
+/** A narrower dead band than this is found hunting, us (from memory). */
+const NARROW_US = 3;
+/** A load below this share of the stall torque does not fall (ours). */
+const LIGHT = 0.05;
 /** Below so many Hz a shake is seen as a wobble rather than felt as a buzz (ours). */
 const SEEN_HZ = 12;
 
@@ -38,8 +44,13 @@ function most(facts: Facts, figure: (joint: JointFacts) => number | null): Joint
 
 const cureWords = ({ joint, limits }: JointFacts): string =>
   'none' in limits
-    ? `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its torque. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`
-    : `limits that its servo can keep: ${speed(joint, limits.speed)}, plus ${accel(joint, limits.plus)}, minus ${accel(joint, limits.minus)} ("posewright tune" writes them)`;
+    ? limits.none === 'unknown'
+      ? `nothing can be sized: its servo’s torque or speed, or what ${joint.name} moves, is unknown`
+      : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its torque. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`
+    : `limits that its servo can keep: ${speed(joint, limits.speed)}, plus ${accel(joint, limits.plus)}, minus ${accel(joint, limits.minus)} ("posewright tune" tries and writes such)`;
+
+/** The joint, when limits cure it. */
+const curedBy = ({ joint, limits }: JointFacts): string | null => ('none' in limits ? null : joint.name);
 
 const costWords = ({ limits, full_range_s }: JointFacts): string =>
   'none' in limits
@@ -67,13 +78,13 @@ function torqueSaturated(facts: Facts): Suspect | null {
     test: `play the same move at half the speed: a servo short of torque then follows, and what else jerks still does`,
     cure: cureWords(asked),
     cost: costWords(asked),
-    cures: joint.name,
+    cures: curedBy(asked),
   };
 }
 
 function fallingLoad(facts: Facts): Suspect | null {
   const falls = most(facts, ({ brake, hold, stall }) =>
-    stall !== null && Math.abs(hold) > 0.05 * stall ? brake : null,
+    stall !== null && Math.abs(hold) > LIGHT * stall ? brake : null,
   );
   if (!falls || falls.brake === null) return null;
   const { joint, brake, hold } = falls;
@@ -86,7 +97,7 @@ function fallingLoad(facts: Facts): Suspect | null {
     test: `watch one move up and one down of equal speed: this one jerks where the way down ends, and nowhere else`,
     cure: `a lower ${way} for ${joint.name}; ${cureWords(falls)}`,
     cost: costWords(falls),
-    cures: joint.name,
+    cures: curedBy(falls),
   };
 }
 
@@ -147,7 +158,7 @@ function supplySag({ rig, stalled_a }: Facts): Suspect {
         ? 'the supply’s or a servo’s current is not in the rig file'
         : `all servos stalled take ${ampere(stalled_a)}, the supply gives ${ampere(has)}${rig.supply?.kind === 'battery' ? '; a battery sags with age and cold' : ''}`,
     test: 'measure the voltage at the last servo while it moves: a dip of more than a tenth is the supply or its wires',
-    cure: `a supply${stalled_a === null ? '' : ` of ${ampere(stalled_a * 1.25)} or more`}, thick short wires, a star of them rather than a chain`,
+    cure: `a supply${stalled_a === null ? '' : ` of ${ampere(stalled_a * ROOMY)} or more`}, thick short wires, a star of them rather than a chain`,
     cost: 'a supply and wires',
     cures: null,
   };
@@ -161,7 +172,7 @@ function deadBandHunting(facts: Facts): Suspect | null {
   return {
     cause: 'dead_band_hunting',
     title: 'a servo hunts around its place',
-    weight: band === null ? 0.4 : band < 3 ? 0.55 : 0.3,
+    weight: band === null ? 0.4 : band < NARROW_US ? 0.55 : 0.3,
     because: `${joint.name} holds ${torque(joint, hold)} at worst, and its dead band is ${band === null ? 'unknown' : `${band.toFixed(0)} us`}: within play and friction a servo with a narrow one never comes to rest`,
     test: 'lay a finger lightly on the horn: hunting stops at the touch, a resonance does not',
     cure: 'a wider dead band where the servo can be programmed; less play; a little friction; a pulse that stays the same when nothing is to move',
@@ -241,7 +252,7 @@ function holdingHeat(facts: Facts): Suspect | null {
     cause: 'holding_heat',
     title: 'it holds too much for too long',
     weight: share > joint.servo.continuous_use ? 0.9 : share > joint.servo.continuous_use / 2 ? 0.4 : 0.1,
-    because: `${joint.name} holds ${torque(joint, hold)} at worst, ${percent(share)} of its stall torque; for long, ${percent(joint.servo.continuous_use)} is common practice`,
+    because: `${joint.name} holds ${torque(joint, hold)} at worst, ${percent(share)} of its stall torque; for long, ${percent(joint.servo.continuous_use)} is to be spent at most (continuous_use)`,
     test: 'let it stand in its heaviest pose for ten minutes, then at rest for ten, a hand near it: only the first is warm',
     cure: 'a counterweight or a spring; a rest pose that takes no torque; settle between scenes',
     cost: 'weight to swing, or less to look at',
@@ -264,7 +275,7 @@ const LOOKS: Readonly<Record<CauseName, Look>> = {
   holding_heat: holdingHeat,
 };
 
-/** A cause further down a symptom's list is a little less its cause. */
+/** A cause further down a symptom's list is a little less its cause (ours). */
 const FARTHER = 0.08;
 
 /** Which causes make which symptom, the most common first (common practice). */
@@ -287,6 +298,7 @@ export const suspectsOf = (facts: Facts, symptom: Symptom): Suspect[] =>
     })
     .sort((a, b) => b.weight - a.weight);
 
+/** Shares from which a word is used (ours). */
 const [LIKELY, POSSIBLE] = [0.6, 0.25];
 
 /** As it is told. */

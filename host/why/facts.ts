@@ -2,10 +2,10 @@
  * What is looked up once and argued from by every cause: for each joint what it holds, what its limits ask of its servo, where
  * its load balances; what the supply can give; what a replay of the stream on simulated metal showed.
  */
-import { limitsOf, legLimits, type LimitsOrWhy, moveTime, type Place } from '../physics/limits.ts';
+import { capsOf, limitsOf, legLimits, type LimitsOrWhy, moveTime, type Place } from '../physics/limits.ts';
 import { Mechanism } from '../physics/mechanism.ts';
 import { type Mode, modesAt } from '../physics/modes.ts';
-import { axisPlaces, homePosture, legPlaces, type Posture, standingPostures } from '../physics/places.ts';
+import { axisPlaces, homePosture, legPlaces, standingPostures } from '../physics/places.ts';
 import { available, stallOf } from '../physics/servo-line.ts';
 import type { Replay } from '../replay/result.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
@@ -13,7 +13,7 @@ import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 export interface JointFacts {
   readonly joint: Joint;
   readonly index: number;
-  /** Over its soft limits (an axis) or over postures (a leg); largest magnitude, N·m or N, and where, in shown units. */
+  /** Over its soft limits (an axis) and over postures; largest magnitude, N·m or N, and where, in shown units. */
   readonly hold: number;
   readonly holdAt: number | null;
   readonly stall: number | null;
@@ -23,7 +23,7 @@ export interface JointFacts {
   readonly brake: number | null;
   /** Effort that, added all along the range, keeps the load on one side; 0: it stays there anyway. */
   readonly preload: number;
-  /** Where gravity's torque changes sides within the soft limits, shown units; null: nowhere, or a leg. */
+  /** Where gravity's torque changes sides within the soft limits, the rest at home, shown units; null: nowhere, or a leg. */
   readonly balanceAt: number | null;
   /** What its servo could keep, spending peak_use, but no more than the file asks. */
   readonly limits: LimitsOrWhy;
@@ -56,32 +56,34 @@ function asks(joint: Joint, { hold, inertia }: Place): { raise: number; brake: n
   return { raise: up > 0 ? torque / up : Infinity, brake: torque / stall };
 }
 
+/** atHome: an axis over its soft limits with the rest at home; null: a leg. */
 function factsOf(
   joint: Joint,
   index: number,
   places: readonly Place[],
+  atHome: readonly Place[] | null,
   limits: LimitsOrWhy,
-  isLeg: boolean,
 ): JointFacts {
   const worst = places.reduce((most, place) => (Math.abs(place.hold) > Math.abs(most.hold) ? place : most), places[0]!);
   const asked = places.map((place) => asks(joint, place));
   const known = asked.every((one) => one !== null);
   const most = (key: 'raise' | 'brake'): number | null => (known ? Math.max(...asked.map((one) => one[key])) : null);
-  const turn = places.findIndex(({ hold }, k) => k > 0 && hold * places[k - 1]!.hold < 0);
+  const along = atHome ?? [];
+  const turn = along.findIndex(({ hold }, k) => k > 0 && hold * along[k - 1]!.hold < 0);
   const own = { speed: joint.speed, start: joint.plus, stop: joint.minus };
   return {
     joint,
     index,
     hold: worst.hold,
-    holdAt: isLeg ? null : toShown(joint, worst.at),
+    holdAt: atHome && toShown(joint, worst.at),
     stall: stallOf(joint),
     raise: most('raise'),
     brake: most('brake'),
     preload: Math.max(
       0,
-      Math.min(Math.max(...places.map(({ hold }) => hold)), Math.max(...places.map(({ hold }) => -hold))),
+      Math.min(Math.max(...along.map(({ hold }) => hold)), Math.max(...along.map(({ hold }) => -hold))),
     ),
-    balanceAt: isLeg || turn < 0 ? null : toShown(joint, (places[turn]!.at + places[turn - 1]!.at) / 2),
+    balanceAt: turn < 0 ? null : toShown(joint, (along[turn]!.at + along[turn - 1]!.at) / 2),
     limits,
     full_range_s: moveTime(joint.hi - joint.lo, own),
   };
@@ -91,11 +93,10 @@ function factsOf(
 export function factsAbout(rig: Rig, replay: Replay | null, fps: number | null): Facts {
   const mechanism = new Mechanism(rig);
   const home = homePosture(rig);
-  const postures: readonly Posture[] = rig.platform ? standingPostures(rig) : [home];
-  const caps = ({ speed, plus, minus }: Joint) => ({ speed, plus, minus });
+  const postures = standingPostures(rig);
   const legs = rig.joints.slice(0, rig.platform ? 6 : 0);
   const legsAt = legs.length > 0 ? legPlaces(rig, mechanism, postures) : [];
-  const common = legs[0] ? legLimits(legs, legsAt, caps(legs[0])) : null;
+  const common = legs[0] ? legLimits(legs, legsAt, capsOf(legs[0])) : null;
   const joints = rig.joints.map((joint, i): JointFacts => {
     if (common && i < legs.length) {
       const places = legsAt.map(({ hold, inertia }): Place => ({
@@ -103,10 +104,11 @@ export function factsAbout(rig: Rig, replay: Replay | null, fps: number | null):
         hold: hold[i]!,
         inertia: inertia[i]!,
       }));
-      return factsOf(joint, i, places, common, true);
+      return factsOf(joint, i, places, null, common);
     }
-    const places = axisPlaces(rig, mechanism, i, [home]);
-    return factsOf(joint, i, places, limitsOf(joint, places, caps(joint)), false);
+    const places = axisPlaces(rig, mechanism, i, postures);
+    const atHome = axisPlaces(rig, mechanism, i, [home]);
+    return factsOf(joint, i, places, atHome, limitsOf(joint, places, capsOf(joint)));
   });
   const currents = rig.joints.map(({ servo }) => servo.stall_current_a);
   const shakes = modesAt(rig, home.q, home.pose);

@@ -217,6 +217,30 @@ describe('what is not known', () => {
     expect(plant.assumptions.join()).toMatch(/nod: taken to follow exactly/);
   });
 
+  test('a joint whose servo is unknown is held: what carries it feels all of its weight and inertia', () => {
+    const known = attentive(demo());
+    const carrier = known.joints.findIndex(({ name }) => name === 'nod');
+    const joints = known.joints.map((joint, i) =>
+      i === carrier ? joint : { ...joint, servo: { ...joint.servo, stall: null, stiffness_nm_rad: null } },
+    );
+    const rig: Rig = { ...known, joints };
+    const homes = rig.joints.map(({ home }) => home);
+    const plant = new Plant(rig, { step_s: 1e-5 });
+    plant.start(homes);
+    const before = plant.joints[carrier]!.position;
+    const sent = homes.with(carrier, homes[carrier]! + 0.02);
+    plant.frame(sent, 1e-3);
+    const { effort, velocity } = plant.joints[carrier]!;
+    expect(plant.joints.filter(({ ideal }) => ideal).length).toBe(rig.joints.length - 1);
+    const mechanism = new Mechanism(rig);
+    mechanism.at(homes.with(carrier, before), HOME);
+    const inertia = mechanism.mass[rig.joints.length * carrier + carrier]!;
+    const gained = (inertia * velocity) / 1e-3;
+    // At the servo line the effort falls by 2 % meanwhile.
+    expect(gained / (effort - mechanism.gravity[carrier]!)).toBeLessThan(1.03);
+    expect(gained / (effort - mechanism.gravity[carrier]!)).toBeGreaterThan(1);
+  });
+
   test('legs where no pose fits end it, without a number that is none', () => {
     const rig = rigOf(linearPlatform(), 50, 1000);
     const plant = new Plant(rig);
