@@ -6,7 +6,7 @@ import type { Facts, JointFacts } from './facts.ts';
 import type { WhyAnswer } from './result.ts';
 import { ampere, percent, place, torque } from './words.ts';
 
-/** What little a supply must have to spare (common practice). */
+/** A supply with a tenth to spare is enough (common practice); one with less is just enough. */
 const SPARE = 1.1;
 
 function getThere({ rig, replay }: Facts): WhyAnswer {
@@ -71,7 +71,7 @@ function power({ rig, stalled_a, replay }: Facts): WhyAnswer {
   const because = `All servos stalled take ${ampere(stalled_a)}${stream}; the supply gives ${ampere(has)}.`;
   return {
     question,
-    verdict: stalled_a * SPARE <= has ? 'yes' : (peak ?? stalled_a) * SPARE <= has ? 'mostly' : 'no',
+    verdict: stalled_a * SPARE <= has ? 'yes' : stalled_a <= has || (peak ?? Infinity) * SPARE <= has ? 'mostly' : 'no',
     because,
   };
 }
