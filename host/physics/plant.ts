@@ -25,6 +25,8 @@ const TEETH = 20;
 const LEAST_ROTOR = 0.05;
 /** A rotor of its own is quick: in a step its loop may take at most this share of its speed. */
 const MOST_DAMPED = 0.5;
+/** Friction turns around within so much speed, joint units a second per unit of range. */
+const FRICTION_WITHIN = 0.02;
 
 /** What a joint does, in its own units: rad or mm, s, N·m or N. */
 export interface PlantJoint {
@@ -53,6 +55,7 @@ interface State extends PlantJoint {
   rotorRate: number;
   rotorInertia: number;
   play: number;
+  friction: number;
   /** How long it has been at the servo line without a break. */
   atLine_s: number;
   from: number;
