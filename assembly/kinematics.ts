@@ -77,6 +77,19 @@ function setMove(pose: usize): void {
   store<f32>(MOVE, a20 * x + a21 * y + a22 * z, 44);
 }
 
+/** Of a crank platform: 1 / 2a, √(s² - a²), and how far along its stud a rod may lie. */
+const DRIVE: usize = memory.data(12);
+
+/** Works out what only the image in force decides. */
+export function prepare(): void {
+  const rig = image();
+  const crank = rig.crank,
+    rod = rig.rod;
+  store<f32>(DRIVE, <f32>0.5 / crank, 0);
+  store<f32>(DRIVE, sqrt<f32>((rod - crank) * (rod + crank)), 4);
+  store<f32>(DRIVE, rod * rig.rod_end_sin, 8);
+}
+
 /**
  * Solves a pose (6 f32 at `pose`: mm and rad in the carrier's frame) into 6 f32 at `out`.
  * False when a leg cannot reach it, or would pass its soft limit or a rod end's; `out` is then not to be used.
@@ -89,11 +102,10 @@ export function solve(pose: usize, out: usize): bool {
   setMove(pose);
   const rig = image();
   const crank = rig.crank;
-  const rod = rig.rod;
   const isCrank = rig.drive == DRIVE_CRANK;
-  const h: f32 = isCrank ? <f32>0.5 / crank : 0;
-  const h0: f32 = isCrank ? sqrt<f32>((rod - crank) * (rod + crank)) : 0;
-  const rodEnd = rod * rig.rod_end_sin;
+  const h = load<f32>(DRIVE, 0);
+  const h0 = load<f32>(DRIVE, 4);
+  const rodEnd = load<f32>(DRIVE, 8);
   const other = (rig.flags & FLAG_OTHER_BRANCH) != 0;
 
   let leg = changetype<LegImage>(ACTIVE + LEGS_AT);
@@ -125,7 +137,8 @@ export function solve(pose: usize, out: usize): bool {
       const far = lz + sqrt<f32>(D);
       const num = other ? far : L - N;
       const den = other ? N + L : far;
-      value = <f32>2.0 * angleOf(num, den);
+      const half = angleOf(num, den);
+      value = half + half;
       if (rodEnd > 0) {
         if (!(magnitude(ly * ux - lx * uy) <= rodEnd)) return false;
         // cos α and sin α from the tangent num / den of α/2: (den² - num²) and 2·num·den over den² + num².
@@ -133,7 +146,7 @@ export function solve(pose: usize, out: usize): bool {
         const reach = (den - num) * (den + num) * scale;
         const qx = lx - reach * ux,
           qy = ly - reach * uy,
-          qz = lz - <f32>2.0 * num * den * scale;
+          qz = lz - (num + num) * den * scale;
         const nx = leg.nx,
           ny = leg.ny,
           nz = leg.nz;

@@ -257,9 +257,9 @@ export class JointState {
   minus: f32;
   lo: f32;
   hi: f32;
-  /** 2 / (derated plus or minus), so that the tick has no division by a constant. */
-  two_over_plus: f32;
-  two_over_minus: f32;
+  /** 1 / (2 · derated plus or minus), so that the tick has no division by a constant. */
+  half_over_plus: f32;
+  half_over_minus: f32;
   /** Where the wobble filter puts it, and the change of that over the last tick. */
   out: f32;
   out_step: f32;

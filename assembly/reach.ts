@@ -3,7 +3,7 @@
  * segment from home to the asked pose; the share of the segment is searched over the ticks, so that a tick solves the
  * inverse kinematics at most twice. Whatever is asked, the pose that comes out has been solved: its joints exist.
  */
-import { ACTIVE, GOAL, LEGS, POSE_SLOW_AT, POSE_SPEED_AT, at, joint, put } from './layout';
+import { ACTIVE, GOAL, LEGS, POSE_SLOW_AT, POSE_SPEED_AT, at, joint, put, image } from './layout';
 import { clamp } from './kernels';
 import { solve } from './kinematics';
 
@@ -37,6 +37,19 @@ const FIRST_STRIDE: f32 = 0.002;
 const MOST_STRIDE: f32 = 0.125;
 const DETOUR_TICKS: u32 = 8;
 
+/** Largest step a tick of each component, 0: any; at full speed, then slow. */
+const STEPS: usize = memory.data(48);
+const SLOW_STEPS_AT: usize = 24;
+
+/** Sets the steps from the image in force. */
+export function setPoseSteps(): void {
+  const per_tick_s: f32 = <f32>1.0 / f32(image().tick_hz);
+  for (let i = 0; i < 6; i++) {
+    put(STEPS, i, at(ACTIVE + POSE_SPEED_AT, i) * per_tick_s);
+    put(STEPS + SLOW_STEPS_AT, i, at(ACTIVE + POSE_SLOW_AT, i) * per_tick_s);
+  }
+}
+
 export function placePose(pose: usize): void {
   memory.copy(POSE, pose, 24);
   const s = search();
@@ -57,13 +70,13 @@ export function placePose(pose: usize): void {
 }
 
 /** NEXT = POSE moved toward `to`, no component faster than its speed. Returns whether it got there. */
-function stepToward(to: usize, per_tick_s: f32): bool {
-  const speeds = ACTIVE + (search().slow ? POSE_SLOW_AT : POSE_SPEED_AT);
+function stepToward(to: usize): bool {
+  const steps = STEPS + (search().slow ? SLOW_STEPS_AT : 0);
   let there = true;
   for (let i = 0; i < 6; i++) {
     const from = at(POSE, i);
     let d = at(to, i) - from;
-    const most = at(speeds, i) * per_tick_s;
+    const most = at(steps, i);
     if (most > 0) {
       if (d > most) {
         d = most;
@@ -85,6 +98,10 @@ function take(): void {
 
 /** WANTED = share of the asked pose. */
 function want(share: f32): void {
+  if (share == 1) {
+    memory.copy(WANTED, GOAL, 24);
+    return;
+  }
   for (let i = 0; i < 6; i++) put(WANTED, i, at(GOAL, i) * share);
 }
 
@@ -102,12 +119,12 @@ function nearestShare(): f32 {
 }
 
 /** One tick: moves POSE toward the asked pose in GOAL and sets the legs' targets. */
-export function followPose(per_tick_s: f32): void {
+export function followPose(): void {
   const s = search();
   if (s.detour > 0) {
     s.detour -= 1;
     want(0);
-    stepToward(WANTED, per_tick_s);
+    stepToward(WANTED);
     if (solve(NEXT, SOLVED)) take();
     return;
   }
@@ -120,7 +137,7 @@ export function followPose(per_tick_s: f32): void {
   if (inReach) {
     s.share = tried;
     s.stride = s.stride < MOST_STRIDE ? s.stride * 2 : MOST_STRIDE;
-    if (stepToward(WANTED, per_tick_s)) {
+    if (stepToward(WANTED)) {
       take();
       return;
     }
@@ -130,7 +147,7 @@ export function followPose(per_tick_s: f32): void {
       s.stride = FIRST_STRIDE;
     } else s.stride = s.stride > LEAST_STRIDE ? s.stride * <f32>0.5 : LEAST_STRIDE;
     want(s.share);
-    stepToward(WANTED, per_tick_s);
+    stepToward(WANTED);
   }
 
   // Second solve: the pose that the speeds allow, or the share that held until now. Failing that, the plate stays.

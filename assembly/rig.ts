@@ -31,7 +31,8 @@ import {
 import { setRate } from './clock';
 import { crc32 } from './crc';
 import { finite, magnitude } from './kernels';
-import { solve } from './kinematics';
+import { prepare, solve } from './kinematics';
+import { setPoseSteps } from './reach';
 import { place, setLimits } from './track';
 import { startFilters } from './wobble';
 
@@ -88,6 +89,7 @@ function swap(): void {
     store<u32>(ACTIVE + i, load<u32>(STAGED + i));
     store<u32>(STAGED + i, word);
   }
+  prepare();
 }
 
 // @ts-ignore: decorator
@@ -163,4 +165,5 @@ function setUp(): void {
     place(joint(i), j.rest);
   }
   startFilters();
+  setPoseSteps();
 }

@@ -1,6 +1,6 @@
 /** The inverse kinematics alone, for counting its instructions (boards/bench): image, poses and answers stand in its memory. */
 import { ACTIVE } from './layout';
-import { solve } from './kinematics';
+import { prepare, solve } from './kinematics';
 
 const POSES: usize = memory.data(200 * 24);
 const OUT: usize = memory.data(24);
@@ -11,6 +11,11 @@ export const out: usize = OUT;
 
 export function arena_bytes(): usize {
   return __heap_base;
+}
+
+/** To be called once, when the image stands at its place. */
+export function ready(): void {
+  prepare();
 }
 
 /** Solves the pose at an offset into OUT. */

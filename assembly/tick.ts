@@ -45,7 +45,7 @@ export function step(): void {
   const count = i32(image().joint_count);
   if (watch()) {
     behave();
-    if (image().leg_count) followPose(<f32>1.0 / f32(image().tick_hz));
+    if (image().leg_count) followPose();
     followJoints(count);
     trackAll(count);
     filterAll(count);

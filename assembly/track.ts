@@ -40,8 +40,8 @@ export function setLimits(
   j.speed = j.slow;
   j.plus = plus / (hz * hz);
   j.minus = minus / (hz * hz);
-  j.two_over_plus = <f32>2.0 / (j.plus * PLANNED);
-  j.two_over_minus = <f32>2.0 / (j.minus * PLANNED);
+  j.half_over_plus = <f32>0.5 / (j.plus * PLANNED);
+  j.half_over_minus = <f32>0.5 / (j.minus * PLANNED);
 }
 
 /** Puts a joint at rest somewhere inside its limits. */
@@ -59,9 +59,15 @@ export function place(j: JointState, pos: f32): void {
 /** Whether it certainly can stop before its soft limit after a step u: u + u²/2D is never less than the stopping distance. */
 // @ts-ignore: decorator
 @inline function stops(j: JointState, u: f32): bool {
-  if (u > 0) return j.hi - j.pos >= u + <f32>0.25 * j.two_over_minus * u * u;
-  if (u < 0) return j.pos - j.lo >= <f32>0.25 * j.two_over_plus * u * u - u;
+  if (u > 0) return j.hi - j.pos >= u + j.half_over_minus * (u * u);
+  if (u < 0) return j.pos - j.lo >= j.half_over_plus * (u * u) - u;
   return true;
+}
+
+/** Equal to the last bit: cheaper than to compare them as floats, where a chip has none. */
+// @ts-ignore: decorator
+@inline function same(a: f32, b: f32): bool {
+  return reinterpret<u32>(a) == reinterpret<u32>(b);
 }
 
 /** One tick of one joint: moves pos toward target. The target lies within the soft limits. */
@@ -69,11 +75,11 @@ export function track(j: JointState): void {
   const target = j.target;
   let wish = target - j.target_before;
   let gain = wish - j.target_step;
-  let behind = j.target_before - j.pos;
   const before = j.step;
   const minus = j.minus;
   const plus = j.plus;
-  const followed = behind == 0 && before == j.target_step;
+  const followed = same(j.target_before, j.pos) && same(before, j.target_step);
+  const was = j.target_before;
   j.target_step = wish;
   j.target_before = target;
 
@@ -84,6 +90,7 @@ export function track(j: JointState): void {
     j.step = wish;
     return;
   }
+  let behind = was - j.pos;
 
   // A change of speed beyond the limits may be a jump: distance to make good rather than a velocity to follow. It is
   // believed as fast as the joint could follow it, and standing still at once.
@@ -130,10 +137,10 @@ export function track(j: JointState): void {
   // Soft limits, by braking in time.
   if (!stops(j, u)) {
     if (u > 0) {
-      const end = stoppingStep(j.hi - j.pos, minus * PLANNED, j.two_over_minus);
+      const end = stoppingStep(j.hi - j.pos, minus * PLANNED, <f32>4.0 * j.half_over_minus);
       if (u > end) u = end;
     } else {
-      const end = -stoppingStep(j.pos - j.lo, plus * PLANNED, j.two_over_plus);
+      const end = -stoppingStep(j.pos - j.lo, plus * PLANNED, <f32>4.0 * j.half_over_plus);
       if (u < end) u = end;
     }
   }
@@ -150,7 +157,7 @@ export function track(j: JointState): void {
 /** True when the last tick left the joint somewhere else than asked. */
 // @ts-ignore: decorator
 @inline export function heldBack(j: JointState): bool {
-  return magnitude(j.target - j.pos) > FOLLOWED;
+  return !same(j.target, j.pos) && magnitude(j.target - j.pos) > FOLLOWED;
 }
 
 /** True when the joint stands still at its target, and the wobble filter has nothing more to bring. */

@@ -103,12 +103,13 @@ bool solve_kernels(const struct platform* p, const float* pose, float* out) {
     const float D = N * N + (z - L) * (z + L);
     if (!(D >= 0.0f && z > 0.0f)) return false;
     const float num = L - N, den = z + sqrtf(D);
-    const float angle = 2.0f * angle_of(num, den);
+    const float half = angle_of(num, den);
+    const float angle = half + half;
     if (rod_end > 0.0f) {
       if (!(fabsf(y * l->ux - x * l->uy) <= rod_end)) return false;
       const float scale = p->crank / (den * den + num * num);
       const float reach = (den - num) * (den + num) * scale;
-      const float qx = x - reach * l->ux, qy = y - reach * l->uy, qz = z - 2.0f * num * den * scale;
+      const float qx = x - reach * l->ux, qy = y - reach * l->uy, qz = z - (num + num) * den * scale;
       const float along = qx * (q.m[0] * l->nx + q.m[1] * l->ny + q.m[2] * l->nz) +
                           qy * (q.m[3] * l->nx + q.m[4] * l->ny + q.m[5] * l->nz) +
                           qz * (q.m[6] * l->nx + q.m[7] * l->ny + q.m[8] * l->nz);

@@ -120,6 +120,7 @@ int main(void) {
       platform.rod_end_sin = 0;
       memset(wasm_arena + *w2c_controller_image(&controller) + IMAGE_CRANK + 16, 0, 4);
     }
+    w2c_controller_ready(&controller);
     const uint32_t loop = count(nothing);
     say("textbook", count(textbook) - loop);
     say("kernels", count(kernels) - loop);

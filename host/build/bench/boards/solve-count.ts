@@ -31,6 +31,7 @@ interface SolveModule {
   readonly memory: WebAssembly.Memory;
   readonly image: WebAssembly.Global;
   readonly poses: WebAssembly.Global;
+  ready(): void;
   solve_pose(at: number): number;
 }
 
@@ -40,6 +41,7 @@ function reachablePoses(wasm: string, image: Uint8Array): Float32Array {
   const module = exports as unknown as SolveModule;
   const at = Number(module.poses.value);
   new Uint8Array(module.memory.buffer).set(image, Number(module.image.value));
+  module.ready();
   const pose = new Float32Array(module.memory.buffer, at, 6);
   const poses = new Float32Array(6 * POSES);
   let seed = SEED;
