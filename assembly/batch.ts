@@ -18,7 +18,7 @@ import {
   image,
 } from './layout';
 import { add, all, angleOf4, dot, four, mul, sincos4, sub } from './kernels4';
-import { solve as solveOne } from './kinematics';
+import { DRIVE, prepare, solve as solveOne } from './kinematics';
 
 /** Poses to a call: in and out together stay in a core's first-level cache. */
 const POSES: i32 = 512;
@@ -31,8 +31,6 @@ const OUTPUT: usize = memory.data(512 * 24, 16);
 const TRIG: usize = memory.data(96, 16);
 const MOVE: usize = memory.data(192, 16);
 const LEG: usize = memory.data(96, 16);
-/** 1/2a and √(s² - a²) of a crank. */
-const CRANK: usize = memory.data(8);
 
 // @ts-ignore: decorator
 @inline function put4(i: i32, value: v128): void {
@@ -60,8 +58,7 @@ export function init(): bool {
     joint.lo = -Infinity;
     joint.hi = Infinity;
   }
-  store<f32>(CRANK, <f32>0.5 / rig.crank);
-  store<f32>(CRANK, sqrt<f32>((rig.rod - rig.crank) * (rig.rod + rig.crank)), 4);
+  prepare();
   return i32(rig.leg_count) == LEGS;
 }
 
@@ -173,8 +170,8 @@ function legs(): v128 {
       lz = along(2, d, leg + 8);
     let value: v128;
     if (isCrank) {
-      const h0 = four(CRANK + 4);
-      const L = mul(add(add(mul(lx, lx), mul(ly, ly)), mul(sub(lz, h0), add(lz, h0))), four(CRANK));
+      const h0 = four(DRIVE + 4);
+      const L = mul(add(add(mul(lx, lx), mul(ly, ly)), mul(sub(lz, h0), add(lz, h0))), four(DRIVE));
       const N = add(mul(lx, four(leg + offsetof<LegImage>('ux'))), mul(ly, four(leg + offsetof<LegImage>('uy'))));
       const D = add(mul(N, N), mul(sub(lz, L), add(lz, L)));
       inReach = v128.and(inReach, v128.and(f32x4.ge(D, zero), f32x4.gt(lz, zero)));

@@ -78,7 +78,7 @@ function setMove(pose: usize): void {
 }
 
 /** Of a crank platform: 1 / 2a, √(s² - a²), and how far along its stud a rod may lie. */
-const DRIVE: usize = memory.data(12);
+export const DRIVE: usize = memory.data(12);
 
 /** Works out what only the image in force decides. */
 export function prepare(): void {
