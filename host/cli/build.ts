@@ -1,7 +1,7 @@
 /** `posewright build`: the controller and a board's folder become firmware. */
 import { stat } from 'node:fs/promises';
 import type { Command } from 'commander';
-import { FirmwareError, boardNames, compileBoard } from '../firmware/compile.ts';
+import { FirmwareError, compileBoard } from '../firmware/compile.ts';
 import { firmwarePlaces } from './assets.ts';
 import type { Done, ExitCode, Io } from './io.ts';
 import { labelled, printJson, problemOf, refuse } from './output.ts';
@@ -50,8 +50,7 @@ async function build(name: string, json: boolean, io: Io): Promise<ExitCode> {
     return 0;
   } catch (error) {
     if (!(error instanceof FirmwareError)) throw error;
-    const boards = boardNames(places.boards).join(', ');
-    return refuse(io, json, [problemOf('--board', `${error.message} (boards: ${boards})`)]);
+    return refuse(io, json, [problemOf('--board', error.message)]);
   }
 }
 

@@ -49,6 +49,7 @@ const realPath = (path: string): string => (existsSync(path) ? realpathSync(path
  * which it never writes over, `--force` or not.
  */
 export function refusedOutput(path: string, force: boolean, inputs: readonly string[]): string | null {
+  if (path === '-') return 'only a file can be written here: name one, such as out.txt';
   try {
     const folder = dirname(path);
     if (!existsSync(folder)) return `there is no folder ${folder}`;

@@ -1,5 +1,5 @@
 /** `posewright flash`: firmware and rig onto a board, in one step. */
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { Command } from 'commander';
 import { packImage } from '../controller/image.ts';
@@ -50,6 +50,8 @@ async function flash(
   { board: name, to, json }: { board: string; to?: string; json?: true },
   io: Io,
 ): Promise<ExitCode> {
+  // Asked before the compiler takes its minute.
+  if (to !== undefined && !existsSync(to)) return refuse(io, json === true, [problemOf('--to', `${to} is not there`)]);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json === true, problems);
   const faults = misfits(rig, name, path);

@@ -80,11 +80,19 @@ function usage({ exitCode, message }: CommanderError, argv: readonly string[], i
   return 2;
 }
 
+/** The command that is asked for, or asked about. */
+const commandOf = ([first, second]: readonly string[]): string | undefined => (first === 'help' ? second : first);
+
 /** Runs one command line, without the program's own name. Resolves its exit code; prints, never exits, never throws. */
 export async function runCli(argv: readonly string[], io: Io): Promise<number> {
   let code: number | null = null;
   try {
-    await build(io, (ended) => (code = ended)).parseAsync([...argv], { from: 'user' });
+    const program = build(io, (ended) => (code = ended));
+    const name = commandOf(argv);
+    // Left to itself, the parser answers "loda --help" with the program's own help, as if all were well.
+    const isKnown = name === 'help' || program.commands.some((command) => command.name() === name);
+    if (name !== undefined && !name.startsWith('-') && !isKnown) await program.parseAsync([name], { from: 'user' });
+    else await program.parseAsync([...argv], { from: 'user' });
     return code ?? 0;
   } catch (error) {
     if (error instanceof CommanderError) return usage(error, argv, io);

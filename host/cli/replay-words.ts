@@ -168,6 +168,8 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
 
 /** What the exit code says, in words. */
 function inAll(answer: Answer): string {
+  if (answer.ok && answer.joints.some(({ metal }) => (metal?.saturated_ms ?? 0) > 0))
+    return 'its commands are within limits, but on simulated metal a servo runs out of torque and does not follow';
   if (answer.ok)
     return willItBeSmooth(answer).word === 'yes'
       ? 'within limits'

@@ -42,12 +42,19 @@ function jointTable(joints: readonly TunedJoint[]): string {
 
 const named = (joints: readonly TunedJoint[]): string => joints.map(({ name }) => name).join(', ');
 
+/** Left alone, since figures of its servo or of what it moves are unknown. */
+const unknownOf = (joints: readonly TunedJoint[]): readonly TunedJoint[] =>
+  joints.filter(({ outcome }) => outcome === 'unknown');
+
 function headline({ rig, joints, faster }: TuneAnswer): string {
   const tuned = joints.filter(({ outcome }) => outcome === 'tuned');
   const stuck = joints.filter(({ outcome }) => outcome === 'cannot_hold');
   if (stuck.length > 0) return `${rig}: no limits help ${named(stuck)}: the servo cannot carry the load`;
-  if (tuned.length === 0) return `${rig}: the limits are well as they are`;
-  return `${rig}: ${faster ? 'what the servos can do' : 'limits that the servos can keep'}, new for ${named(tuned)}`;
+  const unknown = unknownOf(joints);
+  const but = unknown.length > 0 ? `; nothing can be said of ${named(unknown)}` : '';
+  if (tuned.length === 0 && unknown.length === joints.length) return `${rig}: nothing can be said of any joint`;
+  if (tuned.length === 0) return `${rig}: the limits are well as they are${but}`;
+  return `${rig}: ${faster ? 'what the servos can do' : 'limits that the servos can keep'}, new for ${named(tuned)}${but}`;
 }
 
 function inAll(answer: TuneAnswer): string {
@@ -55,7 +62,10 @@ function inAll(answer: TuneAnswer): string {
     ({ outcome, after }) => outcome === 'cannot_hold' || (after?.saturated_ms ?? 0) > 0,
   );
   if (!answer.ok) return `not cured: ${named(open) || 'the platform'}`;
-  return 'no servo runs out of torque with these limits, in simulation';
+  const unknown = unknownOf(answer.joints);
+  if (unknown.length === answer.joints.length) return 'nothing could be tried: no joint’s servo and load are known';
+  const but = unknown.length > 0 ? `; ${named(unknown)} could not be tried` : '';
+  return `no servo runs out of torque with these limits, in simulation${but}`;
 }
 
 function nextWords(answer: TuneAnswer, cure: WobbleCure | null, { rig, output, stream }: Names): string {

@@ -69,7 +69,7 @@ export function boardNames(boards: string): string[] {
 export function readBoard(boards: string, name: string, program = 'board'): BoardFile {
   const file = join(boards, name, `${program}.json`);
   if (!/^[a-z0-9]+$/.test(name) || !existsSync(file))
-    throw new FirmwareError(`there is no board '${name}': ${boardNames(boards).join(', ')}`);
+    throw new FirmwareError(`there is no board '${name}': there are ${boardNames(boards).join(', ')}`);
   return JSON.parse(readFileSync(file, 'utf8')) as BoardFile;
 }
 

@@ -4,7 +4,7 @@ import { canItGetThere, willItBeSmooth } from '../replay/verdict.ts';
 import { HOME, POSE_KEYS, toDeg } from '../rig/rig.ts';
 import type { Facts, JointFacts } from './facts.ts';
 import type { WhyAnswer } from './result.ts';
-import { ampere, percent, place, torque } from './words.ts';
+import { ampere, percent, place, stallWords, torque } from './words.ts';
 
 /** A supply with a tenth to spare is enough (common practice); one with less is just enough. */
 const SPARE = 1.1;
@@ -40,23 +40,35 @@ const heaviest = (joints: readonly JointFacts[]): JointFacts | null =>
     return !most || share(joint) > share(most) ? joint : most;
   }, null);
 
+const listed = (names: readonly string[]): string => names.join(', ').replace(/, ([^,]*)$/, ' and $1');
+
 function carry({ joints, replay }: Facts): WhyAnswer {
   const question = 'Can it carry it?';
   const worst = heaviest(joints);
   if (!worst?.stall)
-    return { question, verdict: 'unknown', because: 'No servo’s stall torque is known, so nothing can be said.' };
+    return {
+      question,
+      verdict: 'unknown',
+      because: 'No servo’s stall torque or force is known, so nothing can be said.',
+    };
   const { joint, hold, holdAt, stall } = worst;
   const share = Math.abs(hold) / stall;
   const where = holdAt === null ? '' : ` at ${place(joint, holdAt)}`;
-  const holds = `To hold, ${joint.name} needs ${torque(joint, hold)}${joint.gear_ratio === 1 ? '' : ' behind its gear'}${where}, ${percent(share)} of its stall torque; for long, ${percent(joint.servo.continuous_use)} is to be spent at most (continuous_use).`;
+  const holds = `To hold, ${joint.name} needs ${torque(joint, hold)}${joint.gear_ratio === 1 ? '' : ' behind its gear'}${where}, ${percent(share)} of its ${stallWords(joint)}; for long, ${percent(joint.servo.continuous_use)} is to be spent at most (continuous_use).`;
   const hardest = replay?.answer.joints.reduce((most, j) =>
     (j.metal?.peak_use ?? 0) > (most.metal?.peak_use ?? 0) ? j : most,
   );
   const use = hardest?.metal?.peak_use ?? null;
   const moves =
     use === null || !hardest ? '' : ` Moving, ${hardest.name} is asked for ${percent(use)} of what its servo has.`;
-  const verdict = share > 1 ? 'no' : share > joint.servo.continuous_use || (use ?? 0) > 1 ? 'mostly' : 'yes';
-  return { question, verdict, because: `${holds}${moves}` };
+  const hidden = joints.filter((one) => one.stall === null).map((one) => one.joint.name);
+  const unsaid =
+    hidden.length === 0 ? '' : ` Nothing can be said of ${listed(hidden)}: the servo’s figures are unknown.`;
+  const because = `${holds}${moves}${unsaid}`;
+  if (share > 1) return { question, verdict: 'no', because };
+  // Those that are known to carry theirs say nothing for the others.
+  if (hidden.length > 0) return { question, verdict: 'unknown', because };
+  return { question, verdict: share > joint.servo.continuous_use || (use ?? 0) > 1 ? 'mostly' : 'yes', because };
 }
 
 function power({ rig, stalled_a, replay }: Facts): WhyAnswer {
@@ -85,7 +97,9 @@ function smooth(facts: Facts): WhyAnswer {
       ? {
           question,
           verdict: 'unknown',
-          because: 'Its limits ask for no more than its servos have. A stream would tell the rest.',
+          because: joints.some(({ raise }) => raise === null)
+            ? 'What its limits ask of some servos is not known, for want of their figures. A stream would tell more.'
+            : 'Its limits ask for no more than its servos have. A stream would tell the rest.',
         }
       : {
           question,
@@ -96,8 +110,10 @@ function smooth(facts: Facts): WhyAnswer {
   const { word, because } = willItBeSmooth(replay.answer);
   const short = replay.answer.joints.filter(({ metal }) => (metal?.saturated_ms ?? 0) > 0);
   if (short.length === 0) return { question, verdict: word, because };
-  const times = short.map(({ name, metal }) => `${name} runs out of torque for ${metal!.saturated_ms.toFixed(0)} ms`);
-  return { question, verdict: 'no', because: `On simulated metal ${times.join(', ')}. ${because}` };
+  const times = short.map(({ name, metal }) => `${name} for ${metal!.saturated_ms.toFixed(0)} ms`);
+  const ran = `On simulated metal ${short.length === 1 ? 'a servo runs' : 'servos run'} out of torque: ${times.join(', ')}.`;
+  // That its commands are near to what was asked is no comfort when the metal does not follow them.
+  return { question, verdict: 'no', because: word === 'yes' ? ran : `${ran} ${because}` };
 }
 
 export const answersOf = (facts: Facts): WhyAnswer[] => [getThere(facts), carry(facts), power(facts), smooth(facts)];

@@ -3,10 +3,12 @@
  * what that costs. A share from 0 to 1 says how much speaks for it (ours); it orders the list and is shown as a word.
  */
 import { causeWords } from '../replay/verdict.ts';
+import type { Limits } from '../physics/limits.ts';
 import type { JointAnswer } from '../replay/result.ts';
+import type { Joint } from '../rig/rig.ts';
 import type { Facts, JointFacts } from './facts.ts';
 import type { Cause, CauseName, Symptom, Trial } from './result.ts';
-import { accel, ampere, percent, place, seconds, speed, torque } from './words.ts';
+import { accel, ampere, percent, place, seconds, speed, stallWords, torque } from './words.ts';
 
 /** A cause before it is ranked. */
 export interface Suspect extends Omit<Cause, 'likely' | 'before' | 'after'> {
@@ -26,6 +28,8 @@ const ROOMY = 1.25;
 const NARROW_US = 3;
 /** A load below this share of the stall torque does not fall (ours). */
 const LIGHT = 0.05;
+/** So much of a limit is all of it. */
+const KEPT = 1 - 1e-6;
 /** Below so many Hz a shake is seen as a wobble rather than felt as a buzz (ours). */
 const SEEN_HZ = 12;
 
@@ -42,20 +46,28 @@ function most(facts: Facts, figure: (joint: JointFacts) => number | null): Joint
   return found;
 }
 
+/** Whether its servo can keep the limits of the file. */
+const keepsAll = ({ speed, plus, minus }: Joint, keeps: Limits): boolean =>
+  keeps.speed > speed * KEPT && keeps.plus > plus * KEPT && keeps.minus > minus * KEPT;
+
 const cureWords = ({ joint, limits }: JointFacts): string =>
   'none' in limits
     ? limits.none === 'unknown'
       ? `nothing can be sized: its servo’s torque or speed, or what ${joint.name} moves, is unknown`
       : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its torque. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`
-    : `limits that its servo can keep: ${speed(joint, limits.speed)}, plus ${accel(joint, limits.plus)}, minus ${accel(joint, limits.minus)} ("posewright tune" tries and writes such)`;
+    : keepsAll(joint, limits)
+      ? `none that this sum shows: the limits of ${joint.name} leave its servo enough`
+      : `limits that its servo can keep: ${speed(joint, limits.speed)}, plus ${accel(joint, limits.plus)}, minus ${accel(joint, limits.minus)} ("posewright tune" tries such on simulated metal, eases them where it must, and writes them)`;
 
 /** The joint, when limits cure it. */
 const curedBy = ({ joint, limits }: JointFacts): string | null => ('none' in limits ? null : joint.name);
 
-const costWords = ({ limits, full_range_s }: JointFacts): string =>
+const costWords = ({ joint, limits, full_range_s }: JointFacts): string =>
   'none' in limits
     ? 'a part, and the time to fit it'
-    : `a full-range move takes ${seconds(limits.full_range_s)} instead of the ${seconds(full_range_s)} it is asked for and cannot keep`;
+    : keepsAll(joint, limits)
+      ? 'nothing'
+      : `a full-range move takes ${seconds(limits.full_range_s)} instead of the ${seconds(full_range_s)} it is asked for and cannot keep`;
 
 function torqueSaturated(facts: Facts): Suspect | null {
   const seen = most(facts, ({ joint }) => metalOf(facts, joint.name)?.saturated_ms ?? null);
@@ -64,7 +76,12 @@ function torqueSaturated(facts: Facts): Suspect | null {
   const { joint, raise, hold } = asked;
   const metal = metalOf(facts, joint.name);
   const short = metal && metal.saturated_ms > 0;
-  const share = raise === null ? 'an unknown share' : raise === Infinity ? 'more speed than it has' : percent(raise);
+  const asks =
+    raise === null
+      ? 'an unknown share of what its servo has at that speed'
+      : raise === Infinity
+        ? 'a speed at which its servo has no torque left'
+        : `${percent(raise)} of what its servo has at that speed`;
   const stream = short
     ? `${joint.name} is out of torque for ${metal.saturated_ms.toFixed(0)} ms of the stream`
     : facts.replay
@@ -74,7 +91,7 @@ function torqueSaturated(facts: Facts): Suspect | null {
     cause: 'torque_saturated',
     title: 'the servo runs out of torque',
     weight: short ? 0.95 : facts.replay ? 0.1 : raise !== null && raise > 1 ? 0.8 : 0.15,
-    because: `${stream}; its limits ask for ${share} of what its servo has at that speed, ${torque(joint, hold)} of it to hold the load`,
+    because: `${stream}; the limits of ${joint.name} ask for ${asks}; to hold its load takes ${torque(joint, hold)}`,
     test: `play the same move at half the speed: a servo short of torque then follows, and what else jerks still does`,
     cure: cureWords(asked),
     cost: costWords(asked),
@@ -93,7 +110,7 @@ function fallingLoad(facts: Facts): Suspect | null {
     cause: 'falling_load',
     title: 'a falling load is braked too hard',
     weight: brake > 1 ? 0.85 : brake > joint.servo.peak_use ? 0.5 : 0.1,
-    because: `to stop ${joint.name} on its way down takes the same torque as to raise it: braking at its ${way} limit asks for ${percent(brake)} of its servo's stall torque`,
+    because: `to stop ${joint.name} on its way down takes the same torque as to raise it: braking at its ${way} limit asks for ${percent(brake)} of its servo’s ${stallWords(joint)}`,
     test: `watch one move up and one down of equal speed: this one jerks where the way down ends, and nowhere else`,
     cure: `a lower ${way} for ${joint.name}; ${cureWords(falls)}`,
     cost: costWords(falls),
@@ -225,17 +242,23 @@ function modeExcited({ modes, rig }: Facts): Suspect | null {
   const low = hz !== null && hz < SEEN_HZ;
   return {
     cause: 'mode_excited',
-    title: 'the prop swings at its own frequency',
+    title: hz === null ? 'the servos are too soft to hold it up' : 'the prop swings at its own frequency',
     weight: hz === null ? 0.9 : cured ? 0.2 : low ? 0.75 : 0.45,
     because:
       hz === null
         ? `${mostly.join(' and ')}: its servos are not stiff enough to hold it against gravity`
         : `by its servos’ stiffness it swings in ${mostly.join(' and ')} at ${hz.toFixed(1)} Hz; frame and rods make that lower${cured ? '; a wobble cure is set already' : ''}`,
-    test: 'film a quick look in slow motion and count the swings after it stops: always the same pace, however fast the look, is this',
-    cure: `motion.wobble: { cure: tolerant, hz, damping } with what you measured ("posewright tune --swings" or "--shake")`,
+    test:
+      hz === null
+        ? 'push it a little off its place with a finger, at rest: it must come back by itself'
+        : 'film a quick look in slow motion and count the swings after it stops: always the same pace, however fast the look, is this',
+    cure:
+      hz === null
+        ? 'stiffer servos, less weight, or a counterweight; no wobble cure helps what does not come back'
+        : `motion.wobble: { cure: tolerant, hz, damping } with what you measured ("posewright tune --swings" or "--shake")`,
     cost:
       hz === null
-        ? 'stiffer servos'
+        ? 'a part, and the time to fit it'
         : `${(1000 / hz).toFixed(0)} ms more delay at ${hz.toFixed(1)} Hz for the tolerant cure, half of it for the exact one`,
     cures: null,
   };
@@ -252,7 +275,7 @@ function holdingHeat(facts: Facts): Suspect | null {
     cause: 'holding_heat',
     title: 'it holds too much for too long',
     weight: share > joint.servo.continuous_use ? 0.9 : share > joint.servo.continuous_use / 2 ? 0.4 : 0.1,
-    because: `${joint.name} holds ${torque(joint, hold)} at worst, ${percent(share)} of its stall torque; for long, ${percent(joint.servo.continuous_use)} is to be spent at most (continuous_use)`,
+    because: `${joint.name} holds ${torque(joint, hold)} at worst, ${percent(share)} of its ${stallWords(joint)}; for long, ${percent(joint.servo.continuous_use)} is to be spent at most (continuous_use)`,
     test: 'let it stand in its heaviest pose for ten minutes, then at rest for ten, a hand near it: only the first is warm',
     cure: 'a counterweight or a spring; a rest pose that takes no torque; settle between scenes',
     cost: 'weight to swing, or less to look at',

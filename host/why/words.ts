@@ -2,7 +2,14 @@
 import { effortUnit } from '../physics/servo-line.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 
-export const torque = (joint: Joint, value: number): string => `${Math.abs(value).toFixed(2)} ${effortUnit(joint)}`;
+/** What a servo gives at a standstill is called. */
+export const stallWords = ({ unit }: Pick<Joint, 'unit'>): string => (unit === 'deg' ? 'stall torque' : 'stall force');
+/** Two decimals, and for a small servo as many more as it takes to say two digits. */
+export function torque(joint: Joint, value: number): string {
+  const size = Math.abs(value);
+  const shown = size > 0 && size < 0.1 ? Number(size.toPrecision(2)).toString() : size.toFixed(2);
+  return `${size < 1e-6 ? '0' : shown} ${effortUnit(joint)}`;
+}
 export const percent = (share: number): string => `${(share * 100).toFixed(0)} %`;
 export const ampere = (value: number): string => `${value.toFixed(1)} A`;
 export const seconds = (value: number): string => `${value.toFixed(2)} s`;

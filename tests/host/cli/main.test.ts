@@ -23,6 +23,9 @@ describe('the program', () => {
   it.each([
     ['nothing', []],
     ['an unknown command', ['chek']],
+    ['an unknown command that is asked for help', ['chek', '--help']],
+    ['help with an unknown command', ['help', 'chek']],
+    ['standard output as a file', ['tune', 'package.json', '-o', '-']],
     ['an unknown option', ['check', '--colour', 'x']],
     ['too few arguments', ['replay', 'owl.yaml']],
     ['too many', ['check', 'a', 'b']],

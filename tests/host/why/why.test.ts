@@ -118,3 +118,19 @@ rest: on_stop
     expect(why.answers.map(({ verdict }) => verdict)).toEqual(['unknown', 'unknown', 'unknown', 'unknown']);
   });
 });
+
+describe('what is unknown', () => {
+  const asked = async (text: string): Promise<Reasoned> => whyOf(rigOf(text), { symptom: null, stream: null, target });
+
+  it('is no yes: servos of unknown torque carry nothing for sure', async () => {
+    const told = await asked(OWL.replace('stall_torque_nm: 1.9 ', 'stall_torque_nm: unknown '));
+    expect(told.why.answers[1]).toMatchObject({ verdict: 'unknown' });
+    expect(told.why.answers[1]?.because).toContain('leg6 and nod');
+    expect(told.why.answers[3]).toMatchObject({ verdict: 'unknown' });
+  });
+
+  it('says the speed that no torque reaches in a sentence', async () => {
+    const { why } = await asked(OWL.replace('speed_deg_s: 90\n', 'speed_deg_s: 200\n'));
+    expect(why.causes[0]?.because).toContain('a speed at which its servo has no torque left');
+  });
+});
