@@ -101,7 +101,8 @@ export function carryWords(answer: LoadAnswer): {
   if (!hardest) return { verdict: 'not told', because: 'no servo’s stall torque is known' };
   const unknown = answer.joints.filter(({ stall }) => stall === null).map(({ name }) => name);
   const but = unknown.length === 0 ? '' : `; not told of ${together(unknown)}`;
-  return { verdict: 'yes', because: `${hardest}${but}` };
+  // Those that are known to carry theirs say nothing for the others.
+  return { verdict: unknown.length === 0 ? 'yes' : 'not told', because: `${hardest}${but}` };
 }
 
 /** What works hardest, in words; null: nothing is known. */
