@@ -38,6 +38,9 @@ struct world {
   uint32_t clock_us;
   size_t line_takes, line_room;
   uint16_t width_us[BOARD_PINS];
+  /** After a watchdog's reset: what the pins had before it, to be had still. */
+  uint16_t held_us[BOARD_PINS];
+  bool holds;
   /** Fingerprints of the image that is stored for certain, and of the one that is being stored. */
   uint32_t stored, storing;
   bool is_storing, cut;
@@ -51,6 +54,8 @@ static size_t heard, hearing;
 static struct script script;
 static uint32_t ran, unfed_us;
 static bool ticked, fed;
+/** No bytes wait for the tick to come. */
+static bool heard_nothing;
 /** Asking who is there: ticks since. */
 static uint32_t asking;
 static bool answered, preparing;
@@ -158,6 +163,9 @@ static void check(void) {
   if (state == STATE_LIMP && (on > 0 || world.powered)) broken("limp has no pulses and no power");
   if (on > rig.joints) broken("only the rig's joints have pulses");
   for (uint32_t i = 0; i < rig.joints; i++) check_joint(i);
+  if (world.holds && !world.stop_open && heard_nothing && memcmp(world.held_us, world.width_us, sizeof world.held_us) != 0)
+    broken("a watchdog's reset leaves the widths as they are");
+  world.holds = false;
   memcpy(places_before, at(outputs + OUT_PLACES), PLACES_BYTES);
 }
 
@@ -238,6 +246,8 @@ void board_resets(enum board_reset why) {
   inprocess_counts.resets++;
   world.reason = why;
   cut_short = true;
+  world.holds = why == BOARD_RESET_WATCHDOG;
+  memcpy(world.held_us, world.width_us, sizeof world.held_us);
   if (why == BOARD_RESET_POWER)
     for (size_t i = 0; i < BOARD_KEPT_BYTES / 4; i++) world.kept[i] ^= 0xa5a5a5a5u * (uint32_t)(i + ran);
   longjmp(out, RESET);
@@ -293,6 +303,7 @@ void board_wait(void) {
     script_step(&script, 0);
   } else if (ran > TICKS_MOST || asking > 0 || !script_step(&script, world.clock_us)) ask();
   world.line_room = world.line_takes;
+  heard_nothing = hearing == heard;
 }
 
 uint32_t board_now_us(void) { return world.now_us += world.takes_us; }

@@ -43,7 +43,7 @@ audience: bench
 board: { kind: native, stop: { pin: 20, category: 0 }, power_pin: 21 }
 `;
 
-/** Rigs of different kinds: the demo's; its axes alone, thinking faster; actuators; the demo's at the slowest, settling where it stays. */
+/** Rigs of different kinds: the demo's; its axes alone, thinking faster; actuators; the demo's at the slowest, shaped, settling where it stays. */
 export function fuzzedRigs(): Rig[] {
   const demo = demoRig();
   const { rig: actuators, problems } = readRig(ACTUATORS);
@@ -56,7 +56,7 @@ export function fuzzedRigs(): Rig[] {
     {
       ...demo,
       name: 'slow',
-      motion: { ...demo.motion, tick_hz: 50, hold_s: 1 },
+      motion: { ...demo.motion, tick_hz: 50, hold_s: 1, wobble: { cure: 'tolerant', hz: 2.9, damping: 0.03 } },
       board: demo.board && { ...demo.board, stop: { pin: 20, category: 2 } },
     },
   ];
