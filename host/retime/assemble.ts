@@ -1,6 +1,6 @@
 /** The new stream from its parts: frames that stay as they are, and the slowed stretches between them. */
 import { StoredStream } from '../stream/stored.ts';
-import type { Stretch } from './stretch.ts';
+import { type Paced, eachFrame } from './paced.ts';
 import type { Whole } from './whole.ts';
 
 /** The link counts whole microseconds. */
@@ -8,7 +8,7 @@ const MICROSECONDS = 1e6;
 const whole_us = (t_s: number): number => Math.round(t_s * MICROSECONDS) / MICROSECONDS;
 
 /** The new stream. Stretches in the order of the stream. */
-export function assemble({ stream }: Whole, stretches: readonly Stretch[]): StoredStream {
+export function assemble({ stream }: Whole, stretches: readonly Paced[]): StoredStream {
   const fresh = new StoredStream(stream.size - 6);
   let later_s = 0;
   let next = 0;
@@ -21,7 +21,9 @@ export function assemble({ stream }: Whole, stretches: readonly Stretch[]): Stor
     const begin_s = stream.time(span.from) + later_s;
     const last = at_s.length - 1;
     const exact = (i: number): number => begin_s + at_s[i]!;
-    stretch.frames(
+    eachFrame(
+      stretch,
+      stream,
       (i, values) => {
         if (i < last) fresh.pushRow(whole_us(exact(i)), values);
       },

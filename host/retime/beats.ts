@@ -2,6 +2,7 @@
  * Beats that stay on their times: between two of them the pace may rise above the stream's own, evenly and no more than it
  * takes to make good what the slow places lose.
  */
+import type { Marks } from './marks.ts';
 
 /** The pace rises no further than to so many times the stream's own. */
 const MOST_RATE = 10;
@@ -47,13 +48,13 @@ export class Beats {
   }
 
   /** Writes the largest pace of every point; marks those where it changed. */
-  ceilings(s: Float64Array, out: Float64Array, changed: Uint8Array): void {
+  ceilings(s: Float64Array, out: Float64Array, changed: Marks): void {
     for (let i = 0, part = 0; i < s.length; i++) {
       while (part < this.rates.length && s[i]! >= this.kept_s[part + 1]!) part++;
       const rate = this.rates[part] ?? 1;
       if (out[i] === rate * rate) continue;
       out[i] = rate * rate;
-      changed[i] = 1;
+      changed.add(i);
     }
   }
 

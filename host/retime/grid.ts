@@ -4,9 +4,13 @@
  */
 import type { StoredStream } from '../stream/stored.ts';
 import type { RigMotion } from './motion.ts';
+import type { Whole } from './whole.ts';
 
 /** Slower than this the differences are taken as if it were this slow: rounding would drown them. */
 const SLOWEST = 0.01;
+/** To see whether torque matters at all, every so many points; it does from this share of the peak use on. */
+const LOOKED_AT = 4;
+const NEAR = 0.6;
 /** Points between two frames at most: what needs more is stretched a hundredfold. */
 const MOST_BETWEEN = 4096;
 
@@ -18,6 +22,8 @@ export class Grid {
   /** First and second derivative to s of the motion's row, point by point: as a tick sees them at the pace given. */
   readonly first: Float64Array;
   readonly second: Float64Array;
+  /** What moving takes of each joint, point by point, as Loads gives it; null: not worked out. */
+  terms: Float64Array | null = null;
 
   /**
    * @param from,to first and last frame; @param parts into how many each interval between is cut.
@@ -41,6 +47,29 @@ export class Grid {
     }
     this.s[i] = stream.time(to);
     this.interval[i] = to;
+  }
+
+  /**
+   * Works out what moving takes of the joints, if at the pace x some servo comes near what it may give. Derivatives come first.
+   */
+  weigh({ motion, loads, stream }: Whole, x: Float64Array): void {
+    if (!loads.isKnown) return;
+    const n = motion.axes.length;
+    const each = 3 * motion.rig.joints.length;
+    const row = new Float64Array(n);
+    const terms = new Float64Array(this.points * each);
+    const weighAt = (i: number): void => {
+      if (motion.at(stream, this.s[i]!, row)) loads.terms(row, this.first, this.second, i * n, terms, i * each);
+    };
+    let isNear = false;
+    for (let i = 0; i + 1 < this.points && !isNear; i += LOOKED_AT) {
+      weighAt(i);
+      const change = (x[i + 1]! - x[i]!) / (2 * (this.s[i + 1]! - this.s[i]!));
+      isNear = loads.demand(terms, i * each, this.first.subarray(i * n), change, x[i]!) > NEAR;
+    }
+    if (!isNear) return;
+    for (let i = 0; i < this.points; i++) weighAt(i);
+    this.terms = terms;
   }
 
   /** Takes the derivatives, by differences over as much of s as a tick takes at the pace x. */

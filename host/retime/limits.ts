@@ -1,28 +1,42 @@
 /** The limits along a stretch of a stream, as rows and caps for its pace. */
 import type { Grid } from './grid.ts';
+import { type Line, MOST_HELD } from './loads.ts';
 import type { PaceProblem, Rows } from './pace.ts';
 import type { Whole } from './whole.ts';
 
 /** Limits are planned with a little less, so that f32 rounding and whole microseconds do not exceed them. */
-const PLANNED_SPEED = 0.999;
-const PLANNED_ACCEL = 0.995;
+const PLANNED_SPEED = 0.9945;
+const PLANNED_ACCEL = 0.99;
+const PLANNED_TORQUE = 0.99;
+/** The tangent of the servo line takes away so much of the torque at most. */
+const MOST_TAKEN = 0.95;
 
 export class StretchLimits implements PaceProblem {
   readonly points: number;
-  /** By point: share of the acceleration limits and of the speed limits that is planned with, and the largest pace. */
+  /** By point: share of the acceleration and torque limits and of the speed limits that is planned with. */
   readonly tight: Float64Array;
   readonly slow: Float64Array;
+  /** By point: the largest pace. */
   readonly ceiling: Float64Array;
+  /** By point: the pace at which the servo line's root is replaced by its tangent. */
+  private readonly touches: Float64Array;
   private readonly whole: Whole;
   private readonly grid: Grid;
 
-  constructor(whole: Whole, grid: Grid) {
+  /** @param x the pace as far as it is known. */
+  constructor(whole: Whole, grid: Grid, x: Float64Array) {
     this.whole = whole;
     this.grid = grid;
     this.points = grid.points;
     this.tight = new Float64Array(grid.points).fill(1);
     this.slow = new Float64Array(grid.points).fill(1);
     this.ceiling = new Float64Array(grid.points).fill(1);
+    this.touches = x.slice();
+  }
+
+  /** Lays the tangents anew. */
+  touch(x: Float64Array): void {
+    this.touches.set(x);
   }
 
   step(i: number): number {
@@ -56,14 +70,43 @@ export class StretchLimits implements PaceProblem {
       const a = this.grid.first[at]!;
       const b = this.grid.second[at]!;
       if (a === 0 && b === 0) continue;
-      let plus = PLANNED_ACCEL * axes[k]!.plus;
-      let minus = PLANNED_ACCEL * axes[k]!.minus;
-      if (own) {
-        plus = Math.max(plus, b);
-        minus = Math.max(minus, -b);
-      }
-      out.add(a, b, tight * plus);
-      out.add(-a, -b, tight * minus);
+      const plus = PLANNED_ACCEL * axes[k]!.plus;
+      const minus = PLANNED_ACCEL * axes[k]!.minus;
+      out.add(a, b, tight * (own ? Math.max(plus, b) : plus));
+      out.add(-a, -b, tight * (own ? Math.max(minus, -b) : minus));
     }
+    if (this.grid.terms) this.torqueRows(i, this.grid.terms, own, tight, out);
+  }
+
+  /**
+   * perChange·u + perPace·x + held within the servo line. The line falls with the rate, a root of x, which would make the limit
+   * hollow (not convex): its tangent lies above the root, so that what keeps it keeps the line, and where it touches is no loss.
+   */
+  private torqueRows(i: number, terms: Float64Array, own: boolean, tight: number, out: Rows): void {
+    const { lines } = this.whole.loads;
+    const { axes, poseAxes } = this.whole.motion;
+    for (let j = 0, at = 3 * i * lines.length; j < lines.length; j++, at += 3) {
+      const line = lines[j];
+      if (!line) continue;
+      const rate = this.grid.first[i * axes.length + poseAxes + j]!;
+      for (const sign of [1, -1] as const) {
+        const a = sign * terms[at]!;
+        const held = sign * terms[at + 2]!;
+        const most = Math.max(PLANNED_TORQUE * line.most, held / MOST_HELD) - held;
+        const [taken, perPace] = this.tangent(line, rate * sign, most, this.touches[i]!);
+        const b = sign * terms[at + 1]! + perPace;
+        if (a === 0 && b === 0) continue;
+        const d = most - taken;
+        out.add(a, b, tight * (own ? Math.max(d, b) : d));
+      }
+    }
+  }
+
+  /** What the line's fall takes at a pace of 0, and for each unit of pace. */
+  private tangent({ fall }: Line, rate: number, most: number, pace: number): readonly [number, number] {
+    if (rate <= 0) return [0, 0];
+    // √x ≤ √p/2 + x/2√p, p > 0: held at a pace that leaves something at 0.
+    const root = Math.min(Math.max(Math.sqrt(pace), 1e-3), (2 * MOST_TAKEN * most) / (fall * rate));
+    return [(fall * rate * root) / 2, (fall * rate) / (2 * root)];
   }
 }

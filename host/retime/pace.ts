@@ -9,6 +9,7 @@
  * Source: H. Pham, Q.-C. Pham, "A new approach to time-optimal path parameterization based on reachability analysis", IEEE
  * Transactions on Robotics 34(3), 2018; limits hold at both ends of each step ("first-order interpolation", section VI).
  */
+import { Marks } from './marks.ts';
 
 /** Limits at one point: a·u + b·x ≤ d, each d ≥ 0. */
 export class Rows {
@@ -49,13 +50,13 @@ export interface PaceProblem {
 
 /** The fastest pace along one path, u constant between its points; found anew where limits change, at no cost elsewhere. */
 export class FastestPace {
-  /** The pace at every point; and after a solve, 1 where it is another than before. */
+  /** The pace at every point; and where the last solve changed it. */
   readonly x: Float64Array;
-  readonly moved: Uint8Array;
+  readonly moved: Marks;
   private readonly problem: PaceProblem;
-  /** The largest pace at every point from which the next point's can be kept; 1 where it is another than before. */
+  /** The largest pace at every point from which the next point's can be kept; and where the last solve changed it. */
   private readonly most: Float64Array;
-  private readonly eased: Uint8Array;
+  private readonly eased: Marks;
   /** Limits at two points, at a step's start and end, and which points they are; and those of the step. */
   private here = new Rows();
   private next = new Rows();
@@ -65,51 +66,51 @@ export class FastestPace {
     this.problem = problem;
     this.x = new Float64Array(problem.points);
     this.most = new Float64Array(problem.points);
-    this.moved = new Uint8Array(problem.points);
-    this.eased = new Uint8Array(problem.points);
+    this.moved = new Marks(problem.points);
+    this.eased = new Marks(problem.points);
   }
 
   /**
    * Finds the pace.
    * @param first the pace wanted at the start; what comes out is lower where the limits do not allow it.
-   * @param changed 1 at points whose limits are others than at the last solve; null: all.
+   * @param changed points whose limits are others than at the last solve: all of them at the first.
    */
-  solve(first: number, changed: Uint8Array | null): void {
+  solve(first: number, changed: Marks): void {
     this.here.point = -1;
     this.next.point = -1;
     this.backward(changed);
     this.forward(first, changed);
   }
 
-  private backward(changed: Uint8Array | null): void {
+  private backward(changed: Marks): void {
     const { problem, most, eased, both } = this;
     const end = problem.points - 1;
-    for (let i = end; i >= 0; i--) {
-      const isNew = changed === null || changed[i] === 1 || (i < end && (changed[i + 1] === 1 || eased[i + 1] === 1));
+    eased.clear();
+    for (let i = changed.last; i >= 0; i--) {
+      const isNew = changed.at[i] === 1 || (i < end && (changed.at[i + 1] === 1 || eased.at[i + 1] === 1));
+      if (!isNew && i < changed.first) return;
+      if (!isNew) continue;
       const before = most[i]!;
-      if (isNew && i === end) most[i] = largestPace(this.limitsAt(i), problem.cap(i));
-      else if (isNew) {
-        this.step(i);
-        most[i] = largestPace(both, problem.cap(i));
-      }
-      eased[i] = changed === null || most[i] !== before ? 1 : 0;
+      if (i < end) this.step(i);
+      most[i] = largestPace(i < end ? both : this.limitsAt(i), problem.cap(i));
+      if (most[i] !== before) eased.add(i);
     }
   }
 
-  private forward(first: number, changed: Uint8Array | null): void {
+  private forward(first: number, changed: Marks): void {
     const { problem, most, eased, x, moved, both } = this;
+    moved.clear();
     const move = (i: number, to: number): void => {
-      moved[i] = x[i] === to && changed !== null ? 0 : 1;
+      if (x[i] === to) return;
       x[i] = to;
+      moved.add(i);
     };
     move(0, Math.min(first, most[0]!));
-    for (let i = 0; i + 1 < problem.points; i++) {
-      const isNew =
-        changed === null || changed[i] === 1 || changed[i + 1] === 1 || eased[i + 1] === 1 || moved[i] === 1;
-      if (!isNew) {
-        moved[i + 1] = 0;
-        continue;
-      }
+    const last = Math.max(changed.last, eased.last);
+    for (let i = moved.at[0] === 1 ? 0 : Math.max(0, Math.min(changed.first, eased.first) - 1); i + 1 < x.length; i++) {
+      const isNew = changed.at[i] === 1 || changed.at[i + 1] === 1 || eased.at[i + 1] === 1 || moved.at[i] === 1;
+      if (!isNew && i > last) return;
+      if (!isNew) continue;
       this.step(i);
       const reached = x[i]! + 2 * problem.step(i) * largestChange(both, x[i]!);
       move(i + 1, Math.min(most[i + 1]!, Math.max(0, reached)));

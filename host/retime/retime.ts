@@ -10,14 +10,15 @@ import { StoredStream } from '../stream/stored.ts';
 import { assemble } from './assemble.ts';
 import { type AxisFit, fitRow, fitStream, isSame } from './fit.ts';
 import { frameStep } from './load.ts';
+import { Loads } from './loads.ts';
 import { RigMotion } from './motion.ts';
 import { type Stopped, whatStopsStream } from './reachable.ts';
 import type { Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint } from './result.ts';
 import { changedPlaces } from './slowness.ts';
 import { flag } from './spans.ts';
 import { solveAll } from './solve.ts';
-import type { Stretch } from './stretch.ts';
-import { type Excess, Peaks, TickWalk } from './ticks.ts';
+import type { Paced } from './paced.ts';
+import { ALLOWED, type Excess, Peaks, TickWalk } from './ticks.ts';
 import type { Whole } from './whole.ts';
 
 export interface RetimeOptions {
@@ -66,9 +67,11 @@ export async function retime(rig: Rig, source: StreamSource, options: RetimeOpti
   if (reach.stops.length > 0) return { ...reach, isUnfit: false };
 
   const motion = new RigMotion(rig);
-  const before = walkAll(motion, stream);
+  const loads = new Loads(motion);
+  const before = walkAll(motion, loads, stream);
   const whole: Whole = {
     motion,
+    loads,
     stream,
     tooMuch: flags(motion, stream, before.found),
     frame_s: frameStep(rig, stream),
@@ -76,10 +79,10 @@ export async function retime(rig: Rig, source: StreamSource, options: RetimeOpti
   };
   const stretches = before.found.length > 0 ? solveAll(whole, options.progress ?? (() => undefined)) : [];
   const fresh = assemble(whole, stretches);
-  const after = walkAll(motion, fresh);
+  const after = walkAll(motion, loads, fresh);
   const kept = keptBeats(options.kept_s, stretches);
   const answer: RetimeAnswer = {
-    ok: after.found.length === 0 && kept.every(({ late_s }) => late_s === 0),
+    ok: after.found.length === 0 && !isOverloaded(rig, after.peaks) && kept.every(({ late_s }) => late_s === 0),
     rig: rig.name,
     stream: options.name,
     frames_before: stream.count,
@@ -89,10 +92,10 @@ export async function retime(rig: Rig, source: StreamSource, options: RetimeOpti
     fitted: fittedAxes(rig, fits),
     ...changedPlaces(motion, stretches, before.found),
     kept,
-    peak_use: null,
+    peak_use: largestUse(after.peaks),
     joints: jointAnswers(motion, before.peaks, after.peaks),
     too_much_ticks: after.found.length,
-    gaps: [],
+    gaps: loads.gaps,
   };
   const traces = { by: paceTrace(whole, stretches), before: before.worst.data(), after: after.worst.data() };
   return { answer, traces, stream: fresh };
@@ -122,9 +125,9 @@ function fittedAxes(rig: Rig, fits: readonly AxisFit[]): Fitted[] {
 }
 
 /** From a tick before the first frame to a tick after the last, at the ticks at which a replay plays them. */
-function walkAll(motion: RigMotion, stream: StoredStream): Walked {
-  const walk = new TickWalk(motion, 1);
-  const peaks = new Peaks(motion.axes.length);
+function walkAll(motion: RigMotion, loads: Loads, stream: StoredStream): Walked {
+  const walk = new TickWalk(motion, loads, 1, ALLOWED);
+  const peaks = new Peaks(motion.axes.length, motion.rig.joints.length);
   const worst = new Envelope();
   const found: Excess[] = [];
   const start_s = stream.time(0);
@@ -143,7 +146,7 @@ function flags(motion: RigMotion, stream: StoredStream, found: readonly Excess[]
   return tooMuch;
 }
 
-function keptBeats(kept_s: readonly number[], stretches: readonly Stretch[]): Kept[] {
+function keptBeats(kept_s: readonly number[], stretches: readonly Paced[]): Kept[] {
   const late_s = stretches[0]?.late_s ?? [];
   return kept_s.map((at_s, k) => {
     const late = late_s[k] ?? 0;
@@ -151,14 +154,24 @@ function keptBeats(kept_s: readonly number[], stretches: readonly Stretch[]): Ke
   });
 }
 
+const known = (use: number): number | null => (Number.isFinite(use) ? use : null);
+
+/** Null where no servo's is known, or one turns as fast as it would without load. */
+const largestUse = ({ use }: Peaks): number | null =>
+  known(use.reduce((most, value) => (value <= most || Number.isNaN(value) ? most : value), -1));
+
+/** Whether a servo is above its peak use still: its weight alone is too much. */
+const isOverloaded = (rig: Rig, { use }: Peaks): boolean =>
+  rig.joints.some(({ servo }, i) => use[i]! > servo.peak_use * 1.001);
+
 function jointAnswers({ rig, poseAxes }: RigMotion, before: Peaks, after: Peaks): RetimedJoint[] {
   return rig.joints.map((joint, i) => {
     const shown = (value: number): number => toShown(joint, value);
-    const of = ({ speed, plus, minus }: Peaks): RetimedJoint['before'] => ({
+    const of = ({ speed, plus, minus, use }: Peaks): RetimedJoint['before'] => ({
       speed: shown(speed[poseAxes + i]!),
       plus: shown(plus[poseAxes + i]!),
       minus: shown(minus[poseAxes + i]!),
-      use: null,
+      use: known(use[i]!),
     });
     const { name, unit, speed, plus, minus, servo } = joint;
     const limits = { speed: shown(speed), plus: shown(plus), minus: shown(minus), use: servo.peak_use };
@@ -167,7 +180,7 @@ function jointAnswers({ rig, poseAxes }: RigMotion, before: Peaks, after: Peaks)
 }
 
 /** How many times as long each place takes. */
-function paceTrace({ stream }: Whole, stretches: readonly Stretch[]): ReturnType<Envelope['data']> {
+function paceTrace({ stream }: Whole, stretches: readonly Paced[]): ReturnType<Envelope['data']> {
   const trace = new Envelope();
   const start_s = stream.time(0);
   let next = 0;

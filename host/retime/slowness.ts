@@ -1,7 +1,7 @@
 /** Which places of a stream take longer than they did, how much, and what asks for most there. */
 import type { RigMotion } from './motion.ts';
 import type { Changed } from './result.ts';
-import type { Stretch } from './stretch.ts';
+import type { Paced } from './paced.ts';
 import type { Excess } from './ticks.ts';
 
 /** Places closer than this are told as one, s. */
@@ -19,7 +19,7 @@ interface Place {
 }
 
 /** Steps of one stretch at another pace than the stream's own; those of one kind that follow closely are one place. */
-function placesOf({ s, x, at_s }: Stretch): Place[] {
+function placesOf({ s, x, at_s }: Paced): Place[] {
   const places: Place[] = [];
   for (let i = 0; i + 1 < s.length; i++) {
     // The mean rate of the step.
@@ -38,7 +38,7 @@ function placesOf({ s, x, at_s }: Stretch): Place[] {
 /** The places of all stretches that are slower, and those that are faster. @param found what asked for too much before. */
 export function changedPlaces(
   motion: RigMotion,
-  stretches: readonly Stretch[],
+  stretches: readonly Paced[],
   found: readonly Excess[],
 ): { readonly slowed: readonly Changed[]; readonly hurried: readonly Changed[] } {
   const slowed: Changed[] = [];

@@ -1,4 +1,5 @@
 /** All the stretches of a stream that must be slowed, each long enough that it begins and ends at the stream's own pace. */
+import type { Paced } from './paced.ts';
 import { type Span, spansOf, widened } from './spans.ts';
 import { Stretch } from './stretch.ts';
 import type { Whole } from './whole.ts';
@@ -7,36 +8,45 @@ import type { Whole } from './whole.ts';
 const AROUND_S = 0.5;
 
 /** @param progress told of the share done, 0 to 1. */
-export function solveAll(whole: Whole, progress: (share: number) => void): Stretch[] {
+export function solveAll(whole: Whole, progress: (share: number) => void): Paced[] {
   const { stream, tooMuch, kept_s } = whole;
   const last = stream.count - 1;
   // Beats hold the whole together: what is lost before one is made good on the way to it.
   const spans = kept_s.length > 0 ? [{ from: 0, to: last }] : spansOf(tooMuch, stream, AROUND_S);
-  const done: Stretch[] = [];
+  const done: Paced[] = [];
   let around_s = AROUND_S;
   for (let span = spans.shift(); span;) {
-    const stretch = new Stretch(whole, span);
-    const later_s = done.reduce(
-      (sum, { span: { from, to }, at_s }) => sum + at_s.at(-1)! - (stream.time(to) - stream.time(from)),
-      0,
-    );
-    stretch.solve(stream.time(0) - (stream.time(span.from) + later_s));
-    const { before, after } = stretch.room;
+    const stretch = solveSpan(whole, span, done, progress);
+    const before = span.from === 0 || stretch.x[0] === 1;
+    const after = span.to === last || stretch.x.at(-1) === 1;
     if (before && after) {
-      done.push(stretch);
-      progress(span.to / last);
+      done.push(stretch.solved);
       around_s = AROUND_S;
       span = spans.shift();
       continue;
     }
     around_s *= 2;
-    span = joined(widened(stream, span, before ? 0 : around_s, after ? 0 : around_s), done, spans);
+    span = merged(widened(stream, span, before ? 0 : around_s, after ? 0 : around_s), done, spans);
   }
   return done;
 }
 
+function solveSpan(whole: Whole, span: Span, done: readonly Paced[], progress: (share: number) => void): Stretch {
+  const { stream } = whole;
+  const begins_s = done.reduce((sum, piece) => sum + longer_s(whole, piece), stream.time(span.from));
+  const stretch = new Stretch(whole, span);
+  stretch.solve(stream.time(0) - begins_s, (share) => {
+    progress((span.from + share * (span.to - span.from)) / (stream.count - 1));
+  });
+  return stretch;
+}
+
+/** How much longer a piece takes now, s. */
+const longer_s = ({ stream }: Whole, { span: { from, to }, at_s }: Paced): number =>
+  at_s.at(-1)! - (stream.time(to) - stream.time(from));
+
 /** A span, and what it overlaps now of those before it and after it. */
-function joined(span: Span, done: Stretch[], spans: Span[]): Span {
+function merged(span: Span, done: Paced[], spans: Span[]): Span {
   let { from, to } = span;
   while ((done.at(-1)?.span.to ?? -1) >= from) from = Math.min(from, done.pop()!.span.from);
   while ((spans[0]?.from ?? Infinity) <= to) to = Math.max(to, spans.shift()!.to);

@@ -3,6 +3,7 @@
  * and minus. The controller measures itself the same way.
  */
 import type { StoredStream } from '../stream/stored.ts';
+import type { Loads } from './loads.ts';
 import type { RigMotion } from './motion.ts';
 
 /** What bounds the pace somewhere. */
@@ -16,22 +17,24 @@ export interface Excess {
   readonly bound: Bound;
 }
 
-/** Largest figures seen, by axis, and when; rates as shares of nothing: rad or mm, per s and per s². */
+/** Largest figures seen: by axis in rad or mm, per s and per s², and the use of each joint's servo; NaN: not known. */
 export class Peaks {
   readonly speed: Float64Array;
   readonly plus: Float64Array;
   readonly minus: Float64Array;
+  readonly use: Float64Array;
 
-  constructor(axes: number) {
+  constructor(axes: number, joints: number) {
     this.speed = new Float64Array(axes);
     this.plus = new Float64Array(axes);
     this.minus = new Float64Array(axes);
+    this.use = new Float64Array(joints).fill(NaN);
   }
 }
 
 /** Where the walk reports: excesses as they come, and each tick's worst share of a limit (1: at it). */
 export interface TickSink {
-  excess?(found: Excess): void;
+  excess(found: Excess): void;
   tick?(t_s: number, worst: number): void;
 }
 
@@ -42,13 +45,21 @@ export const ALLOWED = 1.0005;
 export class TickWalk {
   readonly dt_s: number;
   private readonly motion: RigMotion;
+  private readonly loads: Loads | null;
   private readonly phases: number;
+  private readonly allowed: number;
   /** Rows of the last two ticks, phase by phase. */
   private readonly ring: readonly Float64Array[];
 
-  /** @param phases how finely ticks are tried that come at another moment: so many times a tick. */
-  constructor(motion: RigMotion, phases: number) {
+  /**
+   * @param loads null: torque is not looked at.
+   * @param phases how finely ticks are tried that come at another moment: so many times a tick.
+   * @param allowed what is more than this share of a limit is too much.
+   */
+  constructor(motion: RigMotion, loads: Loads | null, phases: number, allowed: number) {
+    this.allowed = allowed;
     this.motion = motion;
+    this.loads = loads?.isKnown ? loads : null;
     this.phases = phases;
     this.dt_s = 1 / motion.rig.motion.tick_hz;
     this.ring = Array.from({ length: 2 * phases + 1 }, () => new Float64Array(motion.axes.length));
@@ -61,16 +72,18 @@ export class TickWalk {
     const looks = Math.ceil(((to_s - from_s) / dt_s) * phases - 1e-9);
     for (let k = -phases, slot = 0; k <= looks + phases; k++, slot = (slot + 1) % ring.length) {
       known = motion.at(stream, from_s + (k * dt_s) / phases, ring[slot]!) ? known + 1 : 0;
-      if (known >= ring.length) this.look(slot, from_s + ((k - phases) * dt_s) / phases, peaks, sink);
+      if (known >= ring.length)
+        this.look(slot, from_s + ((k - phases) * dt_s) / phases, k % phases === 0 ? this.loads : null, peaks, sink);
     }
   }
 
-  private look(slot: number, t_s: number, peaks: Peaks | null, sink: TickSink): void {
+  /** @param loads null: a tick at which torque is not looked at, since it costs as much as all else ten times over. */
+  private look(slot: number, t_s: number, loads: Loads | null, peaks: Peaks | null, sink: TickSink): void {
     const { ring, phases } = this;
     const after = ring[slot]!;
     const here = ring[(slot + phases + 1) % ring.length]!;
     const before = ring[(slot + 1) % ring.length]!;
-    const { axes } = this.motion;
+    const { axes, poseAxes } = this.motion;
     let worst = 0;
     let share = 1;
     let at = -1;
@@ -85,19 +98,29 @@ export class TickWalk {
       const hard = accel > 0 ? accel / axis.plus : -accel / axis.minus;
       if (fast > worst) worst = fast;
       if (hard > worst) worst = hard;
-      if (fast > ALLOWED && share > 1 / (fast * fast)) {
+      if (fast > this.allowed && share > 1 / (fast * fast)) {
         share = 1 / (fast * fast);
         at = k;
         bound = 'speed';
       }
-      if (hard > ALLOWED && share > 1 / hard) {
+      if (hard > this.allowed && share > 1 / hard) {
         share = 1 / hard;
         at = k;
         bound = accel > 0 ? 'plus' : 'minus';
       }
     }
+    if (loads) {
+      loads.look(before, here, after, this.dt_s, this.allowed);
+      if (peaks) keepUses(peaks.use, loads.use);
+      worst = Math.max(worst, loads.mostShare);
+      if (loads.share < share) {
+        share = loads.share;
+        at = poseAxes + loads.worst;
+        bound = 'torque';
+      }
+    }
     sink.tick?.(t_s, worst);
-    if (at >= 0) sink.excess?.({ t_s, share, axis: at, bound });
+    if (at >= 0) sink.excess({ t_s, share, axis: at, bound });
   }
 }
 
@@ -105,4 +128,8 @@ function keep(peaks: Peaks, k: number, speed: number, accel: number): void {
   if (speed > peaks.speed[k]!) peaks.speed[k] = speed;
   if (accel > peaks.plus[k]!) peaks.plus[k] = accel;
   if (-accel > peaks.minus[k]!) peaks.minus[k] = -accel;
+}
+
+function keepUses(most: Float64Array, use: Float64Array): void {
+  for (let i = 0; i < use.length; i++) if (!(use[i]! <= most[i]!)) most[i] = use[i]!;
 }

@@ -4,80 +4,95 @@
  */
 import type { StoredStream } from '../stream/stored.ts';
 import type { StretchLimits } from './limits.ts';
-import { type Excess, TickWalk } from './ticks.ts';
+import type { Marks } from './marks.ts';
+import type { Paced } from './paced.ts';
+import { ALLOWED, type Excess, TickWalk } from './ticks.ts';
 import type { Whole } from './whole.ts';
 
 /** Tightened by a little more than what was too much, so that it ends; and in one round by this at most. */
 const TIGHTER = 0.998;
 const LEAST_SHARE = 0.25;
-/** Ticks may come at any moment between frames: so many are tried, everywhere at first, then where frames moved. */
+/**
+ * Ticks may come at any moment between frames: so many are tried in each, and must leave a little, so that those between them,
+ * which come to be when something before is slowed, stay within limits.
+ */
 const PHASES = 4;
-const PHASES_NEAR = 8;
+const LEFT = 0.995;
+/** Times are rounded to whole microseconds in the end. */
+const NEARLY_ALLOWED = 1.0002;
 /** A frame's place shapes the curve as far as the second frame from it. */
 const SHAPES = 2;
 
 export class Tightening {
-  private readonly everywhere: TickWalk;
-  private readonly near: TickWalk;
+  private readonly phased: TickWalk;
   private readonly aligned: TickWalk;
   private readonly limits: StretchLimits;
-  private readonly at_s: Float64Array;
+  private readonly paced: Paced;
   /** How far from a tick its differences, and the slopes that they look at, reach. */
   private readonly reach_s: number;
 
-  /** @param at_s time of each point since the stretch began, the same array for good. */
-  constructor(whole: Whole, limits: StretchLimits, at_s: Float64Array) {
-    this.everywhere = new TickWalk(whole.motion, PHASES);
-    this.near = new TickWalk(whole.motion, PHASES_NEAR);
-    this.aligned = new TickWalk(whole.motion, 1);
+  /** @param isHeavy whether torque is to be looked at. */
+  constructor(whole: Whole, limits: StretchLimits, paced: Paced, isHeavy: boolean) {
+    const loads = isHeavy ? whole.loads : null;
+    this.phased = new TickWalk(whole.motion, loads, PHASES, LEFT);
+    this.aligned = new TickWalk(whole.motion, loads, 1, NEARLY_ALLOWED);
     this.limits = limits;
-    this.at_s = at_s;
+    this.paced = paced;
     this.reach_s = this.aligned.dt_s + whole.frame_s;
   }
 
-  /**
-   * Looks at all ticks, and tightens.
-   * @param tick_s a tick's time from the stretch's start on: only ticks a whole number of ticks from it; null: some between.
-   * @param changed receives 1 at points that were tightened. @returns how many ticks were too much.
-   */
-  all(fresh: StoredStream, tick_s: number | null, changed: Uint8Array): number {
-    const { everywhere, aligned, at_s } = this;
+  /** Looks at ticks at all moments, and tightens. @param changed receives them. @returns how many ticks were too much. */
+  everywhere(fresh: StoredStream, changed: Marks): number {
     const found: Excess[] = [];
-    const walk = tick_s === null ? everywhere : aligned;
-    const from_s = (tick_s ?? 0) - walk.dt_s * Math.ceil((tick_s ?? 0) / walk.dt_s + 1);
-    walk.walk(fresh, from_s, at_s.at(-1)! + walk.dt_s, null, { excess: (excess) => void found.push(excess) });
-    this.apply(found, changed);
-    return found.length;
+    const { dt_s } = this.phased;
+    this.phased.walk(fresh, -dt_s, this.paced.at_s.at(-1)! + dt_s, null, {
+      excess: (excess) => void found.push(excess),
+    });
+    return this.apply(found, changed);
+  }
+
+  /** The same between two times, for ticks a whole number of ticks from tick_s. */
+  block(fresh: StoredStream, tick_s: number, from_s: number, to_s: number, changed: Marks): number {
+    const { dt_s } = this.aligned;
+    const found: Excess[] = [];
+    const begin_s = tick_s + dt_s * Math.floor((Math.max(from_s, -dt_s) - tick_s) / dt_s);
+    this.aligned.walk(fresh, begin_s, to_s + dt_s, null, { excess: (excess) => void found.push(excess) });
+    return this.apply(found, changed);
   }
 
   /** The same for ticks near points that moved. */
-  moved(fresh: StoredStream, moved: Uint8Array, changed: Uint8Array): number {
-    const { at_s, reach_s } = this;
+  moved(fresh: StoredStream, moved: Marks, changed: Marks): number {
+    const { reach_s } = this;
+    const { at_s } = this.paced;
     const end = at_s.length - 1;
     const found: Excess[] = [];
     const sink = { excess: (excess: Excess) => void found.push(excess) };
-    for (let i = 0; i <= end; i++) {
-      if (moved[i] !== 1) continue;
+    for (let i = moved.first; i <= moved.last; i++) {
+      if (moved.at[i] !== 1) continue;
       const from_s = at_s[Math.max(0, i - SHAPES)]! - reach_s;
       // Moved points close to each other are walked past in one go.
       let last = i;
-      for (; i <= end && at_s[i]! <= at_s[last]! + 2 * reach_s; i++) if (moved[i] === 1) last = i;
-      this.near.walk(fresh, from_s, at_s[Math.min(end, last + SHAPES)]! + reach_s, null, sink);
+      for (; i <= moved.last && at_s[i]! <= at_s[last]! + 2 * reach_s; i++) if (moved.at[i] === 1) last = i;
+      this.phased.walk(fresh, from_s, at_s[Math.min(end, last + SHAPES)]! + reach_s, null, sink);
     }
-    this.apply(found, changed);
-    return found.length;
+    return this.apply(found, changed);
   }
 
-  private apply(found: readonly Excess[], changed: Uint8Array): void {
-    const { at_s, reach_s, limits } = this;
+  private apply(found: readonly Excess[], changed: Marks): number {
+    const { reach_s, limits } = this;
+    const { at_s } = this.paced;
     const tighter = new Map<number, number>();
     const slower = new Map<number, number>();
-    let point = 0;
+    let point = found.length > 0 ? firstAfter(at_s, found[0]!.t_s - reach_s) : 0;
+    let count = 0;
     for (const { t_s, share, bound } of found) {
       const into = bound === 'speed' ? slower : tighter;
       const wanted = Math.max(LEAST_SHARE, share * TIGHTER);
       while (point > 0 && at_s[point]! > t_s - reach_s) point--;
       while (point + 1 < at_s.length && at_s[point + 1]! < t_s - reach_s) point++;
+      // What the stream does at its own pace need not leave anything.
+      if (share > 1 / ALLOWED ** 2 && this.isOwn(point, t_s + reach_s)) continue;
+      count++;
       for (let i = point; i < at_s.length && at_s[i]! < t_s + reach_s; i++) {
         const nearness = 1 - Math.abs(at_s[i]! - t_s) / reach_s;
         if (nearness > 0) into.set(i, Math.min(into.get(i) ?? 1, wanted ** nearness));
@@ -89,7 +104,30 @@ export class Tightening {
     ] as const)
       for (const [i, factor] of factors) {
         to[i]! *= factor;
-        changed[i] = 1;
+        changed.add(i);
       }
+    return count;
   }
+
+  /** Whether all points from one on, up to a time, are at the stream's own pace. */
+  private isOwn(from: number, to_s: number): boolean {
+    const { x, at_s } = this.paced;
+    for (let i = from; i < x.length; i++) {
+      if (x[i] !== 1) return false;
+      if (at_s[i]! > to_s) return true;
+    }
+    return true;
+  }
+}
+
+/** The first point whose time is after t_s. */
+function firstAfter(at_s: Float64Array, t_s: number): number {
+  let lo = -1;
+  let hi = at_s.length - 1;
+  while (hi - lo > 1) {
+    const middle = (lo + hi) >> 1;
+    if (at_s[middle]! > t_s) hi = middle;
+    else lo = middle;
+  }
+  return hi;
 }

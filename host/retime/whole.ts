@@ -1,9 +1,11 @@
 /** What every stretch of a stream knows of the whole. */
 import type { StoredStream } from '../stream/stored.ts';
+import type { Loads } from './loads.ts';
 import type { RigMotion } from './motion.ts';
 
 export interface Whole {
   readonly motion: RigMotion;
+  readonly loads: Loads;
   readonly stream: StoredStream;
   /** By frame interval: 1 where ticks ask for too much at the stream's own pace. */
   readonly tooMuch: Uint8Array;

@@ -1,6 +1,6 @@
 /**
  * A whole stream in memory, to be evaluated at any time in any order: the same curve as `Interpolant` gives in passing, to the
- * last bit. 8 bytes for each figure of a frame and as many for its slope.
+ * last bit. 8 bytes for each figure of a frame.
  */
 import { limitedSlope } from './interpolate.ts';
 
@@ -23,16 +23,17 @@ export class StoredStream {
   count = 0;
   private times: Float64Array = new Float64Array(FIRST_ROOM);
   private rows: Float64Array;
-  private slopes: Float64Array;
-  /** Frames whose slopes are worked out; the interval last looked at. */
-  private sloped = 0;
+  /** The interval last looked at; the one whose cubics are in hand (-1: none): m0, m1, c2, c3 of each figure, and its length. */
   private cursor = 0;
+  private entered = -1;
+  private length_s = 1;
+  private readonly cubic: Float64Array;
 
   /** @param jointCount how many joints the rig has but the legs */
   constructor(jointCount: number) {
     this.size = POSE + jointCount;
     this.rows = new Float64Array(FIRST_ROOM * this.size);
-    this.slopes = new Float64Array(FIRST_ROOM * this.size);
+    this.cubic = new Float64Array(4 * this.size);
   }
 
   /** The next frame; times must increase, as a checked stream's do. */
@@ -51,7 +52,7 @@ export class StoredStream {
   /** Moves frame number `frame` to another time; times must increase still. */
   setTime(frame: number, t_s: number): void {
     this.times[frame] = t_s;
-    this.sloped = 0;
+    this.entered = -1;
   }
 
   /** Time of frame number `frame`. */
@@ -81,17 +82,44 @@ export class StoredStream {
     const { count, times, rows, size } = this;
     if (count < 2 || t_s <= times[0]!) return this.hold(0, out);
     if (t_s >= times[count - 1]!) return this.hold(count - 1, out);
-    if (this.sloped < count) this.workOutSlopes();
     const frame = this.intervalAt(t_s);
-    const length_s = times[frame + 1]! - times[frame]!;
+    if (frame !== this.entered) this.enter(frame);
+    const { cubic } = this;
     const since_s = t_s - times[frame]!;
-    const u = since_s / length_s;
-    for (let k = 0, i = frame * size, j = i + size; k < size; k++, i++, j++) {
-      const secant = (rows[j]! - rows[i]!) / length_s;
-      const m0 = this.slopes[i]!;
-      const m1 = this.slopes[j]!;
-      out[k] = rows[i]! + since_s * (m0 + u * (3 * secant - 2 * m0 - m1 + u * (m0 + m1 - 2 * secant)));
+    const u = since_s / this.length_s;
+    for (let k = 0, i = frame * size; k < size; k++, i++) {
+      const c2 = cubic[2 * size + k]!;
+      const c3 = cubic[3 * size + k]!;
+      out[k] = rows[i]! + since_s * (cubic[k]! + u * (c2 + u * c3));
     }
+  }
+
+  /** Works out the cubics from frame number `frame` to the next. */
+  private enter(frame: number): void {
+    const { times, rows, cubic, size } = this;
+    const follows = frame === this.entered + 1 && this.entered >= 0;
+    this.length_s = times[frame + 1]! - times[frame]!;
+    this.entered = frame;
+    for (let k = 0, i = frame * size; k < size; k++, i++) {
+      const m0 = follows ? cubic[size + k]! : this.slopeAt(frame, k);
+      const m1 = this.slopeAt(frame + 1, k);
+      const secant = (rows[i + size]! - rows[i]!) / this.length_s;
+      cubic[k] = m0;
+      cubic[size + k] = m1;
+      cubic[2 * size + k] = 3 * secant - 2 * m0 - m1;
+      cubic[3 * size + k] = m0 + m1 - 2 * secant;
+    }
+  }
+
+  private slopeAt(frame: number, k: number): number {
+    const { times, rows, size } = this;
+    if (frame === 0 || frame === this.count - 1) return 0;
+    const before_s = times[frame]! - times[frame - 1]!;
+    const after_s = times[frame + 1]! - times[frame]!;
+    const i = frame * size + k;
+    const s0 = (rows[i]! - rows[i - size]!) / before_s;
+    const s1 = (rows[i + size]! - rows[i]!) / after_s;
+    return limitedSlope(before_s, s0, after_s, s1);
   }
 
   private hold(frame: number, out: Float64Array): void {
@@ -109,30 +137,11 @@ export class StoredStream {
     return lo;
   }
 
-  private workOutSlopes(): void {
-    const { times, rows, slopes, size, count } = this;
-    const from = Math.max(0, this.sloped - 1);
-    for (let frame = from; frame < count; frame++) {
-      const at = frame * size;
-      if (frame === 0 || frame === count - 1) {
-        slopes.fill(0, at, at + size);
-        continue;
-      }
-      const before_s = times[frame]! - times[frame - 1]!;
-      const after_s = times[frame + 1]! - times[frame]!;
-      for (let i = at; i < at + size; i++) {
-        const s0 = (rows[i]! - rows[i - size]!) / before_s;
-        const s1 = (rows[i + size]! - rows[i]!) / after_s;
-        slopes[i] = limitedSlope(before_s, s0, after_s, s1);
-      }
-    }
-    this.sloped = count;
-  }
-
   private open(t_s: number): number {
     if (this.count === this.times.length) this.grow();
     this.times[this.count] = t_s;
     this.count += 1;
+    this.entered = -1;
     return (this.count - 1) * this.size;
   }
 
@@ -144,6 +153,5 @@ export class StoredStream {
     };
     this.times = grown(this.times);
     this.rows = grown(this.rows);
-    this.slopes = grown(this.slopes);
   }
 }

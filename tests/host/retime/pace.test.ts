@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { Marks } from '../../../host/retime/marks.ts';
 import { FastestPace, type PaceProblem, Rows, largestPace } from '../../../host/retime/pace.ts';
 
 const row = fc.record({
@@ -61,7 +62,7 @@ describe('the fastest pace', () => {
   ])('speed %d, plus %d, minus %d: %d s', (speed, plus, minus, seconds) => {
     const problem = straight(2001, speed, plus, minus);
     const pace = new FastestPace(problem);
-    pace.solve(0, null);
+    pace.solve(0, new Marks(2001).addAll());
     expect(duration(problem, pace) / seconds).toBeCloseTo(1, 3);
   });
 
@@ -81,18 +82,18 @@ describe('the fastest pace', () => {
             },
           };
           const kept = new FastestPace(problem);
-          kept.solve(1, null);
-          const changed = new Uint8Array(points.length);
+          kept.solve(1, new Marks(points.length).addAll());
+          const changed = new Marks(points.length);
           for (const [at, factor] of changes) {
             share[at % points.length]! *= factor;
-            changed[at % points.length] = 1;
+            changed.add(at % points.length);
           }
           const before = kept.x.slice();
           kept.solve(1, changed);
           const anew = new FastestPace(problem);
-          anew.solve(1, null);
+          anew.solve(1, new Marks(points.length).addAll());
           expect([...kept.x]).toEqual([...anew.x]);
-          kept.moved.forEach((moved, i) => expect(moved === 1).toBe(kept.x[i] !== before[i]));
+          kept.moved.at.forEach((moved, i) => expect(moved === 1).toBe(kept.x[i] !== before[i]));
         },
       ),
     );
