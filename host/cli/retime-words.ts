@@ -65,6 +65,8 @@ function keptRows({ kept }: RetimeAnswer): Row[] {
   });
 }
 
+const percent = (share: number | null): string => (share === null ? '?' : (100 * share).toFixed(0));
+
 const isMoving = ({ before }: RetimedJoint): boolean => before.speed > 0;
 
 function jointTable(joints: readonly RetimedJoint[]): string {
@@ -77,8 +79,9 @@ function jointTable(joints: readonly RetimedJoint[]): string {
       `${figures('speed', joint)} ${joint.unit}/s`,
       `${figures('plus', joint)} ${joint.unit}/s²`,
       `${figures('minus', joint)} ${joint.unit}/s²`,
+      `${percent(joint.before.use)} → ${percent(joint.after.use)} of ${percent(joint.limits.use)} %`,
     ]);
-  const heads = ['peak speed', 'peak plus', 'peak minus'];
+  const heads = ['peak speed', 'peak plus', 'peak minus', 'servo used'];
   return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows);
 }
 
@@ -115,12 +118,20 @@ export function retimeWords(answer: RetimeAnswer, { rig, output }: Names, io: Io
   return `${colours.bold(headline(answer, output))}\n\n${parts.join('\n\n')}\n`;
 }
 
+const isOverloaded = ({ after, limits }: RetimedJoint): boolean => (after.use ?? 0) > limits.use * 1.001;
+
+/** Pace is not the cure where weight alone is too much. */
+const overloadWords = ({ name, after, limits }: RetimedJoint): string =>
+  `the servo of ${name} gives ${percent(after.use)} % where ${percent(limits.use)} % is allowed, to hold its weight: slower does not help`;
+
 /** What the exit code says, in words. */
-function inAll({ ok, too_much_ticks, kept }: RetimeAnswer): string {
-  if (ok) return 'every joint within speed, plus and minus at every tick';
+function inAll({ ok, too_much_ticks, kept, joints, peak_use }: RetimeAnswer): string {
+  if (ok)
+    return `every joint within speed, plus${peak_use === null ? ' and minus' : ', minus and torque'} at every tick`;
   const late = kept.filter(({ late_s }) => late_s > 0).length;
   const reasons = [
     too_much_ticks > 0 ? `${counted(too_much_ticks, 'tick')} still ask for too much` : '',
+    ...joints.filter(isOverloaded).map(overloadWords),
     late > 0 ? `${counted(late, 'beat')} of ${String(kept.length)} not on time` : '',
   ];
   return `out of limits: ${reasons.filter((reason) => reason !== '').join(', ')}`;

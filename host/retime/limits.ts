@@ -103,8 +103,9 @@ export class StretchLimits implements PaceProblem {
   }
 
   /** What the line's fall takes at a pace of 0, and for each unit of pace. */
-  private tangent({ fall }: Line, rate: number, most: number, pace: number): readonly [number, number] {
+  private tangent(line: Line, rate: number, most: number, pace: number): readonly [number, number] {
     if (rate <= 0) return [0, 0];
+    const fall = PLANNED_TORQUE * line.fall;
     // √x ≤ √p/2 + x/2√p, p > 0: held at a pace that leaves something at 0.
     const root = Math.min(Math.max(Math.sqrt(pace), 1e-3), (2 * MOST_TAKEN * most) / (fall * rate));
     return [(fall * rate * root) / 2, (fall * rate) / (2 * root)];

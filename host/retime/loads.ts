@@ -8,8 +8,11 @@ import { HOME, type Joint, type Pose, type Rig } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import type { RigMotion } from './motion.ts';
 
-/** Holding takes so much of what it may at most, and still leaves room to move, if very slowly. */
-export const MOST_HELD = 0.98;
+/**
+ * Where holding alone takes more than this share of what a servo may give, no pace helps: it may then give as much as leaves a
+ * twenty-fifth for moving, and the answer says that it is too much.
+ */
+export const MOST_HELD = 0.96;
 
 /** What a joint's servo may give: `most` at rest and braking, less `fall` for each unit of speed in the effort's direction. */
 export interface Line {
@@ -87,21 +90,26 @@ export class Loads {
       const found = useOf(this.joints[i]!, efforts[i]!, rates[i]!);
       use[i] = found.use ?? (found.why === 'speed' ? Infinity : NaN);
       this.mostShare = Math.max(this.mostShare, (use[i]! || 0) / this.joints[i]!.servo.peak_use);
-      if (use[i]! > allowed * this.joints[i]!.servo.peak_use) this.shorten(i);
+      if (use[i]! > allowed * this.joints[i]!.servo.peak_use) this.shorten(i, allowed);
     }
   }
 
-  /** What share of the pace squared brings joint i back: its weight stays, what moving adds goes down with it. */
-  private shorten(i: number): void {
+  /**
+   * What share of the pace squared brings joint i back. Its weight stays; what moving adds goes down with the share, what the
+   * servo's line has fallen by goes down with its root.
+   */
+  private shorten(i: number, allowed: number): void {
     const line = this.lines[i];
     if (!line) return;
     const sign = this.efforts[i]! < 0 ? -1 : 1;
     const held = this.mechanism.gravity[i]! * sign;
-    // The line less its fall; a weight that takes more than that is not to be helped by being slow.
-    const most = Math.max(line.most, held / MOST_HELD) - line.fall * Math.max(0, this.rates[i]! * sign);
-    const share = Math.max(0, (most - held) / (Math.abs(this.efforts[i]!) - held));
-    if (!(share < this.share)) return;
-    this.share = share;
+    // A weight that takes more than the servo may give is not to be helped by being slow.
+    const room = Math.max(allowed * line.most, held / MOST_HELD) - held;
+    const fallen = allowed * line.fall * Math.max(0, this.rates[i]! * sign);
+    const moving = Math.abs(this.efforts[i]!) - held;
+    const root = (2 * room) / (fallen + Math.sqrt(Math.max(0, fallen ** 2 + 4 * moving * room)));
+    if (!(root * root < this.share)) return;
+    this.share = root * root;
     this.worst = i;
   }
 

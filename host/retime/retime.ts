@@ -157,8 +157,10 @@ function keptBeats(kept_s: readonly number[], stretches: readonly Paced[]): Kept
 const known = (use: number): number | null => (Number.isFinite(use) ? use : null);
 
 /** Null where no servo's is known, or one turns as fast as it would without load. */
-const largestUse = ({ use }: Peaks): number | null =>
-  known(use.reduce((most, value) => (value <= most || Number.isNaN(value) ? most : value), -1));
+function largestUse({ use }: Peaks): number | null {
+  const uses = use.filter((value) => !Number.isNaN(value));
+  return uses.length > 0 ? known(Math.max(...uses)) : null;
+}
 
 /** Whether a servo is above its peak use still: its weight alone is too much. */
 const isOverloaded = (rig: Rig, { use }: Peaks): boolean =>

@@ -18,6 +18,8 @@ import type { Whole } from './whole.ts';
 const GRIDS = 3;
 /** Rounds of tightening in one place. */
 const MOST_ROUNDS = 60;
+/** Times that blocks up to one are looked at again. */
+const MOST_TRIES = 60;
 /** So many points behind one that moved are looked at. */
 const BEYOND = 64;
 /** Ticks are looked at in blocks of so much time. */
@@ -83,9 +85,10 @@ export class Stretch implements Paced {
       this.limits = new StretchLimits(whole, this.grid, this.x);
       this.pace = new FastestPace(this.limits);
       this.findFirstPace();
+      // Where torque matters it is what decides in the end where points lie.
+      if (turn > 0) this.grid.weigh(whole, this.x);
+      if (this.grid.terms) this.settleTangents();
     }
-    this.grid.weigh(whole, this.x);
-    if (this.grid.terms) this.settleTangents();
     this.tighten(tick_s, progress);
   }
 
@@ -97,13 +100,15 @@ export class Stretch implements Paced {
     const changed = new Marks(this.s.length);
     this.settle(tightening.everywhere(fresh.stream, changed), changed, fresh, tightening);
     times.drawBack(0);
-    let from_s = -BLOCK_S;
+    let [from_s, furthest_s, tries] = [-BLOCK_S, -BLOCK_S, 0];
     while (!times.isWhole || from_s < this.at_s.at(-1)!) {
       this.coverTo(from_s + 2 * BLOCK_S, fresh);
       const found = tightening.block(fresh.stream, tick_s, from_s, this.blockEnd(from_s), changed);
       const first = this.settle(found, changed, fresh, tightening);
-      const again_s = first < this.s.length ? this.at_s[first]! - BLOCK_S : Infinity;
+      const again_s = first < this.s.length && tries++ < MOST_TRIES ? this.at_s[first]! - BLOCK_S : Infinity;
       from_s = Math.min(again_s, from_s + BLOCK_S);
+      if (from_s <= furthest_s) continue;
+      [furthest_s, tries] = [from_s, 0];
       progress(times.front / this.s.length);
     }
   }

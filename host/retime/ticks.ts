@@ -79,7 +79,7 @@ export class TickWalk {
 
   /** @param loads null: a tick at which torque is not looked at, since it costs as much as all else ten times over. */
   private look(slot: number, t_s: number, loads: Loads | null, peaks: Peaks | null, sink: TickSink): void {
-    const { ring, phases } = this;
+    const { ring, phases, allowed } = this;
     const after = ring[slot]!;
     const here = ring[(slot + phases + 1) % ring.length]!;
     const before = ring[(slot + 1) % ring.length]!;
@@ -98,19 +98,20 @@ export class TickWalk {
       const hard = accel > 0 ? accel / axis.plus : -accel / axis.minus;
       if (fast > worst) worst = fast;
       if (hard > worst) worst = hard;
-      if (fast > this.allowed && share > 1 / (fast * fast)) {
-        share = 1 / (fast * fast);
+      const slower = (allowed / fast) ** 2;
+      if (slower < share) {
+        share = slower;
         at = k;
         bound = 'speed';
       }
-      if (hard > this.allowed && share > 1 / hard) {
-        share = 1 / hard;
+      if (hard > allowed && allowed / hard < share) {
+        share = allowed / hard;
         at = k;
         bound = accel > 0 ? 'plus' : 'minus';
       }
     }
     if (loads) {
-      loads.look(before, here, after, this.dt_s, this.allowed);
+      loads.look(before, here, after, this.dt_s, allowed);
       if (peaks) keepUses(peaks.use, loads.use);
       worst = Math.max(worst, loads.mostShare);
       if (loads.share < share) {

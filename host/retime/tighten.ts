@@ -12,6 +12,8 @@ import type { Whole } from './whole.ts';
 /** Tightened by a little more than what was too much, so that it ends; and in one round by this at most. */
 const TIGHTER = 0.998;
 const LEAST_SHARE = 0.25;
+/** What is left of a limit in the end: a thousandth of the stream's own rate, and it is given up. */
+const LEAST_LEFT = 1e-6;
 /**
  * Ticks may come at any moment between frames: so many are tried in each, and must leave a little, so that those between them,
  * which come to be when something before is slowed, stay within limits.
@@ -91,7 +93,7 @@ export class Tightening {
       while (point > 0 && at_s[point]! > t_s - reach_s) point--;
       while (point + 1 < at_s.length && at_s[point + 1]! < t_s - reach_s) point++;
       // What the stream does at its own pace need not leave anything.
-      if (share > 1 / ALLOWED ** 2 && this.isOwn(point, t_s + reach_s)) continue;
+      if (share > (LEFT / ALLOWED) ** 2 && this.isOwn(point, t_s + reach_s)) continue;
       count++;
       for (let i = point; i < at_s.length && at_s[i]! < t_s + reach_s; i++) {
         const nearness = 1 - Math.abs(at_s[i]! - t_s) / reach_s;
@@ -103,7 +105,7 @@ export class Tightening {
       [slower, limits.slow],
     ] as const)
       for (const [i, factor] of factors) {
-        to[i]! *= factor;
+        to[i] = Math.max(LEAST_LEFT, to[i]! * factor);
         changed.add(i);
       }
     return count;

@@ -1,0 +1,57 @@
+import { describe, expect, it } from 'vitest';
+import { csv, demo, retimed, rigOf } from './rigs.ts';
+
+/** A weight on an arm, level at 0: m·g·arm·cos(angle) to hold. */
+const arm = (servo: string, mass_kg: number, limits = 'speed_deg_s: 200, accel_deg_s2: 20000') =>
+  rigOf(`rig: arm
+servos:
+  s: { ${servo}, rotor_inertia_kgm2: 1.0e-5, frame_hz: 50, us_per_deg: 10, range_us: [600, 2400], centre_us: 1500 }
+joints:
+  arm: { servo: s, pin: 2, limit_deg: [-80, 80], ${limits}, load: { mass_kg: ${String(mass_kg)}, arm_mm: 100 } }
+motion: { tick_hz: 200 }
+rest: hanging
+audience: bench
+`);
+const KNOWN = 'stall_torque_nm: 1, no_load_speed_deg_s: 400, peak_use: 0.8';
+const wave = (t_s: number): number => 60 * Math.sin(2 * Math.PI * 0.9 * t_s) * Math.min(1, t_s);
+
+describe('torque along a stream', () => {
+  it('is what slows it, in rising and in braking a fall', async () => {
+    const { answer } = await retimed(arm(KNOWN, 0.5), csv(4, 100, { arm_deg: wave }));
+    const [joint] = answer.joints;
+    expect(answer.ok).toBe(true);
+    expect(answer.slowed[0]!.because).toMatchObject({ name: 'arm', bound: expect.stringMatching(/torque|speed/) });
+    expect(joint!.before.use === null || joint!.before.use > 1).toBe(true);
+    expect(joint!.after.use).toBeLessThanOrEqual(0.8 * 1.001);
+    expect(joint!.after.use).toBeGreaterThan(0.8 * 0.98);
+    expect(answer.peak_use).toBe(joint!.after.use);
+  });
+
+  it('is kept on the demo as well', async () => {
+    const { answer } = await retimed(demo(), 'demo/dusk.csv');
+    const nod = answer.joints.find(({ name }) => name === 'nod')!;
+    expect(answer.ok).toBe(true);
+    expect(nod.before.use).toBeGreaterThan(1);
+    expect(nod.after.use).toBeLessThanOrEqual(0.8 * 1.001);
+  });
+
+  it('that weight alone takes is not to be helped by being slow', async () => {
+    // 0.95 kg · 9.80665 m/s² · 0.1 m = 0.93 N·m of 1 N·m.
+    const { answer } = await retimed(arm(KNOWN, 0.95), csv(3, 100, { arm_deg: (t_s) => 40 * Math.sin(t_s) }));
+    expect(answer.ok).toBe(false);
+    expect(answer.joints[0]!.after.use).toBeGreaterThan(0.93);
+    expect(answer.joints[0]!.after.use).toBeLessThan(1);
+    expect(answer.seconds_after).toBeGreaterThan(3);
+    expect(answer.seconds_after).toBeLessThan(30);
+  });
+
+  it('that nobody knows is said', async () => {
+    const unknown = arm('stall_torque_nm: unknown, no_load_speed_deg_s: 400', 0.5);
+    const { answer } = await retimed(unknown, csv(2, 100, { arm_deg: wave }));
+    expect(answer).toMatchObject({ ok: true, peak_use: null });
+    expect(answer.joints[0]!.after.use).toBeNull();
+    expect(answer.gaps[0]).toBe(
+      'what the s servos (arm) can give is not known: only speed and acceleration bound them',
+    );
+  });
+});
