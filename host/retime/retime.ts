@@ -9,7 +9,7 @@ import { type StreamSource, streamJoints } from '../stream/read.ts';
 import { StoredStream } from '../stream/stored.ts';
 import { assemble } from './assemble.ts';
 import { type AxisFit, fitRow, fitStream, isSame } from './fit.ts';
-import { frameStep } from './load.ts';
+import { frameStep } from './frame-step.ts';
 import { Loads } from './loads.ts';
 import { RigMotion } from './motion.ts';
 import { type Stopped, whatStopsStream } from './reachable.ts';
