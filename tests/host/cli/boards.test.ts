@@ -139,7 +139,7 @@ describe.skipIf(!has('gcc'))('a port', () => {
     host.kill('SIGKILL');
     await once(host, 'exit');
     const talk = await Conversation.open(serialTarget(path, clock), silent);
-    await talk.until(() => false, 500_000);
+    await talk.until(() => false, 1_200_000);
     expect(STATES[(await talk.who()).state]).toBe('holding');
     await talk.report(4);
     expect(await talk.until(() => talk.state === 'limp', 20e6)).toBe(true);
