@@ -19,11 +19,13 @@ static const struct {
 } pin_at[BOARD_PINS] = {{GPIOA, 0}, {GPIOA, 1}, {GPIOA, 2},  {GPIOA, 3},  {GPIOA, 5}, {GPIOB, 3}, {GPIOB, 10}, {GPIOB, 11},
                         {GPIOC, 6}, {GPIOC, 7}, {GPIOC, 8},  {GPIOC, 9},  {GPIOB, 6}, {GPIOB, 7}, {GPIOB, 8},  {GPIOB, 9}};
 
-/** Frame rate in force, 0: free to choose; channels with a pulse, one bit each. */
-static struct {
+/** A servo pin's width register, and the frame rate that its servo takes, 0 without a pulse. Four share a timer. */
+static struct channel {
+  volatile uint32_t* width;
   uint32_t hz;
-  uint32_t on;
-} state[TIMERS];
+} channels[BOARD_PINS];
+/** Frame rate of each timer, 0: as it was begun. */
+static uint32_t timer_hz[TIMERS];
 
 void pulses_start(void) {
   for (unsigned i = 0; i < TIMERS; i++) {
@@ -32,7 +34,10 @@ void pulses_start(void) {
     TIM_ARR(timer) = US_PER_S / FIRST_HZ - 1;
     TIM_CCMR1(timer) = TIM_CCMR_PWM1_PRELOAD_TWICE;
     TIM_CCMR2(timer) = TIM_CCMR_PWM1_PRELOAD_TWICE;
-    for (unsigned channel = 0; channel < 4; channel++) TIM_CCR(timer, channel) = 0;
+    for (unsigned channel = 0; channel < 4; channel++) {
+      channels[4 * i + channel].width = &TIM_CCR(timer, channel);
+      TIM_CCR(timer, channel) = 0;
+    }
     TIM_CCER(timer) = TIM_CCER_ALL;
     TIM_EGR(timer) = TIM_EGR_UG;
     TIM_CR1(timer) = TIM_CR1_ARPE | TIM_CR1_CEN;
@@ -41,20 +46,23 @@ void pulses_start(void) {
   for (unsigned i = 0; i < BOARD_PINS; i++) pin_mode(pin_at[i].port, pin_at[i].bit, GPIO_ALTERNATE, function[i / 4]);
 }
 
+/** A servo that gets frames faster than it can take may burn; one that gets them slower is only coarser. */
+static void set_frame(uint32_t timer) {
+  uint32_t slowest = 0;
+  for (uint32_t i = 4 * timer; i < 4 * timer + 4; i++)
+    if (channels[i].hz != 0 && (slowest == 0 || channels[i].hz < slowest)) slowest = channels[i].hz;
+  if (slowest == 0 || slowest == timer_hz[timer]) return;
+  timer_hz[timer] = slowest;
+  TIM_ARR(timer_at[timer]) = (US_PER_S + slowest / 2) / slowest - 1;
+}
+
 void board_pulse(uint8_t pin, uint32_t width_us, uint32_t frame_hz) {
   const uint32_t index = (uint32_t)pin - BOARD_FIRST_PIN;
   if (index >= BOARD_PINS) return;
-  const uint32_t timer = timer_at[index / 4], bit = 1u << (index % 4);
-  TIM_CCR(timer, index % 4) = width_us;
-  if (width_us == 0) {
-    state[index / 4].on &= ~bit;
-    if (state[index / 4].on == 0) state[index / 4].hz = 0;
-    return;
-  }
-  state[index / 4].on |= bit;
-  /* A servo that gets frames faster than it can take may burn; one that gets them slower is only coarser. */
-  if (frame_hz != 0 && (state[index / 4].hz == 0 || frame_hz < state[index / 4].hz)) {
-    state[index / 4].hz = frame_hz;
-    TIM_ARR(timer) = (US_PER_S + frame_hz / 2) / frame_hz - 1;
-  }
+  struct channel* channel = &channels[index];
+  const uint32_t hz = width_us != 0 ? frame_hz : 0;
+  *channel->width = width_us;
+  if (hz == channel->hz) return;
+  channel->hz = hz;
+  set_frame(index / 4);
 }

@@ -49,7 +49,7 @@ void watchdog_reload(uint32_t for_us) {
 
 void board_start(void) {
   reason = read_reason();
-  blocks_start(RESETS_IO_BANK0 | RESETS_PADS_BANK0 | RESETS_PWM | RESETS_TIMER | RESETS_UART0);
+  blocks_start(RESETS_DMA | RESETS_IO_BANK0 | RESETS_PADS_BANK0 | RESETS_PWM | RESETS_TIMER | RESETS_UART0);
   pulses_start();
   output(PICO_LAMP, false);
   link_start();

@@ -49,6 +49,7 @@
 /* Resets, section 2.14.3. */
 #define RESETS_RESET REG(0x4000c000u)
 #define RESETS_RESET_DONE REG(0x4000c008u)
+#define RESETS_DMA (1u << 2)
 #define RESETS_IO_BANK0 (1u << 5)
 #define RESETS_PADS_BANK0 (1u << 8)
 #define RESETS_PLL_SYS (1u << 12)
@@ -128,9 +129,6 @@
 
 /* UART0, section 4.2.8. */
 #define UART_DR REG(0x40034000u)
-#define UART_FR REG(0x40034018u)
-#define UART_FR_RXFE (1u << 4)
-#define UART_FR_TXFF (1u << 5)
 #define UART_IBRD REG(0x40034024u)
 #define UART_FBRD REG(0x40034028u)
 #define UART_LCR_H REG(0x4003402cu)
@@ -138,10 +136,28 @@
 #define UART_LCR_H_FEN (1u << 4)
 #define UART_CR REG(0x40034030u)
 #define UART_CR_ON (1u << 9 | 1u << 8 | 1u << 0) /* RXE TXE UARTEN */
-#define UART_IMSC REG(0x40034038u)
-#define UART_IM_RX (1u << 4)
-#define UART_IM_TX (1u << 5)
-#define UART_IM_RT (1u << 6)
+#define UART_DMACR REG(0x40034048u)
+#define UART_DMACR_RX (1u << 0)
+#define UART_DMACR_TX (1u << 1)
+
+/* DMA, section 2.5.7; requests: 2.5.3.1. */
+#define DMA_READ_ADDR(channel) REG(0x50000000u + 0x40u * (channel))
+#define DMA_WRITE_ADDR(channel) REG(0x50000004u + 0x40u * (channel))
+#define DMA_TRANS_COUNT(channel) REG(0x50000008u + 0x40u * (channel))
+#define DMA_CTRL(channel) REG(0x50000010u + 0x40u * (channel)) /* AL1_CTRL: starts nothing */
+#define DMA_TRANS_COUNT_TRIG(channel) REG(0x5000001cu + 0x40u * (channel))
+#define DMA_CTRL_EN (1u << 0)
+#define DMA_CTRL_INCR_READ (1u << 4)
+#define DMA_CTRL_INCR_WRITE (1u << 5)
+#define DMA_CTRL_RING_SIZE_SHIFT 6
+#define DMA_CTRL_RING_WRITE (1u << 10)
+#define DMA_CTRL_CHAIN_TO_SHIFT 11
+#define DMA_CTRL_TREQ_SHIFT 15
+#define DMA_CTRL_BUSY (1u << 24)
+#define DMA_INTE0 REG(0x50000404u)
+#define DMA_INTS0 REG(0x5000040cu)
+#define DREQ_UART0_TX 20u
+#define DREQ_UART0_RX 21u
 
 /* PWM, section 4.5.3. */
 #define PWM_DIV(slice) REG(0x40050004u + 20u * (slice))
@@ -171,7 +187,7 @@
 #define SCB_VTOR REG(VTOR_ADDRESS)
 #define NVIC_ISER REG(0xe000e100u)
 #define IRQ_TIMER_0 0
-#define IRQ_UART0 20
+#define IRQ_DMA_0 11
 #define IRQS 26
 #endif
 

@@ -22,8 +22,8 @@ static const struct {
 } vectors __attribute__((section(".vectors"), used, aligned(256))) = {
     stack_top,
     {reset, [1 ... 15 + IRQ_TIMER_0 - 1] = fault, [15 + IRQ_TIMER_0] = tick_interrupt,
-     [15 + IRQ_TIMER_0 + 1 ... 15 + IRQ_UART0 - 1] = fault, [15 + IRQ_UART0] = link_interrupt,
-     [15 + IRQ_UART0 + 1 ... 15 + IRQS - 1] = fault},
+     [15 + IRQ_TIMER_0 + 1 ... 15 + IRQ_DMA_0 - 1] = fault, [15 + IRQ_DMA_0] = link_interrupt,
+     [15 + IRQ_DMA_0 + 1 ... 15 + IRQS - 1] = fault},
 };
 
 void reset(void) {

@@ -18,7 +18,9 @@ import { solvers } from './boards/solve-count.ts';
 import { BOARD_NAMES, type BoardName } from './boards/stepped.ts';
 import { type TickCounts, countTicks } from './boards/tick-count.ts';
 
-const OUT = 'build/bench';
+const asked = process.argv.slice(2);
+/** A place of its own for each choice, so that several may run at once. */
+const OUT = `build/bench/${asked.join('-') || 'all'}`;
 const PLACES = { boards: 'boards', wasm: 'build/controller.wasm', out: OUT };
 const STREAM = 'demo/dusk.csv';
 const SEED = 23;
@@ -47,7 +49,7 @@ async function cycles(rig: Rig): Promise<void> {
     atMost('KiB of RAM', ram_used / 1024, RAM_KIB);
   }
   say();
-  solvers(rig);
+  solvers(rig, OUT);
   const tick = `whole tick, 6 legs and ${String(rig.joints.length - 6)} joints, link, pulses and record included`;
   say(`f405: ${tick}, emulated: instructions`);
   printTicks(await countTicks(image('f405').elf, PLACES.wasm, rig), 'instructions', 4500, 9000);
@@ -108,7 +110,6 @@ async function faults(rig: Rig): Promise<void> {
 }
 
 const PARTS = ['cycles', 'parity', 'pins', 'faults'];
-const asked = process.argv.slice(2);
 const isBoard = (word: string): word is BoardName => BOARD_NAMES.some((name) => name === word);
 const wrong = asked.filter((word) => !PARTS.includes(word) && !isBoard(word));
 const parts = asked.filter((word) => PARTS.includes(word));

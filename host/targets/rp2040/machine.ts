@@ -5,7 +5,7 @@
 import crc32mpeg2 from 'crc/calculators/crc32mpeg2';
 import { GPIOPinState, type RP2040, Simulator } from 'rp2040js';
 import { NorFlash, PlainRegisters, QspiPins, SerialInterface } from './flash.ts';
-import { paceTransmitter } from './transmitter.ts';
+import { likeTheChip } from './uart.ts';
 
 export const FLASH_BYTES = 2 * 1024 * 1024;
 const BOOT2_BYTES = 256;
@@ -230,7 +230,7 @@ export class PicoMachine {
       watchdog.alarm.enable = false;
       this.bitten = true;
     };
-    paceTransmitter(rp, clock, BYTE_NS, (value) => {
+    likeTheChip(rp, clock, BYTE_NS, (value) => {
       this.events.byte(value);
     });
     rp.gpio.forEach((gpio, pin) => {

@@ -11,13 +11,12 @@ import type { Rig } from '../../../rig/rig.ts';
 import { atMost, say } from './print.ts';
 
 const BOARDS = 'boards';
-const OUT = 'build/bench';
 const POSES = 200;
 const SEED = 11;
 
 /** The inverse kinematics alone as a module, with the controller's own settings. */
-function compileModule(): string {
-  const wasm = join(OUT, 'solve.wasm');
+function compileModule(out: string): string {
+  const wasm = join(out, 'solve.wasm');
   const asc = ['node_modules/assemblyscript/bin/asc.js', 'assembly/solve.ts', '--config', 'none', '-o', wasm];
   const { options } = JSON.parse(readFileSync('asconfig.json', 'utf8')) as { options: Record<string, unknown> };
   const flags = Object.entries(options).flatMap(([name, value]) =>
@@ -56,10 +55,10 @@ function reachablePoses(wasm: string, image: Uint8Array): Float32Array {
 const list = (values: ArrayLike<number>, text: (value: number) => string): string => Array.from(values, text).join(',');
 
 /** Compiles boards/bench for the f405's core. */
-function compileSolvers(rig: Rig): { elf: string; flags: string } {
-  const wasm = compileModule();
+function compileSolvers(rig: Rig, out: string): { elf: string; flags: string } {
+  const wasm = compileModule(out);
   const image = packImage(rig);
-  const { folder, arena_bytes } = generateC({ boards: BOARDS, wasm, out: OUT });
+  const { folder, arena_bytes } = generateC({ boards: BOARDS, wasm, out });
   const float = (value: number): string => `${value.toExponential(9)}f`;
   writeFileSync(
     join(folder, 'bench_data.h'),
@@ -78,11 +77,11 @@ function compileSolvers(rig: Rig): { elf: string; flags: string } {
     [`${BOARDS}/f405/start.c`, OURS],
   ];
   for (const [source, more] of sources) {
-    const object = join(OUT, source.replace(/^.*\//, '').replace(/c$/, 'o'));
+    const object = join(out, source.replace(/^.*\//, '').replace(/c$/, 'o'));
     cc([...more, '-c', source, '-o', object]);
     objects.push(object);
   }
-  const elf = join(OUT, 'solvers.elf');
+  const elf = join(out, 'solvers.elf');
   cc([...objects, '-o', elf, ...board.link.map((flag) => flag.replace('$BOARD', `${BOARDS}/f405`)), '-lm']);
   return { elf, flags: [...ALWAYS, ...board.flags].join(' ') };
 }
@@ -98,9 +97,9 @@ function runSolvers(elf: string): Map<string, number>[] {
   return [new Map(pairs.slice(0, 5)), new Map(pairs.slice(5))];
 }
 
-/** Counts and prints both. */
-export function solvers(rig: Rig): void {
-  const { elf, flags } = compileSolvers(rig);
+/** Counts and prints both; out: a folder for what is compiled. */
+export function solvers(rig: Rig, out: string): void {
+  const { elf, flags } = compileSolvers(rig, out);
   say(`flags of all sides: ${flags}`);
   say();
   ['with rod ends', 'without rod ends'].forEach((title, i) => {
