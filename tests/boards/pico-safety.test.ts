@@ -189,4 +189,17 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('the pico, at its pins', () => {
       prop.until('limp');
     },
   );
+
+  it('takes what it can of a line that brings more than it reads, loses the rest, and answers afterwards', () => {
+    // 1000 bytes a tick, of which the controller reads 256.
+    prop = new Prop({ hz: 50 });
+    const { machine } = prop;
+    const who = prop.send.command(TYPE.who);
+    machine.write(Buffer.concat(Array.from({ length: 10_000 }, () => who)), machine.now_us);
+    prop.run(1_500_000);
+    expect(machine.lost).toBe(0);
+    prop.tell(Uint8Array.of(0));
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.done);
+    expect(machine.bites).toBe(0);
+  });
 });
