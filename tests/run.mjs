@@ -24,10 +24,21 @@ function withoutTools() {
   console.log(
     `Missing: ${packages} (npm run setup). Left out: every test of firmware in tests/boards, so nothing here is said of boards.`,
   );
-  return ['pico', 'f405', 'native', 'line', 'flash', 'arithmetic', 'parity', 'pins', 'scripts'].flatMap((name) => [
-    '--exclude',
-    `tests/boards/${name}.test.ts`,
-  ]);
+  return [
+    'pico',
+    'f405',
+    'native',
+    'line',
+    'flash',
+    'arithmetic',
+    'parity',
+    'pins',
+    'scripts',
+    'guard',
+    'frames',
+    'pico-safety',
+    'build',
+  ].flatMap((name) => ['--exclude', `tests/boards/${name}.test.ts`]);
 }
 
 /** Runs a Node program whose output the reader sees; `captured` output is also handed back. */
