@@ -138,6 +138,8 @@ static void wake(void) {
     if (w2c_controller_init(&controller) == 0) break;
   }
   adopt();
+  /* At once: should the watchdog bite before the first tick, pulses that this start has ended may not come back. */
+  keep();
 }
 
 /** From the board to the receive ring. */

@@ -246,8 +246,9 @@ void board_resets(enum board_reset why) {
   inprocess_counts.resets++;
   world.reason = why;
   cut_short = true;
+  /* One reset after another without a tick between: what was before the first. */
+  if (why == BOARD_RESET_WATCHDOG && !world.holds) memcpy(world.held_us, world.width_us, sizeof world.held_us);
   world.holds = why == BOARD_RESET_WATCHDOG;
-  memcpy(world.held_us, world.width_us, sizeof world.held_us);
   if (why == BOARD_RESET_POWER)
     for (size_t i = 0; i < BOARD_KEPT_BYTES / 4; i++) world.kept[i] ^= 0xa5a5a5a5u * (uint32_t)(i + ran);
   longjmp(out, RESET);

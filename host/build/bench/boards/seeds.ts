@@ -73,6 +73,8 @@ function lives(k: number): number[][] {
     [...begins, ...pose(100, FAR), ...ticks(80), ...pose(100, [0, 0, 0, 0, 0, 0]), ...ticks(80)],
     [...begins, ...look(8), ...stop(true), ...long(1500), ...stop(false), ...command(TYPE.rouse), ...long(1500)],
     [...begins, ...look(8), ...command(TYPE.stop), ...long(300), ...command(TYPE.settle), ...command(TYPE.rouse)],
+    // Twice without a tick between: pulses that the first has ended may not come back with the second.
+    ...[0, 1, 2].map((why) => [...begins, ...look(8), ...reset(why), ...reset(1), ...ticks(5)]),
     ...[0, 1, 2].map((why) => [...begins, ...look(8), ...reset(why), ...ticks(50), ...command(TYPE.settle), ...long(1500)]),
     [...begins, ...look(4), ...late(12_800), ...ticks(120), ...late(0), ...long(1500), ...command(TYPE.clear)],
     [...begins, ...look(4), ...late(16_320), ...long(320), ...late(0), ...command(TYPE.settle), ...long(1500)],
