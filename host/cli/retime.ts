@@ -1,6 +1,7 @@
 /** `posewright retime`: a stream that asks for too much, slowed where it does and no further, and made to fit if wanted. */
 import type { Command } from 'commander';
 import { causeWords } from '../replay/verdict.ts';
+import { renderRetimeReport } from '../report/retime-report.ts';
 import { type OutOfReach, type Retimed, retime as retimeStream } from '../retime/retime.ts';
 import type { Rig } from '../rig/rig.ts';
 import { leadingComments } from '../stream/comments.ts';
@@ -105,8 +106,11 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
   if ('stops' in done) return refuse(io, json, [problemOf(shownName(streamPath), reachWords(done))]);
   const fault = writeWhole(order.output, await streamText(rig, stream, done));
   if (fault !== null) return refuse(io, json, [problemOf(order.output, fault)]);
+  const { report = null } = options;
+  const unwritten = report === null ? null : writeWhole(report, renderRetimeReport(done));
+  if (report !== null && unwritten !== null) return refuse(io, json, [problemOf(report, unwritten)]);
   if (json) printJson(io, retimeJson(done.answer, order.output));
-  else io.stdout.write(retimeWords(done.answer, { rig: shownName(rigPath), output: order.output }, io));
+  else io.stdout.write(retimeWords(done.answer, { rig: shownName(rigPath), output: order.output, report }, io));
   return done.answer.ok ? 0 : 1;
 }
 

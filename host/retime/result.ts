@@ -4,6 +4,7 @@
  */
 import type { EnvelopeData } from '../replay/result.ts';
 import type { Bound } from './ticks.ts';
+import type { Warp } from './warp.ts';
 
 /** How one axis of the stream was made to fit: after = (before - centre) · scale + centre + moved. */
 export interface Fitted {
@@ -80,8 +81,7 @@ export interface RetimeAnswer {
 
 /** Figures along time for drawing, each bucket's lowest and highest. */
 export interface RetimeTraces {
-  /** How many times as long it takes, along the stream as it was from its start. */
-  readonly by: EnvelopeData;
+  readonly warp: Warp;
   /** What the joint nearest to a limit does, as a share of that limit, from the start of the stream as it was and as it is. */
   readonly before: EnvelopeData;
   readonly after: EnvelopeData;

@@ -19,6 +19,7 @@ import { flag } from './spans.ts';
 import { solveAll } from './solve.ts';
 import type { Paced } from './paced.ts';
 import { ALLOWED, type Excess, Peaks, TickWalk } from './ticks.ts';
+import { warpOf } from './warp.ts';
 import type { Whole } from './whole.ts';
 
 export interface RetimeOptions {
@@ -97,7 +98,7 @@ export async function retime(rig: Rig, source: StreamSource, options: RetimeOpti
     too_much_ticks: after.found.length,
     gaps: loads.gaps,
   };
-  const traces = { by: paceTrace(whole, stretches), before: before.worst.data(), after: after.worst.data() };
+  const traces = { warp: warpOf(stream, stretches), before: before.worst.data(), after: after.worst.data() };
   return { answer, traces, stream: fresh };
 }
 
@@ -179,21 +180,4 @@ function jointAnswers({ rig, poseAxes }: RigMotion, before: Peaks, after: Peaks)
     const limits = { speed: shown(speed), plus: shown(plus), minus: shown(minus), use: servo.peak_use };
     return { name, unit, limits, before: of(before), after: of(after) };
   });
-}
-
-/** How many times as long each place takes. */
-function paceTrace({ stream }: Whole, stretches: readonly Paced[]): ReturnType<Envelope['data']> {
-  const trace = new Envelope();
-  const start_s = stream.time(0);
-  let next = 0;
-  const own = (to: number): void => {
-    for (; next < to; next++) trace.add(stream.time(next) - start_s, 1);
-  };
-  for (const { span, s, at_s } of stretches) {
-    own(span.from);
-    for (let i = 0; i + 1 < s.length; i++) trace.add(s[i]! - start_s, (at_s[i + 1]! - at_s[i]!) / (s[i + 1]! - s[i]!));
-    next = span.to;
-  }
-  own(stream.count);
-  return trace.data();
 }

@@ -42,6 +42,16 @@ describe('retime', () => {
     expect(nod.limits).toMatchObject({ speed_deg_s: expect.closeTo(70, 6), minus_deg_s2: expect.closeTo(600, 6) });
   });
 
+  it('writes a page that stands alone', async () => {
+    const [to, page] = [files.path('page.csv'), files.path('page.html')];
+    const { code, out } = await run(['retime', owl, jerky, '-o', to, '--report', page]);
+    expect(code).toBe(0);
+    expect(out.replace(/\s+/g, ' ')).toContain(`${page} shows what was slowed`);
+    expect(readFileSync(page, 'utf8')).toMatch(/^<!doctype html>[^]*Where time was stretched[^]*<\/html>/);
+    const again = await run(['retime', owl, jerky, '-o', to, '--report', page]);
+    expect([again.code, again.err.match(/there already/g)?.length]).toEqual([2, 2]);
+  });
+
   it('writes what is within limits unchanged', async () => {
     const to = files.path('gentle-owl.csv');
     const { code, out } = await run(['retime', owl, gentle, '-o', to]);

@@ -1,0 +1,99 @@
+/** What retiming did, in a maker's words: one for the command line and the page, so that they say the same. */
+import type { Verdict } from '../replay/verdict.ts';
+import type { Changed, Fitted, RetimeAnswer, RetimedJoint } from './result.ts';
+import type { Bound } from './ticks.ts';
+
+const ASKS: Readonly<Record<Bound, string>> = {
+  speed: 'speed',
+  plus: 'acceleration, plus',
+  minus: 'acceleration, minus',
+  torque: 'torque',
+};
+
+/** To one decimal, and never -0. */
+const tenth = (value: number): string => {
+  const text = value.toFixed(1);
+  return Number(text) === 0 ? text.replace('-', '') : text;
+};
+
+const counted = (n: number, noun: string): string => `${String(n)} ${noun}${n === 1 ? '' : 's'}`;
+
+/** A share in percent, without its sign; a question mark when it is not known. */
+export const percentWords = (share: number | null): string => (share === null ? '?' : (100 * share).toFixed(0));
+
+/** What share of its servo a joint asked for before: beyond its no-load speed there is none that would do. */
+export const usedBefore = ({ before, after }: RetimedJoint): string =>
+  before.use === null && after.use !== null ? 'no torque left' : percentWords(before.use);
+
+/** How one axis was made to fit. */
+export function fittedWords({ name, unit, scale, centre, moved }: Fitted): string {
+  const size =
+    scale === 1 ? 'keeps its size' : `has ${percentWords(scale)} % of its size, about ${tenth(centre)} ${unit}`;
+  const place = moved === 0 ? '' : `${scale === 1 ? ' and' : ','} is moved by ${tenth(moved)} ${unit}`;
+  return `${name} ${size}${place}`;
+}
+
+/** Near 1 the percentage says more. */
+const lengthWords = (by: number): string =>
+  Math.abs(by - 1) < 0.095
+    ? `${Math.abs(100 * (by - 1)).toFixed(1)} % ${by > 1 ? 'longer' : 'shorter'}`
+    : `${by.toFixed(by < 10 ? 2 : 0)} times as long`;
+
+/** One place that takes another time than it did. */
+export function placeWords({ from_s, to_s, by, because }: Changed): string {
+  const why = because ? `: ${because.name} is asked for too much ${ASKS[because.bound]}` : '';
+  return `${from_s.toFixed(2)} … ${to_s.toFixed(2)} s takes ${lengthWords(by)}${why}`;
+}
+
+/** The places that change the length most, in their order, and how many others there are. */
+export function mostChanged(places: readonly Changed[], most: number): readonly [Changed[], number] {
+  const cost = ({ from_s, to_s, by }: Changed): number => (to_s - from_s) * Math.abs(by - 1);
+  const told = [...places]
+    .sort((a, b) => cost(b) - cost(a))
+    .slice(0, most)
+    .sort((a, b) => a.from_s - b.from_s);
+  return [told, places.length - told.length];
+}
+
+/** `20.00 s become 20.15 s`, or that the length is what it was. */
+export const lengthsWords = ({ seconds_before, seconds_after }: RetimeAnswer): string =>
+  Math.abs(seconds_after - seconds_before) < 0.005
+    ? `${seconds_before.toFixed(2)} s, as before`
+    : `${seconds_before.toFixed(2)} s become ${seconds_after.toFixed(2)} s`;
+
+/** Whether nothing of the stream changed. */
+export const isUnchanged = ({ slowed, hurried, fitted }: RetimeAnswer): boolean =>
+  slowed.length + hurried.length + fitted.length === 0;
+
+/** What became of the kept beats; none when there are none. */
+export function keptWords({ kept }: RetimeAnswer): readonly string[] {
+  const late = kept.filter(({ late_s }) => late_s > 0);
+  if (kept.length === 0) return [];
+  if (late.length === 0) return [`${kept.map(({ at_s }) => `${String(at_s)} s`).join(', ')}: on time`];
+  return late.map(
+    ({ at_s, late_s }) =>
+      `${String(at_s)} s comes ${(1000 * late_s).toFixed(0)} ms late: what lies before it cannot go faster`,
+  );
+}
+
+const isOverloaded = ({ after, limits }: RetimedJoint): boolean => (after.use ?? 0) > limits.use * 1.001;
+
+/** Pace is not the cure where weight alone is too much. */
+const overloadWords = ({ name, after, limits }: RetimedJoint): string =>
+  `the servo of ${name} gives ${percentWords(after.use)} % where ${percentWords(limits.use)} % is allowed, to hold its weight: slower does not help`;
+
+/** Whether the prop can follow now, and what is left if not. */
+export function canItFollow({ ok, too_much_ticks, kept, joints, peak_use }: RetimeAnswer): Verdict {
+  const question = 'Can it follow now?';
+  if (ok) {
+    const torque = peak_use === null ? ' and minus' : ', minus and torque';
+    return { question, word: 'yes', because: `every joint stays within speed, plus${torque} at every tick` };
+  }
+  const late = kept.filter(({ late_s }) => late_s > 0).length;
+  const reasons = [
+    too_much_ticks > 0 ? `${counted(too_much_ticks, 'tick')} still ask for too much` : '',
+    ...joints.filter(isOverloaded).map(overloadWords),
+    late > 0 ? `${counted(late, 'beat')} of ${String(kept.length)} not on time` : '',
+  ];
+  return { question, word: 'no', because: reasons.filter((reason) => reason !== '').join('; ') };
+}
