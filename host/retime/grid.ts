@@ -9,7 +9,7 @@ import type { Whole } from './whole.ts';
 /** Slower than this the differences are taken as if it were this slow: rounding would drown them. */
 const SLOWEST = 0.01;
 /** To see whether torque matters at all, every so many points; it does from this share of the peak use on. */
-const LOOKED_AT = 4;
+const LOOKED_AT = 16;
 const NEAR = 0.6;
 /** Points between two frames at most: what needs more is stretched a hundredfold. */
 const MOST_BETWEEN = 4096;

@@ -14,6 +14,7 @@ import { readRig } from '../../rig/read.ts';
 import { type Rig, HOME } from '../../rig/rig.ts';
 import { storeStream } from '../../stream/store.ts';
 import { simTarget } from '../../targets/sim.ts';
+import { retimings } from './retimings.ts';
 import { matrixSolver, plainSolver, quaternionSolver } from './baselines.ts';
 
 const POSES = 20_000;
@@ -142,3 +143,4 @@ say();
 solvers(rig);
 await replays(rig);
 await loads(rig);
+await retimings(rig, say);
