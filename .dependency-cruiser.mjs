@@ -29,7 +29,7 @@ export default {
     host('targets', 'firmware', ...MIDDLE),
     host('retime', 'replay', 'physics', 'stream', 'rig'),
     host('tune', 'replay', 'physics', 'stream', 'rig'),
-    host('why', 'replay', 'physics', 'stream', 'rig'),
+    host('why', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('report', 'why', 'reach', 'retime', ...MIDDLE),
     {
       name: 'cli-is-the-top',

@@ -98,7 +98,9 @@ function spares(answer: LoadAnswer, rig: Rig): string[] {
 function head(answer: LoadAnswer, io: Io): string {
   const colours = coloursOf(io, io.stdout);
   const paint = (verdict: string): string =>
-    colours.bold(verdict === 'no' ? colours.red(verdict) : verdict === 'yes' ? colours.green(verdict) : verdict);
+    colours.bold(
+      verdict === 'no' ? colours.red(verdict) : verdict === 'yes' ? colours.green(verdict) : colours.yellow(verdict),
+    );
   const [carry, power] = [carryWords(answer), powerWords(answer)];
   const rows: Row[] = [
     ['Can it carry it?', `${paint(carry.verdict)}: ${carry.because}`],

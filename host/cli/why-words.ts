@@ -62,6 +62,7 @@ export function whyWords(name: string, why: Why, names: Names, io: Io, all = fal
       : `${names.report} shows the worst moment, before and after the cure`;
   const end: Row[] = [
     ['rests on', rests(why)],
+    ...(why.measure_first === null ? [] : [['measure first', why.measure_first] as const]),
     ['look at', where],
   ];
   const label = Math.max(...[...answers, ...end].map(([text]) => text.length)) + 2;

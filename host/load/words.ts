@@ -121,8 +121,11 @@ function hardestOf({ joints, stream }: LoadAnswer): string | null {
   return `${holder.name} holds with ${percent(holder.worst.use ?? 0)} of its torque${where}`;
 }
 
-/** Can you power it? */
-export function powerWords({ supply, troubles }: LoadAnswer): { readonly verdict: string; readonly because: string } {
+/** Can you power it? Mostly: what is drawn there is, though not for all servos stalled at once. */
+export function powerWords({ supply, troubles }: LoadAnswer): {
+  readonly verdict: 'yes' | 'mostly' | 'no' | 'not told';
+  readonly because: string;
+} {
   const { hold_a, peak_a, peak_at_s, stalled_a, gives_a, fuse_a, unknown } = supply;
   if (hold_a === null || stalled_a === null) return { verdict: 'not told', because: 'no servo’s current is known' };
   const least =
@@ -134,7 +137,8 @@ export function powerWords({ supply, troubles }: LoadAnswer): { readonly verdict
   const fuse = fuse_a === null ? '' : `, its fuse is for ${amperes(fuse_a)}`;
   if (gives_a === null) return { verdict: 'not told', because: `${drawn}; what the supply gives is not known${fuse}` };
   const no = troubles.some(({ cause }) => ELECTRIC.includes(cause));
-  return { verdict: no ? 'no' : 'yes', because: `${drawn}; the supply gives ${amperes(gives_a)}${fuse}` };
+  const verdict = no ? 'no' : unknown.length > 0 ? 'not told' : stalled_a > gives_a ? 'mostly' : 'yes';
+  return { verdict, because: `${drawn}; the supply gives ${amperes(gives_a)}${fuse}` };
 }
 
 /** No pose that it can stand in is easy enough; or one is. */

@@ -80,6 +80,7 @@ export function renderWhy(rig: Rig, reasoned: Reasoned): string {
     <section id="rests">
       <h2>What it rests on</h2>
       <ul>${why.rests_on.map((words) => markup`<li>${kept(words)}.</li>`)}</ul>
+      ${why.measure_first === null ? null : markup`<p>To measure first: ${kept(why.measure_first)}.</p>`}
       <div class="safety"><p>It can pinch fingers and drop weight. Keep hands clear, fit a real power cut-off, and follow local codes and licensed practice: software is no safety device.</p></div>
     </section>`,
     TOLD,

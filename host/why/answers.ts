@@ -1,13 +1,15 @@
-/** The four questions of a maker, answered from the facts: can it get there, can it carry it, can you power it, will it be smooth? */
-import { travelAlong, type PoseAxis } from '../physics/travel.ts';
+/**
+ * The four questions of a maker, answered from the facts: can it get there, can it carry it, can you power it, will it be smooth?
+ * The second and third are `load`'s, in its words.
+ */
+import { carryWords, percent, powerWords } from '../load/words.ts';
+import { type PoseAxis, travelAlong } from '../physics/travel.ts';
 import { canItGetThere, willItBeSmooth } from '../replay/verdict.ts';
 import { HOME, POSE_KEYS, toDeg } from '../rig/rig.ts';
-import type { Facts, JointFacts } from './facts.ts';
-import type { WhyAnswer } from './result.ts';
-import { ampere, percent, place, stallWords, torque } from './words.ts';
-
-/** A supply with a tenth to spare is enough (common practice); one with less is just enough. */
-const SPARE = 1.1;
+import { together } from '../rig/words.ts';
+import type { Facts } from './facts.ts';
+import type { WhyAnswer, Word } from './result.ts';
+import { sentence, speed, torqueWord } from './words.ts';
 
 function getThere({ rig, replay }: Facts): WhyAnswer {
   if (replay) {
@@ -24,7 +26,7 @@ function getThere({ rig, replay }: Facts): WhyAnswer {
   const travels = POSE_KEYS.map((key, k) => {
     const axis = k as PoseAxis;
     const [name = '', unit = ''] = key.split('_');
-    const shown = (value: number): string => (k < 3 ? value : toDeg(value)).toFixed(0);
+    const shown = (value: number): string => (k < 3 ? value : toDeg(value)).toFixed(0).replace(/^-0$/, '0');
     return `${name} ${shown(-travelAlong(rig, HOME, axis, -1).by)} to ${shown(travelAlong(rig, HOME, axis, 1).by)} ${unit}`;
   });
   return {
@@ -34,84 +36,80 @@ function getThere({ rig, replay }: Facts): WhyAnswer {
   };
 }
 
-const heaviest = (joints: readonly JointFacts[]): JointFacts | null =>
-  joints.reduce<JointFacts | null>((most, joint) => {
-    const share = ({ hold, stall }: JointFacts): number => (stall ? Math.abs(hold) / stall : -1);
-    return !most || share(joint) > share(most) ? joint : most;
-  }, null);
+/** `load`'s answer as one of these. */
+const loadAnswer = (
+  { rig }: Facts,
+  question: string,
+  { verdict, because }: { readonly verdict: Word | 'not told'; readonly because: string },
+): WhyAnswer => ({
+  question,
+  verdict: verdict === 'not told' ? 'unknown' : verdict,
+  because: sentence(
+    because,
+    rig.joints.map(({ name }) => name),
+  ),
+});
 
-const listed = (names: readonly string[]): string => names.join(', ').replace(/, ([^,]*)$/, ' and $1');
-
-function carry({ joints, replay }: Facts): WhyAnswer {
-  const question = 'Can it carry it?';
-  const worst = heaviest(joints);
-  if (!worst?.stall)
-    return {
-      question,
-      verdict: 'unknown',
-      because: 'No servo’s stall torque or force is known, so nothing can be said.',
-    };
-  const { joint, hold, holdAt, stall } = worst;
-  const share = Math.abs(hold) / stall;
-  const where = holdAt === null ? '' : ` at ${place(joint, holdAt)}`;
-  const holds = `To hold, ${joint.name} needs ${torque(joint, hold)}${joint.gear_ratio === 1 ? '' : ' behind its gear'}${where}, ${percent(share)} of its ${stallWords(joint)}; for long, ${percent(joint.servo.continuous_use)} is to be spent at most (continuous_use).`;
-  const hardest = replay?.answer.joints.reduce((most, j) =>
-    (j.metal?.peak_use ?? 0) > (most.metal?.peak_use ?? 0) ? j : most,
-  );
-  const use = hardest?.metal?.peak_use ?? null;
-  const moves =
-    use === null || !hardest ? '' : ` Moving, ${hardest.name} is asked for ${percent(use)} of what its servo has.`;
-  const hidden = joints.filter((one) => one.stall === null).map((one) => one.joint.name);
-  const unsaid =
-    hidden.length === 0 ? '' : ` Nothing can be said of ${listed(hidden)}: the servo’s figures are unknown.`;
-  const because = `${holds}${moves}${unsaid}`;
-  if (share > 1) return { question, verdict: 'no', because };
-  // Those that are known to carry theirs say nothing for the others.
-  if (hidden.length > 0) return { question, verdict: 'unknown', because };
-  return { question, verdict: share > joint.servo.continuous_use || (use ?? 0) > 1 ? 'mostly' : 'yes', because };
+function carry(facts: Facts): WhyAnswer {
+  const { load } = facts;
+  const told =
+    'refused' in load
+      ? ({ verdict: 'no', because: `it cannot stand at home (${load.refused})` } as const)
+      : carryWords(load);
+  return loadAnswer(facts, 'Can it carry it?', told);
 }
 
-function power({ rig, stalled_a, replay }: Facts): WhyAnswer {
-  const question = 'Can you power it?';
-  const has = rig.supply?.current_a ?? null;
-  const peak = replay?.answer.metal?.peak_a ?? null;
-  if (has === null || stalled_a === null) {
-    const missing = has === null ? 'the supply’s current' : 'a servo’s stall current';
-    return { question, verdict: 'unknown', because: `The rig file does not tell ${missing}.` };
+function power(facts: Facts): WhyAnswer {
+  const { load } = facts;
+  const told =
+    'refused' in load
+      ? ({ verdict: 'not told', because: 'what it draws cannot be told of a prop that cannot stand' } as const)
+      : powerWords(load);
+  return loadAnswer(facts, 'Can you power it?', told);
+}
+
+/** By its limits alone. */
+function smoothWithout({ joints }: Facts): Omit<WhyAnswer, 'question'> {
+  const asked = joints.filter(({ asks }) => asks !== null && asks.use > 1);
+  const hardest = asked.reduce<(typeof asked)[number] | null>(
+    (most, one) => (!most || one.asks!.use > most.asks!.use ? one : most),
+    null,
+  );
+  if (hardest) {
+    const { joint, asks } = hardest;
+    const others = asked.filter((one) => one !== hardest).map((one) => one.joint.name);
+    const more = others.length === 0 ? '' : `; likewise ${together(others)}`;
+    const what =
+      asks!.use === Infinity
+        ? `a speed at which its servo has no ${torqueWord(joint)} left (${speed(joint, asks!.speed)})`
+        : `${percent(asks!.use)} of what its servo has at ${speed(joint, asks!.speed)}`;
+    return { verdict: 'no', because: `The limits of ${joint.name} ask for ${what}${more}. A stream may ask for less.` };
   }
-  const stream = peak === null ? '' : `, and this stream at most ${ampere(peak)}`;
-  const because = `All servos stalled take ${ampere(stalled_a)}${stream}; the supply gives ${ampere(has)}.`;
   return {
-    question,
-    verdict: stalled_a * SPARE <= has ? 'yes' : stalled_a <= has || (peak ?? Infinity) * SPARE <= has ? 'mostly' : 'no',
-    because,
+    verdict: 'unknown',
+    because: joints.some(({ asks }) => asks === null)
+      ? 'What its limits ask of some servos is not known, for want of figures. A stream would tell more.'
+      : 'Its limits ask for no more than its servos have. A stream would tell the rest.',
   };
 }
 
 function smooth(facts: Facts): WhyAnswer {
   const question = 'Will it be smooth?';
-  const { replay, joints } = facts;
-  if (!replay) {
-    const asked = joints.filter(({ raise }) => raise !== null && raise > 1).map(({ joint }) => joint.name);
-    return asked.length === 0
-      ? {
-          question,
-          verdict: 'unknown',
-          because: joints.some(({ raise }) => raise === null)
-            ? 'What its limits ask of some servos is not known, for want of their figures. A stream would tell more.'
-            : 'Its limits ask for no more than its servos have. A stream would tell the rest.',
-        }
-      : {
-          question,
-          verdict: 'no',
-          because: `The limits of ${asked.join(', ')} ask for more torque than there is at that speed.`,
-        };
-  }
+  const { replay } = facts;
+  if (!replay) return { question, ...smoothWithout(facts) };
   const { word, because } = willItBeSmooth(replay.answer);
+  const broken = replay.answer.metal?.broken_at_s ?? null;
+  if (broken !== null) {
+    const apart = `On simulated metal the platform comes apart, or to where nothing holds it, at ${broken.toFixed(2)} s.`;
+    return { question, verdict: 'no', because: word === 'yes' ? apart : `${apart} ${because}` };
+  }
   const short = replay.answer.joints.filter(({ metal }) => (metal?.saturated_ms ?? 0) > 0);
   if (short.length === 0) return { question, verdict: word, because };
   const times = short.map(({ name, metal }) => `${name} for ${metal!.saturated_ms.toFixed(0)} ms`);
-  const ran = `On simulated metal ${short.length === 1 ? 'a servo runs' : 'servos run'} out of torque: ${times.join(', ')}.`;
+  const ran =
+    short.length === 1
+      ? `On simulated metal ${short[0]!.name} runs out of torque for ${short[0]!.metal!.saturated_ms.toFixed(0)} ms.`
+      : `On simulated metal servos run out of torque: ${together(times)}.`;
   // That its commands are near to what was asked is no comfort when the metal does not follow them.
   return { question, verdict: 'no', because: word === 'yes' ? ran : `${ran} ${because}` };
 }

@@ -51,4 +51,6 @@ export interface Why {
   readonly symptom: Symptom | null;
   readonly causes: readonly Cause[];
   readonly rests_on: readonly string[];
+  /** Which figure, if it were measured, would move the answers most, in words without a stop; null: none does. */
+  readonly measure_first: string | null;
 }

@@ -1,19 +1,39 @@
-/** Figures in the words of `why`: every one with its unit. */
-import { effortUnit } from '../physics/servo-line.ts';
+/** Figures in the words of `why`: every one with its unit; efforts and shares as `load` says them. */
+import { effortWords, percent, placeWords } from '../load/words.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
+import type { JointFacts } from './facts.ts';
 
 /** What a servo gives at a standstill is called. */
 export const stallWords = ({ unit }: Pick<Joint, 'unit'>): string => (unit === 'deg' ? 'stall torque' : 'stall force');
-/** Two decimals, and for a small servo as many more as it takes to say two digits. */
-export function torque(joint: Joint, value: number): string {
-  const size = Math.abs(value);
-  const shown = size > 0 && size < 0.1 ? Number(size.toPrecision(2)).toString() : size.toFixed(2);
-  return `${size < 1e-6 ? '0' : shown} ${effortUnit(joint)}`;
-}
-export const percent = (share: number): string => `${(share * 100).toFixed(0)} %`;
+export const torqueWord = ({ unit }: Pick<Joint, 'unit'>): string => (unit === 'deg' ? 'torque' : 'force');
 export const ampere = (value: number): string => `${value.toFixed(1)} A`;
 export const seconds = (value: number): string => `${value.toFixed(2)} s`;
 /** A coordinate in shown units. */
 export const place = (joint: Joint, shown: number): string => `${shown.toFixed(0)} ${joint.unit}`;
-export const speed = (joint: Joint, value: number): string => `${toShown(joint, value).toFixed(0)} ${joint.unit}/s`;
-export const accel = (joint: Joint, value: number): string => `${toShown(joint, value).toFixed(0)} ${joint.unit}/s²`;
+
+/** Digits enough for what is small. */
+const rate = (shown: number): string => (shown < 9.95 ? Number(shown.toPrecision(2)).toString() : shown.toFixed(0));
+export const speed = (joint: Joint, value: number): string => `${rate(toShown(joint, value))} ${joint.unit}/s`;
+export const accel = (joint: Joint, value: number): string => `${rate(toShown(joint, value))} ${joint.unit}/s²`;
+
+/** What a joint has to hold at worst, at its servo, as in `nod holds 0.62 N·m at worst, 33 % of its stall torque`. */
+export function holdWords({ joint, load }: JointFacts): string {
+  const held = load?.worst;
+  if (held?.loose)
+    return `in its soft limits the plate comes to where ${joint.name} and the other legs must hold without end`;
+  if (!load || held?.effort == null) return `what ${joint.name} has to hold is not known`;
+  const share = held.use === null ? '' : `, ${percent(held.use)} of its ${stallWords(joint)}`;
+  const geared = joint.gear_ratio === 1 ? '' : ' behind its gear';
+  return `${joint.name} holds ${effortWords(held.effort, load.unit)} at worst${geared}${share}`;
+}
+
+/** Where that is; '' where it is not known. */
+export const heldAtWords = ({ load }: JointFacts): string =>
+  !load || load.worst.loose || load.worst.effort === null ? '' : ` (at ${placeWords(load.worst.at)})`;
+
+/** A sentence of words that have no stop; the name of a joint keeps its small letter. */
+export function sentence(words: string, names: readonly string[]): string {
+  const first = /^[^\s,:]+/.exec(words)?.[0] ?? '';
+  const start = names.includes(first) ? words : `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
+  return `${start.replace(/\.$/, '')}.`;
+}

@@ -1,9 +1,12 @@
 /** `why` on rigs whose illness is known: one figure made wrong at a time, and the cause that names it must come first. */
 import { readFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { load } from '../../../host/load/load.ts';
+import { carryWords, powerWords, tellsMostWords } from '../../../host/load/words.ts';
 import { readRig } from '../../../host/rig/read.ts';
-import type { Rig } from '../../../host/rig/rig.ts';
+import { HOME, type Rig } from '../../../host/rig/rig.ts';
 import { scanStream } from '../../../host/stream/read.ts';
+import { storeStream } from '../../../host/stream/store.ts';
 import { simTarget } from '../../../host/targets/sim.ts';
 import { SYMPTOMS, type Symptom } from '../../../host/why/result.ts';
 import { type Reasoned, type WhyStream, whyOf } from '../../../host/why/why.ts';
@@ -38,8 +41,25 @@ describe('the demo', () => {
       'Can you power it?',
       'Will it be smooth?',
     ]);
-    expect(told.why.answers.map(({ verdict }) => verdict)).toEqual(['yes', 'mostly', 'mostly', 'no']);
+    expect(told.why.answers.map(({ verdict }) => verdict)).toEqual(['yes', 'no', 'yes', 'no']);
     expect(told.why.symptom).toBe('jerk');
+  });
+
+  it('carries and draws what load says, to the letter', async () => {
+    const rig = rigOf(OWL);
+    const stored = await storeStream([new TextEncoder().encode(DUSK)], rig);
+    const answer = load(rig, { pose: HOME, without: [], stream: { name: 'test', stored } });
+    if ('refused' in answer) throw new Error(answer.refused);
+    const [, carry, power] = told.why.answers;
+    const [carries, powers] = [carryWords(answer), powerWords(answer)];
+    expect(carry?.because.toLowerCase()).toBe(`${carries.because}.`.toLowerCase());
+    expect(power?.because).toBe(`${powers.because}.`);
+    expect([carry?.verdict, power?.verdict]).toEqual([carries.verdict, powers.verdict]);
+    expect(told.why.measure_first).toBe(tellsMostWords(answer));
+    const nod = answer.joints.find(({ name }) => name === 'nod')!;
+    const { because } = told.why.causes[0]!;
+    expect(because).toContain(`nod holds ${nod.worst.effort!.toFixed(2).replace('-', '')} N·m`);
+    expect(because).toContain(`${(100 * nod.worst.use!).toFixed(0)} % of its stall torque`);
   });
 
   it('finds the nod out of torque, and cures it on simulated metal', () => {

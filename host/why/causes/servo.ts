@@ -1,0 +1,61 @@
+/** What goes on in a servo and its mechanics at rest: hunting, heat of holding, something that binds. */
+import { percent } from '../../load/words.ts';
+import type { JointFacts } from '../facts.ts';
+import { heldAtWords, holdWords } from '../words.ts';
+import { type Look, heldShare, most } from './cause.ts';
+
+/** A narrower dead band than this is found hunting, us (from memory: digital hobby servos come with 1 to 5). */
+const NARROW_US = 3;
+
+export const deadBandHunting: Look = (facts) => {
+  const held = most(facts, heldShare) ?? facts.joints[0];
+  if (!held) return null;
+  const band = held.joint.servo.deadband_us;
+  return {
+    cause: 'dead_band_hunting',
+    title: 'a servo hunts around its place',
+    weight: band === null ? 0.4 : band < NARROW_US ? 0.55 : 0.3,
+    because: `${holdWords(held)}; its dead band is ${band === null ? 'unknown' : `${band.toFixed(0)} us`}: within play and friction a servo with a narrow one never comes to rest`,
+    test: 'lay a finger lightly on the horn: hunting stops at the touch, a resonance does not',
+    cure: 'a wider dead band where the servo can be programmed; less play; a little friction; a pulse that stays the same when nothing is to move',
+    cost: 'a place that is held less exactly',
+    trial: null,
+  };
+};
+
+/** How near to what it may hold for long; 1 is all of it. */
+const warmth = (joint: JointFacts): number | null => {
+  const share = heldShare(joint);
+  return share === null ? null : share / joint.joint.servo.continuous_use;
+};
+
+export const holdingHeat: Look = (facts) => {
+  const hot = most(facts, warmth);
+  const joint = hot ?? facts.joints[0];
+  if (!joint) return null;
+  const warm = (hot && warmth(hot)) ?? null;
+  const average = hot?.load?.along?.rms_use ?? null;
+  const along = average === null ? '' : `; along the stream ${percent(average)} on average`;
+  const enough = percent(joint.joint.servo.continuous_use);
+  return {
+    cause: 'holding_heat',
+    title: 'it holds too much for too long',
+    weight: warm === null ? 0.35 : warm > 1 ? 0.9 : warm > 0.5 ? 0.4 : 0.1,
+    because: `${holdWords(joint)}${heldAtWords(joint)}${along}; for long, ${enough} is to be spent at most (continuous_use)`,
+    test: 'let it stand in its heaviest pose for ten minutes, then at rest for ten, a hand near it: only the first is warm',
+    cure: 'a counterweight or a spring; a rest pose that takes no torque; settle between scenes',
+    cost: 'weight to swing, or less to look at',
+    trial: null,
+  };
+};
+
+export const binding: Look = () => ({
+  cause: 'binding',
+  title: 'something binds',
+  weight: 0.3,
+  because: 'no figure of a rig tells of a tight bearing, a bent rod or a cable that pulls',
+  test: 'power off and the horns loose, move every joint by hand through its range: it must go evenly and stay where it is left',
+  cure: 'free it: align, ease, lead the cable along the axis',
+  cost: 'an hour with a screwdriver',
+  trial: null,
+});

@@ -1,0 +1,76 @@
+/** What is wrong with a stream rather than with the prop: its frames are too few, late or far apart, or its poses out of reach. */
+import { percent } from '../../load/words.ts';
+import { causeWords } from '../../replay/verdict.ts';
+import { type Look, most } from './cause.ts';
+
+/** Slower than this a stream is seen as steps (common practice: film has 24 a second). */
+const COARSE_FPS = 25;
+
+export const coarseStream: Look = ({ stream, replay }) => {
+  const answer = replay?.answer;
+  const gaps = answer ? answer.starved + answer.late + answer.lost : 0;
+  const fps = stream?.fps ?? null;
+  const rate =
+    fps === null
+      ? 'the stream is a single frame'
+      : `the stream has ${fps < 9.95 ? fps.toFixed(1) : fps.toFixed(0)} frames a second`;
+  return {
+    cause: 'coarse_stream',
+    title: 'frames too few or late',
+    weight: fps !== null && fps < COARSE_FPS ? 0.8 : gaps > 0 ? 0.7 : stream === null ? 0.3 : 0.05,
+    because:
+      stream === null
+        ? 'no stream was given, so nothing is known of its frames'
+        : `${rate}${gaps > 0 ? `, and ${String(gaps)} ticks or frames were late or missing` : ', none late'}`,
+    test: 'play it from the board or from a file instead of live: steps that stay are in the recording',
+    cure: 'record at 50 frames a second or more; a longer playback_delay_ms for a poor line',
+    cost: 'a larger file; a longer delay between puppeteer and prop',
+    trial: null,
+  };
+};
+
+export const reachOrRodEnds: Look = (facts) => {
+  const { replay, rig } = facts;
+  const answer = replay?.answer;
+  if (!rig.platform) return softLimits(facts);
+  const share = answer ? answer.unreachable / Math.max(1, answer.ticks) : 0;
+  const [stop] = [...(answer?.stopped_by ?? [])].sort((a, b) => b.frames - a.frames);
+  const ends = answer?.breaches.find(({ what }) => what === 'rod_end');
+  const because =
+    share > 0
+      ? `for ${percent(share)} of the stream the pose is out of reach${stop ? `, most often for ${stop.joint}: ${causeWords(stop.cause)}` : ''}`
+      : ends
+        ? ends.message.replace(/\.$/, '')
+        : answer
+          ? 'every pose of the stream is in reach'
+          : 'no stream was given; "posewright reach" says how far it goes and what stops it';
+  return {
+    cause: 'reach_or_rod_ends',
+    title: 'the pose is out of reach',
+    weight: share > 0 ? 0.9 : ends ? 0.7 : answer ? 0.05 : 0.25,
+    because,
+    test: 'go to the pose slowly: reach stops it there however slow, torque does not',
+    cure: 'fit the stream ("posewright retime --fit"), or change the dimension that "posewright reach --sensitivity" names',
+    cost: 'smaller moves, or a new part',
+    trial: null,
+  };
+};
+
+/** Without a platform: the soft limits of the joints are all that ends a way. */
+const softLimits: Look = (facts) => {
+  const { replay } = facts;
+  const behind =
+    replay && most(facts, ({ joint }) => replay.answer.joints.find(({ name }) => name === joint.name)?.peak_error);
+  return {
+    cause: 'reach_or_rod_ends',
+    title: 'a soft limit ends the way',
+    weight: 0.3,
+    because: behind
+      ? `without a platform only limit_deg ends a joint’s way; ${behind.joint.name} is furthest from what was asked`
+      : 'without a platform only limit_deg ends a joint’s way',
+    test: 'move it there by hand, power off: if it goes further freely, the soft limit is what stops it',
+    cure: 'a wider limit_deg, as far as the mechanism and range_us allow; or smaller moves in the stream',
+    cost: 'a try with the hand on the power switch',
+    trial: null,
+  };
+};

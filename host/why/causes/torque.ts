@@ -1,0 +1,102 @@
+/** Two causes of one kind: limits that ask a servo for more than it has, where it raises its load and where it brakes it. */
+import { percent } from '../../load/words.ts';
+import type { Limits } from '../../physics/limits.ts';
+import type { Joint } from '../../rig/rig.ts';
+import type { Facts, JointFacts } from '../facts.ts';
+import { accel, holdWords, seconds, speed, stallWords, torqueWord } from '../words.ts';
+import { type Look, heldShare, most } from './cause.ts';
+
+/** So much of a limit is all of it: rounding. */
+const KEPT = 1 - 1e-6;
+/** A load below this share of the stall torque does not fall: friction of a hobby servo's gears holds it (from memory). */
+const LIGHT = 0.05;
+
+/** Whether its servo can keep the limits of the file. */
+const keepsAll = ({ speed: v, plus, minus }: Joint, keeps: Limits): boolean =>
+  keeps.speed > v * KEPT && keeps.plus > plus * KEPT && keeps.minus > minus * KEPT;
+
+const isShort = ({ metal }: JointFacts): boolean => (metal?.saturated_ms ?? 0) > 0;
+
+function cureWords(facts: JointFacts): string {
+  const { joint, limits } = facts;
+  if ('none' in limits)
+    return limits.none === 'unknown'
+      ? `nothing can be sized: its servo’s ${torqueWord(joint)} or speed, or what ${joint.name} moves, is unknown`
+      : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${torqueWord(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
+  if (!keepsAll(joint, limits))
+    return `limits that its servo can keep: ${speed(joint, limits.speed)}, plus ${accel(joint, limits.plus)}, minus ${accel(joint, limits.minus)} ("posewright tune" tries such on simulated metal, eases them where it must, and writes them)`;
+  return isShort(facts)
+    ? `by this sum the limits of ${joint.name} leave its servo enough, and the simulated metal says otherwise: "posewright tune" eases them there until it is enough`
+    : `none that this sum shows: the limits of ${joint.name} leave its servo enough`;
+}
+
+function costWords(facts: JointFacts, { stream }: Facts): string {
+  const { joint, limits, full_range_s } = facts;
+  if ('none' in limits)
+    return limits.none === 'unknown' ? 'a data sheet, or an hour of weighing' : 'a part, and the time to fit it';
+  const late = stream ? '; what the stream asks beyond comes late, unless "posewright retime" slows it there' : '';
+  if (keepsAll(joint, limits)) return isShort(facts) ? `slower moves${late}` : 'nothing';
+  return `a full-range move takes ${seconds(limits.full_range_s)} instead of the ${seconds(full_range_s)} it is asked for and cannot keep${late}`;
+}
+
+const trialOf = ({ joint, limits }: JointFacts) =>
+  'none' in limits || keepsAll(joint, limits) ? null : ({ remedy: 'limits', joint: joint.name } as const);
+
+/** What the limits ask of its servo, in words. */
+function asksWords({ joint, asks }: JointFacts): string {
+  if (asks === null)
+    return `what its limits ask cannot be told: its servo’s ${torqueWord(joint)} or speed, or what it moves, is unknown`;
+  return asks.use === Infinity
+    ? `its limits ask for ${speed(joint, asks.speed)}, a speed at which its servo has no ${torqueWord(joint)} left`
+    : `its limits ask for ${percent(asks.use)} of what its servo has at ${speed(joint, asks.speed)}`;
+}
+
+function torqueWeight(facts: Facts, asked: JointFacts): number {
+  if (isShort(asked)) return 0.95;
+  if ((heldShare(asked) ?? 0) > 1) return 0.85;
+  if (facts.replay) return 0.1;
+  return (asked.asks?.use ?? 0) > 1 ? 0.8 : 0.15;
+}
+
+export const torqueSaturated: Look = (facts) => {
+  const asked =
+    most(facts, ({ metal }) => metal?.saturated_ms) ??
+    most(facts, (joint) => ((heldShare(joint) ?? 0) > 1 ? heldShare(joint) : null)) ??
+    most(facts, ({ asks }) => asks?.use) ??
+    facts.joints[0];
+  if (!asked) return null;
+  const { joint, metal } = asked;
+  const stream = isShort(asked)
+    ? `${joint.name} is out of ${torqueWord(joint)} for ${metal!.saturated_ms.toFixed(0)} ms of the stream`
+    : facts.replay
+      ? `in this stream ${joint.name} never runs out of ${torqueWord(joint)}`
+      : `no stream was given; of ${joint.name}`;
+  const link = facts.replay ? '; ' : ' ';
+  return {
+    cause: 'torque_saturated',
+    title: `the servo runs out of ${torqueWord(joint)}`,
+    weight: torqueWeight(facts, asked),
+    because: `${stream}${link}${asksWords(asked)}; ${holdWords(asked)}`,
+    test: `play the same move at half the speed: a servo short of ${torqueWord(joint)} then follows, and what else jerks still does`,
+    cure: cureWords(asked),
+    cost: costWords(asked, facts),
+    trial: trialOf(asked),
+  };
+};
+
+export const fallingLoad: Look = (facts) => {
+  const falls = most(facts, (one) => ((heldShare(one) ?? 0) > LIGHT ? one.asks?.brake : null));
+  if (!falls?.asks) return null;
+  const { joint, asks } = falls;
+  const { brake, brakes } = asks;
+  return {
+    cause: 'falling_load',
+    title: 'a falling load is braked too hard',
+    weight: brake > 1 ? 0.85 : brake > joint.servo.peak_use ? 0.5 : 0.1,
+    because: `to stop ${joint.name} on its way down takes the same ${torqueWord(joint)} as to set it going up: braking at its ${brakes} limit asks for ${percent(brake)} of its servo’s ${stallWords(joint)}`,
+    test: 'watch one move up and one down of equal speed: this one jerks where the way down ends, and nowhere else',
+    cure: `a lower ${brakes} for ${joint.name}; ${cureWords(falls)}`,
+    cost: costWords(falls, facts),
+    trial: trialOf(falls),
+  };
+};

@@ -1,0 +1,44 @@
+/** Which causes make which symptom, the likeliest in this rig first. */
+import type { Look, Suspect } from './causes/cause.ts';
+import { modeExcited } from './causes/mode.ts';
+import { playCrossingBalance } from './causes/play.ts';
+import { binding, deadBandHunting, holdingHeat } from './causes/servo.ts';
+import { coarseStream, reachOrRodEnds } from './causes/stream.ts';
+import { supplySag } from './causes/supply.ts';
+import { fallingLoad, torqueSaturated } from './causes/torque.ts';
+import type { Facts } from './facts.ts';
+import type { Cause, Symptom, Trial } from './result.ts';
+
+/** The most common cause first (common practice). */
+const OF: Readonly<Record<Symptom, readonly Look[]>> = {
+  jerk: [torqueSaturated, fallingLoad, playCrossingBalance, coarseStream, supplySag, binding],
+  wobble: [modeExcited, playCrossingBalance, torqueSaturated, deadBandHunting],
+  buzz: [deadBandHunting, binding, holdingHeat, modeExcited],
+  slap: [playCrossingBalance, fallingLoad, reachOrRodEnds],
+  short: [reachOrRodEnds, torqueSaturated, binding],
+  hot: [holdingHeat, binding, deadBandHunting],
+  twitch: [supplySag, coarseStream, deadBandHunting, playCrossingBalance],
+};
+
+/** A cause further down a symptom's list is a little less its cause (ours). */
+const FARTHER = 0.08;
+
+/** The suspects of a symptom, most likely first. */
+export const suspectsOf = (facts: Facts, symptom: Symptom): Suspect[] =>
+  OF[symptom]
+    .flatMap((look, k) => {
+      const found = look(facts);
+      return found ? [{ ...found, weight: found.weight * (1 - FARTHER * k) }] : [];
+    })
+    .sort((a, b) => b.weight - a.weight);
+
+/** Shares from which a word is used (ours). */
+const [LIKELY, POSSIBLE] = [0.6, 0.25];
+
+/** As it is told. `tried`: the metal before and after. */
+export function causeOf(suspect: Suspect, tried: readonly [Trial, Trial] | null): Cause {
+  const { cause, title, weight, because, test, cure, cost } = suspect;
+  const [before, after] = tried ?? [null, null];
+  const likely = weight >= LIKELY ? 'likely' : weight >= POSSIBLE ? 'possible' : 'unlikely';
+  return { cause, title, likely, because, test, cure, cost, before, after };
+}
