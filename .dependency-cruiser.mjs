@@ -30,7 +30,7 @@ export default {
     host('retime', 'replay', 'physics', 'stream', 'rig'),
     host('tune', 'replay', 'physics', 'stream', 'rig'),
     host('why', 'load', 'replay', 'physics', 'stream', 'rig'),
-    host('report', 'why', 'reach', 'retime', ...MIDDLE),
+    host('report', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     {
       name: 'cli-is-the-top',
       comment: 'The command line is imported by nothing but its tests.',

@@ -116,8 +116,15 @@ function titleOf(answer: LoadAnswer): string {
   return `${answer.rig}${without}: what its servos must give, holding at ${place}${along}`;
 }
 
+/** Files as the user named them; null: not given. */
+interface Files {
+  readonly rig: string;
+  readonly stream: string | null;
+  readonly report: string | null;
+}
+
 /** The whole text, with its last line end. */
-export function loadWords(rig: Rig, answer: LoadAnswer, files: { rig: string; stream: string | null }, io: Io): string {
+export function loadWords(rig: Rig, answer: LoadAnswer, files: Files, io: Io): string {
   const colours = coloursOf(io, io.stdout);
   const geared = rig.joints.some(({ gear_ratio }) => gear_ratio !== 1);
   const [, ...others] = answer.troubles;
@@ -137,6 +144,7 @@ export function loadWords(rig: Rig, answer: LoadAnswer, files: { rig: string; st
     ...under('left out', answer.left_out),
     ...under('rests on', [...restsWords(answer), ...answer.model]),
     ...(tells === null ? [] : [['measure first', tells] as const]),
+    ...(files.report === null ? [] : [['look at', `${files.report} shows it as pictures`] as const]),
     ['next', nextWords(answer, files)],
   ];
   const note = geared ? '\nTorques are at the servo, behind its gear; speeds are the joint’s.' : '';
@@ -144,7 +152,7 @@ export function loadWords(rig: Rig, answer: LoadAnswer, files: { rig: string; st
   return `${title}\n\n${head(answer, io)}\n\n${jointTable(answer)}${note}\n\n${labelled(rows, widthOf(io.stdout))}\n`;
 }
 
-function nextWords({ ok, stream }: LoadAnswer, files: { rig: string; stream: string | null }): string {
+function nextWords({ ok, stream }: LoadAnswer, files: Files): string {
   if (stream === null) return `add --stream with a show: what moving takes`;
   if (ok) return `"posewright replay ${files.rig} ${files.stream ?? ''} --plant" shows what the metal makes of it`;
   return `"posewright retime ${files.rig} ${files.stream ?? ''} -o slower.csv" slows it where it asks for too much`;

@@ -5,7 +5,8 @@ import { HOME, type Pose, type Rig } from '../rig/rig.ts';
 import { either, nearest } from '../rig/words.ts';
 import { storeStream } from '../stream/store.ts';
 import type { StoredStream } from '../stream/stored.ts';
-import { refusedInput } from './files.ts';
+import { renderLoadReport } from '../report/load-report.ts';
+import { refusedInput, refusedOutput, writeWhole } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
 import { loadJson } from './load-json.ts';
 import { loadWords } from './load-words.ts';
@@ -18,6 +19,8 @@ interface Options {
   readonly pose?: string;
   readonly stream?: string;
   readonly without: readonly string[];
+  readonly report?: string;
+  readonly force?: true;
   readonly json?: true;
 }
 
@@ -29,6 +32,7 @@ Exit code 1: a servo is asked for more than it has, or for more than it may for 
 Examples:
   posewright load night-owl.yaml                              holding at home, and where that is hardest
   posewright load night-owl.yaml --stream show.csv            what moving takes
+  posewright load night-owl.yaml --stream show.csv --report load.html
   posewright load night-owl.yaml --without beak               what taking it off would change
   posewright load night-owl.yaml --pose 0,0,0,0,8,0 --json`;
 
@@ -43,6 +47,8 @@ export function registerLoad(program: Command, io: Io, done: Done): void {
     .option('--pose <x,y,z,roll,pitch,yaw>', 'where it holds, from home, in mm and degrees')
     .option('--stream <stream>', 'a pose stream (CSV) to move along; - for standard input')
     .option('--without <part>', 'leave out a part; may be given again', collect, [])
+    .option('--report <file.html>', 'write a page: load bars, the hardest moments, what it draws, how it swings')
+    .option('--force', 'write over a report that is there already')
     .option('--json', 'one JSON document: the whole answer')
     .addHelpText('after', HELP)
     .action(async (rig: string, options: Options) => {
@@ -51,7 +57,10 @@ export function registerLoad(program: Command, io: Io, done: Done): void {
 }
 
 /** The pose, or all that is wrong with the command itself, before any file is read. */
-function readCommand(rigPath: string, { pose, stream }: Options): { pose: Pose } | { problems: readonly Problem[] } {
+function readCommand(
+  rigPath: string,
+  { pose, stream, report, force }: Options,
+): { pose: Pose } | { problems: readonly Problem[] } {
   const problems: Problem[] = [];
   const read = pose === undefined ? { pose: HOME } : readPose('--pose', pose);
   if ('problems' in read) problems.push(...read.problems);
@@ -61,6 +70,8 @@ function readCommand(rigPath: string, { pose, stream }: Options): { pose: Pose }
     const refusal = refusedInput(path);
     if (refusal !== null) problems.push(problemOf(path, refusal));
   }
+  const unwritable = report === undefined ? null : refusedOutput(report, force === true, [rigPath, stream ?? rigPath]);
+  if (report !== undefined && unwritable !== null) problems.push(problemOf(report, unwritable));
   return 'problems' in read || problems.length > 0 ? { problems } : read;
 }
 
@@ -94,7 +105,10 @@ async function load(rigPath: string, options: Options, io: Io): Promise<ExitCode
   const answer = loadOf(rig, { pose: command.pose, without: options.without, stream });
   if ('refused' in answer)
     return refuse(io, json, [problemOf(options.pose === undefined ? 'home' : '--pose', answer.refused)]);
-  const files = { rig: shownName(rigPath), stream: options.stream ?? null };
+  const { report = null } = options;
+  const fault = report === null ? null : writeWhole(report, renderLoadReport(rig, answer, stream?.stored ?? null));
+  if (report !== null && fault !== null) return refuse(io, json, [problemOf(report, fault)]);
+  const files = { rig: shownName(rigPath), stream: options.stream ?? null, report };
   if (json) printJson(io, loadJson(answer));
   else io.stdout.write(loadWords(rig, answer, files, io));
   return answer.ok ? 0 : 1;

@@ -63,6 +63,7 @@ class JointPass {
       peak_speed: toShown(joint, Math.abs(this.peakSpeed)),
       rms_use: Number.isNaN(rms) ? null : rms,
       use_over_time: [...this.most].map(told),
+      too_fast: [...this.most].map((rank) => rank === Infinity),
     };
   }
 }

@@ -37,6 +37,8 @@ export interface JointAlong {
   readonly rms_use: number | null;
   /** Largest use in each of so many equal lengths of the stream; null where it is too fast or unknown. */
   readonly use_over_time: readonly (number | null)[];
+  /** In which of these lengths it is too fast. */
+  readonly too_fast: readonly boolean[];
 }
 
 export interface JointLoad {

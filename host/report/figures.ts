@@ -43,5 +43,8 @@ export function percent(share: number): string {
   return figure(share * 100, '%', share > 0 && share < 0.0995 ? 1 : 0);
 }
 
-/** A sentence in which figures keep their units on the same line. */
-export const kept = (words: string): string => words.replace(/(\d) (?=(?:deg|mm|kg|Hz|ms|us|s)\b|%)/g, `$1${NO_BREAK}`);
+/** A sentence in which figures keep their units on the same line, and negative ones have a true minus. */
+export const kept = (words: string): string =>
+  words
+    .replace(/(^|[ (])-(?=\d)/g, '$1\u2212')
+    .replace(/(\d) (?=(?:deg|mm|kg|g|Hz|ms|us|s|N·m|N|A)\b|%)/g, `$1${NO_BREAK}`);

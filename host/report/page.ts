@@ -5,16 +5,20 @@ import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { STYLE } from './style.ts';
 
-/** Full, half and empty disc: told apart without colour. */
-const DISCS: Readonly<Record<Word, Markup>> = {
+/** An answer in a word; `not told`: a figure is missing. */
+export type Told = Word | 'not told';
+
+/** Full, half and empty disc, and one of dashes: told apart without colour. */
+const DISCS: Readonly<Record<Told, Markup>> = {
   yes: markup`<circle cx="9" cy="9" r="8" fill="currentColor"/>`,
   mostly: markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2"/><path d="M9 2A7 7 0 0 0 9 16Z" fill="currentColor"/>`,
   no: markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2"/>`,
+  'not told': markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2" stroke-dasharray="3.3 2.2"/>`,
 };
 
 /** A question, its answer in a word, and the sentence behind it. */
-export const verdictCard = ({ question, word, because }: Verdict): Markup =>
-  markup`<div class="verdict ${word}">
+export const verdictCard = ({ question, word, because }: Omit<Verdict, 'word'> & { readonly word: Told }): Markup =>
+  markup`<div class="verdict ${word.replace(' ', '-')}">
     <dt>${question}</dt>
     <dd>
       <strong><svg viewBox="0 0 18 18" aria-hidden="true">${DISCS[word]}</svg>${word}</strong>

@@ -107,12 +107,12 @@ function groundAndStand(rig: Rig, { z_mm, true_to_scale }: Ground, { view, width
   return markup`${path('ground', `M${SIDE} ${px(ground)}H${width - SIDE}`)}${stands}`;
 }
 
-function scaleAndTime({ px_per_mm, width, height }: Placed, at_s: number): Markup {
+function scaleAndFoot({ px_per_mm, width, height }: Placed, foot: string): Markup {
   const length = SCALE_MM * px_per_mm;
   const y = height - 16;
   return markup`${path('scale-bar', `M${SIDE} ${y - 4}v8M${SIDE} ${y}h${px(length)}m0 -4v8`)}
     ${label(figure(SCALE_MM, 'mm', 0), SIDE + length + 8, y + 4, 'start')}
-    ${label(`at ${figure(at_s, 's', 2)}, looks this way \u2192`, width - SIDE, y + 4, 'end')}`;
+    ${label(foot, width - SIDE, y + 4, 'end')}`;
 }
 
 /** Where a drawing differs by less, the eye sees one line. */
@@ -139,19 +139,42 @@ function askedDrawings(rig: Rig, instant: Instant, now: readonly Drawing[]): rea
     .filter((was) => !now.some((drawing) => same(was, drawing)));
 }
 
-/** The picture at one size in px, with the words for what stops it, or null for a rig with nothing placed in space. */
-export function sceneSvg(rig: Rig, instant: Instant, stopped: string | null, frame: Frame): Markup | null {
-  const now = propSide(rig, instant.delivered, instant.delivered_pose);
+/** What a picture of the prop shows. */
+export interface Scene {
+  readonly now: readonly Drawing[];
+  /** Drawn dashed behind it. */
+  readonly was: readonly Drawing[];
+  /** Where the ring goes, and the words above it; null: neither. */
+  readonly ring: { readonly words: string; readonly at: Point | null } | null;
+  /** For who cannot see the picture. */
+  readonly said: string;
+  /** Under it. */
+  readonly foot: string;
+}
+
+/** The picture at one size in px, or null for a rig with nothing placed in space. */
+export function propSvg(rig: Rig, { now, was, ring, said, foot }: Scene, frame: Frame): Markup | null {
   if (now.length === 0) return null;
-  const was = askedDrawings(rig, instant, now);
   const extent = extentOf([...was, ...now]);
   const ground = groundUnder(extent);
   const placed = fit({ x: extent.x, z: [Math.min(extent.z[0], ground.z_mm), extent.z[1]] }, frame);
-  const ring = stopped === null ? null : blocked(stopped, whereStopped(rig, instant), placed);
-  return markup`<svg viewBox="0 0 ${placed.width} ${placed.height}" role="img" aria-label="The prop from the side at its worst instant">
+  return markup`<svg viewBox="0 0 ${placed.width} ${placed.height}" role="img" aria-label="${said}">
     ${groundAndStand(rig, ground, placed)}
     <g class="was">${was.map((drawing) => drawingSvg(drawing, placed))}</g>
     <g class="now">${now.map((drawing) => drawingSvg(drawing, placed))}</g>
-    ${ring}${scaleAndTime(placed, instant.at_s)}
+    ${ring && blocked(ring.words, ring.at, placed)}${scaleAndFoot(placed, foot)}
   </svg>`;
+}
+
+/** A replay's worst instant at one size in px, with the words for what stops it, or null for a rig with nothing placed in space. */
+export function sceneSvg(rig: Rig, instant: Instant, stopped: string | null, frame: Frame): Markup | null {
+  const now = propSide(rig, instant.delivered, instant.delivered_pose);
+  const scene: Scene = {
+    now,
+    was: askedDrawings(rig, instant, now),
+    ring: stopped === null ? null : { words: stopped, at: whereStopped(rig, instant) },
+    said: 'The prop from the side at its worst instant',
+    foot: `at ${figure(instant.at_s, 's', 2)}, looks this way \u2192`,
+  };
+  return propSvg(rig, scene, frame);
 }

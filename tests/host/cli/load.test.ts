@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { afterAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
 import { LIFT, TILT } from '../load/rigs.ts';
@@ -156,6 +157,24 @@ describe('load in words', () => {
     for (const text of words) expect(ran.out).toContain(text);
     expect(ran.out).not.toMatch(/NaN|undefined|null|Infinity/);
     for (const line of ran.out.split('\n')) expect(line.length).toBeLessThanOrEqual(115);
+  });
+});
+
+describe('load --report', () => {
+  it('writes one page, says where, and never over a file unless told to', async () => {
+    const report = folder.path('load.html');
+    const first = await run(['load', tilt, '--stream', wild, '--report', report]);
+    expect([first.code, first.out.includes(`${report} shows`)]).toEqual([1, true]);
+    expect(readFileSync(report, 'utf8')).toMatch(/^<!doctype html>[^]*id="loads"[^]*id="time"[^]*id="modes"/);
+    expect((await run(['load', tilt, '--report', report])).err).toMatch(/--force writes over it/);
+    expect((await run(['load', tilt, '--report', report, '--force'])).code).toBe(0);
+    expect(readFileSync(report, 'utf8')).not.toContain('id="time"');
+    for (const input of [tilt, calm])
+      expect((await run(['load', tilt, '--stream', calm, '--report', input, '--force'])).err).toMatch(/read here/);
+  });
+
+  it('leaves --json one document', async () => {
+    await json(0, tilt, '--stream', calm, '--report', folder.path('too.html'));
   });
 });
 
