@@ -4,7 +4,7 @@
  */
 import { inverseInto } from '../physics/inverse.ts';
 import { Mechanism, type MechanismOptions } from '../physics/mechanism.ts';
-import type { Posture } from '../physics/places.ts';
+import { type Posture, homePosture } from '../physics/places.ts';
 import { available, fastest, stallOf } from '../physics/servo-line.ts';
 import { HOME, type Joint, type Pose, type Rig } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
@@ -28,6 +28,8 @@ export class Demand {
   private readonly accel: Float64Array;
   private readonly legs = new Float64Array(6);
   private readonly legCount: number;
+  /** Of home; 0: home is singular, and there are no sides. */
+  private readonly side: number;
   /** Values of the stream, and the joints' coordinates, at three ticks. */
   private readonly values: Float64Array;
   private before: Float64Array;
@@ -41,6 +43,8 @@ export class Demand {
     const zeros = (): Float64Array => new Float64Array(n);
     this.rig = rig;
     this.mechanism = new Mechanism(rig, options);
+    const home = homePosture(rig);
+    this.side = this.mechanism.at(home.q, home.pose) ? this.mechanism.side : 0;
     this.dt_s = 1 / rig.motion.tick_hz;
     this.joints = rig.joints;
     this.stalls = Float64Array.from(rig.joints, (joint) => stallOf(joint) ?? NaN);
@@ -64,7 +68,7 @@ export class Demand {
   /**
    * Efforts that move along the stream at a time. Times that follow each other a tick apart cost least.
    * @param fresh the time does not follow the one before.
-   * @returns false: out of reach, now or a tick before or after; or singular.
+   * @returns false: out of reach, now or a tick before or after; or singular, or beyond a singular pose, where it cannot get to.
    */
   look(stream: StoredStream, t_s: number, fresh: boolean): boolean {
     const { dt_s, rate, accel, q } = this;
@@ -85,6 +89,7 @@ export class Demand {
     }
     this.pose = this.herePose;
     if (!known || !this.mechanism.at(here, this.herePose)) return false;
+    if (this.side !== 0 && this.mechanism.side !== this.side) return false;
     this.mechanism.efforts(rate, accel, this.effort);
     return true;
   }

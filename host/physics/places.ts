@@ -7,7 +7,7 @@ import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { type Pose, type Rig, HOME } from '../rig/rig.ts';
 import { inverse, whatStops } from './inverse.ts';
 import type { LegPlace, Place } from './limits.ts';
-import type { Mechanism } from './mechanism.ts';
+import { Mechanism } from './mechanism.ts';
 
 const PLACES = 61;
 const DIRECTIONS = 64;
@@ -28,11 +28,12 @@ export const homePosture = (rig: Rig): Posture => ({ q: rig.joints.map(({ home }
 /**
  * Joint i over its soft limits, in ascending order, with the greatest inertia of the postures, and what it takes most and least to
  * hold toward plus: two places at one coordinate where postures differ, since one bounds `plus` and the other `minus`. No leg.
+ * Postures beyond a singular pose count for nothing.
  */
 export function axisPlaces(rig: Rig, mechanism: Mechanism, i: number, postures: readonly Posture[]): Place[] {
   const { lo, hi, axis } = rig.joints[i]!;
   // A load of its own feels nothing of the others.
-  const felt = axis ? postures : [homePosture(rig)];
+  const felt = axis ? postures.filter(sameSide(rig, mechanism)) : [homePosture(rig)];
   const n = rig.joints.length;
   const places: Place[] = [];
   for (let k = 0; k < PLACES; k++) {
@@ -50,11 +51,23 @@ export function axisPlaces(rig: Rig, mechanism: Mechanism, i: number, postures: 
   return places;
 }
 
-/** The legs at these postures. */
+/**
+ * Whether the platform can come to a posture from home, as far as singular poses tell; the mechanism stands there then. Beyond
+ * a singular pose it cannot get with its legs alone, for in between the plate hangs loose and falls.
+ */
+export function sameSide(rig: Rig, mechanism: Mechanism): (posture: Posture) => boolean {
+  const home = homePosture(rig);
+  // Where home itself is singular there are no sides to tell.
+  const side = mechanism.at(home.q, home.pose) ? mechanism.side : 0;
+  return ({ q, pose }) => mechanism.at(q, pose) && (side === 0 || mechanism.side === side);
+}
+
+/** The legs at these postures, but for those beyond a singular pose. */
 export function legPlaces(rig: Rig, mechanism: Mechanism, postures: readonly Posture[]): LegPlace[] {
   const n = rig.joints.length;
-  return postures.flatMap(({ q, pose }) => {
-    if (!mechanism.at(q, pose)) return [];
+  const getsTo = sameSide(rig, mechanism);
+  return postures.flatMap((posture) => {
+    if (!getsTo(posture)) return [];
     const { gravity, mass } = mechanism;
     const row = (i: number): number => {
       let sum = 0;
@@ -68,8 +81,9 @@ export function legPlaces(rig: Rig, mechanism: Mechanism, postures: readonly Pos
 
 /**
  * Postures that the platform can stand in: from home in directions drawn by a seeded generator, half way to what stops it and
- * just before that, with its carriers at either end of their soft limits and at home. Without a platform: home, and each joint at
- * either end of its soft limits with the rest at home.
+ * just before that, with its carriers at either end of their soft limits and at home. Where a singular pose comes first, half
+ * way to that alone: just before it no servo is strong enough. Without a platform: home, and each joint at either end of its
+ * soft limits with the rest at home.
  */
 export function standingPostures(rig: Rig): Posture[] {
   const { platform } = rig;
@@ -78,22 +92,34 @@ export function standingPostures(rig: Rig): Posture[] {
     return [home, ...rig.joints.flatMap(({ lo, hi }, i) => [lo, hi].map((at) => ({ ...home, q: home.q.with(i, at) })))];
   const random = xoroshiro128plus(SEED);
   const postures = [home];
+  const getsTo = sameSide(rig, new Mechanism(rig));
   for (let k = 0; k < DIRECTIONS; k++) {
     const way = FURTHEST.map((most) => most * (2 * uniformFloat64(random) - 1));
     const along = (share: number): Pose => way.map((step) => share * step) as unknown as Pose;
-    let [lo, hi] = [0, 1];
-    for (let step = 0; step < BISECTIONS; step++) {
-      const middle = (lo + hi) / 2;
-      if (whatStops(rig, along(middle))) hi = middle;
-      else lo = middle;
-    }
     const others = rig.joints.slice(6).map(({ lo: low, hi: high, home: at }) => [low, at, high][k % 3]!);
-    for (const share of [lo / 2, lo]) {
-      const posture = postureAt(rig, along(share), others);
-      if (posture) postures.push(posture);
+    const posture = (share: number): Posture | null => {
+      const there = postureAt(rig, along(share), others);
+      return there && getsTo(there) ? there : null;
+    };
+    const end = lastShare((share) => !whatStops(rig, along(share)) && posture(share) !== null);
+    const isLoose = whatStops(rig, along(end.after)) === null;
+    for (const share of isLoose ? [end.last / 2] : [end.last / 2, end.last]) {
+      const there = posture(share);
+      if (there) postures.push(there);
     }
   }
   return postures;
+}
+
+/** Of the way from 0 to 1 the last share that goes, and one just after it that does not. */
+function lastShare(goes: (share: number) => boolean): { readonly last: number; readonly after: number } {
+  let [last, after] = [0, 1];
+  for (let step = 0; step < BISECTIONS; step++) {
+    const middle = (last + after) / 2;
+    if (goes(middle)) last = middle;
+    else after = middle;
+  }
+  return { last, after };
 }
 
 /** A pose of the platform with the other joints at these coordinates; null: out of reach. */

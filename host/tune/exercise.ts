@@ -4,7 +4,8 @@
  * to pose.
  */
 import { whatStops } from '../physics/inverse.ts';
-import type { Posture } from '../physics/places.ts';
+import { Mechanism } from '../physics/mechanism.ts';
+import { type Posture, homePosture, postureAt, sameSide } from '../physics/places.ts';
 import { type Pose, type Rig, HOME, POSE_KEYS, toRad } from '../rig/rig.ts';
 import { streamJoints } from '../stream/columns.ts';
 import { StreamWriter } from '../stream/write.ts';
@@ -81,16 +82,22 @@ export function exercise(rig: Rig, plans: readonly Plan[], looks: readonly Pose[
   return rows.text();
 }
 
-/** Frames of quick, rounded looks from one posture's pose to the next, where all on the way is in reach; ends at home. */
+/** Frames of quick, rounded looks from one posture's pose to the next, where all on the way is in reach and none of it loose; ends at home. */
 export function quickLooks(rig: Rig, postures: readonly Posture[]): Pose[] {
   if (!rig.platform) return [];
   const every = Math.max(1, Math.floor(postures.length / LOOKS));
   const targets = postures.filter((_, k) => k % every === 0).map(({ pose }) => pose);
+  const others = homePosture(rig).q.slice(6);
+  const getsTo = sameSide(rig, new Mechanism(rig));
+  const stands = (pose: Pose): boolean => {
+    const posture = whatStops(rig, pose) ? null : postureAt(rig, pose, others);
+    return posture !== null && getsTo(posture);
+  };
   const frames: Pose[] = [];
   let from: Pose = HOME;
   for (const to of [...targets, HOME]) {
     const way = wayTo(from, to);
-    if (way.some((pose) => whatStops(rig, pose))) continue;
+    if (!way.every(stands)) continue;
     frames.push(...way);
     from = to;
   }
