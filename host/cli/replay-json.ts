@@ -22,6 +22,7 @@ const jointJson = (joint: JointAnswer): Record<string, unknown> => ({
       overrun: ['position', joint.metal.overrun],
       wobble: ['position', joint.metal.wobble],
     }),
+    falls_at_s: joint.metal.falls_at_s,
     tracking_error_at_s: joint.metal.tracking_error_at_s,
   }),
 });

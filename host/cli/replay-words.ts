@@ -1,6 +1,14 @@
 /** A replay's answer in a maker's words, some twenty lines: the verdict first, then the figures it rests on. */
 import type { Answer, Breach, JointAnswer } from '../replay/result.ts';
-import { canItGetThere, causeWords, provenWords, willItBeSmooth, withinTolerance } from '../replay/verdict.ts';
+import {
+  canItGetThere,
+  causeWords,
+  followsOnMetal,
+  milliseconds,
+  provenWords,
+  willItBeSmooth,
+  withinTolerance,
+} from '../replay/verdict.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { fixed, labelled, table } from './output.ts';
@@ -109,22 +117,23 @@ function metalRows({ joints, metal, seconds }: Answer): Row[] {
     .map(({ name, unit, ...m }): Row => {
       const torque =
         m.saturated_ms > 0
-          ? `out of torque for ${m.saturated_ms.toFixed(0)} ms of ${seconds.toFixed(1)} s`
+          ? `out of torque for ${milliseconds(m.saturated_ms)} of ${seconds.toFixed(1)} s`
           : 'never out of torque';
       const use =
         m.peak_use === null ? '' : `; its motion asks for ${(m.peak_use * 100).toFixed(0)} % of what the servo has`;
+      if (m.falls_at_s !== null) return ['', `${name}: ${torque}${use}, until it falls`];
       const behind = `${m.tracking_error.toFixed(1)} ${unit} behind its command at ${m.tracking_error_at_s.toFixed(2)} s`;
       const on = `runs ${m.overrun.toFixed(1)} ${unit} ahead at most, swings ${m.wobble.toFixed(2)} ${unit} once stopped`;
       return ['', `${name}: ${torque}${use}; ${behind}, ${on}`];
     });
-  const broken = metal.broken_at_s;
-  const came: Row[] =
-    broken === null ? [] : [['', `at ${broken.toFixed(2)} s the platform comes to where its legs do not hold it`]];
+  const fell: Row[] = metal.falls
+    ? [['', `${metal.falls.what} falls at ${metal.falls.at_s.toFixed(2)} s: what comes after is not simulated`]]
+    : [];
   const head =
-    rows.length + came.length > 0
+    rows.length + fell.length > 0
       ? 'simulated, with weights and servos:'
       : 'follows, with weights and servos simulated';
-  return [['the metal', head], ...rows, ...came, ['rests on', metal.rests_on.join('; ')]];
+  return [['the metal', head], ...fell, ...rows, ['rests on', metal.rests_on.join('; ')]];
 }
 
 function next(answer: Answer, { rig, report }: Names): string {
@@ -168,8 +177,6 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
 
 /** What the exit code says, in words. */
 function inAll(answer: Answer): string {
-  if (answer.ok && answer.joints.some(({ metal }) => (metal?.saturated_ms ?? 0) > 0))
-    return 'its commands are within limits, but on simulated metal a servo runs out of torque and does not follow';
   if (answer.ok)
     return willItBeSmooth(answer).word === 'yes'
       ? 'within limits'
@@ -180,6 +187,10 @@ function inAll(answer: Answer): string {
     answer.starved > 0 ? 'ticks had no newer frame' : '',
     answer.unreachable > 0 ? 'poses are out of reach' : '',
     withinTolerance(answer) ? '' : 'the path strays further than allowed',
+    answer.metal?.falls ? `on simulated metal ${answer.metal.falls.what} falls` : '',
+    followsOnMetal(answer) || answer.metal?.falls
+      ? ''
+      : 'on simulated metal a servo runs out of torque and does not follow',
   ];
   return `out of limits: ${reasons.filter((reason) => reason !== '').join(', ')}`;
 }

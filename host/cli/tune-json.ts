@@ -8,8 +8,12 @@ type Unit = TunedJoint['unit'];
 const figuresJson = ({ speed, plus, minus }: Figures, unit: Unit): Record<string, number> =>
   withUnit(unit, { speed: ['speed', speed], plus: ['accel', plus], minus: ['accel', minus] });
 
-const seenJson = (seen: Seen | null, unit: Unit): Record<string, number> | null =>
-  seen && { saturated_ms: seen.saturated_ms, ...withUnit(unit, { peak_error: ['position', seen.peak_error] }) };
+const seenJson = (seen: Seen | null, unit: Unit): Record<string, unknown> | null =>
+  seen && {
+    saturated_ms: seen.saturated_ms,
+    ...withUnit(unit, { peak_error: ['position', seen.peak_error] }),
+    falls: seen.falls,
+  };
 
 const jointJson = (joint: TunedJoint): Record<string, unknown> => {
   const { name, path, unit, outcome, file, limits, could, full_range_s, bound_by, before, after } = joint;

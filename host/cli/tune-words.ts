@@ -21,10 +21,14 @@ const change = (joint: TunedJoint, key: keyof Figures): string => {
 };
 
 function jointTable(joints: readonly TunedJoint[]): string {
-  const seen = (before: Seen | null, after: Seen | null, of: (seen: Seen) => string): string =>
-    before && after ? (of(before) === of(after) ? of(after) : `${of(before)} → ${of(after)}`) : '?';
+  const seen = ({ before, after }: TunedJoint, unit: string, of: (seen: Seen) => string): string => {
+    if (!before || !after) return 'not known';
+    const [was, is] = [of(before), of(after)];
+    const withUnit = (text: string): string => (/\d$/.test(text) ? `${text} ${unit}` : text);
+    return was === is ? withUnit(is) : `${/\d$/.test(is) ? was : withUnit(was)} → ${withUnit(is)}`;
+  };
   const rows = joints.map((joint) => {
-    const { name, unit, before, after, full_range_s: range } = joint;
+    const { name, unit, full_range_s: range } = joint;
     const times = [range.before, range.after].map((value) => value.toFixed(2));
     return [
       name,
@@ -32,8 +36,8 @@ function jointTable(joints: readonly TunedJoint[]): string {
       `${change(joint, 'plus')} ${unit}/s²`,
       `${change(joint, 'minus')} ${unit}/s²`,
       `${times[0] === times[1] ? times[0]! : times.join(' → ')} s`,
-      `${seen(before, after, ({ saturated_ms }) => fixed(saturated_ms, saturated_ms > 0 && saturated_ms < 10 ? 1 : 0))} ms`,
-      `${seen(before, after, ({ peak_error }) => fixed(peak_error, 2))} ${unit}`,
+      seen(joint, 'ms', ({ saturated_ms }) => fixed(saturated_ms, saturated_ms > 0 && saturated_ms < 10 ? 1 : 0)),
+      seen(joint, unit, ({ falls, peak_error }) => (falls ? 'falls' : fixed(peak_error, 2))),
     ];
   });
   const heads = ['speed', 'plus', 'minus', 'full range', 'out of torque', 'behind'];

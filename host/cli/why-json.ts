@@ -5,6 +5,7 @@ import { withUnit } from './keys.ts';
 const trialJson = (trial: Trial | null): Record<string, unknown> | null =>
   trial && {
     saturated_ms: trial.saturated_ms,
+    falls_at_s: trial.falls_at_s,
     ...withUnit(trial.unit, { peak_error: ['position', trial.tracking_error] }),
   };
 

@@ -1,5 +1,6 @@
 /** What `why` prints: the four questions, then the causes of what is wrong. Without a symptom asked for, the first cause only. */
 import type { Cause, Trial, Why } from '../why/result.ts';
+import { milliseconds } from '../replay/verdict.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { labelled } from './output.ts';
 
@@ -15,8 +16,10 @@ type Row = readonly [label: string, text: string];
 const SHORT = 1;
 const RESTS_SHOWN = 2;
 
-const trialWords = ({ saturated_ms, tracking_error, unit }: Trial): string =>
-  `out of torque for ${saturated_ms.toFixed(0)} ms, ${tracking_error.toFixed(1)} ${unit} behind at worst`;
+const trialWords = ({ saturated_ms, tracking_error, falls_at_s, unit }: Trial): string =>
+  falls_at_s === null
+    ? `out of torque for ${milliseconds(saturated_ms)}, ${tracking_error.toFixed(1)} ${unit} behind at worst`
+    : `out of torque for ${milliseconds(saturated_ms)}, then it falls at ${falls_at_s.toFixed(2)} s`;
 
 const causeRows = (cause: Cause, number: number): Row[] => [
   [`${String(number)}. ${cause.likely}`, `${cause.title}: ${cause.because}`],

@@ -17,13 +17,18 @@ export interface PlantServo {
   readonly deadBand: number;
 }
 
-/** inertia: of all that the joint moves, effort per acceleration. Null: the servo's figures are not known. */
-export function plantServo(joint: Joint, inertia: number, dampingRatio: number): PlantServo | null {
+/**
+ * @param inertia of all that the joint moves, effort per acceleration.
+ * @param lead_s damping over stiffness; null: LOOP_DAMPING of critical.
+ * @returns null: the servo's figures are not known.
+ */
+export function plantServo(joint: Joint, inertia: number, lead_s: number | null = null): PlantServo | null {
   const loop = stiffnessOf(joint);
   if (loop === null) return null;
+  const { stiffness } = loop;
   return {
-    stiffness: loop.stiffness,
-    damping: 2 * dampingRatio * Math.sqrt(loop.stiffness * Math.max(inertia, 0)),
+    stiffness,
+    damping: lead_s === null ? 2 * LOOP_DAMPING * Math.sqrt(stiffness * Math.max(inertia, 0)) : lead_s * stiffness,
     deadBand: (joint.servo.deadband_us ?? 0) / 2 / Math.abs(joint.us_per_unit),
   };
 }

@@ -17,6 +17,7 @@ import { Distribution } from './histogram.ts';
 import type { Answer, Instant, JointAnswer, JointTrace, MetalJoint, Replay, Traces } from './result.ts';
 import { PlantWatch } from './plant-watch.ts';
 import type { Target } from './target.ts';
+import { followsOnMetal } from './verdict.ts';
 
 export interface Tolerance {
   readonly mm: number;
@@ -369,8 +370,10 @@ export class Measure {
     const within = peak.mm <= tolerance.mm && peak.deg <= tolerance.deg;
     const clean = this.late === 0 && this.starved === 0 && this.unreachable === 0 && this.breaches.count === 0;
     const timed = this.tickTimes.count > 0;
+    const metal = this.metal?.answer() ?? null;
+    const joints = this.joints.map((joint, i) => joint.answer(this.metal?.joint(i) ?? null));
     const answer: Answer = {
-      ok: clean && within,
+      ok: clean && within && followsOnMetal({ joints, metal }),
       rig: rig.name,
       stream,
       target: target.name,
@@ -389,10 +392,10 @@ export class Measure {
       tick_us: timed ? { ...this.tickTimes.spread(), budget: 1e6 / this.hz, clock: target.clock } : null,
       path: { peak_mm: peak.mm, peak_deg: peak.deg, at_s: peak.at_s },
       tolerance,
-      joints: this.joints.map((joint, i) => joint.answer(this.metal?.joint(i) ?? null)),
+      joints,
       breaches: this.breaches.list,
       breach_count: this.breaches.count,
-      metal: this.metal?.answer() ?? null,
+      metal,
     };
     const traces: Traces = {
       pose: POSE_KEYS.map((key, k) => ({

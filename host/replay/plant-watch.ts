@@ -6,14 +6,15 @@
 import type { Telemetry } from '../controller/messages.ts';
 import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
 import { Mechanism } from '../physics/mechanism.ts';
-import { Plant, behind, beyondRest } from '../physics/plant.ts';
+import { type PlantJoint, ahead, behind, beyondRest } from '../physics/plant-joint.ts';
+import { PLATE, Plant } from '../physics/plant.ts';
 import { available, currentOf, effortUnit, useOf } from '../physics/servo-line.ts';
 import { type Joint, type Rig, HOME, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
 import type { MetalAnswer, MetalJoint, TorqueTrace } from './result.ts';
 
-/** Standing so long the servo's own lag is over, and what is left is wobble; it is looked at for so long. Frames. */
-const [SETTLED, WATCHED] = [3, 40];
+/** Standing so long the servo's own lag is over, and what is left is wobble; it is looked at until then, s. */
+const [SETTLED_S, WATCHED_S] = [0.06, 0.8];
 
 class JointWatch {
   saturated_s = 0;
@@ -25,26 +26,31 @@ class JointWatch {
   wobble = 0;
   readonly needed = new Envelope();
   readonly available = new Envelope();
-  private stood = 0;
+  private stood_s = 0;
   private low = Infinity;
   private high = -Infinity;
 
-  /** A frame's end: how far the servo is behind its command, and which way that goes, in shown units. */
-  frame(at_s: number, error: number, rate: number): void {
-    if (Math.abs(error) > this.error) {
-      this.error = Math.abs(error);
+  /** What the plant does after a step of so many s, which ends at at_s. */
+  step(at_s: number, state: PlantJoint, step_s: number): void {
+    const error = Math.abs(behind(state));
+    if (error > this.error) {
+      this.error = error;
       this.errorAt_s = at_s;
     }
-    if (rate !== 0) this.overrun = Math.max(this.overrun, -error * Math.sign(rate));
+    this.saturated_s = state.saturated_s;
+    this.overrun = Math.max(this.overrun, ahead(state));
+    this.beyond = Math.max(this.beyond, beyondRest(state));
+    this.swing(state, step_s);
   }
 
-  /** The joint's place at a frame's end, its command moving or not. */
-  place(shown: number, stands: boolean): void {
-    this.stood = stands ? this.stood + 1 : 0;
-    if (this.stood < SETTLED || this.stood > WATCHED) {
+  private swing({ joint, position, commandRate }: PlantJoint, step_s: number): void {
+    // A pulse is whole microseconds: one that stays the same stands still.
+    this.stood_s = commandRate === 0 ? this.stood_s + step_s : 0;
+    if (this.stood_s < SETTLED_S || this.stood_s > WATCHED_S) {
       [this.low, this.high] = [Infinity, -Infinity];
       return;
     }
+    const shown = toShown(joint, position);
     this.low = Math.min(this.low, shown);
     this.high = Math.max(this.high, shown);
     this.wobble = Math.max(this.wobble, (this.high - this.low) / 2);
@@ -69,7 +75,7 @@ export class PlantWatch {
   private readonly a: Float64Array;
   private readonly command: Float64Array;
   private running = false;
-  private broken_s: number | null = null;
+  private falls: MetalAnswer['falls'] = null;
   private peak_a: number | null = 0;
 
   constructor(rig: Rig) {
@@ -100,21 +106,17 @@ export class PlantWatch {
   }
 
   private run(at_s: number, frame_s: number): void {
-    this.plant.frame(this.command, frame_s);
-    if (!this.plant.pose) {
-      this.broken_s ??= at_s;
-      return;
-    }
-    this.plant.joints.forEach((state, i) => {
-      const { joint } = state;
-      // A pulse is whole microseconds: one that stays the same stands still.
-      const stands = state.commandRate === 0;
-      const watch = this.watches[i]!;
-      watch.saturated_s = state.saturated_s;
-      watch.frame(at_s, behind(state), state.commandRate);
-      watch.beyond = Math.max(watch.beyond, beyondRest(state));
-      watch.place(toShown(joint, state.position), stands);
+    if (this.falls) return;
+    const { plant, watches } = this;
+    const began_s = at_s - frame_s;
+    let before_s = 0;
+    plant.frame(this.command, frame_s, (into_s) => {
+      plant.joints.forEach((state, i) => {
+        watches[i]!.step(began_s + into_s, state, into_s - before_s);
+      });
+      before_s = into_s;
     });
+    if (plant.fallen !== null) this.falls = { what: plant.fallen, at_s: began_s + before_s };
   }
 
   /** Torque that the commanded motion needs, a frame ago: its rates come from the frames around it. */
@@ -158,7 +160,10 @@ export class PlantWatch {
   /** What it came to at the i-th joint. */
   joint(i: number): MetalJoint {
     const w = this.watches[i]!;
+    const { name, kind } = this.rig.joints[i]!;
+    const isFallen = this.falls?.what === (kind === 'leg' ? PLATE : name);
     return {
+      falls_at_s: isFallen ? (this.falls?.at_s ?? null) : null,
       saturated_ms: w.saturated_s * 1000,
       peak_use: w.use,
       tracking_error: w.error,
@@ -171,7 +176,7 @@ export class PlantWatch {
 
   answer(): MetalAnswer {
     return {
-      broken_at_s: this.broken_s,
+      falls: this.falls,
       peak_a: this.peak_a,
       rests_on: [...this.plant.assumptions, ...this.mechanism.gaps.map(({ words }) => words)],
     };

@@ -71,8 +71,11 @@ export interface Answer {
 
 /** The plant's part that is no single joint's. */
 export interface MetalAnswer {
-  /** When the simulated platform came apart, or stood where nothing holds it; null: never. */
-  readonly broken_at_s: number | null;
+  /**
+   * What fell, and when: `the plate`, when its legs no longer held it, or a joint by name, when its load took it past where its servo
+   * turns. What the metal did is known until then. Null: nothing fell.
+   */
+  readonly falls: { readonly what: string; readonly at_s: number } | null;
   /** Most current that all servos together take for the commanded motion, A; null: a figure is unknown. */
   readonly peak_a: number | null;
   /** What the figures take for granted, and what is left out of them. */
@@ -81,6 +84,8 @@ export interface MetalAnswer {
 
 /** Errors in the joint's shown unit. */
 export interface MetalJoint {
+  /** When it fell, or the plate that it holds: the other figures are of the time before. Null: never. */
+  readonly falls_at_s: number | null;
   /** Time at the servo line: it gives all it has and cannot follow. */
   readonly saturated_ms: number;
   /** Largest use that the commanded motion asks for; null: a servo's figures are unknown, or it is too fast for any torque. */

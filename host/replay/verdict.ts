@@ -130,8 +130,39 @@ function nearness(answer: Answer): string {
   return `${stays} of what was asked.${touched}`;
 }
 
-/** Will it be smooth? Judged by joints that fall behind, and by ticks that had nothing to play. */
+/** Whether simulated metal, where it was asked, does what it is told: no servo runs out of torque, nothing falls. */
+export const followsOnMetal = ({ joints, metal }: Pick<Answer, 'joints' | 'metal'>): boolean =>
+  (metal?.falls ?? null) === null && joints.every((joint) => (joint.metal?.saturated_ms ?? 0) === 0);
+
+/** What simulated metal does not do of what it is told, a sentence; null: nothing, or it was not asked. */
+export function metalWords({ joints, metal }: Answer): string | null {
+  const short = joints.filter((joint) => (joint.metal?.saturated_ms ?? 0) > 0);
+  const times = short.map(({ name, metal: m }) => [name, `for ${milliseconds(m?.saturated_ms ?? 0)}`] as const);
+  const [only] = times;
+  const what = short.every(({ unit }) => unit === 'mm') ? 'force' : 'torque';
+  const ran =
+    times.length === 1 && only
+      ? `${only[0]} runs out of ${what} ${only[1]}`
+      : `servos run out of ${what}: ${times.map((time) => time.join(' ')).join(', ')}`;
+  const fell = metal?.falls && `${metal.falls.what} falls at ${metal.falls.at_s.toFixed(2)} s`;
+  const said = [...(fell ? [fell] : []), ...(short.length > 0 ? [ran] : [])];
+  return said.length === 0 ? null : `On simulated metal ${said.join('; before that, ')}.`;
+}
+
+/** So that a time of less than a millisecond does not read as none. */
+export const milliseconds = (ms: number): string => `${ms.toFixed(ms > 0 && ms < 10 ? 1 : 0)} ms`;
+
+/** Will it be smooth? Judged by what simulated metal does, by joints that fall behind, and by ticks that had nothing to play. */
 export function willItBeSmooth(answer: Answer): Verdict {
+  const commands = areItsCommandsSmooth(answer);
+  const metal = metalWords(answer);
+  if (metal === null) return commands;
+  // That its commands are near to what was asked is no comfort when the metal does not follow them.
+  const because = commands.word === 'yes' ? metal : `${metal} ${commands.because}`;
+  return { ...commands, word: 'no', because };
+}
+
+function areItsCommandsSmooth(answer: Answer): Verdict {
   const question = 'Will it be smooth?';
   const breach = breached(answer, false);
   if (breach) return { question, word: 'no', because: breachWords(breach) };

@@ -1,7 +1,8 @@
 /** The table of joints: how far, how fast, how hard, each beside its limit with its share of it as a bar. */
 import { scaleLinear } from 'd3-scale';
 import type { Answer, JointAnswer, JointTrace } from '../replay/result.ts';
-import { count, figure, percent, setting } from './figures.ts';
+import { milliseconds } from '../replay/verdict.ts';
+import { count, figure, kept, percent, setting } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { path, upright } from './svg.ts';
@@ -93,8 +94,11 @@ function behind({ peak_error, peak_error_at_s, unit }: JointAnswer): Cell {
 
 /** What the metal adds: time at the servo line, and how far that leaves it behind. */
 function outOfTorque({ metal, unit }: JointAnswer): Cell {
-  const value = figure(metal?.saturated_ms ?? 0, 'ms', 0);
-  return { head: 'out of torque', value, beside: `metal ${figure(metal?.tracking_error ?? 0, unit, 1)} behind` };
+  const { saturated_ms = 0, tracking_error = 0, falls_at_s = null } = metal ?? {};
+  const value = kept(milliseconds(saturated_ms));
+  const beside =
+    falls_at_s === null ? `metal ${figure(tracking_error, unit, 1)} behind` : `falls at ${figure(falls_at_s, 's', 2)}`;
+  return { head: 'out of torque', value, beside };
 }
 
 function cells(joint: JointAnswer, limits: JointTrace['limits'], ticks: number, plant: boolean): readonly Cell[] {

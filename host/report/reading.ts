@@ -4,7 +4,7 @@ import type { Rig, Source } from '../rig/rig.ts';
 import { count, figure } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
-import { furthestBehind, mostHeld, provenWords, withinTolerance } from '../replay/verdict.ts';
+import { followsOnMetal, furthestBehind, mostHeld, provenWords, withinTolerance } from '../replay/verdict.ts';
 
 /** Sentences as a list. */
 export const list = (items: readonly string[]): Markup =>
@@ -49,6 +49,7 @@ function restsOn(rig: Rig, answer: Answer): readonly string[] {
           `The rig file does not say how the base is mounted: it is taken as level on ${rig.platform.on ?? 'the ground'}.`,
         ]
       : []),
+    ...(answer.metal?.rests_on ?? []).map((words) => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}.`),
     ...guessed(rig),
   ];
 }
@@ -58,6 +59,11 @@ function nextSteps({ answer }: Replay): readonly string[] {
   const steps: string[] = [];
   if (answer.breach_count > 0)
     steps.push('Start with the first limit broken: what comes after it may be its consequence.');
+  if (!followsOnMetal(answer)) {
+    steps.push(
+      'Out of torque: “posewright why” tells what takes it, and “posewright tune” finds limits that the servos can keep, or says what else would help.',
+    );
+  }
   if (answer.unreachable > 0) {
     steps.push(
       'Out of reach: “posewright solve” says of one pose what stops it and how much room each leg has left. Ask for less in the stream, or change the part that stops it.',

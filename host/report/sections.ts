@@ -7,7 +7,7 @@ import { histogramChart } from './histogram.ts';
 import { jointTable } from './joint-table.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
-import { causeWords } from '../replay/verdict.ts';
+import { causeWords, milliseconds } from '../replay/verdict.ts';
 import { seriesOf, shortestAt, topOf, torqueChart, windowAround } from './torque-chart.ts';
 
 const POSE_NAMES: Readonly<Record<string, string>> = {
@@ -32,17 +32,21 @@ export function torqueSection({ answer, traces }: Replay): Markup | null {
   const joint = hardest(answer);
   const trace = traces.torques.find(({ name }) => name === joint?.name);
   if (!joint?.metal || !trace) return null;
-  const { peak_use, saturated_ms, tracking_error } = joint.metal;
+  const { peak_use, saturated_ms, tracking_error, falls_at_s } = joint.metal;
   const series = seriesOf(trace);
   const use = peak_use === null ? 'more speed than its servo has' : `${percent(peak_use)} of the torque its servo has`;
+  const end =
+    falls_at_s === null
+      ? `and falls ${figure(tracking_error, joint.unit, 1)} behind its command: that is the jerk`
+      : `and at ${figure(falls_at_s, 's', 2)} ${answer.metal?.falls?.what ?? 'it'} falls`;
   const words =
     saturated_ms > 0
-      ? `${joint.name} is out of torque for ${figure(saturated_ms, 'ms', 0)}, and falls ${figure(tracking_error, joint.unit, 1)} behind its command: that is the jerk.`
+      ? `${joint.name} is out of torque for ${milliseconds(saturated_ms)}, ${end}.`
       : `${joint.name} is never out of torque.`;
   const span = windowAround(shortestAt(series), answer.seconds);
   return markup`<section id="torque">
     <h2>Torque needed and torque there</h2>
-    <p class="lead">The motion of ${joint.name} asks for ${use} at most. ${words}</p>
+    <p class="lead">The motion of ${joint.name} asks for ${use} at most. ${kept(words)}</p>
     <figure>${torqueChart({ id: 'short', title: joint.name, top: topOf([series]), span }, series)}</figure>
   </section>`;
 }

@@ -3,6 +3,7 @@
  * scale, and the causes in order. One self-contained page, as the replay's.
  */
 import type { Replay, TorqueTrace } from '../replay/result.ts';
+import { milliseconds } from '../replay/verdict.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { Cause, WhyAnswer } from '../why/result.ts';
 import type { Reasoned } from '../why/why.ts';
@@ -42,11 +43,11 @@ function torques(cause: Cause, { before, after }: Reasoned): Markup | null {
   const span = windowAround(shortestAt(series[0]), before.answer.seconds);
   const chart = (id: string, title: string, one: TorqueSeries): Markup =>
     markup`<figure>${torqueChart({ id, title, top: topOf(series), span }, one)}</figure>`;
-  const said = ({ saturated_ms, tracking_error, unit }: NonNullable<Cause['before']>): string =>
-    `out of torque for ${figure(saturated_ms, 'ms', 0)}, ${figure(tracking_error, unit, 1)} behind its command at worst`;
+  const said = ({ saturated_ms, tracking_error, falls_at_s, unit }: NonNullable<Cause['before']>): string =>
+    `out of torque for ${milliseconds(saturated_ms)}, ${falls_at_s === null ? `${figure(tracking_error, unit, 1)} behind its command at worst` : `then it falls at ${figure(falls_at_s, 's', 2)}`}`;
   return markup`<section id="torque">
     <h2>Torque needed and torque there, before and after</h2>
-    <p class="lead">Before: ${said(cause.before)}. After: ${said(cause.after)}. Both on simulated metal, at one scale.</p>
+    <p class="lead">Before: ${kept(said(cause.before))}. After: ${kept(said(cause.after))}. Both on simulated metal, at one scale.</p>
     ${chart('before', `${name} before`, series[0])}
     ${chart('after', `${name} after`, series[1])}
   </section>`;

@@ -43,7 +43,8 @@ export function wobbleDelay_ms(rig: Rig): number {
   return filter ? (1000 * filter.delay_ticks) / rig.motion.tick_hz : 0;
 }
 
-function shapedJoints({ platform, parts, joints }: Pick<Rig, 'platform' | 'parts' | 'joints'>): number[] {
+/** Indices of the joints that a wobble cure shapes, as wobbleFilter says. */
+export function shapedJoints({ platform, parts, joints }: Pick<Rig, 'platform' | 'parts' | 'joints'>): number[] {
   const named = new Map(joints.map((joint) => [joint.name, joint]));
   const carriers = new Set<string>();
   const carry = (on: string | null): void => {

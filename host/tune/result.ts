@@ -11,6 +11,8 @@ export interface Figures {
 export interface Seen {
   readonly saturated_ms: number;
   readonly peak_error: number;
+  /** It fell, or the plate that it holds did: the figures are of the time before. */
+  readonly falls: boolean;
 }
 
 /**

@@ -57,6 +57,7 @@ const NEARER = 5;
 
 const isRough = (before: Seen, after: Seen, round: number): boolean =>
   after.saturated_ms > 0 ||
+  after.falls ||
   (round < FALLING_ROUNDS && before.saturated_ms > 0 && after.peak_error > before.peak_error / NEARER);
 
 /** Tries the limits, and eases those of joints that still jerk, round after round. */
@@ -114,7 +115,7 @@ function answerOf(
 ): TuneAnswer {
   const joints = plans.map((plan) => jointOf(plan, before, after));
   const open = plans.filter((plan, k) => plan.outcome === 'cannot_hold' || (joints[k]!.after?.saturated_ms ?? 0) > 0);
-  const came = after.broken_at_s === null ? [] : ['with these limits the simulated platform still comes apart'];
+  const came = after.fell === null ? [] : [`with these limits ${after.fell} still falls, in simulation`];
   const still = joints.flatMap((joint) => stillWords(joint));
   return {
     ok: open.length === 0 && came.length === 0,
@@ -141,6 +142,7 @@ function jointOf(plan: Plan, before: Trial, after: Trial): TunedJoint {
       : {
           saturated_ms: Math.max(...members.map((i) => joints[i]!.saturated_ms)),
           peak_error: Math.max(...members.map((i) => joints[i]!.peak_error)),
+          falls: members.some((i) => joints[i]!.falls),
         };
   return {
     name,

@@ -12,8 +12,8 @@ import type { Seen } from './result.ts';
 /** By joint, in the rig's order, over all streams that were played. */
 export interface Trial {
   readonly joints: readonly Seen[];
-  /** When the simulated platform came apart; null: never. */
-  readonly broken_at_s: number | null;
+  /** What fell first, `the plate` or a joint's name; null: nothing. */
+  readonly fell: string | null;
   readonly rests_on: readonly string[];
 }
 
@@ -24,8 +24,8 @@ export async function tryOut(
   sources: readonly StreamSource[],
   onPlayed: (at_s: number) => void,
 ): Promise<Trial> {
-  const joints = rig.joints.map((): Seen => ({ saturated_ms: 0, peak_error: 0 }));
-  let broken_at_s: number | null = null;
+  const joints = rig.joints.map((): Seen => ({ saturated_ms: 0, peak_error: 0, falls: false }));
+  let fell: string | null = null;
   let rests_on: readonly string[] = [];
   for (const source of sources) {
     const { answer } = await replay(rig, source, target, {
@@ -37,14 +37,15 @@ export async function tryOut(
     });
     answer.joints.forEach(({ metal }, i) => {
       if (!metal) return;
-      const { saturated_ms, peak_error } = joints[i]!;
+      const { saturated_ms, peak_error, falls } = joints[i]!;
       joints[i] = {
         saturated_ms: saturated_ms + metal.saturated_ms,
         peak_error: Math.max(peak_error, metal.beyond_rest),
+        falls: falls || metal.falls_at_s !== null,
       };
     });
-    broken_at_s ??= answer.metal?.broken_at_s ?? null;
+    fell ??= answer.metal?.falls?.what ?? null;
     rests_on = answer.metal?.rests_on ?? rests_on;
   }
-  return { joints, broken_at_s, rests_on };
+  return { joints, fell, rests_on };
 }

@@ -98,20 +98,7 @@ function smooth(facts: Facts): WhyAnswer {
   const { replay } = facts;
   if (!replay) return { question, ...smoothWithout(facts) };
   const { word, because } = willItBeSmooth(replay.answer);
-  const broken = replay.answer.metal?.broken_at_s ?? null;
-  if (broken !== null) {
-    const apart = `On simulated metal the platform comes apart, or to where nothing holds it, at ${broken.toFixed(2)} s.`;
-    return { question, verdict: 'no', because: word === 'yes' ? apart : `${apart} ${because}` };
-  }
-  const short = replay.answer.joints.filter(({ metal }) => (metal?.saturated_ms ?? 0) > 0);
-  if (short.length === 0) return { question, verdict: word, because };
-  const times = short.map(({ name, metal }) => `${name} for ${metal!.saturated_ms.toFixed(0)} ms`);
-  const ran =
-    short.length === 1
-      ? `On simulated metal ${short[0]!.name} runs out of torque for ${short[0]!.metal!.saturated_ms.toFixed(0)} ms.`
-      : `On simulated metal servos run out of torque: ${together(times)}.`;
-  // That its commands are near to what was asked is no comfort when the metal does not follow them.
-  return { question, verdict: 'no', because: word === 'yes' ? ran : `${ran} ${because}` };
+  return { question, verdict: word, because };
 }
 
 export const answersOf = (facts: Facts): WhyAnswer[] => [getThere(facts), carry(facts), power(facts), smooth(facts)];

@@ -28,6 +28,8 @@ export type CauseName =
 export interface Trial {
   readonly saturated_ms: number;
   readonly tracking_error: number;
+  /** When it fell, or the plate that it holds: the others are of the time before. */
+  readonly falls_at_s: number | null;
   readonly unit: 'deg' | 'mm';
 }
 

@@ -61,8 +61,8 @@ function symptomOf([there, carry, power, smooth]: readonly WhyAnswer[], answer: 
 const trialOf = ({ answer }: Replay, name: string): Trial | null => {
   const joint = answer.joints.find((one) => one.name === name);
   if (!joint?.metal) return null;
-  const { saturated_ms, tracking_error } = joint.metal;
-  return { saturated_ms, tracking_error, unit: joint.unit };
+  const { saturated_ms, tracking_error, falls_at_s } = joint.metal;
+  return { saturated_ms, tracking_error, falls_at_s, unit: joint.unit };
 };
 
 const RESTS_ON = [

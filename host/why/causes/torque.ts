@@ -1,6 +1,7 @@
 /** Two causes of one kind: limits that ask a servo for more than it has, where it raises its load and where it brakes it. */
 import { percent } from '../../load/words.ts';
 import type { Limits } from '../../physics/limits.ts';
+import { milliseconds } from '../../replay/verdict.ts';
 import type { Joint } from '../../rig/rig.ts';
 import type { Facts, JointFacts } from '../facts.ts';
 import { accel, holdWords, seconds, speed, stallWords, torqueWord } from '../words.ts';
@@ -67,7 +68,7 @@ export const torqueSaturated: Look = (facts) => {
   if (!asked) return null;
   const { joint, metal } = asked;
   const stream = isShort(asked)
-    ? `${joint.name} is out of ${torqueWord(joint)} for ${metal!.saturated_ms.toFixed(0)} ms of the stream`
+    ? `${joint.name} is out of ${torqueWord(joint)} for ${milliseconds(metal!.saturated_ms)} of the stream`
     : facts.replay
       ? `in this stream ${joint.name} never runs out of ${torqueWord(joint)}`
       : `no stream was given; of ${joint.name}`;

@@ -2,7 +2,7 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync, readdirSync } from 'node:fs';
 import { writeFile } from 'node:fs/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { FAR, GENTLE, JERKY, OWL, needController, run, scratch } from './fixture.ts';
+import { FAR, GENTLE, JERKY, OWL, needController, run, scratch, stream } from './fixture.ts';
 
 const files = scratch();
 beforeAll(needController);
@@ -94,6 +94,35 @@ describe('replay', () => {
     const ears = files.put('ears.yaml', EARS);
     const { code, out } = await run(['replay', ears, files.put('ears.csv', 't_s,ears_deg\n0,0\n1,5\n')]);
     expect([code, out.includes('\npath')]).toEqual([0, false]);
+  });
+
+  it('with --plant a servo out of torque is out of limits: exit 1, in words, on the page and in JSON alike', async () => {
+    const weak = files.put('weak.yaml', OWL.replace('mass_kg: unknown', 'mass_kg: 4.2'));
+    const nods = files.put('nods.csv', stream(2, { nod_deg: (t_s) => -10 * (1 - Math.cos(4 * t_s)) }));
+    const page = files.path('weak.html');
+    const { code, out } = await run(['replay', weak, nods, '--plant', '--report', page]);
+    const words = out.replace(/\s+/g, ' ');
+    expect(code).toBe(1);
+    expect(words).toMatch(/Will it be smooth\? no: On simulated metal nod runs out of torque for \d+ ms\./);
+    expect(words).toContain('out of limits: on simulated metal a servo runs out of torque');
+    const html = readFileSync(page, 'utf8').replace(/[\s\u00a0]+/g, ' ');
+    expect(html).toContain('Something is out of limits.');
+    expect(html).toContain('On simulated metal nod runs out of torque for');
+    expect(html).not.toContain('Nothing is out of limits');
+    const answer = JSON.parse((await run(['replay', weak, nods, '--plant', '--json'])).out);
+    expect(answer.ok).toBe(false);
+    expect(answer.joints[6].saturated_ms).toBeGreaterThan(0);
+    expect((await run(['replay', weak, nods])).code).toBe(0);
+  });
+
+  it('with --plant a plate that its legs cannot hold falls, and no leg is so many degrees behind', async () => {
+    const heavy = files.put('heavy.yaml', OWL.replace('mass_kg: 0.62', 'mass_kg: 40'));
+    const { code, out } = await run(['replay', heavy, gentle, '--plant']);
+    const words = out.replace(/\s+/g, ' ');
+    expect(code).toBe(1);
+    expect(words).toMatch(/On simulated metal (the plate|nod) falls at \d\.\d\d s/);
+    expect(words).toMatch(/(the plate|nod) falls at \d\.\d\d s: what comes after is not simulated/);
+    for (const [, deg] of words.matchAll(/([\d.]+) deg behind its command/g)) expect(Number(deg)).toBeLessThan(90);
   });
 
   it('judges by the tolerance it is given', async () => {

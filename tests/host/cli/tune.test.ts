@@ -51,7 +51,7 @@ describe('tune', () => {
     expect(Object.keys(joint)).toEqual(
       expect.arrayContaining(['name', 'speed_deg_s', 'plus_deg_s2', 'minus_deg_s2', 'bound_by', 'before', 'after']),
     );
-    expect(joint.after).toEqual({ saturated_ms: 0, peak_error_deg: expect.any(Number) });
+    expect(joint.after).toEqual({ saturated_ms: 0, falls: false, peak_error_deg: expect.any(Number) });
   });
 
   it('reads rig or stream from standard input', async () => {

@@ -3,28 +3,18 @@
  * to, rise slower, hang in their gears' play.
  */
 import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { describe, expect, test } from 'vitest';
 import { Mechanism } from '../../../host/physics/mechanism.ts';
-import { Plant, behind } from '../../../host/physics/plant.ts';
+import { behind } from '../../../host/physics/plant-joint.ts';
+import { Plant } from '../../../host/physics/plant.ts';
 import { LOOP_DAMPING } from '../../../host/physics/plant-servo.ts';
 import { FULL_TORQUE_AT_DEG } from '../../../host/physics/stiffness.ts';
 import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { SICK as SICK_AXES, axisText, rigIn } from '../tune/axes.ts';
+import { integrate } from '../odex.ts';
 import bodies from '../../published/values/rigid-bodies.json' with { type: 'json' };
 import { linearPlatform, rigOf } from './platforms.ts';
 import { ROTOR_KGM2, SICK, type SickAxis, rigFrom, sickRig } from './sick.ts';
-
-/** Gragg-Bulirsch-Stoer, after Hairer's ODEX. Its sources, which a type check would find, are not written as strictly as ours. */
-interface Odex {
-  readonly Solver: new (unknowns: number) => {
-    relativeTolerance: number;
-    absoluteTolerance: number;
-    solve(f: (x: number, y: number[]) => number[], from: number, y: number[], to: number): { readonly y: number[] };
-  };
-}
-const require = createRequire(import.meta.url);
-const { Solver } = require('odex') as Odex;
 
 const G = 9.80665;
 const FRAME_S = 0.02;
@@ -54,8 +44,6 @@ function byOdex(it: SickAxis, frames: number, command: (at_s: number) => number)
   const weight = (it.mass_kg * G * it.arm_mm) / 1000;
   const stiffness = (it.stall_nm / toRad(FULL_TORQUE_AT_DEG)) * it.ratio ** 2;
   const damping = 2 * LOOP_DAMPING * Math.sqrt(stiffness * inertia);
-  const solver = new Solver(2);
-  solver.relativeTolerance = solver.absoluteTolerance = 1e-11;
   let y = [command(0) - (weight * Math.cos(command(0))) / stiffness, 0];
   for (let k = 1; k <= frames; k++) {
     const [from, to] = [command((k - 1) * FRAME_S), command(k * FRAME_S)];
@@ -65,7 +53,7 @@ function byOdex(it: SickAxis, frames: number, command: (at_s: number) => number)
       v!,
       (stiffness * (from + rate * (x - start) - q!) + damping * (rate - v!) - weight * Math.cos(q!)) / inertia,
     ];
-    y = solver.solve(f, start, y, k * FRAME_S).y;
+    y = integrate(f, start, y, k * FRAME_S);
   }
   return y[0]!;
 }

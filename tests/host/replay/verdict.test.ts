@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { Answer, JointAnswer } from '../../../host/replay/result.ts';
-import { canItGetThere, willItBeSmooth } from '../../../host/replay/verdict.ts';
+import type { Answer, JointAnswer, MetalJoint } from '../../../host/replay/result.ts';
+import { canItGetThere, followsOnMetal, willItBeSmooth } from '../../../host/replay/verdict.ts';
 
 const joint = (name: string, change: Partial<JointAnswer> = {}): JointAnswer => ({
   name,
@@ -100,5 +100,44 @@ describe('will it be smooth', () => {
   it('no, when the plate strays further than allowed', () => {
     const { word, because } = willItBeSmooth(answer({ path: { peak_mm: 2, peak_deg: 0, at_s: 1 } }));
     expect([word, because.includes('2.00 mm')]).toEqual(['no', true]);
+  });
+});
+
+describe('on simulated metal', () => {
+  const metal = (change: Partial<MetalJoint>): MetalJoint => ({
+    saturated_ms: 0,
+    peak_use: 0.5,
+    tracking_error: 0.3,
+    tracking_error_at_s: 1,
+    beyond_rest: 0.1,
+    overrun: 0,
+    wobble: 0,
+    falls_at_s: null,
+    ...change,
+  });
+  const played = (nod: Partial<MetalJoint>, falls: NonNullable<Answer['metal']>['falls'] = null): Answer =>
+    answer({
+      joints: [joint('leg1', { metal: metal({}) }), joint('nod', { metal: metal(nod) })],
+      metal: { falls, peak_a: null, rests_on: [] },
+    });
+
+  it('a servo that keeps up changes nothing', () => {
+    expect(followsOnMetal(played({}))).toBe(true);
+    expect(willItBeSmooth(played({})).word).toBe('yes');
+  });
+
+  it('one that runs out of torque is no, however well its commands follow, and never 0 ms', () => {
+    expect(followsOnMetal(played({ saturated_ms: 0.25 }))).toBe(false);
+    const { word, because } = willItBeSmooth(played({ saturated_ms: 311.2 }));
+    expect([word, because]).toEqual(['no', 'On simulated metal nod runs out of torque for 311 ms.']);
+    expect(willItBeSmooth(played({ saturated_ms: 0.25 })).because).toContain('for 0.3 ms');
+  });
+
+  it('what falls is said first, with when', () => {
+    const fallen = played({ saturated_ms: 40 }, { what: 'the plate', at_s: 3.2 });
+    expect(followsOnMetal(played({}, { what: 'the plate', at_s: 3.2 }))).toBe(false);
+    expect(willItBeSmooth(fallen).because).toBe(
+      'On simulated metal the plate falls at 3.20 s; before that, nod runs out of torque for 40 ms.',
+    );
   });
 });

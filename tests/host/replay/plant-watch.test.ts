@@ -1,0 +1,131 @@
+/** What the metal's watch sees: all of a frame, not its end alone; and when something falls. */
+import { describe, expect, test } from 'vitest';
+import type { Telemetry } from '../../../host/controller/messages.ts';
+import { LOOP_DAMPING } from '../../../host/physics/plant-servo.ts';
+import { FULL_TORQUE_AT_DEG } from '../../../host/physics/stiffness.ts';
+import { PlantWatch } from '../../../host/replay/plant-watch.ts';
+import { type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
+import { integrate } from '../odex.ts';
+import { LIFT, rigFrom } from '../load/rigs.ts';
+import { ROTOR_KGM2, SICK, sickRig } from '../physics/sick.ts';
+
+const FRAME_S = 0.02;
+
+/** Only what the watch reads: pulses, positions, and how many ticks. */
+const told = (rig: Rig, at: readonly number[]): Telemetry => {
+  const pulse = ({ centre, centre_us, sense, us_per_unit }: Rig['joints'][number], to: number): number =>
+    centre_us + (to - centre) * sense * us_per_unit;
+  return {
+    ticks: Math.round(FRAME_S * rig.motion.tick_hz),
+    position: Float64Array.from(at),
+    pulse_us: rig.joints.map((joint, i) => pulse(joint, at[i]!)),
+  } as unknown as Telemetry;
+};
+
+/** Commands frame after frame, beginning at rest at the first. */
+function watched(rig: Rig, commands: readonly (readonly number[])[]): PlantWatch {
+  const watch = new PlantWatch(rig);
+  commands.forEach((at, k) => {
+    watch.telemetry(told(rig, at), k * FRAME_S);
+  });
+  return watch;
+}
+
+describe('within one servo frame', () => {
+  // Direct drive, and nothing to hold: from rest to a jump of so many degrees, ramped over one frame, then standing.
+  const axis = { ...SICK[2]!, mass_kg: 1e-9 };
+  const [joint] = sickRig(axis).joints;
+  const rig: Rig = { ...sickRig(axis), joints: [{ ...joint!, servo: { ...joint!.servo, deadband_us: 0 } }] };
+  const inertia = axis.inertia_kgm2 + ROTOR_KGM2;
+  const stiffness = axis.stall_nm / toRad(FULL_TORQUE_AT_DEG);
+  const damping = 2 * LOOP_DAMPING * Math.sqrt(stiffness * inertia);
+  const top = toRad(axis.no_load_deg_s);
+
+  /** The same by hand: 20 us steps of odex, each looked at. */
+  function byHand(jump_rad: number, frames: number): { line_ms: number; behind_deg: number; swing_deg: number } {
+    const rate = (at_s: number): number => (at_s < FRAME_S ? jump_rad / FRAME_S : 0);
+    const command = (at_s: number): number => jump_rad * Math.min(1, at_s / FRAME_S);
+    const asks = (at_s: number, q: number, v: number): number =>
+      stiffness * (command(at_s) - q) + damping * (rate(at_s) - v);
+    const most = (v: number, sign: number): number => axis.stall_nm * (1 - Math.max(0, v * sign) / top);
+    const gives = (at_s: number, q: number, v: number): number => {
+      const wanted = asks(at_s, q, v);
+      return Math.sign(wanted) * Math.min(Math.abs(wanted), most(v, Math.sign(wanted)));
+    };
+    const dt = 20e-6;
+    let y = [0, 0];
+    let [line_ms, behind_deg, low, high] = [0, 0, Infinity, -Infinity];
+    for (let k = 0; k < Math.round((frames * FRAME_S) / dt); k++) {
+      const from = k * dt;
+      // The rate jumps where the ramp ends: no step straddles that.
+      const f = (x: number, [q, v]: number[]): number[] => [
+        v!,
+        gives(Math.min(x, from + dt * (1 - 1e-9)), q!, v!) / inertia,
+      ];
+      y = integrate(f, from, y, from + dt, 1e-9);
+      const [q, v] = y as [number, number];
+      const at_s = from + dt * (1 - 1e-9);
+      if (Math.abs(asks(at_s, q, v)) > most(v, Math.sign(asks(at_s, q, v)))) line_ms += dt * 1e3;
+      behind_deg = Math.max(behind_deg, Math.abs(toDeg(command(at_s) - q)));
+      if (at_s > FRAME_S + 0.06) [low, high] = [Math.min(low, q), Math.max(high, q)];
+    }
+    return { line_ms, behind_deg, swing_deg: toDeg(high - low) / 2 };
+  }
+
+  test.each([3, 3.6, 5])('a jump of %d deg: time at the line and error are those of the equation by hand', (deg) => {
+    const jump = toRad(deg);
+    const expected = byHand(jump, 20);
+    const seen = watched(rig, [[0], ...Array.from({ length: 20 }, () => [jump])]).joint(0);
+    // One step of the plant, 0.25 ms, at either end.
+    expect(Math.abs(seen.saturated_ms - expected.line_ms)).toBeLessThan(0.6);
+    expect(seen.tracking_error).toBeCloseTo(expected.behind_deg, 1);
+    expect(seen.wobble).toBeCloseTo(expected.swing_deg, 1);
+  });
+
+  test('some milliseconds at the line within a frame are counted, though its end has none', () => {
+    const jump = toRad(3.6);
+    const { line_ms } = byHand(jump, 20);
+    expect(line_ms).toBeGreaterThan(2);
+    expect(line_ms).toBeLessThan(FRAME_S * 1e3);
+    expect(Math.abs(watched(rig, [[0], [jump], [jump]]).joint(0).saturated_ms - line_ms)).toBeLessThan(0.6);
+  });
+});
+
+/** Two seconds at home. */
+const standing = ({ joints }: Rig): number[][] => Array.from({ length: 100 }, () => joints.map(({ home }) => home));
+
+describe('what falls', () => {
+  test('a plate too heavy for its legs: that, and when, in place of errors without end', () => {
+    const rig = rigFrom(LIFT, ['mass_kg: 3', 'mass_kg: 60']);
+    const watch = watched(rig, standing(rig));
+    const { falls } = watch.answer();
+    expect(falls?.what).toBe('the plate');
+    // 10 times what the actuators carry: it falls freely, and some 60 mm are as far as they are told to go.
+    expect(falls?.at_s).toBeGreaterThan(0.05);
+    expect(falls?.at_s).toBeLessThan(0.3);
+    rig.joints.forEach((_, i) => {
+      expect(watch.joint(i).falls_at_s).toBe(falls?.at_s);
+      expect(watch.joint(i).tracking_error).toBeLessThan(100);
+    });
+  });
+
+  test('an axis that its servo cannot hold falls by itself, past where its pulses take it', () => {
+    const [joint] = sickRig({ ...SICK[2]!, mass_kg: 30 }).joints;
+    const rig: Rig = { ...sickRig(SICK[2]!), joints: [{ ...joint!, us_per_unit: joint!.us_per_unit * 2 }] };
+    const { falls } = watched(rig, standing(rig)).answer();
+    expect(falls?.what).toBe('nod');
+    // Pulses of 500 to 2500 us at 16 us/deg: 62.5 deg to either side, and a tenth of the whole more.
+    expect(watched(rig, standing(rig)).joint(0).tracking_error).toBeGreaterThan(70);
+    expect(watched(rig, standing(rig)).joint(0).tracking_error).toBeLessThan(80);
+  });
+
+  test('nothing that is held', () => {
+    const rig = sickRig(SICK[2]!);
+    expect(
+      watched(
+        rig,
+        Array.from({ length: 50 }, () => [0]),
+      ).answer().falls,
+    ).toBeNull();
+  });
+});
