@@ -9,7 +9,7 @@ export const JOINTS: i32 = 16;
 export const VALUES: i32 = 6 + JOINTS;
 
 export const IMAGE_MAGIC: u32 = 0x31525750; // "PWR1"
-export const IMAGE_VERSION: u32 = 1;
+export const IMAGE_VERSION: u32 = 2;
 
 /** Which drive the platform has, if any. */
 export const DRIVE_NONE: u32 = 0;
@@ -61,9 +61,10 @@ export class JointImage {
   max_us: f32;
   frame_hz: u16;
   pin: u8;
-  reserved0: u8;
-  reserved1: u32;
-  reserved2: u32;
+  reserved: u8;
+  /** Speed at which nothing is left of plus (upward) and of minus (downward), evenly less from rest; 0: it stays. */
+  plus_gone: f32;
+  minus_gone: f32;
 }
 
 /** The rig image; DEVELOPERS.md has the same table. Legs and joints follow at their offsets. */
@@ -260,6 +261,12 @@ export class JointState {
   /** 1 / (2 · derated plus or minus), so that the tick has no division by a constant. */
   half_over_plus: f32;
   half_over_minus: f32;
+  /** Whether plus or minus fades with speed, how much a tick for a step, and 1 / (1 + that). */
+  fades: u32;
+  plus_fade: f32;
+  minus_fade: f32;
+  plus_keep: f32;
+  minus_keep: f32;
   /** Where the wobble filter puts it, and the change of that over the last tick. */
   out: f32;
   out_step: f32;
@@ -300,7 +307,7 @@ export const OUTPUTS: usize = memory.data(112);
 /** Image being received; copied to ACTIVE once it is whole and valid. */
 export const STAGED: usize = memory.data(1524);
 export const ACTIVE: usize = memory.data(1524);
-export const STATES: usize = memory.data(16 * 68);
+export const STATES: usize = memory.data(16 * 88);
 export const FILTERS: usize = memory.data(16 * 16);
 export const TOTALS: usize = memory.data(1024 * 4);
 export const QUEUE: usize = memory.data(64 * 96);

@@ -141,11 +141,17 @@ function wobbleHolds(rig: Image): bool {
   return shaped * back + (count - shaped) * (u32(rig.wobble_wait) + 1) <= HISTORY;
 }
 
+// @ts-ignore: decorator
+@inline function gone(speed: f32): bool {
+  return speed == 0 || within(speed, 0.0001, 100000);
+}
+
 function jointHolds(j: JointImage): bool {
   if (!(within(j.lo, -100000, 100000) && within(j.hi, -100000, 100000) && j.lo < j.hi)) return false;
   if (!(within(j.rest, j.lo, j.hi) && within(j.home, j.lo, j.hi))) return false;
   if (!(within(j.speed, 0.0001, 100000) && within(j.slow, 0.0001, 100000))) return false;
   if (!(within(j.plus, 0.0001, 10000000) && within(j.minus, 0.0001, 10000000))) return false;
+  if (!(gone(j.plus_gone) && gone(j.minus_gone))) return false;
   if (!(within(j.min_us, 100, 20000) && within(j.max_us, 100, 20000) && j.min_us < j.max_us)) return false;
   if (!(finite(j.centre_us) && finite(j.us_per_unit) && finite(j.centre))) return false;
   // Both soft limits have pulses inside the servo's range, but for rounding.
@@ -161,7 +167,7 @@ function setUp(): void {
   const hz = f32(rig.tick_hz);
   for (let i = 0; i < i32(rig.joint_count); i++) {
     const j = jointImage(i);
-    setLimits(joint(i), j.lo, j.hi, j.speed, j.slow, j.plus, j.minus, hz);
+    setLimits(joint(i), j.lo, j.hi, j.speed, j.slow, j.plus, j.minus, j.plus_gone, j.minus_gone, hz);
     place(joint(i), j.rest);
   }
   startFilters();

@@ -22,7 +22,7 @@ function stoppingStep(s: f32, D: f32, twoOverD: f32): f32 {
   return s / m + <f32>0.5 * D * (m - <f32>1.0);
 }
 
-/** Sets the per-tick limits from per-second ones. Coordinate units; hz ticks a second. */
+/** Sets the per-tick limits from per-second ones. Coordinate units; hz ticks a second; plus_gone, minus_gone: 0 for never. */
 export function setLimits(
   j: JointState,
   lo: f32,
@@ -31,6 +31,8 @@ export function setLimits(
   slow: f32,
   plus: f32,
   minus: f32,
+  plus_gone: f32,
+  minus_gone: f32,
   hz: f32,
 ): void {
   j.lo = lo;
@@ -42,6 +44,26 @@ export function setLimits(
   j.minus = minus / (hz * hz);
   j.half_over_plus = <f32>0.5 / (j.plus * PLANNED);
   j.half_over_minus = <f32>0.5 / (j.minus * PLANNED);
+  j.fades = u32(plus_gone > 0 || minus_gone > 0);
+  j.plus_fade = plus_gone > 0 ? plus / (plus_gone * hz) : 0;
+  j.minus_fade = minus_gone > 0 ? minus / (minus_gone * hz) : 0;
+  j.plus_keep = <f32>1.0 / (<f32>1.0 + j.plus_fade);
+  j.minus_keep = <f32>1.0 / (<f32>1.0 + j.minus_fade);
+}
+
+/**
+ * The most and the least that the next step may be after a step, by acceleration alone. Where plus fades with speed it is
+ * plus - fade·u at the next step u itself, so that the bound holds at the end of the tick too; braking does not fade.
+ */
+// @ts-ignore: decorator
+@inline function mostAfter(j: JointState, step: f32): f32 {
+  const u = step + j.plus;
+  return j.fades && u > 0 ? u * j.plus_keep : u;
+}
+// @ts-ignore: decorator
+@inline function leastAfter(j: JointState, step: f32): f32 {
+  const u = step - j.minus;
+  return j.fades && u < 0 ? u * j.minus_keep : u;
 }
 
 /** Puts a joint at rest somewhere inside its limits. */
@@ -73,51 +95,55 @@ export function place(j: JointState, pos: f32): void {
 /** One tick of one joint: moves pos toward target. The target lies within the soft limits. */
 export function track(j: JointState): void {
   const target = j.target;
-  let wish = target - j.target_before;
-  let gain = wish - j.target_step;
-  const before = j.step;
-  const minus = j.minus;
-  const plus = j.plus;
-  const followed = same(j.target_before, j.pos) && same(before, j.target_step);
   const was = j.target_before;
+  let wish = target - was;
+  const wished = j.target_step;
+  const before = j.step;
+  const followed = same(was, j.pos) && same(before, wished);
   j.target_step = wish;
   j.target_before = target;
+  const most = mostAfter(j, before);
+  const least = leastAfter(j, before);
 
   // On its target, with the target's speed, which changes within the limits: the usual case, and it goes on so.
-  if (followed && gain <= plus && gain >= -minus && magnitude(wish) <= j.speed && stops(j, wish)) {
+  if (followed && wish <= most && wish >= least && magnitude(wish) <= j.speed && stops(j, wish)) {
     j.target_trust = wish;
     j.pos = target;
     j.step = wish;
     return;
   }
+  const minus = j.minus;
+  const plus = j.plus;
+  let gain = wish - wished;
   let behind = was - j.pos;
 
   // A change of speed beyond the limits may be a jump: distance to make good rather than a velocity to follow. It is
   // believed as fast as the joint could follow it, and standing still at once.
   const trusted = j.target_trust;
   j.target_trust = wish;
-  if (gain > plus || gain < -minus) {
+  if (wish > mostAfter(j, wished) || wish < leastAfter(j, wished)) {
     gain = 0;
     if (wish != 0) {
-      const change = wish - trusted;
-      behind += change;
+      behind += wish - trusted;
+      j.target_trust = clamp(wish, leastAfter(j, trusted), mostAfter(j, trusted));
       wish = trusted;
-      j.target_trust = trusted + clamp(change, -minus, plus);
     }
   }
 
   // Relative to the moving target: the step that closes the gap and can still stop there. What the target's own
-  // acceleration takes of the limit is not there for braking.
+  // acceleration takes of the limit, and what fades of it at the target's speed, is not there for braking.
   let u = wish;
   if (behind > 0) {
-    const spare = gain < 0 ? minus + gain : minus;
+    let spare = gain < 0 ? minus + gain : minus;
+    if (j.fades && wish < 0) spare += j.minus_fade * wish;
     if (behind <= spare * PLANNED) u += behind;
     else {
       const D = PLANNED * (spare > minus * LEAST_BUDGET ? spare : minus * LEAST_BUDGET);
       u += stoppingStep(behind, D, <f32>2.0 / D);
     }
   } else if (behind < 0) {
-    const spare = gain > 0 ? plus - gain : plus;
+    let spare = gain > 0 ? plus - gain : plus;
+    if (j.fades && wish > 0) spare -= j.plus_fade * wish;
     if (-behind <= spare * PLANNED) u += behind;
     else {
       const D = PLANNED * (spare > plus * LEAST_BUDGET ? spare : plus * LEAST_BUDGET);
@@ -127,12 +153,12 @@ export function track(j: JointState): void {
 
   // Speed; where the limit was lowered in motion, braking down to it.
   const top = j.speed;
-  let most = top,
-    least = -top;
-  if (before > top) most = before - minus > top ? before - minus : top;
-  if (before < -top) least = before + plus < -top ? before + plus : -top;
-  if (u > most) u = most;
-  if (u < least) u = least;
+  let fastest = top,
+    slowest = -top;
+  if (before > top) fastest = before - minus > top ? before - minus : top;
+  if (before < -top) slowest = before + plus < -top ? before + plus : -top;
+  if (u > fastest) u = fastest;
+  if (u < slowest) u = slowest;
 
   // Soft limits, by braking in time.
   if (!stops(j, u)) {
@@ -146,8 +172,8 @@ export function track(j: JointState): void {
   }
 
   // Acceleration last: it is what breaks gears.
-  if (u > before + plus) u = before + plus;
-  if (u < before - minus) u = before - minus;
+  if (u > most) u = most;
+  if (u < least) u = least;
 
   // Where nothing held it back it is there exactly, not within a rounding.
   j.pos = u == wish + behind ? target : j.pos + u;

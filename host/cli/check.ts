@@ -62,6 +62,8 @@ function jointTable(rig: Rig): string {
     `${short(toShown(joint, joint.lo))} … ${short(toShown(joint, joint.hi))} ${joint.unit}`;
   const rate = (joint: Joint, value: number, per: string): string =>
     `${short(toShown(joint, value), 0)} ${joint.unit}/${per}`;
+  const accel = (joint: Joint, value: number, gone: number): string =>
+    `${rate(joint, value, 's²')}${Number.isFinite(gone) ? `, none at ${rate(joint, gone, 's')}` : ''}`;
   const column = (head: string) => ({ head });
   return table(
     [
@@ -77,8 +79,8 @@ function jointTable(rig: Rig): string {
       range(joint),
       `${short(toShown(joint, joint.rest))} ${joint.unit}`,
       rate(joint, joint.speed, 's'),
-      rate(joint, joint.plus, 's²'),
-      rate(joint, joint.minus, 's²'),
+      accel(joint, joint.plus, joint.plus_gone),
+      accel(joint, joint.minus, joint.minus_gone),
     ]),
   );
 }

@@ -9,3 +9,12 @@ export const withUnit = (
   figures: Readonly<Record<string, readonly [Rate, number]>>,
 ): Record<string, number> =>
   Object.fromEntries(Object.entries(figures).map(([key, [rate, value]]) => [`${key}_${unit}${SUFFIX[rate]}`, value]));
+
+/** For `withUnit`: the speeds at which plus and minus are gone, of those that fade. */
+export const goneOf = (limits: {
+  readonly plus_gone: number;
+  readonly minus_gone: number;
+}): Readonly<Record<string, readonly [Rate, number]>> => ({
+  ...(Number.isFinite(limits.plus_gone) ? { plus_gone_at: ['speed', limits.plus_gone] as const } : {}),
+  ...(Number.isFinite(limits.minus_gone) ? { minus_gone_at: ['speed', limits.minus_gone] as const } : {}),
+});

@@ -1,6 +1,6 @@
 /** What a rig file says once it is read, in the units of files: for `check`, and for whoever reads its JSON. */
 import { type Joint, POSE_KEYS, type Pose, type Rig, toDeg, toShown } from '../rig/rig.ts';
-import { withUnit } from './keys.ts';
+import { goneOf, withUnit } from './keys.ts';
 
 export interface Mass {
   /** 'moving', 'base', 'ground' or a joint's name. */
@@ -65,6 +65,7 @@ function jointRecord(joint: Joint): Record<string, string | number> {
       limit: ['speed', shown(joint.speed)],
       plus: ['accel', shown(joint.plus)],
       minus: ['accel', shown(joint.minus)],
+      ...goneOf({ plus_gone: shown(joint.plus_gone), minus_gone: shown(joint.minus_gone) }),
     }),
     home_us: Math.round(pulse(joint, joint.home)),
     rest_us: Math.round(pulse(joint, joint.rest)),

@@ -1,12 +1,18 @@
 /** What tuning answers, as the JSON document of the command: every key with its unit. */
 import type { Figures, Seen, TuneAnswer, TunedJoint } from '../tune/result.ts';
 import type { WobbleCure } from '../tune/wobble.ts';
-import { withUnit } from './keys.ts';
+import { goneOf, withUnit } from './keys.ts';
 
 type Unit = TunedJoint['unit'];
 
-const figuresJson = ({ speed, plus, minus }: Figures, unit: Unit): Record<string, number> =>
-  withUnit(unit, { speed: ['speed', speed], plus: ['accel', plus], minus: ['accel', minus] });
+/** A limit that does not fade has no speed at which it is gone: no key. */
+const figuresJson = (figures: Figures, unit: Unit): Record<string, number> =>
+  withUnit(unit, {
+    speed: ['speed', figures.speed],
+    plus: ['accel', figures.plus],
+    minus: ['accel', figures.minus],
+    ...goneOf(figures),
+  });
 
 const seenJson = (seen: Seen | null, unit: Unit): Record<string, unknown> | null =>
   seen && {

@@ -20,6 +20,15 @@ const change = (joint: TunedJoint, key: keyof Figures): string => {
   return file === now ? String(file) : `${String(file)} → ${String(now)}`;
 };
 
+/** An acceleration, and beneath it the speed at which it has faded to nothing, where it does. */
+function fading(joint: TunedJoint, key: 'plus' | 'minus'): string {
+  const { unit, file, limits } = joint;
+  const accel = `${change(joint, key)} ${unit}/s²`;
+  const gone = `${key}_gone` as const;
+  const ends = [file[gone], limits[gone]].filter((value, k, all) => Number.isFinite(value) && value !== all[k - 1]);
+  return ends.length > 0 ? `${accel}\nnone at ${ends.join(' → ')} ${unit}/s` : accel;
+}
+
 function jointTable(joints: readonly TunedJoint[]): string {
   const seen = ({ before, after }: TunedJoint, unit: string, of: (seen: Seen) => string): string => {
     if (!before || !after) return 'not known';
@@ -33,8 +42,8 @@ function jointTable(joints: readonly TunedJoint[]): string {
     return [
       name,
       `${change(joint, 'speed')} ${unit}/s`,
-      `${change(joint, 'plus')} ${unit}/s²`,
-      `${change(joint, 'minus')} ${unit}/s²`,
+      fading(joint, 'plus'),
+      fading(joint, 'minus'),
       `${times[0] === times[1] ? times[0]! : times.join(' → ')} s`,
       seen(joint, 'ms', ({ saturated_ms }) => fixed(saturated_ms, saturated_ms > 0 && saturated_ms < 10 ? 1 : 0)),
       seen(joint, unit, ({ falls, peak_error }) => (falls ? 'falls' : fixed(peak_error, 2))),

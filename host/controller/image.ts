@@ -9,7 +9,7 @@ import { type Joint, type Leg, type Platform, type Rig, type Vec3, toRad } from 
 import { wobbleFilter } from '../rig/wobble.ts';
 
 const MAGIC = 0x31525750;
-export const IMAGE_VERSION = 1;
+export const IMAGE_VERSION = 2;
 const HEADER_BYTES = 12;
 const WOBBLE_AT = 172;
 const LEGS_AT = 212;
@@ -148,5 +148,7 @@ function packJoint(view: DataView, at: number, joint: Joint): void {
   w.f32(joint.unit === 'deg' ? SLOW.rad_s : SLOW.mm_s, joint.rest, joint.home);
   w.f32(joint.centre_us, joint.sense * joint.us_per_unit, joint.centre, joint.range_us[0], joint.range_us[1]);
   w.u16(joint.servo.frame_hz);
-  w.u8(joint.pin);
+  w.u8(joint.pin, 0);
+  const never0 = (speed: number): number => (Number.isFinite(speed) ? speed : 0);
+  w.f32(never0(joint.plus_gone), never0(joint.minus_gone));
 }

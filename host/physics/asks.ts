@@ -48,15 +48,18 @@ function worstOf(joint: Joint, moments: readonly Moment[]): Asks | null {
   if (!moments.every(({ inertia }) => inertia > 0)) return null;
   let [worst, most] = [null as Omit<Asks, 'brake' | 'brakes'> | null, { brake: 0, brakes: 'plus' as 'plus' | 'minus' }];
   for (const { hold, inertia, speed } of moments)
-    for (const [toward, sign, accel] of [
-      ['plus', 1, joint.plus],
-      ['minus', -1, joint.minus],
+    for (const [toward, sign, accel, gone] of [
+      ['plus', 1, joint.plus, joint.plus_gone],
+      ['minus', -1, joint.minus, joint.minus_gone],
     ] as const) {
-      const effort = inertia * accel + sign * hold;
-      const use = speed >= top ? Infinity : Math.max(0, effort) / available(joint, speed, sign)!;
-      if (!worst || use > worst.use) worst = { use, speed, toward };
+      const effort = (v: number): number => inertia * accel * (1 - v / gone) + sign * hold;
+      // Where the limit fades it asks most at rest or at its fastest: a quotient of straight lines lies between its ends.
+      for (const v of Number.isFinite(gone) ? [0, Math.min(speed, gone)] : [speed]) {
+        const use = v >= top ? Infinity : Math.max(0, effort(v)) / available(joint, v, sign)!;
+        if (!worst || use > worst.use) worst = { use, speed: v, toward };
+      }
       // Against its weight a load is raised, and braked when it falls: by the same limit.
-      if (sign * hold > 0 && effort / stall > most.brake) most = { brake: effort / stall, brakes: toward };
+      if (sign * hold > 0 && effort(0) / stall > most.brake) most = { brake: effort(0) / stall, brakes: toward };
     }
   return worst && { ...worst, ...most };
 }

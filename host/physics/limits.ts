@@ -1,11 +1,10 @@
 /**
- * The speed and acceleration limits that a joint's servo can keep, from the torque its load takes and the torque it gives. An
- * acceleration bound counts whatever the motion's phase: `plus` raises the load and also brakes it when it falls.
- *
- * What is spent: on a full-range move, from rest to rest, at most `peak_use`; from any other place, at any speed up to the
- * limit, at most a quarter of the way from that to all. Of the speeds that leave both accelerations above 0 the one with the quickest
- * full-range move is taken. Legs share one set of limits, and since each feels the others' accelerations, the worst place
- * counts with all of them accelerating against it.
+ * The speed and acceleration limits that a joint's servo can keep, from the torque its load takes and the torque it gives: at any
+ * place and any speed at most `peak_use` of what the servo line leaves there. An acceleration bound counts whatever the
+ * motion's phase: `plus` raises the load and also brakes it when it falls. Since a servo gives less the faster it turns, what raises a
+ * heavy load fades with speed, along a straight line as the servo's own; braking, where the servo has all of its torque, does not.
+ * Legs share one set of limits that do not fade, and since each feels the others' accelerations, the worst place counts with
+ * all of them accelerating against it.
  */
 import type { Joint } from '../rig/rig.ts';
 import { available, fastest, stallOf } from './servo-line.ts';
@@ -18,40 +17,80 @@ export interface Place {
 }
 
 /** In the joint's unit a second (or squared). */
-export interface Limits {
+export interface Bounds {
   readonly speed: number;
   readonly plus: number;
   readonly minus: number;
-  /** Of a full-range move within them. */
+  /** Plus falls evenly with upward speed, to nothing at plus_gone; minus with downward speed. Infinity: it stays. */
+  readonly plus_gone: number;
+  readonly minus_gone: number;
+}
+
+export interface Limits extends Bounds {
+  /** Of a full-range move within them, the slower way. */
   readonly full_range_s: number;
 }
+
+/** Without what else is with them. */
+export const boundsOf = ({ speed, plus, minus, plus_gone, minus_gone }: Bounds): Bounds => ({
+  speed,
+  plus,
+  minus,
+  plus_gone,
+  minus_gone,
+});
 
 export type LimitsOrWhy = Limits | { readonly none: 'unknown' | 'cannot_hold' };
 
 /** What is not to be exceeded whatever the servo can do, in the joint's unit; `use`: what to spend, else the servo's peak_use. */
-export interface Caps {
-  readonly speed?: number;
-  readonly plus?: number;
-  readonly minus?: number;
+export interface Caps extends Partial<Bounds> {
   readonly use?: number;
 }
 
 /** The file's own figures as the most there may be. */
-export const capsOf = ({ speed, plus, minus }: Joint): Caps => ({ speed, plus, minus });
+export const capsOf = (joint: Joint): Caps => boundsOf(joint);
 
 const SPEEDS = 240;
-const BISECTIONS = 40;
+const BISECTIONS = 60;
+/** Of speeds whose full-range moves take nearly the same time the lowest is taken (ours). */
+const NEARLY = 1.01;
 /** Nothing is set free altogether: an inertia of nearly nothing would allow any acceleration. Half the range from rest in so many s (ours). */
 const QUICKEST_S = 0.02;
 
-/** Time of a move over a distance from rest to rest within speed, start and stop (trapezoid or triangle), s. Back takes as long. */
-export function moveTime(
-  distance: number,
-  { speed, start, stop }: { speed: number; start: number; stop: number },
-): number {
-  const both = 1 / start + 1 / stop;
+/** Speeding up by `accel`, which fades to nothing at the speed `gone` (Infinity: never), and braking by `brake`, all above 0. */
+export interface Phases {
+  readonly speed: number;
+  readonly accel: number;
+  readonly gone: number;
+  readonly brake: number;
+}
+
+/**
+ * s of a move over a distance from rest to rest. Speeding up is v' = accel·(1 - v/gone): its speed, time and way are
+ * gone·(1 - e^-L), (gone/accel)·L and (gone²/accel)·(L - 1 + e^-L), with L its time in units of gone/accel.
+ */
+export function moveTime(distance: number, { speed, accel, gone, brake }: Phases): number {
+  if (!Number.isFinite(gone)) return trapezoidTime(distance, speed, accel, brake);
+  const reached = (L: number): number => -gone * Math.expm1(-L);
+  const way = (L: number): number => (gone ** 2 / accel) * (L + Math.expm1(-L)) + reached(L) ** 2 / (2 * brake);
+  const time = (L: number): number => (gone / accel) * L + reached(L) / brake;
+  const full = speed < gone ? -Math.log1p(-speed / gone) : Infinity;
+  if (way(full) <= distance) return time(full) + (distance - way(full)) / speed;
+  // L - 1 alone is longer than the way at this many.
+  return time(largest(Math.min(full, (distance * accel) / gone ** 2 + 1), (L) => way(L) <= distance));
+}
+
+function trapezoidTime(distance: number, speed: number, accel: number, brake: number): number {
+  const both = 1 / accel + 1 / brake;
   return (speed * speed * both) / 2 < distance ? distance / speed + (speed * both) / 2 : Math.sqrt(2 * distance * both);
 }
+
+/** s of a move from one soft limit to the other within its bounds, the slower way. */
+export const fullRange = (range: number, { speed, plus, minus, plus_gone, minus_gone }: Bounds): number =>
+  Math.max(
+    moveTime(range, { speed, accel: plus, gone: plus_gone, brake: minus }),
+    moveTime(range, { speed, accel: minus, gone: minus_gone, brake: plus }),
+  );
 
 /** Largest value from 0 to `most` that holds, where smaller ones hold if it does; 0: none. */
 function largest(most: number, holds: (value: number) => boolean): number {
@@ -65,71 +104,66 @@ function largest(most: number, holds: (value: number) => boolean): number {
   return lo;
 }
 
-/**
- * Limits of a joint that feels these places, in ascending order over its soft limits: two at least.
- */
+/** Limits of a joint that feels these places, in ascending order over its soft limits: two at least. */
 export function limitsOf(joint: Joint, places: readonly Place[], caps: Caps = {}): LimitsOrWhy {
   const use = caps.use ?? joint.servo.peak_use;
   const top = fastest(joint);
-  const stall = stallOf(joint);
-  if (top === null || stall === null || !places.every(({ inertia }) => inertia > 0)) return { none: 'unknown' };
-  let best: Limits | null = null;
-  for (const speed of speeds(top, caps)) {
-    const found = atSpeed(joint, places, use, speed, caps);
-    if (found && (!best || found.full_range_s < best.full_range_s)) best = found;
-  }
-  return best ?? { none: 'cannot_hold' };
-}
-
-/** Speeds to look at: evenly up to the servo's no-load speed, which it never reaches, and the cap itself. */
-function speeds(top: number, { speed: cap = Infinity }: Caps): number[] {
-  const all = Array.from({ length: SPEEDS - 1 }, (_, k) => (top * (k + 1)) / SPEEDS).filter((speed) => speed < cap);
-  return cap < top ? [...all, cap] : all;
-}
-
-/** With this speed limit; null: the load cannot be moved at it. */
-function atSpeed(joint: Joint, places: readonly Place[], use: number, speed: number, caps: Caps): Limits | null {
-  const anywhere = (1 + 3 * use) / 4;
+  if (top === null || stallOf(joint) === null || !places.every(({ inertia }) => inertia > 0))
+    return { none: 'unknown' };
+  const up = liftOf(joint, places, use, 1);
+  const down = liftOf(joint, places, use, -1);
+  if (!(up.at(0) > 0 && down.at(0) > 0)) return { none: 'cannot_hold' };
   const range = joint.hi - joint.lo;
   const most = range / QUICKEST_S ** 2;
-  const up = available(joint, speed, 1)!;
-  const down = available(joint, speed, -1)!;
-  let plus = Math.min(most, caps.plus ?? Infinity);
-  let minus = Math.min(most, caps.minus ?? Infinity);
-  for (const { hold, inertia } of places) {
-    if (hold > use * up || -hold > use * down) return null;
-    plus = Math.min(plus, (anywhere * up - hold) / inertia);
-    minus = Math.min(minus, (anywhere * down + hold) / inertia);
-  }
-  if (!(plus > 0 && minus > 0)) return null;
-  plus = largest(plus, (a) => keeps(joint, places, use, speed, a, 1));
-  minus = largest(minus, (a) => keeps(joint, places, use, speed, a, -1));
-  if (!(plus > 0 && minus > 0)) return null;
-  return { speed, plus, minus, full_range_s: moveTime(range, { speed, start: plus, stop: minus }) };
+  const cap = { plus: most, minus: most, plus_gone: Infinity, minus_gone: Infinity, ...caps };
+  const withSpeed = (speed: number): Limits => {
+    const [plus, plus_gone] = beneath(up, speed, Math.min(most, cap.plus), cap.plus_gone);
+    const [minus, minus_gone] = beneath(down, speed, Math.min(most, cap.minus), cap.minus_gone);
+    const bounds = { speed, plus, minus, plus_gone, minus_gone };
+    return { ...bounds, full_range_s: fullRange(range, bounds) };
+  };
+  // Beyond where both are gone no speed is reached.
+  const reached = Math.max(up.gone, down.gone);
+  if (caps.speed !== undefined) return withSpeed(Math.min(caps.speed, reached));
+  const all = Array.from({ length: SPEEDS - 1 }, (_, k) => withSpeed((reached * (k + 1)) / SPEEDS));
+  const best = Math.min(...all.map(({ full_range_s }) => full_range_s));
+  return all.find(({ full_range_s }) => full_range_s <= best * NEARLY)!;
 }
 
-/** Between neighbours. */
-const widestGap = (places: readonly Place[]): number =>
-  places.reduce((most, { at }, k) => Math.max(most, at - (places[k - 1]?.at ?? at)), 0);
+/** The most acceleration toward `sign` at each speed, and the speed at which there is none: it falls with speed, ever faster. */
+interface Lift {
+  readonly at: (speed: number) => number;
+  readonly gone: number;
+}
 
-/**
- * Whether a full-range move that acceleration a toward `sign` starts stays within `use`. It brakes one the other way over the same
- * places, where the servo gives more.
- */
-function keeps(joint: Joint, places: readonly Place[], use: number, speed: number, a: number, sign: 1 | -1): boolean {
-  const span = (speed * speed) / (2 * a) + widestGap(places);
-  return places.every(({ at, hold, inertia }) => {
-    const run = Math.max(0, sign > 0 ? at - joint.lo : joint.hi - at);
-    if (run > span) return true;
-    const v = Math.min(speed, Math.sqrt(2 * a * run));
-    return inertia * a + sign * hold <= use * available(joint, sign * v, sign)!;
-  });
+function liftOf(joint: Joint, places: readonly Place[], use: number, sign: 1 | -1): Lift {
+  const at = (speed: number): number => {
+    const gives = use * available(joint, sign * speed, sign)!;
+    return Math.min(...places.map(({ hold, inertia }) => (gives - sign * hold) / inertia));
+  };
+  const heaviest = Math.max(0, ...places.map(({ hold }) => sign * hold));
+  return { at, gone: fastest(joint)! * (1 - heaviest / (use * stallOf(joint)!)) };
+}
+
+/** The straight line beneath both a lift and a limit, up to a speed: its value at rest, and the speed at which it is gone. */
+function beneath(lift: Lift, speed: number, limit: number, limitGone: number): [number, number] {
+  const start = Math.min(limit, lift.at(0));
+  const end = Math.min(speed, lift.gone);
+  const left = Math.max(0, lift.at(end));
+  if (start * (1 - end / limitGone) <= left) return [start, limitGone];
+  return [start, (end * start) / (start - left)];
 }
 
 /** What the legs feel at one pose, leg1 … leg6: effort to hold it, and effort when all accelerate against this one. */
 export interface LegPlace {
   readonly hold: readonly number[];
   readonly inertia: readonly number[];
+}
+
+/** Speeds to look at: evenly up to the servo's no-load speed, which it never reaches, and the cap itself. */
+function speeds(top: number, { speed: cap = Infinity }: Caps): number[] {
+  const all = Array.from({ length: SPEEDS - 1 }, (_, k) => (top * (k + 1)) / SPEEDS).filter((speed) => speed < cap);
+  return cap < top ? [...all, cap] : all;
 }
 
 /**
@@ -154,8 +188,9 @@ export function legLimits(legs: readonly Joint[], places: readonly LegPlace[], c
         minus = Math.min(minus, (gives + hold[i]!) / inertia[i]!);
       }
     if (!(plus > 0 && minus > 0)) continue;
-    const full_range_s = moveTime(range, { speed, start: plus, stop: minus });
-    if (!best || full_range_s < best.full_range_s) best = { speed, plus, minus, full_range_s };
+    const bounds = { speed, plus, minus, plus_gone: Infinity, minus_gone: Infinity };
+    const full_range_s = fullRange(range, bounds);
+    if (!best || full_range_s < best.full_range_s) best = { ...bounds, full_range_s };
   }
   return best ?? { none: 'cannot_hold' };
 }

@@ -203,9 +203,11 @@ export class DrivenJoint implements PlantJoint {
 /** How far the servo is behind its command, in the unit that files and messages show; the play of a gear comes on top. */
 export const behind = ({ joint, command, rotor }: PlantJoint): number => toShown(joint, command - rotor);
 
-/** The same beyond what its load hangs it at rest, which no limit changes; not signed. */
-export const beyondRest = ({ joint, command, rotor, hangs, loose }: PlantJoint): number =>
-  toShown(joint, Math.max(0, Math.abs(command - rotor - hangs) - loose));
+/** The same beyond what its load hangs it at rest, which no limit changes. */
+export function beyondRest({ joint, command, rotor, hangs, loose }: PlantJoint): number {
+  const off = command - rotor - hangs;
+  return toShown(joint, Math.sign(off) * Math.max(0, Math.abs(off) - loose));
+}
 
 /** How far the servo runs ahead of a command that goes its way, in the same unit; 0 for one that is behind, turns or stands. */
 export const ahead = ({ joint, command, commandRate, rotor, speed }: PlantJoint): number =>

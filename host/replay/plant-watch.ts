@@ -39,7 +39,8 @@ class JointWatch {
     }
     this.saturated_s = state.saturated_s;
     this.overrun = Math.max(this.overrun, ahead(state));
-    this.beyond = Math.max(this.beyond, beyondRest(state));
+    const beyond = beyondRest(state);
+    if (Math.abs(beyond) > Math.abs(this.beyond)) this.beyond = beyond;
     this.swing(state, step_s);
   }
 
@@ -168,7 +169,8 @@ export class PlantWatch {
       peak_use: w.use,
       tracking_error: w.error,
       tracking_error_at_s: w.errorAt_s,
-      beyond_rest: w.beyond,
+      beyond_rest: Math.abs(w.beyond),
+      pushes: w.beyond < 0 ? -1 : 1,
       overrun: w.overrun,
       wobble: w.wobble,
     };

@@ -95,6 +95,8 @@ export interface MetalJoint {
   readonly tracking_error_at_s: number;
   /** The same without what its load hangs it at rest, which no limit changes. */
   readonly beyond_rest: number;
+  /** Which way it then lacked effort: 1 in the direction of plus, -1 of minus. */
+  readonly pushes: 1 | -1;
   /** How far it ran ahead of a moving command at most: what a falling load does. */
   readonly overrun: number;
   /** Swing left when the command has stood still for a while, to either side. */

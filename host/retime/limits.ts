@@ -1,6 +1,7 @@
 /** The limits along a stretch of a stream, as rows and caps for its pace. */
 import type { Grid } from './grid.ts';
-import { type Line, MOST_HELD } from './loads.ts';
+import { MOST_HELD } from './loads.ts';
+import type { Axis } from './motion.ts';
 import type { PaceProblem, Rows } from './pace.ts';
 import type { Whole } from './whole.ts';
 
@@ -10,6 +11,8 @@ const PLANNED_ACCEL = 0.99;
 const PLANNED_TORQUE = 0.99;
 /** The tangent of the servo line takes away so much of the torque at most. */
 const MOST_TAKEN = 0.95;
+
+const NOTHING: readonly [number, number] = [0, 0];
 
 export class StretchLimits implements PaceProblem {
   readonly points: number;
@@ -32,6 +35,12 @@ export class StretchLimits implements PaceProblem {
     this.slow = new Float64Array(grid.points).fill(1);
     this.ceiling = new Float64Array(grid.points).fill(1);
     this.touches = x.slice();
+  }
+
+  /** Whether a limit falls with the rate, so that tangents take its place. */
+  get isBent(): boolean {
+    const fades = ({ plus_gone, minus_gone }: Axis): boolean => Number.isFinite(Math.min(plus_gone, minus_gone));
+    return this.grid.terms !== null || this.whole.motion.axes.some(fades);
   }
 
   /** Lays the tangents anew. */
@@ -70,12 +79,19 @@ export class StretchLimits implements PaceProblem {
       const a = this.grid.first[at]!;
       const b = this.grid.second[at]!;
       if (a === 0 && b === 0) continue;
-      const plus = PLANNED_ACCEL * axes[k]!.plus;
-      const minus = PLANNED_ACCEL * axes[k]!.minus;
-      out.add(a, b, tight * (own ? Math.max(plus, b) : plus));
-      out.add(-a, -b, tight * (own ? Math.max(minus, -b) : minus));
+      const { plus, minus, plus_gone, minus_gone } = axes[k]!;
+      this.accelRow(i, a, b, plus, plus_gone, own, out);
+      this.accelRow(i, -a, -b, minus, minus_gone, own, out);
     }
     if (this.grid.terms) this.torqueRows(i, this.grid.terms, own, tight, out);
+  }
+
+  /** a·u + b·x within the limit, which fades with the rate as the servo line does (below). */
+  private accelRow(i: number, a: number, b: number, limit: number, gone: number, own: boolean, out: Rows): void {
+    const most = PLANNED_ACCEL * limit;
+    const [taken, perPace] = Number.isFinite(gone) ? this.tangent(most / gone, a, most, this.touches[i]!) : NOTHING;
+    const d = most - taken;
+    out.add(a, b + perPace, this.tight[i]! * (own ? Math.max(d, b + perPace) : d));
   }
 
   /**
@@ -93,7 +109,7 @@ export class StretchLimits implements PaceProblem {
         const a = sign * terms[at]!;
         const held = sign * terms[at + 2]!;
         const most = Math.max(PLANNED_TORQUE * line.most, held / MOST_HELD) - held;
-        const [taken, perPace] = this.tangent(line, rate * sign, most, this.touches[i]!);
+        const [taken, perPace] = this.tangent(PLANNED_TORQUE * line.fall, rate * sign, most, this.touches[i]!);
         const b = sign * terms[at + 1]! + perPace;
         if (a === 0 && b === 0) continue;
         const d = most - taken;
@@ -102,10 +118,9 @@ export class StretchLimits implements PaceProblem {
     }
   }
 
-  /** What the line's fall takes at a pace of 0, and for each unit of pace. */
-  private tangent(line: Line, rate: number, most: number, pace: number): readonly [number, number] {
-    if (rate <= 0) return [0, 0];
-    const fall = PLANNED_TORQUE * line.fall;
+  /** What a limit's fall with the rate takes at a pace of 0, and for each unit of pace. */
+  private tangent(fall: number, rate: number, most: number, pace: number): readonly [number, number] {
+    if (rate <= 0) return NOTHING;
     // √x ≤ √p/2 + x/2√p, p > 0: held at a pace that leaves something at 0.
     const root = Math.min(Math.max(Math.sqrt(pace), 1e-3), (2 * MOST_TAKEN * most) / (fall * rate));
     return [(fall * rate * root) / 2, (fall * rate) / (2 * root)];

@@ -3,6 +3,7 @@
  * bounds their speed, then every joint. One row of figures holds them all, in this order; rigs without a platform have joints
  * only. Coordinates rad and mm, rates per s.
  */
+import { boundsOf } from '../physics/limits.ts';
 import { inverseInto } from '../physics/inverse.ts';
 import { type Pose, type Rig, POSE_KEYS } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
@@ -15,7 +16,13 @@ export interface Axis {
   readonly speed: number;
   readonly plus: number;
   readonly minus: number;
+  /** Speeds at which plus and minus have faded to nothing; Infinity: they stay. */
+  readonly plus_gone: number;
+  readonly minus_gone: number;
 }
+
+/** The controller bounds the speed of a pose's component, not its acceleration. */
+const FREE = { plus: Infinity, minus: Infinity, plus_gone: Infinity, minus_gone: Infinity };
 
 export class RigMotion {
   readonly axes: readonly Axis[];
@@ -33,11 +40,11 @@ export class RigMotion {
     const pose = POSE_KEYS.slice(0, this.poseAxes).map((key, k): Axis => {
       const [name = key, unit] = key.split('_');
       const speed = rig.motion.pose_speed[k] ?? Infinity;
-      return { name, unit: unit === 'deg' ? 'deg' : 'mm', speed, plus: Infinity, minus: Infinity };
+      return { name, unit: unit === 'deg' ? 'deg' : 'mm', speed, ...FREE };
     });
     this.axes = [
       ...pose,
-      ...rig.joints.map(({ name, unit, speed, plus, minus }) => ({ name, unit, speed, plus, minus })),
+      ...rig.joints.map((joint): Axis => ({ name: joint.name, unit: joint.unit, ...boundsOf(joint) })),
     ];
   }
 

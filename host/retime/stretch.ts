@@ -87,7 +87,7 @@ export class Stretch implements Paced {
       this.findFirstPace();
       // Where torque matters it is what decides in the end where points lie.
       if (turn > 0) this.grid.weigh(whole, this.x);
-      if (this.grid.terms) this.settleTangents();
+      if (this.limits.isBent) this.settleTangents();
     }
     this.tighten(tick_s, progress);
   }

@@ -95,7 +95,13 @@ export class TickWalk {
       if (peaks) keep(peaks, k, speed, accel);
       const axis = axes[k]!;
       const fast = speed / axis.speed;
-      const hard = accel > 0 ? accel / axis.plus : -accel / axis.minus;
+      // A limit that fades: accel ≤ plus·(1 - v/gone), the way that the tick goes.
+      const up = Math.max(0, rise / this.dt_s) / axis.plus_gone;
+      const down = Math.max(0, -rise / this.dt_s) / axis.minus_gone;
+      const isPlus = accel / axis.plus + up > -accel / axis.minus + down;
+      const fading = isPlus ? up : down;
+      const pushes = isPlus ? accel / axis.plus : -accel / axis.minus;
+      const hard = pushes + fading;
       if (fast > worst) worst = fast;
       if (hard > worst) worst = hard;
       const slower = (allowed / fast) ** 2;
@@ -104,10 +110,13 @@ export class TickWalk {
         at = k;
         bound = 'speed';
       }
-      if (hard > allowed && allowed / hard < share) {
-        share = allowed / hard;
-        at = k;
-        bound = accel > 0 ? 'plus' : 'minus';
+      if (hard > allowed) {
+        const gentler = shareFor(pushes, fading, allowed);
+        if (gentler < share) {
+          share = gentler;
+          at = k;
+          bound = isPlus ? 'plus' : 'minus';
+        }
       }
     }
     if (loads) {
@@ -123,6 +132,13 @@ export class TickWalk {
     sink.tick?.(t_s, worst);
     if (at >= 0) sink.excess({ t_s, share, axis: at, bound });
   }
+}
+
+/** The share r² of the pace squared at which pushes·r² + fading·r is what is allowed. */
+function shareFor(pushes: number, fading: number, allowed: number): number {
+  if (fading === 0) return allowed / pushes;
+  const root = (2 * allowed) / (fading + Math.sqrt(Math.max(0, fading ** 2 + 4 * pushes * allowed)));
+  return root * root;
 }
 
 function keep(peaks: Peaks, k: number, speed: number, accel: number): void {

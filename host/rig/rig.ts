@@ -109,6 +109,12 @@ export interface Joint {
   readonly speed: number;
   readonly plus: number;
   readonly minus: number;
+  /**
+   * Plus falls evenly with upward speed, from all of it at rest to none at plus_gone, as a servo's torque does; minus with downward
+   * speed. Braking keeps all of its own. Infinity: it stays.
+   */
+  readonly plus_gone: number;
+  readonly minus_gone: number;
   readonly gear_ratio: number;
   readonly gear_efficiency: number;
   readonly gear_play_rad: number | null;

@@ -28,6 +28,7 @@ export const leg = section(
   {
     servo: 'the servo of all legs is platform.servo',
     ...Object.fromEntries(['speed_deg_s', 'accel_deg_s2', 'speed_mm_s', 'accel_mm_s2'].map((key) => [key, allLegs])),
+    accel_gone_at_deg_s: 'only a joint that is no leg has it',
     rest_deg: 'where the legs rest follows from platform.rest',
   },
 );
@@ -69,6 +70,10 @@ export const axisJoint = section('a joint: { servo, pin, limit_deg, speed_deg_s,
   rest_deg: angle('degrees').optional(),
   speed_deg_s: number('a speed in deg/s', POSITIVE),
   accel_deg_s2: accel('an acceleration in deg/s²'),
+  accel_gone_at_deg_s: section('{ plus, minus }, speeds at which nothing is left of each, evenly less from rest', {
+    plus: number('a speed in deg/s', POSITIVE).optional(),
+    minus: number('a speed in deg/s', POSITIVE).optional(),
+  }).optional(),
 }).refine(
   ...rule(
     (it) =>

@@ -1,28 +1,38 @@
 /** Limits for every joint of a rig from its physics, rounded to what is worth writing down. Simulates nothing. */
-import { type LegPlace, type Limits, type LimitsOrWhy, type Place, legLimits } from '../physics/limits.ts';
-import { capsOf, limitsOf, moveTime } from '../physics/limits.ts';
+import { type Caps, type LegPlace, type Limits, type LimitsOrWhy, type Place, legLimits } from '../physics/limits.ts';
+import { capsOf, fullRange, limitsOf } from '../physics/limits.ts';
 import { Mechanism } from '../physics/mechanism.ts';
 import { type Posture, axisPlaces, legPlaces, standingPostures } from '../physics/places.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
-import type { Figures, Outcome } from './result.ts';
+import type { Figures, Outcome, Seen } from './result.ts';
 
-/** What is to become of a joint, or of all legs. */
-export interface Plan {
+/** A joint, or all legs, and what it feels. */
+interface Moved {
   readonly name: string;
   readonly path: readonly [string, string];
   /** It, or leg1 for the legs. */
   readonly joint: Joint;
   /** Which joints of the rig these limits are for. */
   readonly members: readonly number[];
+  /** What it feels: over its range, or the legs at poses. */
+  readonly places: readonly Place[];
+  readonly legPlaces: readonly LegPlace[];
+  /** From one soft limit to the other, rad or mm. */
+  readonly range: number;
+  /** What its limits are not to exceed. */
+  readonly caps: Caps;
+  /** What its servo can keep, not exceeding some caps. */
+  readonly within: (caps: Caps) => LimitsOrWhy;
+}
+
+/** What is to become of it. */
+export interface Plan extends Moved {
   readonly outcome: Outcome;
   readonly limits: Figures;
   readonly could: Limits | null;
   /** Lower than torque alone would have it, since the simulated metal still jerked. */
   readonly eased: boolean;
   readonly full_range_s: { readonly before: number; readonly after: number };
-  /** What it feels: over its range, or the legs at poses. */
-  readonly places: readonly Place[];
-  readonly legPlaces: readonly LegPlace[];
 }
 
 /** As many digits as a limit is worth. */
@@ -30,27 +40,34 @@ const DIGITS = 3;
 
 /** Downward, so that what was enough stays enough. */
 export function roundedDown(value: number): number {
+  if (!Number.isFinite(value)) return value;
   const unit = 10 ** (Math.floor(Math.log10(value)) - DIGITS + 1);
   const down = Math.floor(value / unit + 1e-9) * unit;
   return Number(down.toPrecision(DIGITS));
 }
 
-const shownFigures = (joint: Joint, { speed, plus, minus }: Figures): Figures => ({
-  speed: toShown(joint, speed),
-  plus: toShown(joint, plus),
-  minus: toShown(joint, minus),
-});
+/** Every figure of some limits, changed alike. */
+export function eachOf(figures: Figures, change: (value: number, key: keyof Figures) => number): Figures {
+  const one = (key: keyof Figures): number => change(figures[key], key);
+  return {
+    speed: one('speed'),
+    plus: one('plus'),
+    minus: one('minus'),
+    plus_gone: one('plus_gone'),
+    minus_gone: one('minus_gone'),
+  };
+}
+
+const FIGURES = ['speed', 'plus', 'minus', 'plus_gone', 'minus_gone'] as const;
+
+/** In degrees, or mm for linear legs. */
+export const shownFigures = (joint: Joint, figures: Figures): Figures =>
+  eachOf(figures, (value) => toShown(joint, value));
 
 /** As the file has them, free of what converting to rad and back adds. */
 export function fileFigures(joint: Joint): Figures {
-  const { speed, plus, minus } = shownFigures(joint, joint);
-  const clean = (value: number): number => Number(value.toPrecision(12));
-  return { speed: clean(speed), plus: clean(plus), minus: clean(minus) };
+  return eachOf(shownFigures(joint, joint), (value) => Number(value.toPrecision(12)));
 }
-
-/** s from one soft limit to the other, either way. */
-const fullRange = (range: number, { speed, plus, minus }: Figures): number =>
-  moveTime(range, { speed, start: plus, stop: minus });
 
 /** Postures in which weights are looked at: of a stream when there are some, else such as the rig can take. */
 export function posturesOf(rig: Rig, ofStream: readonly Posture[] | null): readonly Posture[] {
@@ -77,41 +94,54 @@ function planLegs(
   faster: boolean,
 ): Plan {
   const places = legPlaces(rig, mechanism, postures);
-  const joint = legs[0]!;
-  const found = legLimits(legs, places, faster ? {} : capsOf(joint));
-  const could = legLimits(legs, places);
   const range = Math.max(...legs.map(({ lo, hi }) => hi - lo));
-  const plan = planOf(joint, range, found, could);
-  const members = legs.map((_, i) => i);
-  return { ...plan, name: 'legs', path: ['motion', 'leg'], members, places: [], legPlaces: places };
+  return planOf({
+    name: 'legs',
+    path: ['motion', 'leg'],
+    joint: legs[0]!,
+    members: legs.map((_, i) => i),
+    places: [],
+    legPlaces: places,
+    range,
+    caps: faster ? {} : capsOf(legs[0]!),
+    within: (caps) => legLimits(legs, places, caps),
+  });
 }
 
 function planAxis(rig: Rig, mechanism: Mechanism, i: number, postures: readonly Posture[], faster: boolean): Plan {
   const joint = rig.joints[i]!;
   const places = axisPlaces(rig, mechanism, i, postures);
-  const found = limitsOf(joint, places, faster ? {} : capsOf(joint));
-  const plan = planOf(joint, joint.hi - joint.lo, found, limitsOf(joint, places));
-  return { ...plan, name: joint.name, path: ['joints', joint.name], members: [i], places, legPlaces: [] };
+  return planOf({
+    name: joint.name,
+    path: ['joints', joint.name],
+    joint,
+    members: [i],
+    places,
+    legPlaces: [],
+    range: joint.hi - joint.lo,
+    caps: faster ? {} : capsOf(joint),
+    within: (caps) => limitsOf(joint, places, caps),
+  });
 }
 
-type Core = Pick<Plan, 'joint' | 'outcome' | 'limits' | 'could' | 'eased' | 'full_range_s'>;
-
-function planOf(joint: Joint, range: number, found: LimitsOrWhy, physical: LimitsOrWhy): Core {
+function planOf(moved: Moved): Plan {
+  const { joint, range } = moved;
   const file = fileFigures(joint);
   const before = fullRange(range, joint);
-  if ('none' in found || 'none' in physical) {
-    const outcome = 'none' in found ? found.none : 'none' in physical ? physical.none : 'unknown';
-    return { joint, outcome, limits: file, could: null, eased: false, full_range_s: { before, after: before } };
+  const found = moved.within(moved.caps);
+  const could = moved.within({});
+  if ('none' in found || 'none' in could) {
+    const outcome = 'none' in found ? found.none : 'none' in could ? could.none : 'unknown';
+    return { ...moved, outcome, limits: file, could: null, eased: false, full_range_s: { before, after: before } };
   }
   const limits = worthWriting(file, shownFigures(joint, found));
-  const same = limits.speed === file.speed && limits.plus === file.plus && limits.minus === file.minus;
-  const unit = toShown(joint, 1);
-  const after = same ? before : fullRange(range * unit, limits);
+  const same = FIGURES.every((key) => limits[key] === file[key]);
+  const after = same ? before : fullRange(toShown(joint, range), limits);
   return {
-    joint,
+    ...moved,
     outcome: same ? 'well' : 'tuned',
     limits,
-    could: physical,
+    could,
     eased: false,
     full_range_s: { before, after },
   };
@@ -119,33 +149,33 @@ function planOf(joint: Joint, range: number, found: LimitsOrWhy, physical: Limit
 
 /** The new figures, but the file's own where they hardly differ. */
 function worthWriting(file: Figures, found: Figures): Figures {
-  const one = (key: keyof Figures): number =>
-    Math.abs(found[key] - file[key]) <= 1e-9 * file[key] ? file[key] : roundedDown(found[key]);
-  return { speed: one('speed'), plus: one('plus'), minus: one('minus') };
+  return eachOf(found, (value, key) => (Math.abs(value / file[key] - 1) <= 1e-9 ? file[key] : roundedDown(value)));
 }
 
-/** Rounds of easing in which only the way that the load falls is slowed, which costs the least time. */
-export const FALLING_ROUNDS = 4;
-/** What a round leaves of a limit (ours). */
-const [FALLING, ALL] = [0.7, 0.85];
+/** Rounds of easing in which only one way is slowed, the one that the servo lacked effort in: that costs the least time. */
+export const ONE_WAY_ROUNDS = 6;
+/** What a later round leaves of all limits (ours). */
+const ALL = 0.85;
 
-/** The plan with gentler limits, for a joint whose simulated servo still jerked; round counts from 0. */
-export function eased(plan: Plan, round: number, hold: number): Plan {
-  const { speed, plus, minus } = plan.limits;
-  const falls = round < FALLING_ROUNDS;
-  const by = falls ? FALLING : ALL;
-  const limits = {
-    speed: falls ? speed : roundedDown(speed * by),
-    plus: falls && hold > 0 ? plus : roundedDown(plus * by),
-    minus: falls && hold < 0 ? minus : roundedDown(minus * by),
+/**
+ * The plan with gentler limits, for a joint whose simulated servo still jerked.
+ * @param round counted from 0; @param pushes which way it lacked effort; @param share what is to be left of that way's limit.
+ */
+export function eased(plan: Plan, round: number, pushes: Seen['pushes'], share: number): Plan {
+  const { joint, limits, full_range_s, range } = plan;
+  const oneWay = round < ONE_WAY_ROUNDS;
+  const by = oneWay ? share : ALL;
+  const now = eachOf(limits, (value) => value / toShown(joint, 1));
+  const caps: Caps = {
+    ...plan.caps,
+    speed: oneWay ? now.speed : now.speed * by,
+    plus: oneWay && pushes < 0 ? now.plus : now.plus * by,
+    minus: oneWay && pushes > 0 ? now.minus : now.minus * by,
+    use: (plan.caps.use ?? joint.servo.peak_use) * (oneWay ? 1 : by),
   };
-  const { joint, full_range_s } = plan;
-  const range = toShown(joint, joint.hi - joint.lo);
-  return {
-    ...plan,
-    limits,
-    outcome: 'tuned',
-    eased: true,
-    full_range_s: { ...full_range_s, after: fullRange(range, limits) },
-  };
+  const found = plan.within(caps);
+  if ('none' in found) return plan;
+  const gentler = eachOf(shownFigures(joint, found), roundedDown);
+  const after = fullRange(toShown(joint, range), gentler);
+  return { ...plan, caps, limits: gentler, outcome: 'tuned', eased: true, full_range_s: { ...full_range_s, after } };
 }

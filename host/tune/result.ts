@@ -1,16 +1,15 @@
 /** What tuning answers. Figures in the joint's shown unit: degrees, or mm for linear legs. */
+import type { Bounds } from '../physics/limits.ts';
 
-/** Limits as the file has them. */
-export interface Figures {
-  readonly speed: number;
-  readonly plus: number;
-  readonly minus: number;
-}
+/** Limits as the file has them. Infinity for plus_gone and minus_gone: plus and minus do not fade with speed. */
+export type Figures = Bounds;
 
 /** What the simulated metal did: how long its servo gave all it has and could not follow, and how far it was behind at most. */
 export interface Seen {
   readonly saturated_ms: number;
   readonly peak_error: number;
+  /** Which way it lacked effort when it was furthest behind: 1 in the direction of plus, -1 of minus. */
+  readonly pushes: 1 | -1;
   /** It fell, or the plate that it holds did: the figures are of the time before. */
   readonly falls: boolean;
 }

@@ -9,10 +9,10 @@ import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type StreamSource, readStream } from '../stream/read.ts';
 import { adviceFor } from './advice.ts';
 import { exercise, quickLooks } from './exercise.ts';
-import { FALLING_ROUNDS, type Plan, eased, fileFigures, planLimits, posturesOf } from './plan.ts';
+import { ONE_WAY_ROUNDS, type Plan, eachOf, eased, fileFigures, planLimits, posturesOf, shownFigures } from './plan.ts';
 import type { Figures, Seen, TuneAnswer, TunedJoint } from './result.ts';
 import { type Trial, tryOut } from './verify.ts';
-import { boundWords, heaviest } from './words.ts';
+import { boundWords } from './words.ts';
 
 export interface TuneOptions {
   /** Limits may rise above the file's. */
@@ -58,7 +58,7 @@ const NEARER = 5;
 const isRough = (before: Seen, after: Seen, round: number): boolean =>
   after.saturated_ms > 0 ||
   after.falls ||
-  (round < FALLING_ROUNDS && before.saturated_ms > 0 && after.peak_error > before.peak_error / NEARER);
+  (round < ONE_WAY_ROUNDS && before.saturated_ms > 0 && after.peak_error > before.peak_error / NEARER);
 
 /** Tries the limits, and eases those of joints that still jerk, round after round. */
 async function settle(
@@ -74,11 +74,26 @@ async function settle(
       plan.members.some((i) => isRough(before.joints[i]!, after.joints[i]!, round));
     const open = (plan: Plan): boolean => (plan.outcome === 'tuned' || plan.outcome === 'well') && jerks(plan);
     if (!plans.some(open)) break;
-    plans = plans.map((plan) => (open(plan) ? eased(plan, round, heaviest(plan).hold) : plan));
+    plans = plans.map((plan) => {
+      if (!open(plan)) return plan;
+      const [was, is] = [worstOf(plan, before), worstOf(plan, after)];
+      return eased(plan, round, is.pushes, shareLeft(was, is));
+    });
     after = await tryRig(withLimits(rig, plans), round + 1);
   }
   return { plans, after };
 }
+
+/** What a round of easing leaves of a limit at least and at most (ours). */
+const [LEAST_LEFT, MOST_LEFT] = [0.6, 0.86];
+
+/** How far a servo is behind goes about as its acceleration. */
+const shareLeft = (before: Seen, after: Seen): number =>
+  Math.min(MOST_LEFT, Math.max(LEAST_LEFT, before.peak_error / NEARER / after.peak_error));
+
+/** Of a plan's members the one that was furthest behind. */
+const worstOf = ({ members }: Plan, { joints }: Trial): Seen =>
+  members.map((i) => joints[i]!).reduce((worst, seen) => (seen.peak_error > worst.peak_error ? seen : worst));
 
 /** Evenly over the stream; where it is out of reach there is no posture. */
 async function streamPostures(rig: Rig, source: StreamSource): Promise<Posture[]> {
@@ -101,9 +116,9 @@ function withLimits(rig: Rig, plans: readonly Plan[]): Rig {
   return { ...rig, joints };
 }
 
-function limited(joint: Joint, { speed, plus, minus }: Figures): Joint {
+function limited(joint: Joint, limits: Figures): Joint {
   const unit = toShown(joint, 1);
-  return { ...joint, speed: speed / unit, plus: plus / unit, minus: minus / unit };
+  return { ...joint, ...eachOf(limits, (value) => value / unit) };
 }
 
 function answerOf(
@@ -136,13 +151,13 @@ function stillWords({ name, outcome, after }: TunedJoint): string[] {
 
 function jointOf(plan: Plan, before: Trial, after: Trial): TunedJoint {
   const { name, path, joint, outcome, limits, could, members, full_range_s } = plan;
-  const seen = ({ joints }: Trial): Seen | null =>
+  const seen = (trial: Trial): Seen | null =>
     outcome === 'unknown'
       ? null
       : {
-          saturated_ms: Math.max(...members.map((i) => joints[i]!.saturated_ms)),
-          peak_error: Math.max(...members.map((i) => joints[i]!.peak_error)),
-          falls: members.some((i) => joints[i]!.falls),
+          ...worstOf(plan, trial),
+          saturated_ms: Math.max(...members.map((i) => trial.joints[i]!.saturated_ms)),
+          falls: members.some((i) => trial.joints[i]!.falls),
         };
   return {
     name,
@@ -151,11 +166,7 @@ function jointOf(plan: Plan, before: Trial, after: Trial): TunedJoint {
     outcome,
     file: fileFigures(joint),
     limits,
-    could: could && {
-      speed: toShown(joint, could.speed),
-      plus: toShown(joint, could.plus),
-      minus: toShown(joint, could.minus),
-    },
+    could: could && shownFigures(joint, could),
     full_range_s,
     bound_by: boundWords(plan),
     before: seen(before),

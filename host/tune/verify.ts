@@ -24,7 +24,7 @@ export async function tryOut(
   sources: readonly StreamSource[],
   onPlayed: (at_s: number) => void,
 ): Promise<Trial> {
-  const joints = rig.joints.map((): Seen => ({ saturated_ms: 0, peak_error: 0, falls: false }));
+  const joints = rig.joints.map((): Seen => ({ saturated_ms: 0, peak_error: 0, pushes: 1, falls: false }));
   let fell: string | null = null;
   let rests_on: readonly string[] = [];
   for (const source of sources) {
@@ -37,10 +37,12 @@ export async function tryOut(
     });
     answer.joints.forEach(({ metal }, i) => {
       if (!metal) return;
-      const { saturated_ms, peak_error, falls } = joints[i]!;
+      const { saturated_ms, peak_error, pushes, falls } = joints[i]!;
+      const worse = metal.beyond_rest > peak_error;
       joints[i] = {
         saturated_ms: saturated_ms + metal.saturated_ms,
-        peak_error: Math.max(peak_error, metal.beyond_rest),
+        peak_error: worse ? metal.beyond_rest : peak_error,
+        pushes: worse ? metal.pushes : pushes,
         falls: falls || metal.falls_at_s !== null,
       };
     });

@@ -2,15 +2,24 @@
 import { available, effortUnit, fastest, stallOf } from '../physics/servo-line.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
-import { type Plan, fileFigures } from './plan.ts';
+import { type Plan, fileFigures, shownFigures } from './plan.ts';
 import type { Figures } from './result.ts';
 
 /** A figure to so many digits as a maker would say it. */
 export const figure = (value: number): string => String(Number(value.toPrecision(3)));
 
-/** `46 deg/s, plus 458 and minus 7520 deg/s²`. */
-export const figuresWords = (unit: string, { speed, plus, minus }: Figures): string =>
-  `${figure(speed)} ${unit}/s, plus ${figure(plus)} and minus ${figure(minus)} ${unit}/s²`;
+/** `plus fades with speed, to nothing at 46 deg/s`; null: neither does. */
+export function fadeWords(unit: string, { plus_gone, minus_gone }: Figures): string | null {
+  const ends = Object.entries({ plus: plus_gone, minus: minus_gone }).filter(([, speed]) => Number.isFinite(speed));
+  if (ends.length === 0) return null;
+  const at = together(ends.map(([name, speed]) => `${ends.length > 1 ? `${name} ` : ''}at ${figure(speed)} ${unit}/s`));
+  return `${together(ends.map(([name]) => name))} ${ends.length > 1 ? 'fade' : 'fades'} with speed, to nothing ${at}`;
+}
+
+/** `46 deg/s, plus 458 and minus 7520 deg/s² from rest`. */
+export function figuresWords(unit: string, { speed, plus, minus }: Figures): string {
+  return `${figure(speed)} ${unit}/s, plus ${figure(plus)} and minus ${figure(minus)} ${unit}/s² from rest`;
+}
 
 /** Which figures are missing, as key paths' last words. */
 function missing(joint: Joint): string {
@@ -50,21 +59,20 @@ export function boundWords(plan: Plan): string {
   if (outcome === 'cannot_hold')
     return `the load: ${holding}, and no more than ${short(joint.servo.peak_use * 100, 0)} % of that is to be spent (peak_use)`;
   const file = fileFigures(joint);
-  const physical = could && {
-    speed: toShown(joint, could.speed),
-    plus: toShown(joint, could.plus),
-    minus: toShown(joint, could.minus),
-  };
+  const physical = could && shownFigures(joint, could);
   if (outcome === 'well') return `the file: its servo could go to ${figuresWords(unit, physical ?? file)}`;
   const per = inertia * (joint.unit === 'deg' ? (1000 * Math.PI) / 180 : 1000);
   const going = `speeding up by 1000 ${unit}/s² takes ${figure(per)} ${newtons}`;
   const others = joint.kind === 'leg' ? ' with the other legs against it' : '';
-  const left = available(joint, limits.speed / toShown(joint, 1), 1)!;
-  const speed = `at ${figure(limits.speed)} ${unit}/s ${figure(left)} ${newtons} are left`;
   const heavy = Math.abs(hold) > HEAVY * stall;
+  const top = Math.min(limits.speed, hold > 0 ? limits.plus_gone : limits.minus_gone);
+  const left = available(joint, top / toShown(joint, 1), 1)!;
+  const speed = `at ${figure(top)} ${unit}/s ${figure(left)} ${newtons} are left`;
   const way = heavy ? (hold > 0 ? 'raising the load (plus)' : 'raising the load (minus)') : 'setting the load going';
+  const fades = fadeWords(unit, limits);
+  const fading = fades === null ? '' : `: ${fades}`;
   const gentler = eased ? '; the simulated servo wanted it gentler still, since it starts and stops with a jolt' : '';
   return heavy
-    ? `${way}: ${holding}, and ${going}${others}; ${speed}${gentler}`
-    : `${way}: ${going}${others}, of the ${figure(stall)} ${newtons} ${where}; ${speed}${gentler}`;
+    ? `${way}: ${holding}, and ${going}${others}; ${speed}${fading}${gentler}`
+    : `${way}: ${going}${others}, of the ${figure(stall)} ${newtons} ${where}; ${speed}${fading}${gentler}`;
 }

@@ -27,7 +27,7 @@ export function withNewLimits(text: string, joints: readonly TunedJoint[]): stri
   if (changed.length === 0) return text;
   const wanted = wantedData(text, changed);
   const doc = parse(text);
-  const edits = changed.flatMap((joint) => editsFor(doc, joint) ?? [null]);
+  const edits = changed.flatMap((joint) => editsFor(text, doc, joint) ?? [null]);
   if (edits.every((edit) => edit !== null)) {
     const written = spliced(text, edits);
     if (sameData(written, wanted)) return written;
@@ -37,25 +37,61 @@ export function withNewLimits(text: string, joints: readonly TunedJoint[]): stri
   return sameData(whole, wanted) ? whole : null;
 }
 
-const waysOf = ({ path, unit }: TunedJoint): { speed: Way; accel: Way } => {
+const waysOf = ({ path, unit }: TunedJoint): { speed: Way; accel: Way; gone: Way } => {
   const group = path.split('.');
-  return { speed: [...group, `speed_${unit}_s`], accel: [...group, `accel_${unit}_s2`] };
+  const of = (key: string): Way => [...group, key];
+  return { speed: of(`speed_${unit}_s`), accel: of(`accel_${unit}_s2`), gone: of(`accel_gone_at_${unit}_s`) };
 };
 
+/** Speeds at which limits are gone, of those that fade; null: neither does. */
+function goneOf({ plus_gone, minus_gone }: Figures): Readonly<Record<string, number>> | null {
+  const all = Object.entries({ plus: plus_gone, minus: minus_gone }).filter(([, speed]) => Number.isFinite(speed));
+  return all.length > 0 ? Object.fromEntries(all) : null;
+}
+
+const changes = ({ limits, file }: TunedJoint, ...keys: readonly (keyof Figures)[]): boolean =>
+  keys.some((key) => limits[key] !== file[key]);
+
 /** The edits in place; null: this one cannot be done so. */
-function editsFor(doc: Document.Parsed, joint: TunedJoint): Edit[] | null {
+function editsFor(text: string, doc: Document.Parsed, joint: TunedJoint): Edit[] | null {
   const { limits, file } = joint;
-  const { speed, accel } = waysOf(joint);
+  const { speed, accel, gone } = waysOf(joint);
   const edits: (Edit | null)[] = [];
-  if (limits.speed !== file.speed) edits.push(over(doc.getIn(speed, true), String(limits.speed)));
-  if (limits.plus !== file.plus || limits.minus !== file.minus) {
-    const node = doc.getIn(accel, true);
+  const node = doc.getIn(accel, true);
+  if (changes(joint, 'speed')) edits.push(over(doc.getIn(speed, true), String(limits.speed)));
+  if (changes(joint, 'plus_gone', 'minus_gone')) edits.push(goneEdit(text, doc.getIn(gone, true), node, joint));
+  if (changes(joint, 'plus', 'minus')) {
     if (isMap(node)) {
       if (limits.plus !== file.plus) edits.push(over(node.get('plus', true), String(limits.plus)));
       if (limits.minus !== file.minus) edits.push(over(node.get('minus', true), String(limits.minus)));
     } else edits.push(over(node, limits.plus === limits.minus ? String(limits.plus) : inFlow(limits)));
   }
   return edits.every((edit) => edit !== null) ? edits : null;
+}
+
+/** Over the figures there are, or as a new key behind the accelerations, on a line of its own where they have one. */
+function goneEdit(text: string, old: unknown, accel: unknown, joint: TunedJoint): Edit | null {
+  const gone = goneOf(joint.limits);
+  const words =
+    gone &&
+    `{ ${Object.entries(gone)
+      .map(([key, speed]) => `${key}: ${String(speed)}`)
+      .join(', ')} }`;
+  if (!words) return null;
+  if (isMap(old)) return old.flow && old.range ? { from: old.range[0], to: old.range[1], text: words } : null;
+  const range = isNode(accel) && !isAlias(accel) ? accel.range : null;
+  if (!range) return null;
+  const { accel: way, gone: to } = waysOf(joint);
+  const entry = `${to.at(-1)!}: ${words}`;
+  const lineFrom = text.lastIndexOf('\n', range[0]) + 1;
+  const indent = /^( *)(\S+?):/.exec(text.slice(lineFrom));
+  if (!indent || indent[2] !== way.at(-1)) {
+    // Inside { … }, where the value must not run over a line.
+    return text.slice(range[0], range[1]).includes('\n') ? null : { from: range[1], to: range[1], text: `, ${entry}` };
+  }
+  const end = text.indexOf('\n', range[1] - 1);
+  const cut = end < 0 ? text.length : text[end - 1] === '\r' ? end - 1 : end;
+  return { from: cut, to: cut, text: `${text[cut] === '\r' ? '\r\n' : '\n'}${indent[1]!}${entry}` };
 }
 
 function over(node: unknown, text: string): Edit | null {
@@ -70,17 +106,17 @@ const spliced = (text: string, edits: readonly Edit[]): string =>
 
 /** In the parsed document; a group that comes from elsewhere gets a key of its own. False: others use what stands here. */
 function setLimits(doc: Document.Parsed, joint: TunedJoint): boolean {
-  const { limits, file } = joint;
-  const { speed, accel } = waysOf(joint);
-  const shared = [speed, accel].some((way) => {
+  const { limits } = joint;
+  const { speed, accel, gone } = waysOf(joint);
+  const shared = [speed, accel, gone].some((way) => {
     const node = doc.getIn(way, true);
     return isNode(node) && !isAlias(node) && node.anchor !== undefined;
   });
   if (shared) return false;
-  if (limits.speed !== file.speed) doc.setIn(speed, limits.speed);
-  if (limits.plus === file.plus && limits.minus === file.minus) return true;
-  const both = doc.createNode({ plus: limits.plus, minus: limits.minus }, { flow: true });
-  doc.setIn(accel, both);
+  if (changes(joint, 'speed')) doc.setIn(speed, limits.speed);
+  const both = { plus: limits.plus, minus: limits.minus };
+  if (changes(joint, 'plus', 'minus')) doc.setIn(accel, doc.createNode(both, { flow: true }));
+  if (changes(joint, 'plus_gone', 'minus_gone')) doc.setIn(gone, doc.createNode(goneOf(limits), { flow: true }));
   return true;
 }
 
@@ -92,7 +128,9 @@ function wantedData(text: string, joints: readonly TunedJoint[]): unknown {
   const data = JSON.parse(JSON.stringify(parse(text).toJS())) as Data;
   for (const joint of joints) {
     const group = joint.path.split('.').reduce((at, key) => at[key] as Data, data);
-    const { speed, accel } = waysOf(joint);
+    const { speed, accel, gone } = waysOf(joint);
+    const fades = goneOf(joint.limits);
+    if (fades) group[gone.at(-1)!] = fades;
     group[speed.at(-1)!] = joint.limits.speed;
     group[accel.at(-1)!] = { plus: joint.limits.plus, minus: joint.limits.minus };
   }

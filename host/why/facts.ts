@@ -5,7 +5,7 @@
 import type { NoAnswer } from '../load/load.ts';
 import type { JointLoad, LoadAnswer } from '../load/result.ts';
 import { type Asks, axisAsks, legAsks } from '../physics/asks.ts';
-import { capsOf, legLimits, type LimitsOrWhy, limitsOf, moveTime, type Place } from '../physics/limits.ts';
+import { capsOf, fullRange, legLimits, type LimitsOrWhy, limitsOf, type Place } from '../physics/limits.ts';
 import { Mechanism } from '../physics/mechanism.ts';
 import { axisPlaces, homePosture, legPlaces, standingPostures } from '../physics/places.ts';
 import type { JointAnswer, Replay } from '../replay/result.ts';
@@ -58,9 +58,6 @@ function balanceOf(joint: Joint, along: readonly Place[]): Pick<JointFacts, 'bal
   };
 }
 
-const fullRange = ({ lo, hi, speed, plus, minus }: Joint): number =>
-  moveTime(hi - lo, { speed, start: plus, stop: minus });
-
 export interface FactsOf {
   readonly load: Facts['load'];
   readonly stream: StreamFacts | null;
@@ -78,7 +75,7 @@ export function factsAbout(rig: Rig, { load, stream, replay }: FactsOf): Facts {
     const shared = {
       joint,
       load: 'refused' in load ? null : (load.joints[i] ?? null),
-      full_range_s: fullRange(joint),
+      full_range_s: fullRange(joint.hi - joint.lo, joint),
       metal: replay?.answer.joints[i]?.metal ?? null,
     };
     if (common && i < legs.length)

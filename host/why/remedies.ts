@@ -1,4 +1,5 @@
 /** Cures that the simulated metal can try: the rig as it would be with each. */
+import { boundsOf } from '../physics/limits.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { Facts } from './facts.ts';
 
@@ -9,7 +10,7 @@ const withLimits = ({ rig, joints }: Facts): Rig => ({
   ...rig,
   joints: rig.joints.map((joint, i) => {
     const { limits } = joints[i]!;
-    return 'none' in limits ? joint : { ...joint, speed: limits.speed, plus: limits.plus, minus: limits.minus };
+    return 'none' in limits ? joint : { ...joint, ...boundsOf(limits) };
   }),
 });
 

@@ -1,5 +1,6 @@
 /** Figures in the words of `why`: every one with its unit; efforts and shares as `load` says them. */
 import { effortWords, percent, placeWords } from '../load/words.ts';
+import type { Bounds } from '../physics/limits.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 import type { JointFacts } from './facts.ts';
 
@@ -36,4 +37,14 @@ export function sentence(words: string, names: readonly string[]): string {
   const first = /^[^\s,:]+/.exec(words)?.[0] ?? '';
   const start = names.includes(first) ? words : `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
   return `${start.replace(/\.$/, '')}.`;
+}
+
+/** `90 deg/s, plus 1500 deg/s² fading with speed to nothing at 78 deg/s, minus 735 deg/s²`. */
+export function limitsWords(joint: Joint, limits: Bounds): string {
+  const fading = (value: number, gone: number): string =>
+    Number.isFinite(gone)
+      ? `${accel(joint, value)} fading with speed to nothing at ${speed(joint, gone)}`
+      : accel(joint, value);
+  const { plus, minus, plus_gone, minus_gone } = limits;
+  return `${speed(joint, limits.speed)}, plus ${fading(plus, plus_gone)}, minus ${fading(minus, minus_gone)}`;
 }

@@ -118,6 +118,8 @@ export function rigOf(options: RigOptions = {}): Rig {
       speed: linear ? 90 : toRad(220),
       plus: linear ? 600 : toRad(1500),
       minus: linear ? 900 : toRad(2200),
+      plus_gone: Infinity,
+      minus_gone: Infinity,
     };
   };
   const axis = (name: string, pin: number, [lo, hi, rest, speed, accel]: readonly number[], ratio: number): Joint => ({
@@ -135,6 +137,8 @@ export function rigOf(options: RigOptions = {}): Rig {
     speed: toRad(speed!),
     plus: toRad(accel!),
     minus: toRad(accel!),
+    plus_gone: Infinity,
+    minus_gone: Infinity,
   });
   return {
     name: 'test',

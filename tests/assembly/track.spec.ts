@@ -6,14 +6,18 @@
 import { JointState } from '../../assembly/layout';
 import { place, setLimits, track } from '../../assembly/track';
 
-const STATE: usize = memory.data(68);
+const STATE: usize = memory.data(88);
 
 function joint(): JointState {
   return changetype<JointState>(STATE);
 }
 
+/** 0: plus and minus stay. */
+let plus_gone: f32 = 0,
+  minus_gone: f32 = 0;
+
 function ready(lo: f32, hi: f32, speed: f32, plus: f32, minus: f32, hz: f32, at: f32): void {
-  setLimits(joint(), lo, hi, speed, speed, plus, minus, hz);
+  setLimits(joint(), lo, hi, speed, speed, plus, minus, plus_gone, minus_gone, hz);
   joint().speed = joint().fast;
   place(joint(), at);
 }
@@ -150,5 +154,124 @@ describe('any target', () => {
     expect(speed).toBeLessThan(1.002);
     expect(plus).toBeLessThan(1.002);
     expect(minus).toBeLessThan(1.002);
+  });
+});
+
+/** What is left of a limit at a speed, at least 0; `gone` 0: all of it. */
+function left(limit: f64, speed: f64, gone: f64): f64 {
+  return gone > 0 && speed > 0 ? limit * max(0, 1 - speed / gone) : limit;
+}
+
+/** s of a step that speeds up by a·(1 - v/gone) and brakes by d: v = gone·(1 - e^(-a·t/gone)) integrated, the instant of braking by bisection. */
+function fadingTime(L: f64, a: f64, gone: f64, d: f64): f64 {
+  let lo: f64 = 0,
+    hi: f64 = 100;
+  for (let n = 0; n < 80; n++) {
+    const t = (lo + hi) / 2;
+    const e = 1 - NativeMath.exp((-a * t) / gone);
+    const v = gone * e;
+    if (gone * (t - (gone / a) * e) + (v * v) / (2 * d) < L) lo = t;
+    else hi = t;
+  }
+  return lo + (gone * (1 - NativeMath.exp((-a * lo) / gone))) / d;
+}
+
+describe('a limit that fades with speed', () => {
+  it('lets a step take the time of its differential equation, 1.5 ticks and 0.5 % more at most, either way', () => {
+    const rates: f32[] = [50, 200, 333, 1000];
+    let worst: f64 = -1,
+      soonest: f64 = 1;
+    for (let r = 0; r < rates.length; r++) {
+      for (let k = 0; k < 200; k++) {
+        const L = <f32>0.1 + random() * <f32>1.4,
+          a = <f32>5 + random() * 40,
+          d = <f32>5 + random() * 40,
+          gone = <f32>0.5 + random() * 5;
+        plus_gone = gone;
+        minus_gone = 0;
+        const up = stepTime(-0.7, -0.7 + L, 20, a, d, rates[r]);
+        plus_gone = 0;
+        minus_gone = gone;
+        const down = stepTime(0.7, 0.7 - L, 20, d, a, rates[r]);
+        if (up < 0 || down < 0) worst = Infinity;
+        const due = fadingTime(L, a, gone, d);
+        const tick = 1 / f64(rates[r]);
+        worst = max(worst, max(up, down) - due * 1.005 - 1.5 * tick);
+        soonest = min(soonest, (min(up, down) - due) / tick);
+      }
+    }
+    plus_gone = 0;
+    minus_gone = 0;
+    expect(worst).toBeLessThanOrEqual(0);
+    expect(soonest).toBeGreaterThan(-1);
+  });
+
+  it('is kept at the end of every tick, and soft limits too, whatever is asked; braking has all of it', () => {
+    const rates: f32[] = [50, 100, 200, 500, 1000];
+    let past: f64 = 0,
+      plus: f64 = 0,
+      minus: f64 = 0,
+      top: f64 = 0,
+      braked: f64 = 0;
+    plus_gone = 1.1;
+    minus_gone = 2.5;
+    for (let r = 0; r < rates.length; r++) {
+      const hz = rates[r];
+      ready(-0.5, 0.9, 3.8, 26, 38, hz, 0);
+      const j = joint();
+      let goal: f32 = 0,
+        drift: f32 = 0;
+      for (let n = 0; n < 200000; n++) {
+        const what = random();
+        if (what < 0.01) goal = <f32>-0.5 + random() * <f32>1.4;
+        else if (what < 0.02) drift = ((random() - <f32>0.5) * 8) / hz;
+        else if (what < 0.03) goal = random() < 0.5 ? <f32>-0.5 : <f32>0.9;
+        else if (what < 0.06) goal += (random() - <f32>0.5) * <f32>0.2;
+        goal = max(<f32>-0.5, min(<f32>0.9, goal + drift));
+        j.target = goal;
+        const before = f64(j.step);
+        track(j);
+        const rate = f64(hz),
+          v = f64(j.step) * rate,
+          a = (v - before * rate) * rate;
+        past = max(past, max(f64(j.pos) - 0.9, -0.5 - f64(j.pos)));
+        plus = max(plus, a - left(26, v, 1.1));
+        minus = max(minus, -a - left(38, -v, 2.5));
+        top = max(top, max(v / 1.1, -v / 2.5));
+        if (before < 0 && v < 0) braked = max(braked, a);
+      }
+    }
+    plus_gone = 0;
+    minus_gone = 0;
+    expect(past * 57.29577951).toBeLessThan(1e-4);
+    expect(plus).toBeLessThan(0.002 * 26);
+    expect(minus).toBeLessThan(0.002 * 38);
+    expect(top).toBeLessThan(1.0001);
+    expect(braked).toBeGreaterThan(25.9);
+  });
+
+  it('a steadily moving target is caught up without overshoot, and one behind it waited for', () => {
+    let worst: f64 = 0,
+      left: f64 = 0;
+    plus_gone = 2.4;
+    minus_gone = 0;
+    for (let k = 0; k < 200; k++) {
+      const v = <f32>0.1 + random() * 2,
+        ahead = random() < 0.5 ? random() * <f32>0.5 : -random() * <f32>0.5;
+      ready(-20, 20, 3.8, <f32>10 + random() * 20, <f32>10 + random() * 20, 200, 0);
+      let target: f32 = ahead;
+      joint().target_before = ahead;
+      for (let n = 0; n < 1000; n++) {
+        target += v / 200;
+        joint().target = target;
+        track(joint());
+        const off = f64(joint().pos - target);
+        if (ahead > 0) worst = max(worst, off);
+      }
+      left = max(left, abs(f64(target - joint().pos)));
+    }
+    plus_gone = 0;
+    expect(worst).toBeLessThan(1e-6);
+    expect(left).toBeLessThan(1e-4);
   });
 });

@@ -4,7 +4,7 @@ import type { Limits } from '../../physics/limits.ts';
 import { milliseconds } from '../../replay/verdict.ts';
 import type { Joint } from '../../rig/rig.ts';
 import type { Facts, JointFacts } from '../facts.ts';
-import { accel, holdWords, seconds, speed, stallWords, torqueWord } from '../words.ts';
+import { holdWords, limitsWords, seconds, speed, stallWords, torqueWord } from '../words.ts';
 import { type Look, heldShare, most } from './cause.ts';
 
 /** So much of a limit is all of it: rounding. */
@@ -13,8 +13,8 @@ const KEPT = 1 - 1e-6;
 const LIGHT = 0.05;
 
 /** Whether its servo can keep the limits of the file. */
-const keepsAll = ({ speed: v, plus, minus }: Joint, keeps: Limits): boolean =>
-  keeps.speed > v * KEPT && keeps.plus > plus * KEPT && keeps.minus > minus * KEPT;
+const keepsAll = (joint: Joint, keeps: Limits): boolean =>
+  (['speed', 'plus', 'minus', 'plus_gone', 'minus_gone'] as const).every((key) => keeps[key] >= joint[key] * KEPT);
 
 const isShort = ({ metal }: JointFacts): boolean => (metal?.saturated_ms ?? 0) > 0;
 
@@ -25,7 +25,7 @@ function cureWords(facts: JointFacts): string {
       ? `nothing can be sized: its servo’s ${torqueWord(joint)} or speed, or what ${joint.name} moves, is unknown`
       : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${torqueWord(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
   if (!keepsAll(joint, limits))
-    return `limits that its servo can keep: ${speed(joint, limits.speed)}, plus ${accel(joint, limits.plus)}, minus ${accel(joint, limits.minus)} ("posewright tune" tries such on simulated metal, eases them where it must, and writes them)`;
+    return `limits that its servo can keep: ${limitsWords(joint, limits)} ("posewright tune" tries such on simulated metal, eases them where it must, and writes them)`;
   return isShort(facts)
     ? `by this sum the limits of ${joint.name} leave its servo enough, and the simulated metal says otherwise: "posewright tune" eases them there until it is enough`
     : `none that this sum shows: the limits of ${joint.name} leave its servo enough`;

@@ -117,6 +117,8 @@ export function rigOf(platform: Platform, lo: number, hi: number): Rig {
     speed: 4,
     plus: 26,
     minus: 38,
+    plus_gone: Infinity,
+    minus_gone: Infinity,
     gear_ratio: 1,
     gear_efficiency: 1,
     gear_play_rad: null,

@@ -110,6 +110,7 @@ describe('on simulated metal', () => {
     tracking_error: 0.3,
     tracking_error_at_s: 1,
     beyond_rest: 0.1,
+    pushes: 1,
     overrun: 0,
     wobble: 0,
     falls_at_s: null,

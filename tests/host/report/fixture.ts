@@ -86,6 +86,8 @@ const joint = (name: string, pin: number, more: Partial<Joint>): Joint => ({
   centre: 0,
   range_us: [600, 2400],
   ...deg,
+  plus_gone: Infinity,
+  minus_gone: Infinity,
   rest: 0,
   home: 0,
   gear_ratio: 1,

@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import type { Retimed } from '../../../host/retime/retime.ts';
+import { moveTime } from '../../../host/physics/limits.ts';
 import { toDeg } from '../../../host/rig/rig.ts';
 import { csv, demo, retimed, tailRig } from './rigs.ts';
 
@@ -64,6 +65,31 @@ describe('slowed no more than it takes', () => {
     // All of the speed, and nearly all of the accelerations, are used.
     expect(after.speed).toBeGreaterThan(150 * 0.99);
     expect(after.minus).toBeGreaterThan(1000 * 0.97);
+  });
+
+  it('keeps a limit that fades with speed, at most 2 % slower than the quickest move within it', async () => {
+    const rig = tailRig(400, 1500, 1000, 200, ', accel_gone_at_deg_s: { plus: 80 }');
+    const done = await retimed(rig, csv(1, 120, { tail_deg: ease(60, 0.1, 0.15) }));
+    expect(done.answer).toMatchObject({ ok: true, too_much_ticks: 0 });
+    const at = (t_s: number): number => {
+      const row = new Float64Array(7);
+      done.stream.evaluate(t_s, row);
+      return toDeg(row[6]!);
+    };
+    const first_s = done.stream.time(0);
+    let fullest = 0;
+    for (let k = 1; first_s + (k + 1) / 200 < done.stream.time(done.stream.count - 1); k++) {
+      const [before, here, after] = [k - 1, k, k + 1].map((tick) => at(first_s + tick / 200));
+      const [speed, accel] = [(after! - here!) * 200, (after! - 2 * here! + before!) * 200 * 200];
+      fullest = Math.max(fullest, accel / 1500 + Math.max(0, speed) / 80);
+      expect(-accel).toBeLessThanOrEqual(1000 * 1.0005);
+    }
+    expect(fullest).toBeGreaterThan(0.97);
+    expect(fullest).toBeLessThanOrEqual(1.0005);
+    // It stands for 0.1 s before and 0.75 s after the move.
+    const quickest = moveTime(60, { speed: 400, accel: 1500, gone: 80, brake: 1000 });
+    expect(done.answer.seconds_after - 0.85).toBeLessThan(1.02 * quickest);
+    expect(done.answer.seconds_after - 0.85).toBeGreaterThan(quickest);
   });
 
   it('passes through the same places', async () => {

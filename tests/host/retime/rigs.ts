@@ -11,12 +11,12 @@ export function rigOf(text: string): Rig {
 }
 
 /** One joint, `tail`, in degrees. */
-export const tailRig = (speed: number, plus: number, minus: number, tick_hz = 200): Rig =>
+export const tailRig = (speed: number, plus: number, minus: number, tick_hz = 200, gone = ''): Rig =>
   rigOf(`rig: tail
 servos:
   s: { stall_torque_nm: 1, no_load_speed_deg_s: 9000, frame_hz: 50, us_per_deg: 1, range_us: [600, 2400], centre_us: 1500 }
 joints:
-  tail: { servo: s, pin: 2, limit_deg: [-400, 400], speed_deg_s: ${String(speed)}, accel_deg_s2: { plus: ${String(plus)}, minus: ${String(minus)} } }
+  tail: { servo: s, pin: 2, limit_deg: [-400, 400], speed_deg_s: ${String(speed)}, accel_deg_s2: { plus: ${String(plus)}, minus: ${String(minus)} }${gone} }
 motion: { tick_hz: ${String(tick_hz)} }
 rest: on_stop
 audience: bench

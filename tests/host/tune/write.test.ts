@@ -6,20 +6,22 @@ import { withNewLimits } from '../../../host/tune/write.ts';
 import { LINEAR, OWL, swap } from '../rig/owl.ts';
 import { SICK, axisText, rigIn } from './axes.ts';
 
-const joint = (path: string, file: Figures, limits: Figures, unit: 'deg' | 'mm' = 'deg'): TunedJoint => ({
+type Constant = Pick<Figures, 'speed' | 'plus' | 'minus'> & Partial<Figures>;
+const staying = (figures: Constant): Figures => ({ plus_gone: Infinity, minus_gone: Infinity, ...figures });
+const joint = (path: string, file: Constant, limits: Constant, unit: 'deg' | 'mm' = 'deg'): TunedJoint => ({
   name: path,
   path,
   unit,
   outcome: 'tuned',
-  file,
-  limits,
+  file: staying(file),
+  limits: staying(limits),
   could: null,
   full_range_s: { before: 1, after: 1 },
   bound_by: '',
   before: null,
   after: null,
 });
-const nod = (limits: Figures): TunedJoint => joint('joints.nod', { speed: 70, plus: 1500, minus: 1200 }, limits);
+const nod = (limits: Constant): TunedJoint => joint('joints.nod', { speed: 70, plus: 1500, minus: 1200 }, limits);
 
 describe('in place', () => {
   it('writes over the figures that change, and nothing else', () => {
@@ -64,6 +66,36 @@ describe('in place', () => {
     );
     expect(withNewLimits(LINEAR, [sticks])).toBe(
       swap(LINEAR, ['speed_mm_s: 30, accel_mm_s2: 200', 'speed_mm_s: 25, accel_mm_s2: 150']),
+    );
+  });
+
+  it('a limit that fades: a key of its own behind the accelerations, or over the one there is', () => {
+    const before = axisText(SICK['a direct drive']!);
+    const file = { speed: 250, plus: 1500, minus: 1500 };
+    const fades = { ...file, plus: 900, plus_gone: 121 };
+    const text = withNewLimits(before, [joint('joints.tilt', file, fades)])!;
+    expect(text).toBe(
+      swap(before, [
+        'accel_deg_s2: 1500     # a guess\n',
+        'accel_deg_s2: { plus: 900, minus: 1500 }     # a guess\n    accel_gone_at_deg_s: { plus: 121 }\n',
+      ]),
+    );
+    expect(rigIn(text).joints[0]!.plus_gone).toBeCloseTo((121 * Math.PI) / 180, 9);
+    expect(rigIn(text).joints[0]!.minus_gone).toBe(Infinity);
+    const later = withNewLimits(text, [joint('joints.tilt', fades, { ...fades, plus_gone: 99.5, minus_gone: 300 })]);
+    expect(later).toBe(swap(text, ['{ plus: 121 }', '{ plus: 99.5, minus: 300 }']));
+    const windows = (lines: string): string => lines.replaceAll('\n', '\r\n');
+    expect(withNewLimits(windows(before), [joint('joints.tilt', file, fades)])).toBe(windows(text));
+  });
+
+  it('the same inside braces', () => {
+    const lid = joint(
+      'joints.lid',
+      { speed: 400, plus: 4000, minus: 4000 },
+      { speed: 400, plus: 4000, minus: 4000, plus_gone: 350 },
+    );
+    expect(withNewLimits(OWL, [lid])).toBe(
+      swap(OWL, ['accel_deg_s2: 4000', 'accel_deg_s2: 4000, accel_gone_at_deg_s: { plus: 350 }']),
     );
   });
 
