@@ -48,7 +48,7 @@ export function unstuffed(): u32 {
 /** Ticks that a step over L takes from rest to rest, at most v, speeding up by a, braking by d. */
 export function stepTicks(L: f32, v: f32, a: f32, d: f32, hz: f32): u32 {
   const j = changetype<JointState>(STATE);
-  setLimits(j, -1000, 1000, v, v, a, d, hz);
+  setLimits(j, -1000, 1000, v, v, a, d, 0, 0, hz);
   j.speed = j.fast;
   place(j, 0);
   j.target = L;
