@@ -102,8 +102,15 @@ export function track(j: JointState): void {
   const followed = same(was, j.pos) && same(before, wished);
   j.target_step = wish;
   j.target_before = target;
-  const most = mostAfter(j, before);
-  const least = leastAfter(j, before);
+  const minus = j.minus;
+  const plus = j.plus;
+  // Most joints' limits do not fade: written out, it costs them nothing.
+  let most = before + plus;
+  let least = before - minus;
+  if (j.fades) {
+    most = mostAfter(j, before);
+    least = leastAfter(j, before);
+  }
 
   // On its target, with the target's speed, which changes within the limits: the usual case, and it goes on so.
   if (followed && wish <= most && wish >= least && magnitude(wish) <= j.speed && stops(j, wish)) {
@@ -112,8 +119,6 @@ export function track(j: JointState): void {
     j.step = wish;
     return;
   }
-  const minus = j.minus;
-  const plus = j.plus;
   let gain = wish - wished;
   let behind = was - j.pos;
 
