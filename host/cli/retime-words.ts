@@ -7,6 +7,7 @@ import {
   keptWords,
   lengthsWords,
   mostChanged,
+  noiseWords,
   percentWords,
   placeWords,
   usedBefore,
@@ -66,6 +67,7 @@ export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names
     ...placeRows('faster', answer.hurried),
     ...(still ? [['slowed', 'nothing: every joint stays within its limits'] as const] : []),
     ...rowsOf(isLate ? 'not kept' : 'kept', keptWords(answer)),
+    ...rowsOf('noise', noiseWords(answer)),
     ...rowsOf('not counted', answer.gaps),
   ];
   const { word, because } = canItFollow(answer);

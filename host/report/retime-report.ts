@@ -8,6 +8,7 @@ import {
   keptWords,
   lengthsWords,
   mostChanged,
+  noiseWords,
   percentWords,
   placeWords,
   usedBefore,
@@ -75,6 +76,7 @@ function placesSection(answer: RetimeAnswer): Markup | null {
     ...(more > 0 ? [`and ${count(more, 'place')} more that cost less`] : []),
     ...hurried.map(placeWords),
     ...keptWords(answer),
+    ...noiseWords(answer),
   ];
   if (sentences.length + answer.fitted.length === 0) return null;
   return markup`<section id="places"><h2>What was changed</h2>${list([...answer.fitted.map(fittedWords), ...sentences.map(capital)].map((words) => kept(`${words}.`)))}</section>`;

@@ -97,3 +97,18 @@ export function canItFollow({ ok, too_much_ticks, kept, joints, peak_use }: Reti
   ];
   return { question, word: 'no', because: reasons.filter((reason) => reason !== '').join('; ') };
 }
+
+/** A stream that asks for so many times what a joint may do shakes more than it moves (ours). */
+const SHAKES = 30;
+
+/** What is likely noise of a recording; empty: nothing is. */
+export function noiseWords({ joints, slowed }: RetimeAnswer): string[] {
+  if (slowed.length === 0) return [];
+  const times = ({ before, limits }: RetimedJoint): number =>
+    Math.max(before.plus / limits.plus, before.minus / limits.minus);
+  const [worst] = [...joints].sort((a, b) => times(b) - times(a));
+  if (!worst || times(worst) < SHAKES) return [];
+  return [
+    `${worst.name} is asked for ${times(worst).toFixed(0)} times the acceleration that it may have: likely the recording shakes from frame to frame. Smoothed where it was recorded, it keeps more of its tempo`,
+  ];
+}

@@ -121,6 +121,13 @@ describe('retime refuses in words', () => {
 });
 
 describe('the recorded head on the demo rig', () => {
+  it('is said to shake from frame to frame, as a clean stream is not', async () => {
+    const noise = /noise +leg\d is asked for \d{2,3} times the acceleration that it may have/;
+    const head = ['retime', 'demo/night-owl.yaml', 'tests/data/head.csv', '-o', files.path('shaking.csv'), '--fit'];
+    expect((await run(head)).out).toMatch(noise);
+    expect((await run(['retime', owl, jerky, '-o', files.path('clean.csv')])).out).not.toContain('noise');
+  });
+
   it('fitted and retimed, replays clean', async () => {
     const to = files.path('head-owl.csv');
     const done = await run(['retime', 'demo/night-owl.yaml', 'tests/data/head.csv', '-o', to, '--fit', '--json']);
