@@ -102,12 +102,13 @@ export function canItFollow({ ok, too_much_ticks, kept, joints, peak_use }: Reti
 const SHAKES = 30;
 
 /** What is likely noise of a recording; empty: nothing is. */
-export function noiseWords({ joints, slowed }: RetimeAnswer): string[] {
-  if (slowed.length === 0) return [];
+export function noiseWords({ joints, slowed, seconds_before }: RetimeAnswer): string[] {
+  // One jump is a jump; noise is everywhere.
+  if (slowed.reduce((sum, { from_s, to_s }) => sum + to_s - from_s, 0) < seconds_before / 2) return [];
   const times = ({ before, limits }: RetimedJoint): number =>
     Math.max(before.plus / limits.plus, before.minus / limits.minus);
   const [worst] = [...joints].sort((a, b) => times(b) - times(a));
-  if (!worst || times(worst) < SHAKES) return [];
+  if (!worst || !(times(worst) > SHAKES)) return [];
   return [
     `${worst.name} is asked for ${times(worst).toFixed(0)} times the acceleration that it may have: likely the recording shakes from frame to frame. Smoothed where it was recorded, it keeps more of its tempo`,
   ];
