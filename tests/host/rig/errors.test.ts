@@ -231,6 +231,20 @@ const CASES: readonly Case[] = [
     'joints.nod.accel_deg_s2.minus',
     /is missing; it takes an acceleration in deg\/s²/,
   ],
+  [
+    'a limit gone at no speed',
+    ', accel_deg_s2: 4000',
+    ', accel_deg_s2: 4000, accel_gone_at_deg_s: { plus: 0 }',
+    'joints.lid.accel_gone_at_deg_s.plus',
+    /found 0; allowed: a speed in deg\/s, above 0/,
+  ],
+  [
+    'a limit of a leg that fades',
+    'sense: -1 }',
+    'sense: -1, accel_gone_at_deg_s: { plus: 100 } }',
+    'joints.leg1.accel_gone_at_deg_s',
+    /only a joint that is no leg has it/,
+  ],
   ['no speed of the legs', 'speed_deg_s: 220, ', '', 'motion.leg.speed_deg_s', /is missing: .*no default/],
   [
     'no motion of the legs',
