@@ -8,47 +8,18 @@ import { type Limits, limitsOf, moveTime } from '../../../host/physics/limits.ts
 import { Mechanism } from '../../../host/physics/mechanism.ts';
 import { axisPlaces, homePosture } from '../../../host/physics/places.ts';
 import { useOf } from '../../../host/physics/servo-line.ts';
-import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
+import { HOME, type Rig, toRad } from '../../../host/rig/rig.ts';
 import profiles from '../../published/values/profiles.json' with { type: 'json' };
-import { PEAK_USE, ROTOR_KGM2, SICK, type SickAxis, sickRig } from './sick.ts';
+import { byHand, quickest } from './quickest.ts';
+import { PEAK_USE, SICK, sickRig } from './sick.ts';
 
 const SEED = 29;
-const G = 9.80665;
 const RANGE = toRad(60);
 
 function limitsFor(rig: Rig): Limits {
   const found = limitsOf(rig.joints[0]!, axisPlaces(rig, new Mechanism(rig), 0, [homePosture(rig)]));
   if ('none' in found) throw new Error(found.none);
   return found;
-}
-
-/** The axis by hand: torque its peak_use leaves at a speed, its weight's torque, its inertia. */
-const byHand = (it: SickAxis) => ({
-  spends: (v: number): number =>
-    PEAK_USE * it.stall_nm * it.ratio * it.efficiency * Math.max(0, 1 - (toDeg(v) * it.ratio) / it.no_load_deg_s),
-  weighs: (q: number): number => ((it.mass_kg * G * it.arm_mm) / 1000) * Math.cos(q),
-  inertia: it.inertia_kgm2 + ROTOR_KGM2 * it.ratio ** 2,
-});
-
-const STEPS = 20_000;
-
-/** Seconds to raise it from -30 to 30 deg: the fastest there is with peak_use, by squares of the speed over places. */
-function quickest(it: SickAxis): number {
-  const { spends, weighs, inertia } = byHand(it);
-  const step = RANGE / STEPS;
-  const at = (k: number): number => toRad(-30) + k * step;
-  const forth = new Float64Array(STEPS + 1);
-  for (let k = 0; k < STEPS; k++) {
-    const rise = (square: number): number =>
-      Math.max(0, forth[k]! + (2 * step * (spends(Math.sqrt(square)) - weighs(at(k + 0.5)))) / inertia);
-    forth[k + 1] = rise((forth[k]! + rise(forth[k]!)) / 2);
-  }
-  const back = new Float64Array(STEPS + 1);
-  for (let k = STEPS; k > 0; k--) back[k - 1] = back[k]! + (2 * step * (spends(0) + weighs(at(k - 0.5)))) / inertia;
-  let seconds = 0;
-  const speed = (k: number): number => Math.sqrt(Math.min(forth[k]!, back[k]!));
-  for (let k = 0; k < STEPS; k++) seconds += (2 * step) / (speed(k) + speed(k + 1));
-  return seconds;
 }
 
 describe.each(SICK)('$name', (it) => {

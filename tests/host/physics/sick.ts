@@ -11,6 +11,7 @@ export interface SickAxis {
   readonly mass_kg: number;
   readonly arm_mm: number;
   readonly inertia_kgm2: number;
+  readonly rotor_kgm2: number;
   readonly speed_deg_s: number;
   readonly play_deg: number;
 }
@@ -32,6 +33,7 @@ const axis = (
   mass_kg: load[0],
   arm_mm: load[1],
   inertia_kgm2: load[2],
+  rotor_kgm2: ROTOR_KGM2,
 });
 
 /** All shipped with plus = minus = 1500 deg/s² over ±30 deg, their load level in the middle. */

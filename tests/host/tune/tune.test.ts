@@ -9,6 +9,7 @@ import type { TunedJoint } from '../../../host/tune/result.ts';
 import { withNewLimits } from '../../../host/tune/write.ts';
 import { WASM } from '../../assembly/prop.ts';
 import { stream } from '../cli/fixture.ts';
+import { quickest } from '../physics/quickest.ts';
 import { SICK, axisRig, axisText, rigIn } from './axes.ts';
 
 const tuned = (rig: Rig, options: Partial<TuneOptions> = {}) =>
@@ -33,7 +34,7 @@ function expectCured({ before, after, file, limits }: TunedJoint): void {
 
 describe('jerks', () => {
   it.each(Object.entries(SICK))(
-    '%s: out of torque before, never after, 5 times nearer to its command',
+    '%s: out of torque before, never after, 5 times nearer to its command, at most 20 % slower than the quickest',
     async (_, axis) => {
       const rig = axisRig(axis);
       const { answer, rig: cured } = await tuned(rig);
@@ -41,6 +42,10 @@ describe('jerks', () => {
       expect(answer.advice).toEqual([]);
       const joint = jointOf(answer.joints, 'tilt');
       expectCured(joint);
+      // At most 20 % slower than any motion could be with the same share of the servo.
+      const most = quickest({ ...axis, efficiency: 1, rotor_kgm2: 0 });
+      expect(joint.full_range_s.after).toBeLessThan(1.2 * most);
+      expect(joint.full_range_s.after).toBeGreaterThan(most);
       expect(joint.outcome).toBe('tuned');
       expect(joint.bound_by).toMatch(/^raising the load \(plus\): holding alone takes [\d.]+ N·m of the [\d.]+ N·m/);
       expect(fileFigures(cured.joints[0]!)).toEqual(joint.limits);
