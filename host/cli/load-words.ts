@@ -4,6 +4,7 @@ import { PLATE } from '../load/spare.ts';
 import {
   carryWords,
   easiestWords,
+  effortName,
   effortWords,
   modeWords,
   percent,
@@ -63,7 +64,7 @@ function worstRows({ joints }: LoadAnswer): Row[] {
   const { use, at, effort } = worst.worst;
   if (use === null || effort === null) return [];
   const hot = use > worst.continuous_use && use <= 1 ? `; for long it may only ${percent(worst.continuous_use)}` : '';
-  const words = `${worst.name}, at ${placeWords(at)}: ${effortWords(effort, worst.unit)}, ${percent(use)} of its torque${hot}`;
+  const words = `${worst.name}, at ${placeWords(at)}: ${effortWords(effort, worst.unit)}, ${percent(use)} of its ${effortName(worst)}${hot}`;
   return [['hardest to hold', words]];
 }
 
@@ -141,7 +142,7 @@ export function loadWords(rig: Rig, answer: LoadAnswer, files: Files, io: Io): s
     ...worstRows(answer),
     ...under('shakes at', shakes(answer, rig)),
     ...under('to spare', spares(answer, rig)),
-    ...under('left out', answer.left_out),
+    ...under('not known', answer.left_out),
     ...under('rests on', [...restsWords(answer), ...answer.model]),
     ...(tells === null ? [] : [['measure first', tells] as const]),
     ...(files.report === null ? [] : [['look at', `${files.report} shows it as pictures`] as const]),

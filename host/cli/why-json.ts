@@ -6,7 +6,10 @@ const trialJson = (trial: Trial | null): Record<string, unknown> | null =>
   trial && {
     saturated_ms: trial.saturated_ms,
     falls_at_s: trial.falls_at_s,
-    ...withUnit(trial.unit, { peak_error: ['position', trial.tracking_error] }),
+    ...withUnit(trial.unit, {
+      peak_error: ['position', trial.tracking_error],
+      wobble: ['position', trial.wobble],
+    }),
   };
 
 export const whyJson = (why: Why): Record<string, unknown> => ({

@@ -1,6 +1,6 @@
 /** What `why` prints: the four questions, then the causes of what is wrong. Without a symptom asked for, the first cause only. */
-import type { Cause, Trial, Why } from '../why/result.ts';
-import { milliseconds } from '../replay/verdict.ts';
+import type { Cause, Why } from '../why/result.ts';
+import { metalWords, trialWords } from '../why/words.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { labelled } from './output.ts';
 
@@ -16,11 +16,6 @@ type Row = readonly [label: string, text: string];
 const SHORT = 1;
 const RESTS_SHOWN = 2;
 
-const trialWords = ({ saturated_ms, tracking_error, falls_at_s, unit }: Trial): string =>
-  falls_at_s === null
-    ? `out of torque for ${milliseconds(saturated_ms)}, ${tracking_error.toFixed(1)} ${unit} behind at worst`
-    : `out of torque for ${milliseconds(saturated_ms)}, then it falls at ${falls_at_s.toFixed(2)} s`;
-
 const causeRows = (cause: Cause, number: number): Row[] => [
   [`${String(number)}. ${cause.likely}`, `${cause.title}: ${cause.because}`],
   ['   test', cause.test],
@@ -28,8 +23,8 @@ const causeRows = (cause: Cause, number: number): Row[] => [
   ['   cost', cause.cost],
   ...(cause.before && cause.after
     ? ([
-        ['   before', trialWords(cause.before)],
-        ['   after', `${trialWords(cause.after)} (both on simulated metal)`],
+        ['   before', trialWords(cause, cause.before)],
+        ['   after', `${trialWords(cause, cause.after)} (both on ${metalWords(cause)})`],
       ] as const)
     : []),
 ];

@@ -1,10 +1,11 @@
 /** `posewright why`: the front door. Answers the four questions, and for a symptom ranks its causes, each with test, cure and cost. */
-import { type Command, Option } from 'commander';
+import type { Command } from 'commander';
 import { TargetError } from '../replay/conversation.ts';
 import { renderWhy } from '../report/why.ts';
 import { SYMPTOMS, type Symptom } from '../why/result.ts';
 import { type Reasoned, type WhyStream, whyOf } from '../why/why.ts';
 import type { Rig } from '../rig/rig.ts';
+import { either, found, nearest } from '../rig/words.ts';
 import { refusedInput, refusedOutput, writeWhole } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
@@ -15,7 +16,7 @@ import { whyJson } from './why-json.ts';
 import { whyWords } from './why-words.ts';
 
 interface Options {
-  readonly symptom?: Symptom;
+  readonly symptom?: string;
   readonly report?: string;
   readonly force?: true;
   readonly json?: true;
@@ -41,7 +42,7 @@ export function registerWhy(program: Command, io: Io, done: Done): void {
     )
     .argument('<rig>', 'the rig file (YAML)')
     .argument('[stream]', 'what it is to play (CSV); - for standard input')
-    .addOption(new Option('--symptom <symptom>', 'what you see: causes, likeliest first').choices(SYMPTOMS))
+    .option('--symptom <symptom>', `what you see, one of ${SYMPTOMS.join(', ')}: causes, likeliest first`)
     .option('--report <file.html>', 'write a page with the worst moment, before and after the cure')
     .option('--force', 'write over a report that is there already')
     .option('--json', 'one JSON document: {answers, causes, …}')
@@ -51,6 +52,9 @@ export function registerWhy(program: Command, io: Io, done: Done): void {
     });
 }
 
+/** Null: none was asked for, or it is none that is known. */
+const symptomOf = ({ symptom }: Options): Symptom | null => SYMPTOMS.find((known) => known === symptom) ?? null;
+
 function readCommand(rig: string, stream: string | undefined, options: Options): Problem[] {
   const paths = [rig, ...(stream === undefined ? [] : [stream])];
   const problems = [...new Set(paths)].flatMap((path) => {
@@ -59,6 +63,11 @@ function readCommand(rig: string, stream: string | undefined, options: Options):
   });
   if (rig === '-' && stream === '-')
     problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
+  if (options.symptom !== undefined && symptomOf(options) === null) {
+    const close = nearest(options.symptom, SYMPTOMS) ?? '';
+    const known = `allowed: ${either(SYMPTOMS)} (nearest: ${close})`;
+    problems.push(problemOf('--symptom', `found ${found(options.symptom)}, which is no symptom known here; ${known}`));
+  }
   if (options.report === undefined) return problems;
   if (stream === undefined)
     problems.push(problemOf('--report', 'draws a stream’s worst moment: name a stream as well'));
@@ -79,7 +88,7 @@ async function why(rigPath: string, streamPath: string | undefined, options: Opt
     read && streamPath !== undefined
       ? { name: shownName(streamPath), scan: read.scan, source: () => read.again() }
       : null;
-  const reasoned = await reason(rig, stream, options.symptom ?? null, io);
+  const reasoned = await reason(rig, stream, symptomOf(options), io);
   if (typeof reasoned === 'string') return refuse(io, json, [problemOf(rigPath, reasoned)]);
   if (options.report !== undefined) {
     const fault = writeWhole(options.report, renderWhy(rig, reasoned));

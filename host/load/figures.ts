@@ -49,8 +49,10 @@ function sourceOf({ sources }: Rig, path: string): Source | undefined {
 }
 
 const STEMS: Readonly<Record<string, readonly string[]>> = {
-  stall_torque: ['.stall_torque_nm', '.stall_torque_kgcm', '.stall_torque_ozin', '.force_n'],
-  no_load_speed: ['.no_load_speed_deg_s', '.no_load_s_per_60deg', '.speed_mm_s'],
+  stall_torque: ['.stall_torque_nm', '.stall_torque_kgcm', '.stall_torque_ozin'],
+  no_load_speed: ['.no_load_speed_deg_s', '.no_load_s_per_60deg'],
+  force_n: ['.force_n'],
+  speed_mm_s: ['.speed_mm_s'],
 };
 
 function partFigures(rig: Rig): Change[] {
@@ -86,16 +88,23 @@ function platformFigures(rig: Rig): Change[] {
   });
 }
 
-const SERVO_FIGURES = [
-  ['stall_torque', 'stall'],
-  ['no_load_speed', 'no_load_speed'],
-  ['rotor_inertia_kgm2', 'rotor_inertia_kgm2'],
-] as const;
+/** By drive: a torque's key depends on its unit, and is said without. */
+const SERVO_FIGURES = {
+  rotary: [
+    ['stall_torque', 'stall'],
+    ['no_load_speed', 'no_load_speed'],
+    ['rotor_inertia_kgm2', 'rotor_inertia_kgm2'],
+  ],
+  linear: [
+    ['force_n', 'stall'],
+    ['speed_mm_s', 'no_load_speed'],
+  ],
+} as const;
 
 function servoFigures(rig: Rig): Change[] {
   const classes = new Map(rig.joints.map(({ servo }) => [servo.name, servo]));
   return [...classes.values()].flatMap((servo) =>
-    SERVO_FIGURES.flatMap(([name, key]) => {
+    SERVO_FIGURES[servo.drive].flatMap(([name, key]) => {
       const value = servo[key];
       if (value === null || value === 0) return [];
       const changed = (factor: number): Rig => {

@@ -3,6 +3,7 @@
  * more it could carry. Nothing here knows the controller: a stream is taken as it asks, before any limit slows it.
  */
 import { whatStops } from '../physics/inverse.ts';
+import type { Gap } from '../physics/mechanism.ts';
 import { modesAt } from '../physics/modes.ts';
 import type { Posture } from '../physics/places.ts';
 import { fastest } from '../physics/servo-line.ts';
@@ -85,6 +86,7 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
     }),
     most: most < Infinity ? most : null,
     rests_on: restsOn(rig, deciding),
+    unweighed: demand.mechanism.gaps.filter(isWeight).map(({ words }) => words),
     left_out: leftOut(rig, demand),
     model: modelOf(rig, modes?.assumed ?? []),
   };
@@ -160,6 +162,9 @@ const holdsOf = (rig: Rig, asked: Posture, worst: readonly Posture[], joints: re
     joints[i]!.worst.loose ? [] : [{ at, words: `where ${rig.joints[i]!.name} has most to hold` }],
   ),
 ];
+
+/** A weight or an arm that nobody has told, rather than an inertia, or the bars of the legs. */
+const isWeight = ({ path }: Gap): boolean => path === 'parts' || /\.(mass_kg|arm_mm)$/.test(path);
 
 /** What is not known, in words. */
 function leftOut(rig: Rig, demand: Demand): string[] {

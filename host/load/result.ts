@@ -145,6 +145,8 @@ export interface LoadAnswer {
   /** The largest use of all, what `rests_on` moves; null: unknown. */
   readonly most: number | null;
   readonly rests_on: readonly RestsOn[];
+  /** What of it weighs and is not known, in words without a stop: figures of holding are without it. */
+  readonly unweighed: readonly string[];
   /** What is not known and left out, and what the model leaves out: words without a stop. */
   readonly left_out: readonly string[];
   readonly model: readonly string[];

@@ -13,6 +13,9 @@ export function effortWords(effort: number, unit: 'deg' | 'mm'): string {
   return `${Math.abs(effort).toFixed(digits)} ${effortUnit({ unit })}`;
 }
 
+/** What a servo of that unit gives. */
+export const effortName = ({ unit }: Pick<JointLoad, 'unit'>): string => (unit === 'deg' ? 'torque' : 'force');
+
 const amperes = (current_a: number): string => `${current_a.toFixed(1)} A`;
 
 /** Displacements from home that show, each with its unit. */
@@ -65,7 +68,7 @@ export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble
     case 'hold':
       return `${joint.name} cannot hold ${atPlace(answer)}: that takes ${effortWords(hold ?? 0, unit)}, and its servo stalls at ${has}`;
     case 'hot':
-      return `${joint.name} holds ${atPlace(answer)} with ${percent(joint.hold_use ?? 0)} of its torque; ${forLong}`;
+      return `${joint.name} holds ${atPlace(answer)} with ${percent(joint.hold_use ?? 0)} of its ${effortName(joint)}; ${forLong}`;
     case 'worst':
       return `${joint.name} cannot hold everywhere in its soft limits: at ${placeWords(worst.at)} that takes ${effortWords(worst.effort ?? 0, unit)}, and its servo stalls at ${has}`;
     case 'torque':
@@ -73,7 +76,7 @@ export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble
     case 'speed':
       return `${along_} would go at ${(along?.peak_speed ?? 0).toFixed(0)} ${unit}/s; without any load its servo reaches ${(joint.fastest ?? 0).toFixed(0)} ${unit}/s`;
     case 'heat':
-      return `${along_} works at ${percent(along?.rms_use ?? 0)} of its torque on average; ${forLong}`;
+      return `${along_} works at ${percent(along?.rms_use ?? 0)} of its ${effortName(joint)} on average; ${forLong}`;
   }
 }
 
@@ -101,8 +104,21 @@ export function carryWords(answer: LoadAnswer): {
   if (!hardest) return { verdict: 'not told', because: 'no servo’s stall torque is known' };
   const unknown = answer.joints.filter(({ stall }) => stall === null).map(({ name }) => name);
   const but = unknown.length === 0 ? '' : `; not told of ${together(unknown)}`;
-  // Those that are known to carry theirs say nothing for the others.
-  return { verdict: unknown.length === 0 ? 'yes' : 'not told', because: `${hardest}${but}` };
+  const unweighed = unweighedWords(answer);
+  if (unweighed !== null && answer.most === 0)
+    return { verdict: 'not told', because: `what it weighs is not known: ${unweighed}` };
+  const without = unweighed === null ? '' : `; but ${unweighed}`;
+  // Those that are known to carry theirs say nothing for the others, nor what is weighed for what is not.
+  const told = unknown.length === 0 && unweighed === null;
+  return { verdict: told ? 'yes' : 'not told', because: `${hardest}${but}${without}` };
+}
+
+/** The first thing that is not weighed, and how many more there are; null: all is. */
+function unweighedWords({ unweighed: [first, ...others] }: LoadAnswer): string | null {
+  if (first === undefined) return null;
+  return others.length === 0
+    ? first
+    : `${first}, and so ${others.length === 1 ? 'is one more' : `are ${others.length} more`}`;
 }
 
 /** What works hardest, in words; null: nothing is known. */
@@ -114,15 +130,15 @@ function hardestOf({ joints, stream }: LoadAnswer): string | null {
     );
   const mover = most(({ along }) => along?.use);
   if (mover?.along)
-    return `along ${stream ?? ''} ${mover.name} works hardest, with ${percent(mover.along.use ?? 0)} of its torque at ${mover.along.at_s.toFixed(2)} s`;
+    return `along ${stream ?? ''} ${mover.name} works hardest, with ${percent(mover.along.use ?? 0)} of its ${effortName(mover)} at ${mover.along.at_s.toFixed(2)} s`;
   const holder = most(({ worst }) => worst.use);
   if (!holder) return null;
   const where = placeWords(holder.worst.at) === 'home' ? '' : ', where that takes most in its soft limits';
-  return `${holder.name} holds with ${percent(holder.worst.use ?? 0)} of its torque${where}`;
+  return `${holder.name} holds with ${percent(holder.worst.use ?? 0)} of its ${effortName(holder)}${where}`;
 }
 
 /** Can you power it? Mostly: what is drawn there is, though not for all servos stalled at once. */
-export function powerWords({ supply, troubles }: LoadAnswer): {
+export function powerWords({ supply, troubles, unweighed }: LoadAnswer): {
   readonly verdict: 'yes' | 'mostly' | 'no' | 'not told';
   readonly because: string;
 } {
@@ -137,16 +153,21 @@ export function powerWords({ supply, troubles }: LoadAnswer): {
   const fuse = fuse_a === null ? '' : `, its fuse is for ${amperes(fuse_a)}`;
   if (gives_a === null) return { verdict: 'not told', because: `${drawn}; what the supply gives is not known${fuse}` };
   const no = troubles.some(({ cause }) => ELECTRIC.includes(cause));
-  const verdict = no ? 'no' : unknown.length > 0 ? 'not told' : stalled_a > gives_a ? 'mostly' : 'yes';
+  // More than all of them stalled they do not draw, whatever they carry.
+  const most = Math.min(gives_a, fuse_a ?? Infinity);
+  const told = unknown.length === 0 && (unweighed.length === 0 || stalled_a <= most);
+  const verdict = no ? 'no' : !told ? 'not told' : stalled_a > most ? 'mostly' : 'yes';
   return { verdict, because: `${drawn}; the supply gives ${amperes(gives_a)}${fuse}` };
 }
 
 /** No pose that it can stand in is easy enough; or one is. */
-export function easiestWords({ easiest }: LoadAnswer): string | null {
+export function easiestWords(answer: LoadAnswer): string | null {
+  const { easiest } = answer;
   if (!easiest) return null;
+  const has = effortName(jointOf(answer, easiest.joint));
   if (easiest.use > 1)
-    return `no place was found in which its servos hold this: at the easiest, ${placeWords(easiest.at)}, ${easiest.joint} still needs ${percent(easiest.use)} of its torque`;
-  return `it could hold at ${placeWords(easiest.at)}: ${easiest.joint} has most to do there, ${percent(easiest.use)} of its torque`;
+    return `no place was found in which its servos hold this: at the easiest, ${placeWords(easiest.at)}, ${easiest.joint} still needs ${percent(easiest.use)} of its ${has}`;
+  return `it could hold at ${placeWords(easiest.at)}: ${easiest.joint} has most to do there, ${percent(easiest.use)} of its ${has}`;
 }
 
 const MOTIONS: Readonly<Record<string, string>> = {
@@ -217,8 +238,8 @@ export function tellsMostWords({ rests_on, most }: LoadAnswer): string | null {
   if (!first || most === null) return null;
   const then =
     first.use_then === null
-      ? 'the servo would have to be faster than it can'
-      : `${percent(most)} would be ${percent(first.use_then)}`;
+      ? 'a servo would have to be faster than it can'
+      : `the hardest use of ${percent(most)} would be ${percent(first.use_then)}`;
   const off = `${short(first.within_percent)} %${first.taken ? ' (taken: the file does not say)' : ''}`;
-  return `${first.figure}: if it is off by ${off}, the hardest use of ${then}`;
+  return `${first.figure}: if it is off by ${off}, ${then}`;
 }

@@ -32,7 +32,10 @@ export interface PlantJoint {
   /** What the servo gives, and what its loop would ask for. */
   readonly effort: number;
   readonly asked: number;
-  /** How far its load alone hangs it from its command at rest, give or take `loose`: half its dead band, and its friction. */
+  /**
+   * How far its load sags it below its command, accelerations apart: what the joint must give where it is now and as fast as the
+   * prop moves now, over the stiffness of its loop. Give or take `loose`: half its dead band, and its friction.
+   */
   readonly hangs: number;
   readonly loose: number;
   /** Seconds at the servo line since the plant's start, counted step by step. */
@@ -117,11 +120,17 @@ export class DrivenJoint implements PlantJoint {
     this.position = this.rotor - Math.sign(held) * slack;
   }
 
-  /** What this load hangs it by at rest, from now on. */
+  /** What this load sags it by, from now on. */
   carry(held: number): void {
     const { servo } = this;
     this.hangs = servo ? held / servo.stiffness : 0;
     this.loose = servo ? servo.deadBand + this.friction / servo.stiffness : 0;
+  }
+
+  /** Share of what it moves that its rotor is taken to weigh behind play, since it is lighter by the file; null: as the file has it. */
+  get assumedRotor(): number | null {
+    const isLighter = this.isLoose && !this.ideal && this.rotorInertia > rotorOf(this.joint);
+    return isLighter ? LEAST_ROTOR : null;
   }
 
   /** The longest step in which its rotor's loop stays calm, s. */

@@ -8,7 +8,7 @@
  * millisecond. The tests halve the step and find a first-order method's convergence.
  */
 import { type Pose, type Rig, HOME } from '../rig/rig.ts';
-import { short } from '../rig/words.ts';
+import { short, together } from '../rig/words.ts';
 import { ForwardSolver, type MutablePose } from './forward.ts';
 import { Mechanism } from './mechanism.ts';
 import { type LoopDamping, loopDamping } from './plant-damping.ts';
@@ -189,7 +189,7 @@ export class Plant {
   }
 }
 
-function assumptionsOf(joints: readonly PlantJoint[], { words }: LoopDamping): string[] {
+function assumptionsOf(joints: readonly DrivenJoint[], { words }: LoopDamping): string[] {
   const said = [
     'servos take their pulse once a frame and move evenly to it; that frame is a constant delay and no error',
     'rods and frames do not bend, and the torque a servo can give falls in a straight line with its speed',
@@ -199,6 +199,12 @@ function assumptionsOf(joints: readonly PlantJoint[], { words }: LoopDamping): s
       `a servo gives its full torque ${short(FULL_TORQUE_AT_DEG, 1)} deg off its place (assumed: measure stiffness_nm_rad)`,
     );
   said.push(...words);
+  // Play parts a rotor from its load: how light it is then matters.
+  const light = joints.filter(({ assumedRotor }) => assumedRotor !== null);
+  if (light.length > 0)
+    said.push(
+      `within the play of its gear the rotor of ${together(light.map(({ joint }) => joint.name))} is taken to weigh ${short(100 * light[0]!.assumedRotor!)} % of what it moves (assumed: by the file it is lighter)`,
+    );
   const ideal = joints.filter((joint) => joint.ideal).map(({ joint }) => joint.name);
   if (ideal.length > 0)
     said.push(`${ideal.join(', ')}: taken to follow exactly, since servo torque or inertia is unknown`);

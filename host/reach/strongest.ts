@@ -5,14 +5,18 @@ import { amount, stopWords, together, wayWords } from './words.ts';
 
 type Way = 'minus' | 'plus';
 
+/** Travels both ways that differ by less are one figure, mm or deg: what reach is found to. */
+const ALIKE = 0.01;
+
 /** A change and what it makes of one way. */
 interface Gain {
   readonly change: Change;
   readonly to: number;
 }
 
+/** Changes and losses named in a sentence (our choice: with more it is a list, and --json has that). */
 const SHOWN = 2;
-/** Less is not worth a new part, mm or deg. */
+/** Less is not worth a new part, mm or deg (our choice: half of the last digit that travel is shown with). */
 const WORTH = 0.05;
 
 /** The changes that lengthen a way most, each dimension once, largest gain first. */
@@ -45,7 +49,7 @@ const gives = (gains: readonly Gain[], unit: AxisUnit): string =>
         .join(', ');
 
 const same = (a: readonly Gain[], b: readonly Gain[]): boolean =>
-  a.slice(0, SHOWN).every(({ change, to }, i) => change === b[i]?.change && Math.abs(to + b[i].to) < 0.01);
+  a.slice(0, SHOWN).every(({ change, to }, i) => change === b[i]?.change && Math.abs(to + b[i].to) < ALIKE);
 
 /** One sentence for each way of an axis, or one for both where they are alike. */
 export function axisSentences(travel: AxisTravel, changes: readonly Change[]): string[] {
@@ -58,7 +62,7 @@ export function axisSentences(travel: AxisTravel, changes: readonly Change[]): s
   };
   const [low, high] = [strongest(travel, 'minus', changes), strongest(travel, 'plus', changes)];
   const alike =
-    Math.abs(minus + plus) < 0.01 &&
+    Math.abs(minus + plus) < ALIKE &&
     travel.minus_stop?.cause === travel.plus_stop?.cause &&
     low.length === high.length &&
     same(low, high);
@@ -77,7 +81,7 @@ function losses({ axes }: Change, now: readonly AxisTravel[]): { axis: AxisName;
   return all.sort((a, b) => b.share - a.share);
 }
 
-/** Condition that grows by more than this is a plate held less firmly. */
+/** Condition that grows by more than this is a plate held less firmly (our choice: less is within what parts are cut to). */
 const LESS_FIRM = 1.1;
 
 function otherCosts({ path, from, to, condition }: Change, before: number | null): string[] {

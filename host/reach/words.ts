@@ -43,11 +43,14 @@ export const placeWords = ({ at }: Pick<ReachAnswer, 'at'>): string => {
   return parts.length === 0 ? 'home' : together(parts);
 };
 
-/** Beyond it a plate is not held well: one motion takes less than a hundredth of what another asks of the legs. */
+/**
+ * Beyond it a plate is not held well: one motion takes less than a hundredth of what another asks of the legs (our choice: a
+ * tenth of a millimetre of play in the legs may then be ten of the plate, which is half of what such a platform travels).
+ */
 export const POOR = 100;
-/** Share of the stiffness at the beginning below which it is worth saying so. */
+/** Share of the stiffness at the beginning below which it is worth saying so (our choice: it then swings at half its frequency). */
 const SOFT = 0.25;
-/** Legs that must run so many times as fast are worth saying. */
+/** Legs that must run so many times as fast are worth saying (our choice: a move with a quarter of a servo's speed then takes all of it). */
 const FAST = 4;
 
 /** Whether the plate loses hold on a way: it hangs loose or goes soft. */

@@ -3,11 +3,11 @@
  * scale, and the causes in order. One self-contained page, as the replay's.
  */
 import type { Replay, TorqueTrace } from '../replay/result.ts';
-import { milliseconds } from '../replay/verdict.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { Cause, WhyAnswer } from '../why/result.ts';
+import { metalWords, trialWords } from '../why/words.ts';
 import type { Reasoned } from '../why/why.ts';
-import { figure, kept } from './figures.ts';
+import { kept } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
 import { htmlPage, verdictCard } from './page.ts';
 import { type TorqueSeries, seriesOf, shortestAt, topOf, torqueChart, windowAround } from './torque-chart.ts';
@@ -20,34 +20,28 @@ const TOLD = `
 .told dd { margin: 0; }
 `;
 
-/** The question's card: an answer that is not known has the half disc. */
 const answerCard = ({ question, verdict, because }: WhyAnswer): Markup =>
-  verdictCard(
-    verdict === 'unknown'
-      ? { question, word: 'mostly', because: `Not known. ${because}` }
-      : { question, word: verdict, because },
-  );
+  verdictCard({ question, word: verdict === 'unknown' ? 'not told' : verdict, because });
 
 const traceOf = ({ traces }: Replay, name: string): TorqueTrace | undefined =>
   traces.torques.find((trace) => trace.name === name);
 
 /** The joint that the plant was asked about, before and after, at one scale. */
-function torques(cause: Cause, { before, after }: Reasoned): Markup | null {
+function torques({ why, before, after }: Reasoned): Markup | null {
+  const cause = why.causes.find(({ cause: name }) => name === 'torque_saturated');
   const name = before?.answer.joints.reduce((most, joint) =>
     (joint.metal?.saturated_ms ?? 0) > (most.metal?.saturated_ms ?? 0) ? joint : most,
   ).name;
   const first = name !== undefined && before ? traceOf(before, name) : undefined;
   const second = name !== undefined && after ? traceOf(after, name) : undefined;
-  if (!first || !second || !before || !cause.before || !cause.after) return null;
+  if (!first || !second || !before || !cause?.before || !cause.after) return null;
   const series = [seriesOf(first), seriesOf(second)] as const;
   const span = windowAround(shortestAt(series[0]), before.answer.seconds);
   const chart = (id: string, title: string, one: TorqueSeries): Markup =>
     markup`<figure>${torqueChart({ id, title, top: topOf(series), span }, one)}</figure>`;
-  const said = ({ saturated_ms, tracking_error, falls_at_s, unit }: NonNullable<Cause['before']>): string =>
-    `out of torque for ${milliseconds(saturated_ms)}, ${falls_at_s === null ? `${figure(tracking_error, unit, 1)} behind its command at worst` : `then it falls at ${figure(falls_at_s, 's', 2)}`}`;
   return markup`<section id="torque">
     <h2>Torque needed and torque there, before and after</h2>
-    <p class="lead">Before: ${kept(said(cause.before))}. After: ${kept(said(cause.after))}. Both on simulated metal, at one scale.</p>
+    <p class="lead">Before: ${kept(trialWords(cause, cause.before))}. After: ${kept(trialWords(cause, cause.after))}. Both on ${metalWords(cause)}, at one scale.</p>
     ${chart('before', `${name} before`, series[0])}
     ${chart('after', `${name} after`, series[1])}
   </section>`;
@@ -61,13 +55,13 @@ const causeItem = (cause: Cause): Markup =>
       <dt>Test</dt><dd>${kept(cause.test)}.</dd>
       <dt>Cure</dt><dd>${kept(cause.cure)}.</dd>
       <dt>Cost</dt><dd>${kept(cause.cost)}.</dd>
+      ${cause.before && cause.after ? markup`<dt>Before</dt><dd>${kept(trialWords(cause, cause.before))}.</dd><dt>After</dt><dd>${kept(trialWords(cause, cause.after))} (both on ${metalWords(cause)}).</dd>` : null}
     </dl>
   </div>`;
 
 /** The whole page as text. The replays must be of that rig; the first one is there. */
 export function renderWhy(rig: Rig, reasoned: Reasoned): string {
   const { why, before } = reasoned;
-  const [first] = why.causes;
   const title = before ? `${rig.name} plays ${before.answer.stream.split(/[\\/]/).at(-1) ?? ''}` : rig.name;
   return htmlPage(
     title,
@@ -76,7 +70,7 @@ export function renderWhy(rig: Rig, reasoned: Reasoned): string {
       <p class="lead">Simulated: nothing here has run on a board or on metal.</p>
       <dl class="verdicts">${why.answers.map(answerCard)}</dl>
     </header>
-    ${before ? worstSection(rig, before) : null} ${first ? torques(first, reasoned) : null}
+    ${before ? worstSection(rig, before) : null} ${torques(reasoned)}
     ${why.causes.length === 0 ? null : markup`<section id="causes"><h2>Causes, likeliest first</h2>${why.causes.map(causeItem)}</section>`}
     <section id="rests">
       <h2>What it rests on</h2>

@@ -17,16 +17,24 @@ export interface AxisFit {
   readonly moved: number;
 }
 
-/** Moving the centres home must give so much more motion, or they stay. */
+/**
+ * Moving the centres home must give so much more motion, or they stay (our choice: where a head looks is
+ * seen sooner than that it moves a tenth less).
+ */
 const WORTH_MOVING = 1.1;
-/** Frames looked at in the search at first, and frames that did not fit after all that a round adds. */
+/**
+ * Frames looked at in the search at first, and frames that did not fit after all that a round adds (our choice: few
+ * enough to be tried over and over, so many that few rounds are needed; whatever is found is held against every frame in the end).
+ */
 const LOOKED_AT = 400;
 const ADDED = 200;
+/** After so many it is taken not to fit (our choice: so that it ends). */
 const MOST_ROUNDS = 30;
+/** A scale to a thousandth. */
 const HALVINGS = 10;
-/** Growth in turn, by finer and finer factors. */
+/** Growth in turn, by finer and finer factors: to one in a hundred, which nobody sees (our choice). */
 const GROWTH = [1.2, 1.05, 1.01] as const;
-/** Yaw, pitch, roll, then x, y, z. */
+/** Yaw, pitch, roll, then x, y, z: see above. */
 const IN_TURN = [5, 4, 3, 0, 1, 2] as const;
 
 type Fits = readonly AxisFit[];

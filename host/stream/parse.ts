@@ -7,6 +7,7 @@ import type { Pose } from '../rig/rig.ts';
 import type { Column, StreamRig } from './columns.ts';
 import { FIRST_JOINT_SLOT, readHeader, streamJoints } from './columns.ts';
 import { readNumber } from './decimal.ts';
+import { type Pause, PauseWatch } from './pauses.ts';
 import { ProblemList } from './problem.ts';
 import { RowReader } from './rows.ts';
 
@@ -36,10 +37,16 @@ const LARGEST_S = 9e9;
 /** Times on the link are microseconds that wrap, and beyond half an hour from now they are not told apart. */
 const LONGEST_GAP_S = 1800;
 
+/** Pauses named one by one. */
+const PAUSES_TOLD = 3;
+
+const seconds = (value: number): string => `${Number(value.toFixed(2))} s`;
+
 /** Takes the bytes of one stream, in chunks of any size. After the first error it goes on checking, and yields no frames. */
 export class StreamParser {
   private readonly rig: StreamRig;
   private readonly problems = new ProblemList();
+  private readonly watch = new PauseWatch();
   private readonly reader: RowReader;
   private frames: Frame[] = [];
   private hasFrames = false;
@@ -68,6 +75,11 @@ export class StreamParser {
     return this.header === null ? [] : this.header.columns.map((column) => column.name);
   }
 
+  /** Long times without a frame, known at the end. */
+  get pauses(): readonly Pause[] {
+    return this.watch.found();
+  }
+
   push(chunk: Uint8Array): StreamBatch {
     this.reader.push(chunk);
     return { frames: this.takeFrames(), problems: this.problems.take() };
@@ -82,7 +94,21 @@ export class StreamParser {
     } else if (this.problems.errors === 0 && !this.hasFrames) {
       this.problems.add('file', this.reader.lines, 'the stream has a header and no row below it');
     }
+    if (this.problems.errors === 0) this.tellPauses();
     return { frames, problems: this.problems.takeLast() };
+  }
+
+  private tellPauses(): void {
+    const [...pauses] = this.pauses;
+    const more = pauses.splice(PAUSES_TOLD).length;
+    pauses.forEach(({ from_s, to_s, line }, k) => {
+      const others =
+        more > 0 && k === pauses.length - 1 ? `; and so ${more} ${more === 1 ? 'time' : 'times'} more` : '';
+      const message =
+        `nothing is asked between ${seconds(from_s)} and ${seconds(to_s)}: for ${seconds(to_s - from_s)} it creeps from one ` +
+        `frame to the next; is a piece missing, or did a clock jump?${others}`;
+      this.problems.add('t_s', line, message, 'warning');
+    });
   }
 
   private takeFrames(): Frame[] {
@@ -129,7 +155,9 @@ export class StreamParser {
       this.problems.add('row', line, `the row is too ${size}: ${count} cells, where the header has ${width}`);
       return;
     }
-    this.checkTime(values[header.timeAt]!, this.last[header.timeAt]!, line);
+    const [t_s, before_s] = [values[header.timeAt]!, this.last[header.timeAt]!];
+    this.checkTime(t_s, before_s, line);
+    this.watch.add(before_s, t_s, line);
     for (const index of header.anglesAt)
       this.checkStep(header.columns[index]!.name, values[index]!, this.last[index]!, line);
     for (let index = 0; index < width; index += 1) {

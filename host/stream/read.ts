@@ -7,6 +7,7 @@ import type { Problem } from '../rig/problem.ts';
 import type { StreamRig } from './columns.ts';
 import type { StreamBatch } from './parse.ts';
 import { StreamParser } from './parse.ts';
+import type { Pause } from './pauses.ts';
 
 export type { StreamRig } from './columns.ts';
 export { streamJoints } from './columns.ts';
@@ -24,6 +25,8 @@ export interface StreamScan {
   /** Times of the first and the last of these frames; null without any. */
   readonly first_s: number | null;
   readonly last_s: number | null;
+  /** Long times without a frame that stand out; each is a warning among the problems too. */
+  readonly pauses: readonly Pause[];
   /** In the file's order. */
   readonly columns: readonly string[];
 }
@@ -52,7 +55,7 @@ export async function scanStream(source: StreamSource, rig: StreamRig): Promise<
     first_s ??= batch.frames[0]?.t_s ?? null;
     last_s = batch.frames.at(-1)?.t_s ?? last_s;
   }
-  return { problems, frames, first_s, last_s, columns: parser.columns };
+  return { problems, frames, first_s, last_s, pauses: parser.pauses, columns: parser.columns };
 }
 
 /** All bytes of a source that can be read once only, in memory, to be scanned and then read: 30 MB for an hour at 120 Hz. */

@@ -2,14 +2,14 @@
  * The four questions of a maker, answered from the facts: can it get there, can it carry it, can you power it, will it be smooth?
  * The second and third are `load`'s, in its words.
  */
-import { carryWords, percent, powerWords } from '../load/words.ts';
+import { carryWords, effortName, percent, powerWords } from '../load/words.ts';
 import { type PoseAxis, travelAlong } from '../physics/travel.ts';
 import { canItGetThere, willItBeSmooth } from '../replay/verdict.ts';
 import { HOME, POSE_KEYS, toDeg } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import type { Facts } from './facts.ts';
 import type { WhyAnswer, Word } from './result.ts';
-import { sentence, speed, torqueWord } from './words.ts';
+import { sentence, speed } from './words.ts';
 
 function getThere({ rig, replay }: Facts): WhyAnswer {
   if (replay) {
@@ -81,7 +81,7 @@ function smoothWithout({ joints }: Facts): Omit<WhyAnswer, 'question'> {
     const more = others.length === 0 ? '' : `; likewise ${together(others)}`;
     const what =
       asks!.use === Infinity
-        ? `a speed at which its servo has no ${torqueWord(joint)} left (${speed(joint, asks!.speed)})`
+        ? `a speed at which its servo has no ${effortName(joint)} left (${speed(joint, asks!.speed)})`
         : `${percent(asks!.use)} of what its servo has at ${speed(joint, asks!.speed)}`;
     return { verdict: 'no', because: `The limits of ${joint.name} ask for ${what}${more}. A stream may ask for less.` };
   }

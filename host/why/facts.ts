@@ -7,9 +7,12 @@ import type { JointLoad, LoadAnswer } from '../load/result.ts';
 import { type Asks, axisAsks, legAsks } from '../physics/asks.ts';
 import { capsOf, fullRange, legLimits, type LimitsOrWhy, limitsOf, type Place } from '../physics/limits.ts';
 import { Mechanism } from '../physics/mechanism.ts';
+import type { Mode } from '../physics/modes.ts';
 import { axisPlaces, homePosture, legPlaces, standingPostures } from '../physics/places.ts';
 import type { JointAnswer, Replay } from '../replay/result.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
+import { shapedJoints } from '../rig/wobble.ts';
+import type { StreamScan } from '../stream/read.ts';
 
 export interface JointFacts {
   readonly joint: Joint;
@@ -34,6 +37,8 @@ export interface StreamFacts {
   readonly name: string;
   /** Frames a second, its pauses left out; null: a single frame. */
   readonly fps: number | null;
+  /** Long times without a frame. */
+  readonly pauses: StreamScan['pauses'];
 }
 
 export interface Facts {
@@ -47,6 +52,16 @@ export interface Facts {
 
 /** The answer of `load`; null: it has none. */
 export const loadOf = ({ load }: Facts): LoadAnswer | null => ('refused' in load ? null : load);
+
+/**
+ * The lowest way in which the body swings at home: one that mostly joints swing in which a wobble cure is about, if there is any.
+ * Null: nothing swings.
+ */
+export function swingOf(facts: Facts): Mode | null {
+  const modes = loadOf(facts)?.modes ?? [];
+  const shaped = shapedJoints(facts.rig);
+  return modes.find(({ shape }) => shaped.some((i) => Math.abs(shape[i] ?? 0) === 1)) ?? modes[0] ?? null;
+}
 
 /** Where a load balances along an axis, with the rest at home, and what would keep it on one side. */
 function balanceOf(joint: Joint, along: readonly Place[]): Pick<JointFacts, 'balanceAt' | 'preload'> {

@@ -1,5 +1,6 @@
 /** Which causes make which symptom, the likeliest in this rig first. */
 import type { Look, Suspect } from './causes/cause.ts';
+import { beyondLimits } from './causes/held.ts';
 import { modeExcited } from './causes/mode.ts';
 import { playCrossingBalance } from './causes/play.ts';
 import { binding, deadBandHunting, holdingHeat } from './causes/servo.ts';
@@ -11,11 +12,11 @@ import type { Cause, Symptom, Trial } from './result.ts';
 
 /** The most common cause first (common practice). */
 const OF: Readonly<Record<Symptom, readonly Look[]>> = {
-  jerk: [torqueSaturated, fallingLoad, playCrossingBalance, coarseStream, supplySag, binding],
+  jerk: [torqueSaturated, beyondLimits, fallingLoad, playCrossingBalance, coarseStream, supplySag, binding],
   wobble: [modeExcited, playCrossingBalance, torqueSaturated, deadBandHunting],
   buzz: [deadBandHunting, binding, holdingHeat, modeExcited],
   slap: [playCrossingBalance, fallingLoad, reachOrRodEnds],
-  short: [reachOrRodEnds, torqueSaturated, binding],
+  short: [reachOrRodEnds, beyondLimits, torqueSaturated, binding],
   hot: [holdingHeat, binding, deadBandHunting],
   twitch: [supplySag, coarseStream, deadBandHunting, playCrossingBalance],
 };
@@ -33,12 +34,16 @@ export const suspectsOf = (facts: Facts, symptom: Symptom): Suspect[] =>
     .sort((a, b) => b.weight - a.weight);
 
 /** Shares from which a word is used (ours). */
-const [LIKELY, POSSIBLE] = [0.6, 0.25];
+const LIKELY = 0.6;
+export const POSSIBLE = 0.25;
 
-/** As it is told. `tried`: the metal before and after. */
-export function causeOf(suspect: Suspect, tried: readonly [Trial, Trial] | null): Cause {
+/** The metal before and after a cure. */
+export type Tried = { readonly [key in 'before' | 'after']: Trial } & Pick<Cause, 'assumed'>;
+
+/** As it is told; tried: null where the metal was not asked. */
+export function causeOf(suspect: Suspect, tried: Tried | null): Cause {
   const { cause, title, weight, because, test, cure, cost } = suspect;
-  const [before, after] = tried ?? [null, null];
   const likely = weight >= LIKELY ? 'likely' : weight >= POSSIBLE ? 'possible' : 'unlikely';
-  return { cause, title, likely, because, test, cure, cost, before, after };
+  const { before, after, assumed } = tried ?? { before: null, after: null, assumed: null };
+  return { cause, title, likely, because, test, cure, cost, before, after, assumed };
 }

@@ -1,23 +1,44 @@
-/** Cures that the simulated metal can try: the rig as it would be with each. */
+/** Cures that the simulated metal can try: the rig as it is looked at before, and as it would be after. */
 import { boundsOf } from '../physics/limits.ts';
 import type { Rig } from '../rig/rig.ts';
-import type { Facts } from './facts.ts';
+import { checkWobble } from '../rig/wobble.ts';
+import { type Facts, swingOf } from './facts.ts';
 
-/** Limits that the servos can keep; gears without play. */
-export type Remedy = 'limits' | 'no_play';
+/** Limits that the servos can keep; a wobble cure at the lowest frequency. */
+export type Remedy = 'limits' | 'wobble';
 
-const withLimits = ({ rig, joints }: Facts): Rig => ({
-  ...rig,
-  joints: rig.joints.map((joint, i) => {
+export interface Trials {
+  /** Null: the rig of the file, which was played already. */
+  readonly before: Rig | null;
+  readonly after: Rig;
+}
+
+function withLimits({ rig, joints }: Facts): Rig {
+  const cured = rig.joints.map((joint, i) => {
     const { limits } = joints[i]!;
     return 'none' in limits ? joint : { ...joint, ...boundsOf(limits) };
-  }),
-});
+  });
+  return { ...rig, joints: cured };
+}
 
-const withoutPlay = ({ rig }: Facts): Rig => ({
-  ...rig,
-  joints: rig.joints.map((joint) => ({ ...joint, gear_play_rad: joint.gear_play_rad === null ? null : 0 })),
-});
+/**
+ * Damping ratio of servos' loops that swing, where none was measured (assumed: after a swing half of it is left, as of many a
+ * prop that is seen to wobble). The plant's own assumption, loops that settle at once, would show no wobble to cure.
+ */
+export const SWINGING = 0.1;
 
-export const curedRig = (facts: Facts, remedy: Remedy): Rig =>
-  remedy === 'limits' ? withLimits(facts) : withoutPlay(facts);
+function withWobbleCure(facts: Facts): Trials | null {
+  const { rig } = facts;
+  const hz = rig.motion.wobble.hz ?? swingOf(facts)?.hz ?? null;
+  if (hz === null) return null;
+  const damping = rig.motion.wobble.damping ?? SWINGING;
+  const withWobble = (wobble: Rig['motion']['wobble']): Rig => ({ ...rig, motion: { ...rig.motion, wobble } });
+  const after = withWobble({ cure: 'tolerant', hz, damping });
+  const faults: string[] = [];
+  checkWobble(after, { error: (_, message) => faults.push(message), warning: () => undefined });
+  return faults.length > 0 ? null : { before: withWobble({ cure: 'none', hz, damping }), after };
+}
+
+/** Null: it cannot be tried on this rig. */
+export const trialsFor = (facts: Facts, remedy: Remedy): Trials | null =>
+  remedy === 'limits' ? { before: null, after: withLimits(facts) } : withWobbleCure(facts);

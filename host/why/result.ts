@@ -14,6 +14,7 @@ export type Symptom = (typeof SYMPTOMS)[number];
 
 export type CauseName =
   | 'torque_saturated'
+  | 'beyond_limits'
   | 'falling_load'
   | 'play_crossing_balance'
   | 'coarse_stream'
@@ -24,10 +25,12 @@ export type CauseName =
   | 'mode_excited'
   | 'holding_heat';
 
-/** What the plant does at the joint in question; error in the joint's shown unit. */
+/** What the plant does at the joint in question; errors in the joint's shown unit. */
 export interface Trial {
   readonly saturated_ms: number;
   readonly tracking_error: number;
+  /** Swing left when its command has stood still for a while, to either side. */
+  readonly wobble: number;
   /** When it fell, or the plate that it holds: the others are of the time before. */
   readonly falls_at_s: number | null;
   readonly unit: 'deg' | 'mm';
@@ -46,6 +49,8 @@ export interface Cause {
   /** The plant, before and after the cure; null: the plant does not know this cause. */
   readonly before: Trial | null;
   readonly after: Trial | null;
+  /** What the metal of this trial was assumed to be beyond what it always is, in words; null: nothing. */
+  readonly assumed: string | null;
 }
 
 export interface Why {

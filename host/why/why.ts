@@ -15,8 +15,8 @@ import { storeStream } from '../stream/store.ts';
 import { answersOf } from './answers.ts';
 import type { Suspect } from './causes/cause.ts';
 import { type Facts, type StreamFacts, factsAbout, loadOf } from './facts.ts';
-import { causeOf, suspectsOf } from './rank.ts';
-import { type Remedy, curedRig } from './remedies.ts';
+import { POSSIBLE, type Tried, causeOf, suspectsOf } from './rank.ts';
+import { type Remedy, SWINGING, trialsFor } from './remedies.ts';
 import type { Symptom, Trial, Why, WhyAnswer } from './result.ts';
 
 export interface WhyStream {
@@ -34,7 +34,7 @@ export interface WhyOptions {
   readonly target: Target;
 }
 
-/** The answer, and the replays that it rests on: as the rig is, and with the cure of the first cause that the metal can try. */
+/** The answer, and the replays that it rests on: as the rig is, and with limits that its servos can keep, where those may cure it. */
 export interface Reasoned {
   readonly why: Why;
   readonly before: Replay | null;
@@ -48,10 +48,11 @@ const play = (rig: Rig, { name, source }: WhyStream, target: Target): Promise<Re
 
 /** What the answers themselves complain of, the first to be mended first. */
 function symptomOf([there, carry, power, smooth]: readonly WhyAnswer[], answer: LoadAnswer | null): Symptom | null {
-  if (there?.verdict === 'no') return 'short';
+  const cause = answer?.troubles[0]?.cause;
+  // What cannot hold its load does not get anywhere.
+  if (there?.verdict === 'no' || cause === 'hold') return 'short';
   if (smooth?.verdict === 'no') return 'jerk';
   if (carry?.verdict === 'no') {
-    const cause = answer?.troubles[0]?.cause;
     if (cause === 'hot' || cause === 'heat') return 'hot';
     return cause === 'torque' || cause === 'speed' ? 'jerk' : 'short';
   }
@@ -61,8 +62,8 @@ function symptomOf([there, carry, power, smooth]: readonly WhyAnswer[], answer: 
 const trialOf = ({ answer }: Replay, name: string): Trial | null => {
   const joint = answer.joints.find((one) => one.name === name);
   if (!joint?.metal) return null;
-  const { saturated_ms, tracking_error, falls_at_s } = joint.metal;
-  return { saturated_ms, tracking_error, falls_at_s, unit: joint.unit };
+  const { saturated_ms, tracking_error, wobble, falls_at_s } = joint.metal;
+  return { saturated_ms, tracking_error, wobble, falls_at_s, unit: joint.unit };
 };
 
 const RESTS_ON = [
@@ -70,53 +71,78 @@ const RESTS_ON = [
   'margins that only a test on the real prop can show',
 ];
 
-/** Its frames a second are counted where it plays: see the scan. */
-function streamFacts(stream: WhyStream): StreamFacts {
-  const { frames, first_s, last_s } = stream.scan;
-  const length_s = (last_s ?? 0) - (first_s ?? 0);
-  return { name: stream.name, fps: frames > 1 && length_s > 0 ? (frames - 1) / length_s : null };
+/** Frames a second are counted where frames come: pauses are left out. */
+function streamFacts({ name, scan: { frames, first_s, last_s, pauses } }: WhyStream): StreamFacts {
+  const paused_s = pauses.reduce((sum, { from_s, to_s }) => sum + to_s - from_s, 0);
+  const steps = frames - 1 - pauses.length;
+  const length_s = (last_s ?? 0) - (first_s ?? 0) - paused_s;
+  return { name, fps: steps > 0 && length_s > 0 ? steps / length_s : null, pauses };
 }
 
-/** Plays what the suspects' cures would make of the rig, each cure once. */
-async function tryCures(
-  facts: Facts,
-  suspects: readonly Suspect[],
-  { stream, target }: WhyOptions,
-): Promise<ReadonlyMap<Remedy, Replay>> {
-  const played = new Map<Remedy, Replay>();
-  for (const { trial } of suspects)
-    if (trial && stream && !played.has(trial.remedy))
-      played.set(trial.remedy, await play(curedRig(facts, trial.remedy), stream, target));
-  return played;
+/** A rig and its stream looked into, before anything is asked: what every symptom is argued from. */
+export interface Looked {
+  readonly facts: Facts;
+  readonly answers: readonly WhyAnswer[];
+  readonly options: Omit<WhyOptions, 'symptom'>;
+  /** Cures that were played already. */
+  readonly played: Map<Remedy, readonly [before: Replay, after: Replay]>;
 }
 
 /** Throws TargetError when the target cannot be used. */
-export async function whyOf(rig: Rig, options: WhyOptions): Promise<Reasoned> {
+export async function lookInto(rig: Rig, options: Looked['options']): Promise<Looked> {
   const { stream, target } = options;
   const stored = stream && { name: stream.name, stored: await storeStream(stream.source(), rig) };
-  const before = stream && (await play(rig, stream, target));
   const facts = factsAbout(rig, {
     load: load(rig, { pose: HOME, without: [], stream: stored }),
     stream: stream && streamFacts(stream),
-    replay: before,
+    replay: stream && (await play(rig, stream, target)),
   });
+  return { facts, answers: answersOf(facts), options, played: new Map() };
+}
+
+/** Plays what the cures of suspects that are possible at least would make of the rig, each cure once. */
+async function tryCures(
+  { facts, options: { stream, target }, played }: Looked,
+  suspects: readonly Suspect[],
+): Promise<void> {
+  for (const { trial, weight } of suspects) {
+    if (!trial || !stream || !facts.replay || weight < POSSIBLE || played.has(trial.remedy)) continue;
+    const rigs = trialsFor(facts, trial.remedy);
+    if (!rigs) continue;
+    const before = rigs.before ? await play(rigs.before, stream, target) : facts.replay;
+    played.set(trial.remedy, [before, await play(rigs.after, stream, target)]);
+  }
+}
+
+function triedOf({ facts, played }: Looked, { trial }: Suspect): Tried | null {
+  const [before, after] = (trial && played.get(trial.remedy)) ?? [null, null];
+  if (!trial || !before || !after) return null;
+  const [first, second] = [before, after].map((one) => trialOf(one, trial.joint));
+  if (!first || !second) return null;
+  const swinging = trial.remedy === 'wobble' && facts.rig.motion.wobble.damping === null;
+  return { before: first, after: second, assumed: swinging ? SWINGING_WORDS : null };
+}
+
+const SWINGING_WORDS = `servos whose loops swing, damped to ${String(SWINGING)} of critical`;
+
+/** What there is to say of a symptom; null: of the first question that got a no. Throws TargetError as above. */
+export async function tell(looked: Looked, asked: Symptom | null): Promise<Reasoned> {
+  const { facts, answers, played } = looked;
   const answer = loadOf(facts);
-  const answers = answersOf(facts);
-  const symptom = options.symptom ?? symptomOf(answers, answer);
+  const symptom = asked ?? symptomOf(answers, answer);
   const suspects = symptom ? suspectsOf(facts, symptom) : [];
-  const played = await tryCures(facts, suspects, options);
-  const causes = suspects.map((suspect) => {
-    const after = suspect.trial && played.get(suspect.trial.remedy);
-    const trials =
-      suspect.trial && before && after ? [before, after].map((one) => trialOf(one, suspect.trial!.joint)) : [];
-    return causeOf(suspect, trials[0] && trials[1] ? [trials[0], trials[1]] : null);
-  });
-  const rests_on = [...new Set([...RESTS_ON, ...(before?.answer.metal?.rests_on ?? []), ...(answer?.left_out ?? [])])];
+  await tryCures(looked, suspects);
+  const causes = suspects.map((suspect) => causeOf(suspect, triedOf(looked, suspect)));
+  const metal = facts.replay?.answer.metal?.rests_on ?? [];
+  const rests_on = [...new Set([...RESTS_ON, ...metal, ...(answer?.left_out ?? [])])];
   const measure_first = answer && tellsMostWords(answer);
-  const first = suspects.find(({ trial }) => trial !== null)?.trial;
   return {
     why: { answers, symptom, causes, rests_on, measure_first },
-    before,
-    after: (first && played.get(first.remedy)) ?? null,
+    before: facts.replay,
+    after: played.get('limits')?.[1] ?? null,
   };
 }
+
+/** Both at once. */
+export const whyOf = async (rig: Rig, { symptom, ...options }: WhyOptions): Promise<Reasoned> =>
+  tell(await lookInto(rig, options), symptom);

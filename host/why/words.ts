@@ -1,12 +1,13 @@
 /** Figures in the words of `why`: every one with its unit; efforts and shares as `load` says them. */
-import { effortWords, percent, placeWords } from '../load/words.ts';
+import { effortName, effortWords, percent, placeWords } from '../load/words.ts';
 import type { Bounds } from '../physics/limits.ts';
+import { milliseconds } from '../replay/verdict.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 import type { JointFacts } from './facts.ts';
+import type { Cause, Trial } from './result.ts';
 
 /** What a servo gives at a standstill is called. */
 export const stallWords = ({ unit }: Pick<Joint, 'unit'>): string => (unit === 'deg' ? 'stall torque' : 'stall force');
-export const torqueWord = ({ unit }: Pick<Joint, 'unit'>): string => (unit === 'deg' ? 'torque' : 'force');
 export const ampere = (value: number): string => `${value.toFixed(1)} A`;
 export const seconds = (value: number): string => `${value.toFixed(2)} s`;
 /** A coordinate in shown units. */
@@ -48,3 +49,19 @@ export function limitsWords(joint: Joint, limits: Bounds): string {
   const { plus, minus, plus_gone, minus_gone } = limits;
   return `${speed(joint, limits.speed)}, plus ${fading(plus, plus_gone)}, minus ${fading(minus, minus_gone)}`;
 }
+
+/** Digits enough for a swing that is hardly seen. */
+const swing = (value: number): string => (value < 0.095 ? value.toFixed(2) : value.toFixed(1));
+
+/** What the metal does in a trial of a cause, in words. */
+export const trialWords = (
+  { cause }: Cause,
+  { saturated_ms, tracking_error, wobble, falls_at_s, unit }: Trial,
+): string =>
+  cause === 'mode_excited'
+    ? `swings on by ${swing(wobble)} ${unit} to either side after a stop`
+    : `out of ${effortName({ unit })} for ${milliseconds(saturated_ms)}, ${falls_at_s === null ? `${tracking_error.toFixed(1)} ${unit} behind at worst` : `then it falls at ${falls_at_s.toFixed(2)} s`}`;
+
+/** On which metal that was. */
+export const metalWords = ({ assumed }: Cause): string =>
+  `simulated metal${assumed === null ? '' : `, assumed: ${assumed}`}`;

@@ -4,7 +4,7 @@ import type { Remedy } from '../remedies.ts';
 import type { Cause } from '../result.ts';
 
 /** A cause before it is ranked. Its words have no stop at their end. */
-export interface Suspect extends Omit<Cause, 'likely' | 'before' | 'after'> {
+export interface Suspect extends Omit<Cause, 'likely' | 'before' | 'after' | 'assumed'> {
   /** How much speaks for it, 0 to 1 (ours): it orders the list and is shown as a word. */
   readonly weight: number;
   /** What the simulated metal may try, and at which joint to look; null: it does not know this cause, or nothing is to be tried. */

@@ -1,7 +1,8 @@
 /** The prop swings at its own frequency after a move, or is not held up at all. */
 import type { Mode } from '../../physics/modes.ts';
 import { together } from '../../rig/words.ts';
-import { loadOf } from '../facts.ts';
+import { toShown } from '../../rig/rig.ts';
+import { type JointFacts, loadOf, swingOf } from '../facts.ts';
 import type { Look, Suspect } from './cause.ts';
 
 /** Below so many Hz a shake is seen as a wobble rather than felt as a buzz (ours). */
@@ -9,10 +10,12 @@ const SEEN_HZ = 12;
 
 export const modeExcited: Look = (facts) => {
   const modes = loadOf(facts)?.modes ?? [];
-  const [lowest] = modes;
+  const lowest = swingOf(facts);
   if (!lowest) return null;
   const unstable = modes.find((mode) => mode.unstable);
-  return unstable ? notHeld(unstable) : swings(lowest, lowest.hz ?? 0, facts.rig.motion.wobble.cure !== 'none');
+  return unstable
+    ? notHeld(unstable)
+    : swings(lowest, lowest.hz ?? 0, shownBy(lowest, facts.joints), facts.rig.motion.wobble.cure !== 'none');
 };
 
 const notHeld = ({ mostly }: Mode): Suspect => ({
@@ -26,7 +29,15 @@ const notHeld = ({ mostly }: Mode): Suspect => ({
   trial: null,
 });
 
-function swings({ mostly }: Mode, hz: number, cured: boolean): Suspect {
+/** The joint that shows it is the one that moves most, of those that the shape names if it names one. */
+function shownBy({ mostly, shape }: Mode, joints: readonly JointFacts[]): string {
+  const named = joints.find(({ joint }) => mostly.includes(joint.name))?.joint;
+  const size = (i: number): number => Math.abs(toShown(joints[i]!.joint, shape[i]!));
+  const most = joints.reduce((best, _, i) => (size(i) > size(best) ? i : best), 0);
+  return (named ?? joints[most]!.joint).name;
+}
+
+function swings({ mostly }: Mode, hz: number, joint: string, cured: boolean): Suspect {
   const set = cured ? '; a wobble cure is set already' : '';
   return {
     cause: 'mode_excited',
@@ -36,6 +47,6 @@ function swings({ mostly }: Mode, hz: number, cured: boolean): Suspect {
     test: 'film a quick look in slow motion and count the swings after it stops: always the same pace, however fast the look, is this',
     cure: 'motion.wobble: { cure: tolerant, hz, damping } with what you measured ("posewright tune --swings" or "--shake")',
     cost: `${(1000 / hz).toFixed(0)} ms more delay at ${hz.toFixed(1)} Hz for the tolerant cure, half of it for the exact one`,
-    trial: null,
+    trial: cured ? null : { remedy: 'wobble', joint },
   };
 }

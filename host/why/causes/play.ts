@@ -36,6 +36,6 @@ export const playCrossingBalance: Look = ({ joints }) => {
         ? 'less play in the gear'
         : `a counterweight or a spring that adds ${effortWords(preload, joint.unit)} at the axis all along, so that the load stays on one side; less play in the gear`,
     cost: 'a weight or a spring and what it takes to hold all the time, or a better gear',
-    trial: play === null ? null : { remedy: 'no_play', joint: joint.name },
+    trial: null,
   };
 };

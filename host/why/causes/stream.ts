@@ -1,29 +1,41 @@
 /** What is wrong with a stream rather than with the prop: its frames are too few, late or far apart, or its poses out of reach. */
 import { percent } from '../../load/words.ts';
 import { causeWords } from '../../replay/verdict.ts';
+import type { StreamFacts } from '../facts.ts';
+import { seconds } from '../words.ts';
 import { type Look, most } from './cause.ts';
 
 /** Slower than this a stream is seen as steps (common practice: film has 24 a second). */
 const COARSE_FPS = 25;
 
+const rateWords = ({ fps }: StreamFacts): string =>
+  fps === null
+    ? 'the stream is a single frame'
+    : `the stream has ${fps < 9.95 ? fps.toFixed(1) : fps.toFixed(0)} frames a second`;
+
+/** The longest time without a frame; '' when none stands out. */
+function pauseWords({ pauses: [first, ...others] }: StreamFacts): string {
+  if (!first) return '';
+  const more = others.length === 0 ? '' : `, and so ${String(others.length)} more`;
+  return `, and none between ${seconds(first.from_s)} and ${seconds(first.to_s)}${more}`;
+}
+
 export const coarseStream: Look = ({ stream, replay }) => {
   const answer = replay?.answer;
-  const gaps = answer ? answer.starved + answer.late + answer.lost : 0;
-  const fps = stream?.fps ?? null;
-  const rate =
-    fps === null
-      ? 'the stream is a single frame'
-      : `the stream has ${fps < 9.95 ? fps.toFixed(1) : fps.toFixed(0)} frames a second`;
+  const missing = answer ? answer.starved + answer.late + answer.lost : 0;
+  const coarse = stream?.fps != null && stream.fps < COARSE_FPS;
+  const pauses = (stream?.pauses.length ?? 0) > 0;
+  const late = missing > 0 ? `, and ${String(missing)} ticks or frames were late or missing` : ', none late';
   return {
     cause: 'coarse_stream',
     title: 'frames too few or late',
-    weight: fps !== null && fps < COARSE_FPS ? 0.8 : gaps > 0 ? 0.7 : stream === null ? 0.3 : 0.05,
+    weight: coarse ? 0.9 : missing > 0 ? 0.7 : stream === null ? 0.3 : pauses ? 0.4 : 0.05,
     because:
       stream === null
         ? 'no stream was given, so nothing is known of its frames'
-        : `${rate}${gaps > 0 ? `, and ${String(gaps)} ticks or frames were late or missing` : ', none late'}`,
+        : `${rateWords(stream)}${pauseWords(stream)}${late}`,
     test: 'play it from the board or from a file instead of live: steps that stay are in the recording',
-    cure: 'record at 50 frames a second or more; a longer playback_delay_ms for a poor line',
+    cure: `${pauses ? 'record the missing piece again, or set its clock right; ' : ''}record at 50 frames a second or more; a longer playback_delay_ms for a poor line`,
     cost: 'a larger file; a longer delay between puppeteer and prop',
     trial: null,
   };

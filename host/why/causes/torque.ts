@@ -1,10 +1,10 @@
 /** Two causes of one kind: limits that ask a servo for more than it has, where it raises its load and where it brakes it. */
-import { percent } from '../../load/words.ts';
+import { effortName, percent } from '../../load/words.ts';
 import type { Limits } from '../../physics/limits.ts';
 import { milliseconds } from '../../replay/verdict.ts';
 import type { Joint } from '../../rig/rig.ts';
 import type { Facts, JointFacts } from '../facts.ts';
-import { holdWords, limitsWords, seconds, speed, stallWords, torqueWord } from '../words.ts';
+import { holdWords, limitsWords, seconds, speed, stallWords } from '../words.ts';
 import { type Look, heldShare, most } from './cause.ts';
 
 /** So much of a limit is all of it: rounding. */
@@ -22,8 +22,8 @@ function cureWords(facts: JointFacts): string {
   const { joint, limits } = facts;
   if ('none' in limits)
     return limits.none === 'unknown'
-      ? `nothing can be sized: its servo’s ${torqueWord(joint)} or speed, or what ${joint.name} moves, is unknown`
-      : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${torqueWord(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
+      ? `nothing can be sized: its servo’s ${effortName(joint)} or speed, or what ${joint.name} moves, is unknown`
+      : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${effortName(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
   if (!keepsAll(joint, limits))
     return `limits that its servo can keep: ${limitsWords(joint, limits)} ("posewright tune" tries such on simulated metal, eases them where it must, and writes them)`;
   return isShort(facts)
@@ -45,11 +45,20 @@ const trialOf = ({ joint, limits }: JointFacts) =>
 
 /** What the limits ask of its servo, in words. */
 function asksWords({ joint, asks }: JointFacts): string {
+  const { name } = joint;
   if (asks === null)
-    return `what its limits ask cannot be told: its servo’s ${torqueWord(joint)} or speed, or what it moves, is unknown`;
+    return `what the limits of ${name} ask cannot be told: its servo’s ${effortName(joint)} or speed, or what it moves, is unknown`;
   return asks.use === Infinity
-    ? `its limits ask for ${speed(joint, asks.speed)}, a speed at which its servo has no ${torqueWord(joint)} left`
-    : `its limits ask for ${percent(asks.use)} of what its servo has at ${speed(joint, asks.speed)}`;
+    ? `the limits of ${name} ask for ${speed(joint, asks.speed)}, a speed at which its servo has no ${effortName(joint)} left`
+    : `the limits of ${name} ask for ${percent(asks.use)} of what its servo has at ${speed(joint, asks.speed)}`;
+}
+
+/** What was seen of it. */
+function seenWords(facts: Facts, asked: JointFacts): string {
+  const { joint, metal } = asked;
+  if (isShort(asked))
+    return `${joint.name} is out of ${effortName(joint)} for ${milliseconds(metal!.saturated_ms)} of the stream`;
+  return facts.replay ? `no servo runs out of ${effortName(joint)} in this stream` : 'no stream was given';
 }
 
 function torqueWeight(facts: Facts, asked: JointFacts): number {
@@ -66,19 +75,13 @@ export const torqueSaturated: Look = (facts) => {
     most(facts, ({ asks }) => asks?.use) ??
     facts.joints[0];
   if (!asked) return null;
-  const { joint, metal } = asked;
-  const stream = isShort(asked)
-    ? `${joint.name} is out of ${torqueWord(joint)} for ${milliseconds(metal!.saturated_ms)} of the stream`
-    : facts.replay
-      ? `in this stream ${joint.name} never runs out of ${torqueWord(joint)}`
-      : `no stream was given; of ${joint.name}`;
-  const link = facts.replay ? '; ' : ' ';
+  const { joint } = asked;
   return {
     cause: 'torque_saturated',
-    title: `the servo runs out of ${torqueWord(joint)}`,
+    title: `the servo runs out of ${effortName(joint)}`,
     weight: torqueWeight(facts, asked),
-    because: `${stream}${link}${asksWords(asked)}; ${holdWords(asked)}`,
-    test: `play the same move at half the speed: a servo short of ${torqueWord(joint)} then follows, and what else jerks still does`,
+    because: `${seenWords(facts, asked)}; ${asksWords(asked)}; ${holdWords(asked)}`,
+    test: `play the same move at half the speed: a servo short of ${effortName(joint)} then follows, and what else jerks still does`,
     cure: cureWords(asked),
     cost: costWords(asked, facts),
     trial: trialOf(asked),
@@ -94,9 +97,9 @@ export const fallingLoad: Look = (facts) => {
     cause: 'falling_load',
     title: 'a falling load is braked too hard',
     weight: brake > 1 ? 0.85 : brake > joint.servo.peak_use ? 0.5 : 0.1,
-    because: `to stop ${joint.name} on its way down takes the same ${torqueWord(joint)} as to set it going up: braking at its ${brakes} limit asks for ${percent(brake)} of its servo’s ${stallWords(joint)}`,
+    because: `to stop ${joint.name} on its way down takes the same ${effortName(joint)} as to set it going up: braking at its ${brakes} limit asks for ${percent(brake)} of its servo’s ${stallWords(joint)}`,
     test: 'watch one move up and one down of equal speed: this one jerks where the way down ends, and nowhere else',
-    cure: `a lower ${brakes} for ${joint.name}; ${cureWords(falls)}`,
+    cure: trialOf(falls) ? `a lower ${brakes} for ${joint.name}: ${cureWords(falls)}` : cureWords(falls),
     cost: costWords(falls, facts),
     trial: trialOf(falls),
   };

@@ -27,6 +27,50 @@ async function faults(text: string, rig: StreamRig = owl): Promise<string[]> {
 
 const good = 't_s,x_mm,yaw_deg,lid_deg\n0,1,90,10\n0.02,2,45,20\n';
 
+/** Rows of these times, every one at the same pose. */
+const rowsAt = (times: readonly number[]): string => ['t_s,x_mm', ...times.map((t_s) => `${String(t_s)},1`)].join('\n');
+
+/** 50 frames a second, so many, from a time on. */
+const run = (from_s: number, count: number): number[] => Array.from({ length: count }, (_, k) => from_s + k / 50);
+
+describe('a long time without a frame', () => {
+  it('is a warning with its times and line, and the stream plays', async () => {
+    const scan = await scanStream([bytes(rowsAt([...run(0, 161), ...run(603.2, 50)]))], owl);
+    expect(scan.pauses).toEqual([{ from_s: 3.2, to_s: 603.2, line: 163 }]);
+    expect(scan.frames).toBe(211);
+    expect(scan.problems).toEqual([
+      {
+        path: 't_s',
+        line: 163,
+        severity: 'warning',
+        message:
+          'nothing is asked between 3.2 s and 603.2 s: for 600 s it creeps from one frame to the next; is a piece missing, or did a clock jump?',
+      },
+    ]);
+  });
+
+  it('stands out after one stray frame as well', async () => {
+    const { pauses } = await scanStream([bytes(rowsAt([0, ...run(10, 50)]))], owl);
+    expect(pauses).toEqual([{ from_s: 0, to_s: 10, line: 3 }]);
+  });
+
+  it('is named three times at most', async () => {
+    const said = await faults(rowsAt([0, 100, 200, 300, 400].flatMap((from_s) => run(from_s, 50))));
+    expect(said).toHaveLength(3);
+    expect(said[2]).toMatch(/clock jump\?; and so 1 time more$/);
+  });
+
+  it.each([
+    ['key frames some seconds apart', [0, 5, 11, 15, 22, 27]],
+    ['two frames', [0, 40]],
+    ['one frame', [40]],
+    ['a breath within a show', [...run(0, 100), ...run(4.9, 100)]],
+    ['a slow stream, and one frame missing', [0, 1, 2, 3, 4, 6, 7, 12, 13]],
+  ])('does not stand out: %s', async (_, times) => {
+    expect(await faults(rowsAt(times))).toEqual([]);
+  });
+});
+
 describe('a good stream', () => {
   it('gives frames in mm and rad, 0 for pose columns that are not there, NaN for joints', async () => {
     const frames = await framesOf([bytes(good)]);
@@ -52,6 +96,7 @@ describe('a good stream', () => {
       frames: 2,
       first_s: 0,
       last_s: 0.02,
+      pauses: [],
       columns: ['t_s', 'x_mm', 'yaw_deg', 'lid_deg'],
     });
   });
