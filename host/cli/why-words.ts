@@ -1,6 +1,6 @@
 /** What `why` prints: the four questions, then the causes of what is wrong. Without a symptom asked for, the first cause only. */
 import type { Cause, Why } from '../why/result.ts';
-import { metalWords, trialWords } from '../why/words.ts';
+import { onMetalWords, trialWords } from '../why/words.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { labelled } from './output.ts';
 
@@ -24,7 +24,7 @@ const causeRows = (cause: Cause, number: number): Row[] => [
   ...(cause.before && cause.after
     ? ([
         ['   before', trialWords(cause, cause.before)],
-        ['   after', `${trialWords(cause, cause.after)} (both on ${metalWords(cause)})`],
+        ['   after', `${trialWords(cause, cause.after)} (both on ${onMetalWords(cause)})`],
       ] as const)
     : []),
 ];

@@ -5,7 +5,7 @@
 import type { Replay, TorqueTrace } from '../replay/result.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { Cause, WhyAnswer } from '../why/result.ts';
-import { metalWords, trialWords } from '../why/words.ts';
+import { onMetalWords, trialWords } from '../why/words.ts';
 import type { Reasoned } from '../why/why.ts';
 import { kept } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
@@ -41,7 +41,7 @@ function torques({ why, before, after }: Reasoned): Markup | null {
     markup`<figure>${torqueChart({ id, title, top: topOf(series), span }, one)}</figure>`;
   return markup`<section id="torque">
     <h2>Torque needed and torque there, before and after</h2>
-    <p class="lead">Before: ${kept(trialWords(cause, cause.before))}. After: ${kept(trialWords(cause, cause.after))}. Both on ${metalWords(cause)}, at one scale.</p>
+    <p class="lead">Before: ${kept(trialWords(cause, cause.before))}. After: ${kept(trialWords(cause, cause.after))}. Both on ${onMetalWords(cause)}, at one scale.</p>
     ${chart('before', `${name} before`, series[0])}
     ${chart('after', `${name} after`, series[1])}
   </section>`;
@@ -55,7 +55,7 @@ const causeItem = (cause: Cause): Markup =>
       <dt>Test</dt><dd>${kept(cause.test)}.</dd>
       <dt>Cure</dt><dd>${kept(cause.cure)}.</dd>
       <dt>Cost</dt><dd>${kept(cause.cost)}.</dd>
-      ${cause.before && cause.after ? markup`<dt>Before</dt><dd>${kept(trialWords(cause, cause.before))}.</dd><dt>After</dt><dd>${kept(trialWords(cause, cause.after))} (both on ${metalWords(cause)}).</dd>` : null}
+      ${cause.before && cause.after ? markup`<dt>Before</dt><dd>${kept(trialWords(cause, cause.before))}.</dd><dt>After</dt><dd>${kept(trialWords(cause, cause.after))} (both on ${onMetalWords(cause)}).</dd>` : null}
     </dl>
   </div>`;
 

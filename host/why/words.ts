@@ -63,5 +63,5 @@ export const trialWords = (
     : `out of ${effortName({ unit })} for ${milliseconds(saturated_ms)}, ${falls_at_s === null ? `${tracking_error.toFixed(1)} ${unit} behind at worst` : `then it falls at ${falls_at_s.toFixed(2)} s`}`;
 
 /** On which metal that was. */
-export const metalWords = ({ assumed }: Cause): string =>
+export const onMetalWords = ({ assumed }: Cause): string =>
   `simulated metal${assumed === null ? '' : `, assumed: ${assumed}`}`;

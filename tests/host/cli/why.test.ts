@@ -20,7 +20,12 @@ const calm = folder.put('calm.csv', stream(1, { nod_deg: (t) => 3 - 3 * Math.cos
 const hole = folder.put('hole.csv', 't_s,nod_deg\n0,0\n0.02,0\n0.04,0\n8.04,0\n8.06,0\n');
 
 const word = z.enum(['yes', 'mostly', 'no', 'unknown']);
-const turning = z.strictObject({ saturated_ms: z.number(), peak_error_deg: z.number(), wobble_deg: z.number() });
+const turning = z.strictObject({
+  saturated_ms: z.number(),
+  falls_at_s: z.number().nullable(),
+  peak_error_deg: z.number(),
+  wobble_deg: z.number(),
+});
 const document = z.strictObject({
   answers: z.array(z.strictObject({ question: z.string(), verdict: word, because: z.string() })).length(4),
   symptom: z.enum(SYMPTOMS).nullable(),
@@ -141,7 +146,7 @@ describe('why', () => {
     const tried = causes.filter(({ before }) => before !== null);
     expect(tried.length).toBeGreaterThan(0);
     for (const { before } of tried)
-      expect(Object.keys(before as object)).toEqual(['saturated_ms', 'peak_error_mm', 'wobble_mm']);
+      expect(Object.keys(before as object)).toEqual(['saturated_ms', 'falls_at_s', 'peak_error_mm', 'wobble_mm']);
   });
 
   it('warns of a long time without a frame, and answers', async () => {
