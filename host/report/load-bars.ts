@@ -68,12 +68,15 @@ export function jointBars(joint: JointLoad, x: ShareScale): Markup {
   </svg>`;
 }
 
+const anchorAt = (x: number, width: number): 'start' | 'middle' | 'end' =>
+  x < 20 ? 'start' : x > width - 20 ? 'end' : 'middle';
+
 /** Shares under the bars. */
 export function shareAxis(answer: LoadAnswer, width: number): Markup {
   const x = shareScale(answer, width);
   const marks = x
     .ticks(width > 400 ? 6 : 4)
-    .map((share) => label(percent(share), x(share), 12, share === 0 ? 'start' : 'middle', share === 1 ? 'name' : ''));
+    .map((share) => label(percent(share), x(share), 12, anchorAt(x(share), width), share === 1 ? 'name' : ''));
   return markup`<svg class="chart shares" viewBox="0 0 ${width} 16" aria-hidden="true">${marks}</svg>`;
 }
 
@@ -94,12 +97,15 @@ function shareWords(joint: JointLoad, use: number | null): string {
 export function holdWords(joint: JointLoad): string {
   const { hold, hold_use, worst, unit } = joint;
   if (hold === null) return 'to hold: not known, the file does not say what it carries';
-  const here = `to hold ${taken(hold, unit)}, ${shareWords(joint, hold_use)}`;
-  if (worst.loose) return `${here}; in its soft limits the plate comes to where it hangs loose and nothing holds it`;
-  if (worst.effort === null) return here;
-  const at = placeWords(worst.at);
-  const where = at === 'home' ? 'home is the hardest' : `at most ${taken(worst.effort, unit)}`;
-  return `${here}; ${where}${at === 'home' || worst.use === null ? '' : `, ${percent(worst.use)}${beyond(worst.use)}`}`;
+  const here = `to hold ${taken(hold, unit)}`;
+  const share = shareWords(joint, hold_use);
+  if (worst.loose)
+    return `${here}, ${share}; in its soft limits the plate comes to where it hangs loose and nothing holds it`;
+  if (worst.effort === null) return `${here}, ${share}`;
+  if (placeWords(worst.at) === 'home') return `${here}, ${share}; home is the hardest`;
+  if (worst.use === null || hold_use === null) return `${here}, ${share}; at most ${taken(worst.effort, unit)}`;
+  // That it is too much is said once, of the harder.
+  return `${here}, ${percent(hold_use)}; at most ${taken(worst.effort, unit)}, ${shareWords(joint, worst.use)}`;
 }
 
 /** How hot moving makes it, in words; null: no stream, or not known. */

@@ -38,7 +38,12 @@ function holding(rig: Rig, { joints }: LoadAnswer): Moment | null {
     const caption = `Near ${place} the plate hangs loose: no torque of its servos holds it there.`;
     return { joint, at, title, ringed: `${name}: hangs loose`, caption, foot: 'holding' };
   }
-  const long = worst.use > continuous_use ? `; for long it should be ${percent(continuous_use)} at most` : '';
+  const long =
+    worst.use > 1
+      ? ', more than there is'
+      : worst.use > continuous_use
+        ? `; for long it should be ${percent(continuous_use)} at most`
+        : '';
   const where = place === 'home' ? 'at home' : `at ${place}`;
   const caption = `${name} has most to hold ${where}: ${effortWords(worst.effort, unit)}, ${percent(worst.use)} of what its servo has${long}. Found by search within the soft limits.`;
   return { joint, at, title, ringed: `${name}: ${percent(worst.use)} to hold`, caption, foot: 'holding' };

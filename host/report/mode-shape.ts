@@ -32,35 +32,94 @@ export interface Swing {
   readonly largest_mm: number;
 }
 
-/** Points of every closed outline. */
-const CORNERS = 40;
+/** An outline with its middle at nothing. */
+function centred(points: readonly Point[]): Point[] {
+  const [x, z] = [mean(points.map(([u]) => u)), mean(points.map(([, v]) => v))];
+  return points.map(([u, v]) => [u - x, v - z]);
+}
+
+const mean = (values: readonly number[]): number => values.reduce((sum, value) => sum + value, 0) / values.length;
+
+/** The corners of `there` in the order in which they answer to those of `rest`: both go round the same way. */
+function inOrder(rest: readonly Point[], there: readonly Point[]): readonly Point[] {
+  const [a, b] = [centred(rest), centred(there)];
+  const n = a.length;
+  let [best, least] = [0, Infinity];
+  for (let shift = 0; shift < n; shift++) {
+    const off = a.reduce((sum, point, k) => sum + distance(point, b[(k + shift) % n] ?? point) ** 2, 0);
+    if (off < least) [best, least] = [shift, off];
+  }
+  return rest.map((point, k) => there[(k + best) % n] ?? point);
+}
+
+/** Points of a closed outline that has other corners at the ends than at rest. */
+const CORNERS = 72;
 const WAYS: readonly Point[] = Array.from({ length: CORNERS }, (_, k) => {
   const angle = (2 * Math.PI * (k + 0.5)) / CORNERS;
   return [Math.cos(angle), Math.sin(angle)];
 });
 
-/** The point of a convex body that is furthest in each of the directions: as many for every body, however it is turned. */
-function corners(drawing: Exclude<Drawing, { kind: 'dot' }>): Point[] {
-  if (drawing.kind !== 'ellipse') {
-    const far = ([x, z]: Point, way: Point): number => x * way[0] + z * way[1];
-    return WAYS.map((way) => drawing.points.reduce((best, point) => (far(point, way) > far(best, way) ? point : best)));
-  }
+const along = ([x, z]: Point, way: Point): number => x * way[0] + z * way[1];
+
+/** The corner that is furthest in each direction, all of them turned by an angle: as many for every outline. */
+function furthest(points: readonly Point[], turned_rad: number): Point[] {
+  const [c, s] = [Math.cos(turned_rad), Math.sin(turned_rad)];
+  return WAYS.map(([x, z]) => {
+    const way: Point = [c * x - s * z, s * x + c * z];
+    return points.reduce((best, point) => (along(point, way) > along(best, way) ? point : best));
+  });
+}
+
+/** Turns that are tried, rad: a swing turns things by less. */
+const TURNS = Array.from({ length: 41 }, (_, k) => ((k - 20) * Math.PI) / 180);
+
+/** The corners of `there` that answer best to the furthest ones of `rest`, as it may have turned. */
+function turnedWith(rest: readonly Point[], there: readonly Point[]): Point[] {
+  const a = centred(rest);
+  const off = (found: readonly Point[]): number => {
+    const b = centred(found);
+    return a.reduce((sum, point, k) => sum + distance(point, b[k] ?? point) ** 2, 0);
+  };
+  const tried = TURNS.map((turn) => furthest(there, turn)).map((found) => ({ found, off: off(found) }));
+  return tried.reduce((best, one) => (one.off < best.off ? one : best)).found;
+}
+
+/** Points of an ellipse, from the end of its longer half axis on. */
+const RIM = 48;
+
+function outlineOf(drawing: Drawing): readonly Point[] {
+  if (drawing.kind === 'dot') return [drawing.centre];
+  if (drawing.kind !== 'ellipse') return drawing.points;
   const { centre, radii_mm, turn_rad } = drawing;
   const [c, s] = [Math.cos(turn_rad), Math.sin(turn_rad)];
-  return WAYS.map(([x, z]) => {
-    const [u, v] = [radii_mm[0] * (c * x + s * z), radii_mm[1] * (c * z - s * x)];
-    const size = Math.hypot(u, v) || 1;
-    const [p, q] = [(radii_mm[0] * u) / size, (radii_mm[1] * v) / size];
+  return Array.from({ length: RIM }, (_, k): Point => {
+    const angle = (2 * Math.PI * k) / RIM;
+    const [p, q] = [radii_mm[0] * Math.cos(angle), radii_mm[1] * Math.sin(angle)];
     return [centre[0] + c * p - s * q, centre[1] + s * p + c * q];
   });
 }
 
-function pointsOf(drawing: Drawing): readonly Point[] {
-  if (drawing.kind === 'dot') return [drawing.centre];
-  return drawing.kind === 'line' ? drawing.points : corners(drawing);
+/** The same bits of an outline at rest and at both ends; where that cannot be told, what is furthest in each direction. */
+function matched(rest: Drawing, plus: Drawing, minus: Drawing): Pick<SwungShape, 'rest' | 'plus' | 'minus'> {
+  const [a, b, c] = [outlineOf(rest), outlineOf(plus), outlineOf(minus)] as const;
+  if (kindOf(rest) !== 'closed') return { rest: a, plus: b, minus: c };
+  if (a.length === b.length && a.length === c.length) return { rest: a, plus: inOrder(a, b), minus: inOrder(a, c) };
+  const corners = furthest(a, 0);
+  return { rest: corners, plus: turnedWith(corners, b), minus: turnedWith(corners, c) };
 }
 
 const kindOf = ({ kind }: Drawing): SwungShape['kind'] => (kind === 'dot' || kind === 'line' ? kind : 'closed');
+
+/** What carries the platform. */
+const CARRIES: readonly Role[] = ['carrier', 'arm', 'pivot', 'body'];
+/** Carriers that move by less than this share of what moves most are left out: the platform is seen better without. */
+const HARDLY = 0.15;
+
+function withoutStill(shapes: readonly SwungShape[]): readonly SwungShape[] {
+  const carriers = shapes.filter(({ role }) => CARRIES.includes(role));
+  const rest = shapes.filter(({ role }) => !CARRIES.includes(role));
+  return rest.length > 0 && largestOf(carriers) < HARDLY * largestOf(shapes) ? rest : shapes;
+}
 
 /** The rig with its joints moved by so many times the shape; null: no place of the plate fits the legs then. */
 function moved(rig: Rig, { q, pose }: Posture, shape: readonly number[], by: number): Posture | null {
@@ -91,22 +150,18 @@ function shapesAt(rig: Rig, rest: Posture, plus: Posture, minus: Posture, seen: 
     name: drawing.name,
     far: drawing.far,
     kind: kindOf(drawing),
-    rest: pointsOf(drawing),
-    plus: pointsOf(there.get(key) ?? drawing),
-    minus: pointsOf(back.get(key) ?? drawing),
+    ...matched(drawing, there.get(key) ?? drawing, back.get(key) ?? drawing),
   }));
 }
 
 const distance = ([x, z]: Point, [u, v]: Point): number => Math.hypot(x - u, z - v);
 
-/** How far a shape goes toward its plus end: of a closed one its outline, whose corners are not the same bits of metal there. */
+/** How far a shape goes toward its plus end: of a closed one its outline, since its corners may not be the same bits of metal. */
 export function travelOf({ kind, rest, plus }: SwungShape): number {
   if (kind !== 'closed') return Math.max(0, ...rest.map((point, k) => distance(point, plus[k] ?? point)));
-  const reaches = (points: readonly Point[], k: number): number => {
-    const [[x, z], way] = [points[k] ?? [0, 0], WAYS[k] ?? [0, 0]];
-    return x * way[0] + z * way[1];
-  };
-  return Math.max(0, ...WAYS.map((_, k) => Math.abs(reaches(plus, k) - reaches(rest, k))));
+  const reaches = (points: readonly Point[], way: Point): number =>
+    Math.max(...points.map((point) => along(point, way)));
+  return Math.max(0, ...WAYS.map((way) => Math.abs(reaches(plus, way) - reaches(rest, way))));
 }
 
 const largestOf = (shapes: readonly SwungShape[]): number => Math.max(0, ...shapes.map(travelOf));
@@ -149,7 +204,7 @@ export function swingOf(rig: Rig, at: Posture, { shape }: Pick<Mode, 'shape'>, s
   for (let halving = 0; halving < HALVINGS; halving++, by /= 2) {
     const [plus, minus] = [moved(rig, at, shape, by), moved(rig, at, shape, -by)];
     if (!plus || !minus) continue;
-    const shapes = shapesAt(rig, at, plus, minus, view.seen);
+    const shapes = withoutStill(shapesAt(rig, at, plus, minus, view.seen));
     return { seen: view.seen, shapes, by, largest_mm: largestOf(shapes) };
   }
   return null;

@@ -14,12 +14,25 @@ interface Row {
   readonly current_a: number;
   /** Beyond what the supply gives this is no trouble by itself. */
   readonly kind: 'hold' | 'move' | 'stalled';
-  readonly words: string;
+  /** When that is, in words; '' all the time. */
+  readonly when: string;
+}
+
+/** Figures that are told apart by a tenth, or else by a hundredth. */
+const digitsOf = (current_a: number, gives_a: number): number =>
+  current_a.toFixed(1) === gives_a.toFixed(1) && current_a !== gives_a ? 2 : 1;
+
+function wordsOf({ current_a, when }: Row, { gives_a }: SupplyLoad): string {
+  const digits = digitsOf(current_a, gives_a ?? NaN);
+  const drawn = `${figure(current_a, 'A', digits)}${when}`;
+  return gives_a !== null && current_a > gives_a
+    ? `${drawn}, more than the ${figure(gives_a, 'A', digits)} of the supply`
+    : drawn;
 }
 
 function rowsOf({ hold_a, peak_a, peak_at_s, stalled_a }: SupplyLoad): Row[] {
-  const row = (name: string, current_a: number | null, kind: Row['kind'], words = ''): Row[] =>
-    current_a === null ? [] : [{ name, current_a, kind, words: `${figure(current_a, 'A', 1)}${words}` }];
+  const row = (name: string, current_a: number | null, kind: Row['kind'], when = ''): Row[] =>
+    current_a === null ? [] : [{ name, current_a, kind, when }];
   return [
     ...row('holding', hold_a, 'hold'),
     ...row('moving, at most', peak_a, 'move', ` at ${figure(peak_at_s ?? 0, 's', 2)}`),
@@ -52,14 +65,10 @@ export function supplyBars({ supply }: LoadAnswer): Markup | null {
   const rows = rowsOf(supply);
   if (rows.length === 0) return null;
   const x = scaleOf(supply, rows);
-  const more = ({ current_a }: Row): string =>
-    supply.gives_a !== null && current_a > supply.gives_a
-      ? `, more than the ${figure(supply.gives_a, 'A', 1)} of the supply`
-      : '';
   return markup`<table role="table" class="loads"><tbody role="rowgroup">${rows.map(
     (row) =>
       markup`<tr role="row"><th role="rowheader" scope="row">${row.name}</th>
         <td role="cell" class="bars">${bar(row, supply, x)}</td>
-        <td role="cell" class="words"><span>${row.words}${more(row)}</span></td></tr>`,
+        <td role="cell" class="words"><span>${wordsOf(row, supply)}</span></td></tr>`,
   )}</tbody></table>`;
 }

@@ -137,7 +137,7 @@ describe('bars', () => {
     const [, solid = ''] = /<rect class="hold" x="1" y="3" width="([\d.]+)"/.exec(row)!;
     const [, beyond = ''] = /<rect class="beyond"[^>]* width="([\d.]+)"/.exec(row)!;
     expect((Number(solid) + Number(beyond)) / Number(solid)).toBeCloseTo(answer.supply.hold_a! / 2, 2);
-    expect(textOf(row)).toContain('more than the 2.0 A of the supply');
+    expect(textOf(row)).toMatch(/2\.0\d A, more than the 2\.00 A of the supply/);
   });
 });
 
