@@ -114,8 +114,14 @@ export class DrivenJoint implements PlantJoint {
   hold(servo: PlantServo | null, held: number, inertia: number): void {
     this.servo = servo;
     this.rotorInertia = Math.max(rotorOf(this.joint), LEAST_ROTOR * inertia);
+    this.hang(held);
+  }
+
+  /** At rest where this load hangs it from its command. */
+  hang(held: number): void {
+    const { servo } = this;
     if (!servo) return;
-    this.rotor -= held / servo.stiffness + Math.sign(held) * servo.deadBand;
+    this.rotor = this.command - held / servo.stiffness - Math.sign(held) * servo.deadBand;
     const slack = this.isLoose ? this.play / 2 + Math.abs(held) / (TEETH * servo.stiffness) : 0;
     this.position = this.rotor - Math.sign(held) * slack;
   }

@@ -20,6 +20,8 @@ import { FULL_TORQUE_AT_DEG, stiffnessOf } from './stiffness.ts';
 const STEP_S = 0.25e-3;
 /** Weight and mass matrix change little within a millisecond. */
 const REFRESH_S = 1e-3;
+/** Looks at where it hangs at rest: each brings it nearer as long as its servos hold it. */
+const HANGS = 12;
 
 /** What falls when its legs no longer hold it. */
 export const PLATE = 'the plate';
@@ -105,6 +107,13 @@ export class Plant {
     });
     this.refreshSteps = Math.max(1, Math.round(REFRESH_S / this.step_s));
     this.refresh();
+    // What it carries changes with where it hangs: soft servos hang far, and would begin with a swing.
+    for (let k = 0; k < HANGS && this.pose; k++) {
+      this.driven.forEach((driven, i) => {
+        driven.hang(this.bias[i]!);
+      });
+      this.refresh();
+    }
   }
 
   /**

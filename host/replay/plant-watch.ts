@@ -26,6 +26,7 @@ class JointWatch {
   wobble = 0;
   readonly needed = new Envelope();
   readonly available = new Envelope();
+  readonly off = new Envelope();
   private stood_s = 0;
   private low = Infinity;
   private high = -Infinity;
@@ -117,6 +118,9 @@ export class PlantWatch {
       });
       before_s = into_s;
     });
+    plant.joints.forEach(({ joint, position, command }, i) => {
+      watches[i]!.off.add(at_s, toShown(joint, position - command));
+    });
     if (plant.fallen !== null) this.falls = { what: plant.fallen, at_s: began_s + before_s };
   }
 
@@ -185,11 +189,12 @@ export class PlantWatch {
   }
 
   torques(): TorqueTrace[] {
-    return this.watches.map(({ needed, available: most }, i) => ({
+    return this.watches.map(({ needed, available: most, off }, i) => ({
       name: this.rig.joints[i]!.name,
       unit: effortUnit(this.rig.joints[i]!),
       needed: needed.data(),
       available: most.data(),
+      off: off.data(),
     }));
   }
 }

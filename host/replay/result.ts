@@ -109,6 +109,8 @@ export interface TorqueTrace {
   readonly unit: 'N·m' | 'N';
   readonly needed: EnvelopeData;
   readonly available: EnvelopeData;
+  /** How far the metal is from its command, in the joint's shown unit: what its load hangs it, its lag, its wobble. */
+  readonly off: EnvelopeData;
 }
 
 /** Lowest and highest value in each of at most some hundreds of equal time buckets; empty buckets hold NaN. */

@@ -39,6 +39,11 @@ class Rows {
     for (let k = 0; k < for_s * HZ; k++) this.frame();
   }
 
+  /** Where the k-th joint after the legs stands from now on. */
+  put(k: number, at: number): void {
+    this.values[POSE_KEYS.length + k] = at;
+  }
+
   /** The k-th joint after the legs, as suddenly as a stream can. */
   jump(k: number, to: number): void {
     const at = POSE_KEYS.length + k;
@@ -63,8 +68,11 @@ class Rows {
   }
 }
 
+/** What is to be known of a joint for its exercise. */
+type Exercised = Pick<Plan, 'name' | 'outcome' | 'full_range_s'>;
+
 /** @param looks poses for the platform to look to; empty: it stands at home. */
-export function exercise(rig: Rig, plans: readonly Plan[], looks: readonly Pose[]): string {
+export function exercise(rig: Rig, plans: readonly Exercised[], looks: readonly Pose[]): string {
   const rows = new Rows(rig);
   rows.stand(REST_S);
   const others = rig.joints.filter(({ kind }) => kind !== 'leg');
@@ -79,6 +87,23 @@ export function exercise(rig: Rig, plans: readonly Plan[], looks: readonly Pose[
   });
   for (const pose of looks) rows.pose(pose);
   if (looks.length > 0) rows.stand(REST_S);
+  return rows.text();
+}
+
+/** A joint by its number after the legs, rad; or the platform. */
+export type Move =
+  | { readonly joint: number; readonly from: number; readonly to: number }
+  | { readonly joint: null; readonly from: Pose; readonly to: Pose };
+
+/** One move as sudden as a stream can have it, and rest after it; the others stand at home. */
+export function oneMove(rig: Rig, move: Move, rest_s: number): string {
+  const rows = new Rows(rig);
+  if (move.joint === null) rows.pose(move.from);
+  else rows.put(move.joint, move.from);
+  rows.stand(REST_S);
+  if (move.joint === null) rows.pose(move.to);
+  else rows.jump(move.joint, move.to);
+  rows.stand(rest_s);
   return rows.text();
 }
 
