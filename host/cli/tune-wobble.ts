@@ -4,9 +4,11 @@ import { wobbleOfSwings } from '../physics/decrement.ts';
 import { wobbleOfShake } from '../physics/shake.ts';
 import { readShake } from '../physics/shake-file.ts';
 import { readNumber } from '../stream/decimal.ts';
-import type { MeasuredWobble } from '../tune/wobble.ts';
+import type { MeasuredWobble, WobbleCure } from '../tune/wobble.ts';
+import { type TriedCure, leftWords } from '../tune/wobble-trial.ts';
 import { readText, refusedInput } from './files.ts';
 import type { Io } from './io.ts';
+import { withUnit } from './keys.ts';
 import { type Problem, problemOf } from './output.ts';
 
 export interface WobbleTexts {
@@ -77,4 +79,19 @@ async function recorded(path: string, io: Io): Promise<MeasuredWobble | Problem>
   if ('problem' in reading) return problemOf(name, reading.problem);
   const shake = wobbleOfShake(reading.record);
   return 'problem' in shake ? problemOf(name, shake.problem) : { from: 'shake', ...shake };
+}
+
+/** The cure with what the simulated metal did, in words. */
+export const wobbleSaid = ({ cure, tried }: TriedCure): WobbleCure => ({
+  ...cure,
+  words: [...cure.words, leftWords(tried)],
+});
+
+/** The same with what is left of the swing, each figure with its unit; `untried` says why there is none. */
+export function wobbleJson(wobble: TriedCure): WobbleCure & { readonly tried: Readonly<Record<string, unknown>> } {
+  const { tried } = wobble;
+  if ('untried' in tried) return { ...wobbleSaid(wobble), tried };
+  const { joint, unit, before, after, move, moves } = tried.trial;
+  const swings = withUnit(unit, { before: ['position', before], after: ['position', after] });
+  return { ...wobbleSaid(wobble), tried: { joint, ...swings, move, moves } };
 }

@@ -1,5 +1,6 @@
 /** What tuning found, in a maker's words: the limits that change, what bounds each joint, and what the metal does with them. */
 import type { Figures, Seen, TuneAnswer, TunedJoint } from '../tune/result.ts';
+import { headline, inAll } from '../tune/verdict.ts';
 import type { WobbleCure } from '../tune/wobble.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { fixed, labelled, table } from './output.ts';
@@ -9,6 +10,7 @@ export interface Names {
   readonly rig: string;
   /** Null: nothing was written. */
   readonly output: string | null;
+  readonly report: string | null;
   /** Null: it was tuned for any motion. */
   readonly stream: string | null;
 }
@@ -53,34 +55,6 @@ function jointTable(joints: readonly TunedJoint[]): string {
   return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows);
 }
 
-const named = (joints: readonly TunedJoint[]): string => joints.map(({ name }) => name).join(', ');
-
-/** Left alone, since figures of its servo or of what it moves are unknown. */
-const unknownOf = (joints: readonly TunedJoint[]): readonly TunedJoint[] =>
-  joints.filter(({ outcome }) => outcome === 'unknown');
-
-function headline({ rig, joints, faster }: TuneAnswer): string {
-  const tuned = joints.filter(({ outcome }) => outcome === 'tuned');
-  const stuck = joints.filter(({ outcome }) => outcome === 'cannot_hold');
-  if (stuck.length > 0) return `${rig}: no limits help ${named(stuck)}: the servo cannot carry the load`;
-  const unknown = unknownOf(joints);
-  const but = unknown.length > 0 ? `; nothing can be said of ${named(unknown)}` : '';
-  if (tuned.length === 0 && unknown.length === joints.length) return `${rig}: nothing can be said of any joint`;
-  if (tuned.length === 0) return `${rig}: the limits are well as they are${but}`;
-  return `${rig}: ${faster ? 'what the servos can do' : 'limits that the servos can keep'}, new for ${named(tuned)}${but}`;
-}
-
-function inAll(answer: TuneAnswer): string {
-  const open = answer.joints.filter(
-    ({ outcome, after }) => outcome === 'cannot_hold' || (after?.saturated_ms ?? 0) > 0,
-  );
-  if (!answer.ok) return `not cured: ${named(open) || 'the platform'}`;
-  const unknown = unknownOf(answer.joints);
-  if (unknown.length === answer.joints.length) return 'nothing could be tried: no joint’s servo and load are known';
-  const but = unknown.length > 0 ? `; ${named(unknown)} could not be tried` : '';
-  return `no servo runs out of torque with these limits, in simulation${but}`;
-}
-
 function nextWords(answer: TuneAnswer, cure: WobbleCure | null, { rig, output, stream }: Names): string {
   if (output !== null)
     return `posewright replay ${output} ${stream ?? 'STREAM.csv'} --plant plays it on simulated metal`;
@@ -111,11 +85,12 @@ export function tuneWords(answer: TuneAnswer, cure: WobbleCure | null, names: Na
       `${tried}; before → after, through the controller on simulated metal. Behind counts beyond what the load hangs a servo at rest, which no limit changes`,
     ],
     ['rests on', answer.rests_on.join('; ')],
-    ['in all', inAll(answer)],
+    ['in all', inAll(answer).words],
     [
       'what this was',
       'simulation only: the real margin shows on the prop, with its warmest servos and its fullest load',
     ],
+    ...(names.report === null ? [] : [['look at', `${names.report} shows it before and after, as pictures`] as const]),
     ['next', nextWords(answer, cure, names)],
   ];
   const label = Math.max(...[...bounds, ...end].map(([text]) => text.length)) + 2;

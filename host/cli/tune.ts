@@ -6,6 +6,9 @@ import type { Rig } from '../rig/rig.ts';
 import { type StreamSource, holdStream } from '../stream/read.ts';
 import { type Tuned, tune as tuneRig } from '../tune/tune.ts';
 import { type WobbleCure, cureFor } from '../tune/wobble.ts';
+import { type TriedCure, tryWobble } from '../tune/wobble-trial.ts';
+import { showTuned } from '../tune/shown.ts';
+import { renderTuneReport } from '../report/tune-report.ts';
 import { withNewWobble } from '../tune/wobble-file.ts';
 import { withNewLimits } from '../tune/write.ts';
 import { readText, refusedInput, refusedOutput, writeWhole } from './files.ts';
@@ -16,13 +19,22 @@ import { shownName } from './rig-input.ts';
 import { readStreamFile } from './stream-input.ts';
 import { targetOf } from './targets.ts';
 import { tuneJson } from './tune-json.ts';
-import { WOBBLE_HELP, type WobbleTexts, addWobbleOptions, measuredWobble, wobbleFaults } from './tune-wobble.ts';
+import {
+  WOBBLE_HELP,
+  type WobbleTexts,
+  addWobbleOptions,
+  measuredWobble,
+  wobbleFaults,
+  wobbleJson,
+  wobbleSaid,
+} from './tune-wobble.ts';
 import { tuneWords } from './tune-words.ts';
 
 interface Options extends WobbleTexts {
   readonly stream?: string;
   readonly output?: string;
   readonly faster?: true;
+  readonly report?: string;
   readonly force?: true;
   readonly json?: true;
 }
@@ -37,6 +49,7 @@ Examples:
   posewright tune night-owl.yaml                                   what would change, and why
   posewright tune night-owl.yaml -o night-owl-tuned.yaml
   posewright tune night-owl.yaml --stream show.csv -o for-the-show.yaml
+  posewright tune night-owl.yaml --stream show.csv --report tuned.html
   posewright tune night-owl.yaml --shake phone.csv -o still-owl.yaml
 ${WOBBLE_HELP}`;
 
@@ -50,6 +63,7 @@ export function registerTune(program: Command, io: Io, done: Done): void {
     .option('-o, --output <rig2.yaml>', 'where the rig with the new limits is written')
     .option('--faster', 'raise limits too, as far as the servos can');
   addWobbleOptions(command)
+    .option('--report <file.html>', 'write a page: torque, limits and wobble, before and after')
     .option('--force', 'write over a file that is there already, the rig itself included')
     .option('--json', 'one JSON document: {joints, advice, wobble, …}')
     .addHelpText('after', HELP)
@@ -72,7 +86,16 @@ function faultsOf(path: string, options: Options): Problem[] {
   // The rig itself may be written over, if that is said: a file that is there already, like any other.
   const refusal = output === undefined ? null : refusedOutput(output, force === true, read);
   if (output !== undefined && refusal !== null) problems.push(problemOf(output, refusal));
-  return problems;
+  return [...problems, ...reportFaults(path, options)];
+}
+
+/** What is wrong with where the page is to go: over nothing that is read or written here. */
+function reportFaults(path: string, { stream, shake, output, report, force }: Options): Problem[] {
+  if (report === undefined) return [];
+  if (report === output) return [problemOf('--report', 'the page and the new rig cannot be one file')];
+  const inputs = [path, stream, shake].filter((input) => input !== undefined);
+  const refusal = refusedOutput(report, force === true, inputs);
+  return refusal === null ? [] : [problemOf(report, refusal)];
 }
 
 async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
@@ -96,12 +119,36 @@ async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
   const tuned = await run(rig, asked, options.faster === true, io);
   if (typeof tuned === 'string') return refuse(io, json, [problemOf('sim', tuned)]);
   const { answer } = tuned;
-  const output = options.output ?? null;
+  const { output = null, report = null } = options;
   const fault = output === null ? null : written(output, read.text, tuned, cure);
   if (fault !== null) return refuse(io, json, [problemOf(output ?? '', fault)]);
-  if (json) printJson(io, tuneJson(answer, cure, output));
-  else io.stdout.write(tuneWords(answer, cure, { rig: file, output, stream: asked?.name ?? null }, io));
+  const wobble = cure && (await triedOn(tuned.rig, cure, io));
+  const unwritten = report === null ? null : await reported(report, rig, tuned, asked, wobble, io);
+  if (unwritten !== null) return refuse(io, json, [problemOf(report ?? '', unwritten)]);
+  if (json) printJson(io, tuneJson(answer, wobble && wobbleJson(wobble), output));
+  else
+    io.stdout.write(
+      tuneWords(answer, wobble && wobbleSaid(wobble), { rig: file, output, report, stream: asked?.name ?? null }, io),
+    );
   return answer.ok ? 0 : 1;
+}
+
+/** The cure on simulated metal, and how it did. */
+async function triedOn(rig: Rig, cure: WobbleCure, io: Io): Promise<TriedCure> {
+  return { cure, tried: await tryWobble(rig, cure, await targetOf('sim', io)) };
+}
+
+/** Plays what is to be shown and writes the page; returns what went wrong, or null. */
+async function reported(
+  report: string,
+  rig: Rig,
+  tuned: Tuned,
+  stream: NamedStream | null,
+  wobble: TriedCure | null,
+  io: Io,
+): Promise<string | null> {
+  const shown = await showTuned(rig, tuned, await targetOf('sim', io), stream);
+  return writeWhole(report, renderTuneReport(rig, { answer: tuned.answer, shown, wobble }));
 }
 
 /** The cure of the wobble that was measured; null: none was. */
@@ -123,12 +170,12 @@ async function streamOf(
   return { source: await holdStream(source as AsyncIterable<Uint8Array>), problems };
 }
 
-async function run(
-  rig: Rig,
-  stream: { readonly source: StreamSource; readonly name: string } | null,
-  faster: boolean,
-  io: Io,
-): Promise<Tuned | string> {
+interface NamedStream {
+  readonly source: StreamSource;
+  readonly name: string;
+}
+
+async function run(rig: Rig, stream: NamedStream | null, faster: boolean, io: Io): Promise<Tuned | string> {
   const progress = startProgress(io, 'tuning', 100, '%');
   try {
     const update = (share: number): void => {

@@ -84,6 +84,7 @@ const CHARTS = `
 .asked { fill: none; stroke: var(--asked); stroke-width: 1.5; stroke-dasharray: 4 2.5; }
 .delivered { fill: var(--delivered); fill-opacity: .55; stroke: var(--delivered); stroke-width: 1.2; stroke-linejoin: round; stroke-linecap: round; }
 .torque { max-width: 720px; }
+.small { font-size: .875rem; }
 .needed { fill: var(--wash); stroke: var(--delivered); stroke-width: 1.4; }
 .has { fill: none; stroke: var(--asked); stroke-width: 1.6; stroke-dasharray: 5 3; }
 .hatch { fill: var(--stop); }

@@ -19,8 +19,9 @@ export interface TorqueSeries {
 }
 
 const WIDTH = 620;
+const NARROW = 358;
 const HEIGHT = 190;
-const [LEFT, RIGHT, TOP, BOTTOM] = [48, WIDTH - 10, 26, HEIGHT - 36];
+const [LEFT, TOP, BOTTOM] = [48, 26, HEIGHT - 36];
 /** A stretch this long shows a move of a fraction of a second. */
 const WINDOW_S = 2.4;
 
@@ -62,13 +63,17 @@ export function windowAround(at_s: number, end_s: number): readonly [number, num
   return [from, from + WINDOW_S];
 }
 
-/** The chart as an SVG element; `id` makes its hatching its own on the page. */
-export function torqueChart(
-  { id, title, top, span: [from_s, to_s] }: { id: string; title: string; top: number; span: readonly [number, number] },
-  { unit, at_s, needed, available }: TorqueSeries,
-): Markup {
-  const x = scaleLinear([from_s, to_s], [LEFT, RIGHT]);
-  const y = scaleLinear([0, top * 1.06], [BOTTOM, TOP]);
+/** What a chart shows. */
+interface Shown {
+  /** Its own on the page. */
+  readonly id: string;
+  readonly title: string;
+  readonly top: number;
+  readonly span: readonly [from_s: number, to_s: number];
+}
+
+/** The series as shapes inside the plot: what is needed, what of it is short, and what is there. */
+function shapesOf({ at_s, needed, available }: TorqueSeries, [from_s, to_s]: Shown['span'], x: Scale, y: Scale) {
   const inside = at_s.map((_, i) => i).filter((i) => at_s[i]! >= from_s && at_s[i]! <= to_s);
   const at = (i: number): number => x(at_s[i]!);
   const need = area<number>()
@@ -85,16 +90,38 @@ export function torqueChart(
     .y0((i) => y(Math.min(available[i]!, needed[i]!)))
     .y1((i) => y(needed[i]!))
     .digits(1);
+  return { need: need(inside) ?? '', short: short(inside) ?? '', have: have(inside) ?? '' };
+}
+
+type Scale = (value: number) => number;
+
+const WORDS = 'solid: needed; dashed: what the servo has; hatched: short';
+
+function chartOf(width: number, { id, title, top, span }: Shown, series: TorqueSeries): Markup {
+  const isWide = width === WIDTH;
+  const right = width - 10;
+  const x = scaleLinear([...span], [LEFT, right]);
+  const y = scaleLinear([0, top * 1.06], [BOTTOM, TOP]);
+  const { need, short, have } = shapesOf(series, span, x, y);
+  const hatch = `${id}-${String(width)}`;
+  const digits = top < 0.4 ? 2 : top < 4 ? 1 : 0;
   const ticks = y.ticks(4).map((t) => {
     const height = y(t);
-    return markup`${path(t === 0 ? 'axis' : 'grid', `M${LEFT} ${height.toFixed(1)}H${RIGHT}`)}${label(number(t, top < 4 ? 1 : 0), LEFT - 6, height + 4, 'end', '')}`;
+    return markup`${path(t === 0 ? 'axis' : 'grid', `M${LEFT} ${height.toFixed(1)}H${right}`)}${label(number(t, digits), LEFT - 6, height + 4, 'end', '')}`;
   });
-  const times = x.ticks(8).map((t) => label(number(t, to_s - from_s < 6 ? 1 : 0), x(t), BOTTOM + 16, 'middle', ''));
-  return markup`<svg class="chart torque" viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label="${title}: torque needed and available in ${unit}">
-    <defs><pattern id="${id}" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="hatch" width="2.6" height="6"/></pattern></defs>
-    ${label(`${title}, ${unit}`, 2, 14, 'start', 'name')}${label('solid: needed; dashed: what the servo has; hatched: short', RIGHT, 14, 'end')}
-    ${ticks}${path('needed', need(inside) ?? '')}
-    <path fill="url(#${id})" d="${short(inside) ?? ''}"/>${path('has', have(inside) ?? '')}
-    ${times}${label('time, s', (LEFT + RIGHT) / 2, HEIGHT - 4, 'middle')}
+  const times = x
+    .ticks(isWide ? 8 : 4)
+    .map((t) => label(number(t, span[1] - span[0] < 6 ? 1 : 0), x(t), BOTTOM + 16, 'middle', ''));
+  return markup`<svg class="chart torque" viewBox="0 0 ${width} ${HEIGHT}" role="img" aria-label="${title}: torque needed and available in ${series.unit}">
+    <defs><pattern id="${hatch}" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="hatch" width="2.6" height="6"/></pattern></defs>
+    ${label(`${title}, ${series.unit}`, 2, 14, 'start', 'name')}${isWide ? label(WORDS, right, 14, 'end') : null}
+    ${ticks}${path('needed', need)}
+    <path fill="url(#${hatch})" d="${short}"/>${path('has', have)}
+    ${times}${label('time, s', (LEFT + right) / 2, HEIGHT - 4, 'middle')}
   </svg>`;
 }
+
+/** The chart for a wide page and for a narrow one, which has the words under it. */
+export const torqueChart = (shown: Shown, series: TorqueSeries): Markup =>
+  markup`<div class="wide">${chartOf(WIDTH, shown, series)}</div>
+    <div class="narrow">${chartOf(NARROW, shown, series)}<p class="lead small">${WORDS}.</p></div>`;

@@ -16,6 +16,8 @@ export interface Shown {
   readonly joint: string;
   readonly before: Replay;
   readonly after: Replay;
+  /** Its limits changed; else both are the same. */
+  readonly isTuned: boolean;
   /** What is played, in words. */
   readonly played: string;
 }
@@ -72,14 +74,15 @@ export async function showTuned(
 ): Promise<Shown | null> {
   const joint = hardest(tuned.answer.joints);
   if (!joint) return null;
+  const isTuned = joint.outcome === 'tuned';
   if (stream) {
     const before = await play(rig, stream.source, target);
     const { name, ms } = shortest(joint, rig, before);
     if (ms > 0)
-      return { joint: name, before, after: await play(tuned.rig, stream.source, target), played: stream.name };
+      return { joint: name, before, after: await play(tuned.rig, stream.source, target), isTuned, played: stream.name };
   }
   const { source, played } = ownMoves(rig, joint);
   const before = await play(rig, source, target);
   const { name } = shortest(joint, rig, before);
-  return { joint: name, before, after: await play(tuned.rig, source, target), played };
+  return { joint: name, before, after: await play(tuned.rig, source, target), isTuned, played };
 }

@@ -39,6 +39,12 @@ export interface Tried {
   readonly traces: WobbleTraces;
 }
 
+/** A cure, and how it did or why it was not tried. */
+export interface TriedCure {
+  readonly cure: WobbleCure;
+  readonly tried: Tried | { readonly untried: string };
+}
+
 /** Rest after a move, s: for the cure's delay, and for some swings to see. */
 const REST_S = 2.6;
 
@@ -154,4 +160,18 @@ function softer(rig: Rig, shaped: readonly number[], factor: number): Rig {
     };
   };
   return { ...rig, joints: rig.joints.map((joint, i) => (shaped.includes(i) ? change(joint) : joint)) };
+}
+
+/** So much is left of a swing that is worth a share of it. */
+const WORTH = 0.02;
+
+/** What is left with the cure, as a sentence without its stop. */
+export function leftWords(tried: Tried | { readonly untried: string }): string {
+  if ('untried' in tried) return `the cure could not be tried on simulated metal: ${tried.untried}`;
+  const { joint, unit, before, after, move, moves } = tried.trial;
+  const swing = (size: number): string => `${size.toFixed(2)} ${unit} to either side`;
+  const soft = 'on simulated metal made so soft that it swings as often,';
+  if (before < WORTH) return `${soft} nothing is left swinging after any of ${String(moves)} moves, cure or not`;
+  const share = `${((100 * after) / before).toFixed(0)} %`;
+  return `${soft} ${joint} swings on by ${swing(before)} after the worst of ${String(moves)} moves, ${move}; with the cure by ${swing(after)}, ${share} of that`;
 }

@@ -65,6 +65,14 @@ describe('a recorded shake', () => {
       words: expect.any(Array),
     });
     for (const key of ['hz_within', 'damping', 'damping_within', 'delay_ms']) expect(wobble[key]).toBeGreaterThan(0);
+    expect(wobble.tried).toEqual({
+      joint: 'sway',
+      before_deg: expect.any(Number),
+      after_deg: expect.any(Number),
+      move: expect.stringMatching(/^sway from -?[\d.]+ to -?[\d.]+ deg$/),
+      moves: 2,
+    });
+    expect(wobble.tried.after_deg).toBeLessThan(0.05 * wobble.tried.before_deg);
     expect(JSON.parse((await run(['tune', arm, '--json'])).out).wobble).toBeNull();
   });
 

@@ -75,6 +75,19 @@ describe('tune', () => {
   });
 });
 
+describe('the page', () => {
+  it('is written whole, said where, and never over what is read or written', async () => {
+    const report = files.path('tuned.html');
+    const { code, out } = await run(['tune', axis, '--stream', show, '--report', report]);
+    expect([code, out.includes(`${report} shows`)]).toEqual([0, true]);
+    expect(readFileSync(report, 'utf8')).toMatch(/^<!doctype html>[^]*id="torque"[^]*id="limits"/);
+    expect((await run(['tune', axis, '--report', report])).err).toMatch(/--force writes over it/);
+    expect((await run(['tune', axis, '--report', axis, '--force'])).err).toMatch(/read here/);
+    const to = files.path('one.txt');
+    expect((await run(['tune', axis, '-o', to, '--report', to])).err).toMatch(/cannot be one file/);
+  });
+});
+
 describe('what is refused, before any work', () => {
   const there = files.put('there.yaml', 'mine');
   it.each([
