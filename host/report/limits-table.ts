@@ -19,6 +19,17 @@ const said = (value: number): string => number(settled(value));
 const limit = ({ file, limits, unit }: TunedJoint, key: keyof Figures, per: string): Markup =>
   change(said(file[key]), said(limits[key]), `${unit}/${per}`);
 
+/** An acceleration, and beneath it the speed at which it has faded to nothing, where it does. */
+function fading(joint: TunedJoint, key: 'plus' | 'minus'): Markup {
+  const { file, limits, unit } = joint;
+  const ends = [file[`${key}_gone`], limits[`${key}_gone`]];
+  const shown = ends.filter((value, k) => Number.isFinite(value) && value !== ends[k - 1]).map(said);
+  const accel = limit(joint, key, 's²');
+  return shown.length === 0
+    ? accel
+    : markup`${accel}<span class="gone">none at ${shown.join('\u00a0→ ')}\u00a0${unit}/s</span>`;
+}
+
 /** What the metal did, of both; a fall is a word. */
 function seen({ before, after }: TunedJoint, unit: string, of: (seen: Seen) => string): Markup {
   if (!before || !after) return markup`not known`;
@@ -35,8 +46,8 @@ function cells(joint: TunedJoint): Cell[] {
   const few = (ms: number): string => number(ms, ms > 0 && ms < 10 ? 1 : 0);
   return [
     { head: 'speed', value: limit(joint, 'speed', 's') },
-    { head: 'plus', value: limit(joint, 'plus', 's²') },
-    { head: 'minus', value: limit(joint, 'minus', 's²') },
+    { head: 'plus', value: fading(joint, 'plus') },
+    { head: 'minus', value: fading(joint, 'minus') },
     { head: 'full range in', value: change(before ?? '', after ?? '', 's') },
     { head: 'out of torque', value: seen(joint, 'ms', ({ saturated_ms }) => few(saturated_ms)) },
     {

@@ -131,10 +131,15 @@ function movesWords({ joints, stream }: TuneAnswer): string {
   return together(moves);
 }
 
+const fadeNote = ({ joints }: TuneAnswer): string =>
+  joints.some(({ limits }) => Number.isFinite(limits.plus_gone) || Number.isFinite(limits.minus_gone))
+    ? 'Setting off, it fades evenly with speed as a servo’s torque does, and at the speed beneath it there is none; braking keeps all of it. '
+    : '';
+
 const limitsSection = (answer: TuneAnswer): Markup =>
   markup`<section id="limits">
     <h2>The limits, before and after</h2>
-    <p class="lead">Plus is how hard a joint may be pushed toward larger figures, be it to set off that way or to stop on the way back; minus is the same toward smaller ones. Out of torque is the time a servo gave all it had and could not follow; furthest behind leaves out what the load hangs it at rest, which no limit changes. Tried with ${movesWords(answer)}.</p>
+    <p class="lead">Plus is how hard a joint may be pushed toward larger figures, be it to set off that way or to stop on the way back; minus is the same toward smaller ones. ${fadeNote(answer)}Out of torque is the time a servo gave all it had and could not follow; furthest behind leaves out what the load hangs it at rest, which no limit changes. Tried with ${movesWords(answer)}.</p>
     ${limitsTable(answer.joints)}
     <h3 class="costs">What bounds each</h3>
     <dl class="told">${answer.joints.map(({ name, bound_by }) => markup`<dt>${name}</dt><dd>${sentence(bound_by)}</dd>`)}</dl>

@@ -1,5 +1,5 @@
 /** Moves that set a prop swinging most: those whose length suits its rhythm worst. */
-import { moveTime } from '../physics/limits.ts';
+import { type Phases, moveTime } from '../physics/limits.ts';
 import { type PoseAxis, poseAt, travelAlong } from '../physics/travel.ts';
 import { HOME, type Joint, POSE_KEYS, type Pose, type Rig, toDeg } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
@@ -12,40 +12,60 @@ export interface Look {
   readonly words: string;
 }
 
-/** Bounds of a move from rest to rest: top speed, and how hard it starts and stops; per s and per s². */
-interface Bounds {
-  readonly speed: number;
-  readonly start: number;
-  readonly stop: number;
+/** A move from rest to rest: its top speed, and how long it speeds up, cruises and brakes, s. */
+interface Profile {
+  readonly top: number;
+  readonly up_s: number;
+  readonly cruise_s: number;
+  readonly brake_s: number;
+}
+
+const BISECTIONS = 60;
+
+/** Speeding up is v' = accel·(1 - v/gone), as physics/limits.ts has it: after up_s it has gone·up_s - (gone/accel)·v of its way. */
+function profileOf(distance: number, { speed, accel, gone, brake }: Phases): Profile {
+  const fades = Number.isFinite(gone);
+  const upTo = (v: number): number => (fades ? (-gone / accel) * Math.log1p(-v / gone) : v / accel);
+  const way = (v: number): number =>
+    (fades ? gone * upTo(v) - (gone / accel) * v : (v * v) / (2 * accel)) + (v * v) / (2 * brake);
+  // At the speed where it is gone it would speed up for ever.
+  const most = Math.min(speed, gone * (1 - 1e-6));
+  let [lo, top] = [0, most];
+  for (let k = 0; k < BISECTIONS && way(most) > distance; k++) {
+    const middle = (lo + top) / 2;
+    if (way(middle) > distance) top = middle;
+    else lo = middle;
+  }
+  return { top, up_s: upTo(top), cruise_s: Math.max(0, (distance - way(top)) / top), brake_s: top / brake };
 }
 
 /**
  * How far an undamped swing of that frequency goes on after a move from rest to rest, to either side, in units of the distance:
  * |∫a·exp(iωt)dt| / ω over the move's accelerations (e.g. S. Timoshenko, Vibration Problems in Engineering; from memory).
  */
-export function swingAfter(distance: number, { speed, start, stop }: Bounds, hz: number): number {
-  const both = 1 / start + 1 / stop;
-  const top = Math.min(speed, Math.sqrt((2 * distance) / both));
-  const takes_s = moveTime(distance, { speed, start, stop });
+export function swingAfter(distance: number, phases: Phases, hz: number): number {
+  const { up_s, cruise_s, brake_s } = profileOf(distance, phases);
   const w = 2 * Math.PI * hz;
-  let [re, im] = [0, 0];
-  const push = (a: number, from_s: number, to_s: number): void => {
-    re += (a * (Math.sin(w * to_s) - Math.sin(w * from_s))) / w;
-    im += (a * (Math.cos(w * from_s) - Math.cos(w * to_s))) / w;
-  };
-  push(start, 0, top / start);
-  push(-stop, takes_s - top / stop, takes_s);
+  const { accel, gone, brake } = phases;
+  // Speeding up: accel·exp(-rate·t), whose integral is accel·(1 - exp(-rate·t + iωt)) / (rate - iω).
+  const rate = Number.isFinite(gone) ? accel / gone : 0;
+  const left = Math.exp(-rate * up_s);
+  const [u, v] = [1 - left * Math.cos(w * up_s), -left * Math.sin(w * up_s)];
+  const size = rate * rate + w * w;
+  const [from_s, to_s] = [up_s + cruise_s, up_s + cruise_s + brake_s];
+  const re = (accel * (rate * u - w * v)) / size - (brake * (Math.sin(w * to_s) - Math.sin(w * from_s))) / w;
+  const im = (accel * (rate * v + w * u)) / size - (brake * (Math.cos(w * from_s) - Math.cos(w * to_s))) / w;
   return Math.hypot(re, im) / w;
 }
 
 const TRIED = 200;
 
 /** The distance, up to the longest there is, after which it swings on most. */
-export function worstDistance(longest: number, bounds: Bounds, hz: number): number {
+export function worstDistance(longest: number, phases: Phases, hz: number): number {
   let [best, most] = [longest, -1];
   for (let k = 1; k <= TRIED; k++) {
     const distance = (longest * k) / TRIED;
-    const swing = swingAfter(distance, bounds, hz);
+    const swing = swingAfter(distance, phases, hz);
     if (swing > most) [best, most] = [distance, swing];
   }
   return best;
@@ -53,19 +73,19 @@ export function worstDistance(longest: number, bounds: Bounds, hz: number): numb
 
 /** An axis from home toward its further end, and from that end back. */
 function axisLooks(joint: Joint, k: number, hz: number): Look[] {
-  const { lo, hi, home, speed, plus, minus, name } = joint;
+  const { lo, hi, home, speed, plus, minus, plus_gone, minus_gone, name } = joint;
   const far = hi - home >= home - lo ? hi : lo;
   const sign = Math.sign(far - home) || 1;
-  const [go, back] = sign > 0 ? [plus, minus] : [minus, plus];
+  const up: Phases = { speed, accel: plus, gone: plus_gone, brake: minus };
+  const down: Phases = { speed, accel: minus, gone: minus_gone, brake: plus };
+  const [out, back] = sign > 0 ? [up, down] : [down, up];
   const look = (from: number, to: number, takes_s: number): Look => ({
     move: { joint: k, from, to },
     takes_s,
     words: `${name} from ${short(toDeg(from))} to ${short(toDeg(to))} deg`,
   });
-  const out = { speed, start: go, stop: back };
-  const home_ = { speed, start: back, stop: go };
-  const [there, here] = [worstDistance(Math.abs(far - home), out, hz), worstDistance(Math.abs(far - home), home_, hz)];
-  return [look(home, home + sign * there, moveTime(there, out)), look(far, far - sign * here, moveTime(here, home_))];
+  const [there, here] = [worstDistance(Math.abs(far - home), out, hz), worstDistance(Math.abs(far - home), back, hz)];
+  return [look(home, home + sign * there, moveTime(there, out)), look(far, far - sign * here, moveTime(here, back))];
 }
 
 /** Of the way to what stops it; so that a late turn of the plate is no trouble of its own. */

@@ -29,29 +29,30 @@ async function tried(rig: Rig, cure: 'exact' | 'tolerant' | 'broad', hz: number,
 }
 
 describe('how far it swings on after a move', () => {
-  const bounds = { speed: 2, start: 5, stop: 8 };
+  const bounds = { speed: 2, accel: 5, gone: Infinity, brake: 8 };
+  const fading = { ...bounds, gone: 2.5 };
 
-  it('is that of an oscillator integrated step by step', () => {
-    for (const [distance, hz] of [
-      [0.4, 3],
-      [1.5, 2],
-      [0.1, 0.7],
-    ] as const) {
-      const w = 2 * Math.PI * hz;
-      const top = Math.min(bounds.speed, Math.sqrt((2 * distance) / (1 / 5 + 1 / 8)));
-      const [t1, t2] = [top / 5, top / 8];
-      const ends = distance / top + (t1 + t2) / 2;
-      let [z, v] = [0, 0];
-      const n = 200_000;
-      const h = ends / n;
-      for (let k = 0; k < n; k++) {
-        const t = (k + 0.5) * h;
-        const a = t < t1 ? 5 : t > ends - t2 ? -8 : 0;
-        v += (-a - w * w * z) * h;
-        z += v * h;
-      }
-      expect(swingAfter(distance, bounds, hz)).toBeCloseTo(Math.hypot(z, v / w), 4);
+  it.each([
+    [0.4, 3, bounds],
+    [1.5, 2, bounds],
+    [0.1, 0.7, bounds],
+    [0.4, 3, fading],
+    [2.5, 2, fading],
+  ] as const)('%s at %s Hz is that of an oscillator integrated step by step', (distance, hz, phases) => {
+    const w = 2 * Math.PI * hz;
+    const h = 2e-6;
+    let [z, v, x, speed, braking] = [0, 0, 0, 0, false];
+    // Speeds up, as its limits let it, until what is left is its braking distance.
+    while (!braking || speed > 0) {
+      braking ||= distance - x <= (speed * speed) / (2 * phases.brake);
+      const faster = Math.min(phases.accel * (1 - speed / phases.gone), (phases.speed - speed) / h);
+      const a = braking ? -phases.brake : faster;
+      speed += a * h;
+      x += speed * h;
+      v += (-a - w * w * z) * h;
+      z += v * h;
     }
+    expect(swingAfter(distance, phases, hz)).toBeCloseTo(Math.hypot(z, v / w), 4);
   });
 
   it('is worst where no other distance is worse', () => {
@@ -65,7 +66,7 @@ describe('an arm that swings sideways', () => {
   it('goes on by degrees without a cure, as the oscillator says', async () => {
     const { trial, traces } = await tried(arm, 'exact', 3);
     const { speed, plus, minus } = arm.joints[0]!;
-    const bounds = { speed, start: plus, stop: minus };
+    const bounds = { speed, accel: plus, gone: Infinity, brake: minus };
     const expected = (swingAfter(worstDistance(Math.PI / 3, bounds, 3), bounds, 3) * 180) / Math.PI;
     expect(trial).toMatchObject({ joint: 'sway', unit: 'deg', moves: 2 });
     // The plant dies away a little before it is looked at, and takes its command frame by frame.
