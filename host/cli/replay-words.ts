@@ -110,15 +110,14 @@ const SEEN_DEG = 1.5;
 /** The joints whose metal does not do what the controller says, worst first. */
 function metalRows({ joints, metal, seconds }: Answer): Row[] {
   if (!metal) return [];
+  const until = metal.falls ? `the ${metal.falls.at_s.toFixed(2)} s until then` : `${seconds.toFixed(1)} s`;
   const rows = joints
     .flatMap(({ name, unit, metal: m }) => (m ? [{ name, unit, ...m }] : []))
     .filter(({ saturated_ms, tracking_error }) => saturated_ms > 0 || tracking_error > SEEN_DEG)
     .sort((a, b) => b.saturated_ms - a.saturated_ms || b.tracking_error - a.tracking_error)
     .map(({ name, unit, ...m }): Row => {
       const torque =
-        m.saturated_ms > 0
-          ? `out of torque for ${milliseconds(m.saturated_ms)} of ${seconds.toFixed(1)} s`
-          : 'never out of torque';
+        m.saturated_ms > 0 ? `out of torque for ${milliseconds(m.saturated_ms)} of ${until}` : 'never out of torque';
       const use =
         m.peak_use === null ? '' : `; its motion asks for ${(m.peak_use * 100).toFixed(0)} % of what the servo has`;
       if (m.falls_at_s !== null) return ['', `${name}: ${torque}${use}, until it falls`];

@@ -36,7 +36,7 @@ export interface TunedJoint {
   readonly full_range_s: { readonly before: number; readonly after: number };
   /** What bounds it, in words. */
   readonly bound_by: string;
-  /** Null where a figure is unknown: then nothing can be simulated. */
+  /** Null: not known, since a figure is missing, or since another joint fell and ended the trial. */
   readonly before: Seen | null;
   readonly after: Seen | null;
 }

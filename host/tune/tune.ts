@@ -130,7 +130,10 @@ function answerOf(
 ): TuneAnswer {
   const joints = plans.map((plan) => jointOf(plan, before, after));
   const open = plans.filter((plan, k) => plan.outcome === 'cannot_hold' || (joints[k]!.after?.saturated_ms ?? 0) > 0);
-  const came = after.fell === null ? [] : [`with these limits ${after.fell} still falls, in simulation`];
+  const came =
+    after.fell === null
+      ? []
+      : [`with these limits ${after.fell} still falls, in simulation; the others are not known for that`];
   const still = joints.flatMap((joint) => stillWords(joint));
   return {
     ok: open.length === 0 && came.length === 0,
@@ -152,7 +155,7 @@ function stillWords({ name, outcome, after }: TunedJoint): string[] {
 function jointOf(plan: Plan, before: Trial, after: Trial): TunedJoint {
   const { name, path, joint, outcome, limits, could, members, full_range_s } = plan;
   const seen = (trial: Trial): Seen | null =>
-    outcome === 'unknown'
+    outcome === 'unknown' || (trial.fell !== null && !members.some((i) => trial.joints[i]!.falls))
       ? null
       : {
           ...worstOf(plan, trial),

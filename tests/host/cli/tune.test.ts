@@ -61,6 +61,21 @@ describe('tune', () => {
     expect(out).toContain('then standard input');
   });
 
+  it('what falls in simulation is said so, and of what could not be tried for that or for want of figures nothing', async () => {
+    const lid =
+      '  lid: { servo: s, limit_deg: [0, 30], speed_deg_s: 100, accel_deg_s2: 1000, load: { mass_kg: 0.01, arm_mm: 20, inertia_kgm2: 1.0e-5 } }\n';
+    const fallen = TEXT.replace('mass_kg: 0.9', 'mass_kg: 30').replace('us_per_deg: 4', 'us_per_deg: 12');
+    const { code, out } = await run(['tune', files.put('fallen.yaml', fallen.replace('motion:', `${lid}motion:`))]);
+    expect(code).toBe(1);
+    expect(out).toMatch(/^tilt .* ms +falls$/m);
+    expect(out).toMatch(/^lid .* not known +not known$/m);
+    expect(out.replace(/\s+/g, ' ')).toContain('tilt still falls, in simulation');
+    const bare = files.put('bare.yaml', TEXT.replace('stall_torque_nm: 2 ', 'stall_torque_nm: unknown '));
+    const unknown = (await run(['tune', bare])).out;
+    expect(unknown).toMatch(/^tilt .* not known +not known$/m);
+    expect(unknown).not.toContain('?');
+  });
+
   it('where no limits help: exit 1, and what would', async () => {
     const { code, out } = await run(['tune', heavy]);
     expect(code).toBe(1);
