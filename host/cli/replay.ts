@@ -4,6 +4,7 @@ import { TargetError } from '../replay/conversation.ts';
 import type { LinkOptions } from '../replay/link-model.ts';
 import { replay as replayOn } from '../replay/replay.ts';
 import type { Replay } from '../replay/result.ts';
+import { TOLERANCE, type Tolerance } from '../replay/tolerance.ts';
 import { renderReport } from '../report/report.ts';
 import type { Rig } from '../rig/rig.ts';
 import { refusedInput, refusedOutput, writeWhole } from './files.ts';
@@ -16,11 +17,6 @@ import { replayWords } from './replay-words.ts';
 import { readRigFile, shownName } from './rig-input.ts';
 import { type StreamInput, readStreamFile } from './stream-input.ts';
 import { TARGET_NAMES, targetFault, targetOf } from './targets.ts';
-
-interface Tolerance {
-  readonly mm: number;
-  readonly deg: number;
-}
 
 interface Options extends LineTexts {
   readonly on: string;
@@ -41,12 +37,14 @@ Examples:
   posewright replay night-owl.yaml show.csv --jitter-ms 30 --loss 0.02 --burst 3     over a poor line
   record-head | posewright replay night-owl.yaml - --json`;
 
+const WITHIN = `${String(TOLERANCE.mm)},${String(TOLERANCE.deg)}`;
+
 /** Both tolerances, or what is wrong with the text. */
 function toleranceOf(text: string): Tolerance | string {
   const [mm, deg, ...more] = text.split(',').map((part) => (part.trim() === '' ? NaN : Number(part)));
   const right = (value: number | undefined): value is number => value !== undefined && value >= 0 && value < Infinity;
   if (!right(mm) || !right(deg) || more.length > 0)
-    return `is "${text}"; allowed: two numbers that are not negative, mm and degrees, such as 0.5,0.5`;
+    return `is "${text}"; allowed: two numbers that are not negative, mm and degrees, such as ${WITHIN}`;
   return { mm, deg };
 }
 
@@ -61,9 +59,7 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
     .option('--plant', 'also what the metal does: servos that run out of torque, fall behind, swing on')
     .option('--report <file.html>', 'write a page with charts and the worst moment')
     .option('--force', 'write over a report that is there already')
-    .addOption(
-      new Option('--tolerance <mm,deg>', 'how far it may be from what was asked').default('0.5,0.5', '0.5,0.5'),
-    );
+    .addOption(new Option('--tolerance <mm,deg>', 'how far it may be from what was asked').default(WITHIN, WITHIN));
   addLineOptions(command)
     .option('--json', 'one JSON document: the whole answer')
     .addHelpText('after', HELP)

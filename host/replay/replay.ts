@@ -9,9 +9,10 @@ import { Interpolant } from '../stream/interpolate.ts';
 import { type Frame, type StreamBatch, type StreamSource, readStream, streamJoints } from '../stream/read.ts';
 import { Conversation, TargetError } from './conversation.ts';
 import { type LinkOptions, createLink } from './link-model.ts';
-import { Measure, type Tolerance, telemetryTicks } from './measure.ts';
+import { Measure, telemetryTicks } from './measure.ts';
 import type { Replay } from './result.ts';
 import type { Target } from './target.ts';
+import type { Tolerance } from './tolerance.ts';
 
 export interface ReplayOptions {
   readonly link: LinkOptions;

@@ -39,7 +39,7 @@ const PROVEN: Readonly<Record<Answer['proven'], string>> = {
 export const provenWords = (proven: Answer['proven']): string => PROVEN[proven];
 
 /** Whether what was delivered stayed as near to what was asked as the tolerance wants. */
-export const withinTolerance = ({ path, tolerance }: Answer): boolean =>
+export const withinTolerance = ({ path, tolerance }: Pick<Answer, 'path' | 'tolerance'>): boolean =>
   path.peak_mm <= tolerance.mm && path.peak_deg <= tolerance.deg;
 
 /** The joint with the largest figure, when it is above 0. */

@@ -55,8 +55,8 @@ interface Walked {
   readonly found: readonly Excess[];
 }
 
-/** A beat nearer to its time than this is on it, s. */
-const ON_TIME_S = 0.0005;
+/** A beat later than this is told, s: half of the millisecond that is shown. */
+const TOLD_LATE_S = 0.0005;
 
 /** Retimes a stream that has been scanned before: it has no errors, and a frame at least. */
 export async function retime(rig: Rig, source: StreamSource, options: RetimeOptions): Promise<Retimed | OutOfReach> {
@@ -151,7 +151,7 @@ function keptBeats(kept_s: readonly number[], stretches: readonly Paced[]): Kept
   const late_s = stretches[0]?.late_s ?? [];
   return kept_s.map((at_s, k) => {
     const late = late_s[k] ?? 0;
-    return { at_s, late_s: late < ON_TIME_S ? 0 : late };
+    return { at_s, late_s: late < TOLD_LATE_S ? 0 : late };
   });
 }
 

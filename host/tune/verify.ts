@@ -5,6 +5,7 @@
 import { PERFECT_LINK } from '../replay/link-model.ts';
 import { replay } from '../replay/replay.ts';
 import type { Target } from '../replay/target.ts';
+import { TOLERANCE } from '../replay/tolerance.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { StreamSource } from '../stream/read.ts';
 import type { Seen } from './result.ts';
@@ -30,7 +31,7 @@ export async function tryOut(
   for (const source of sources) {
     const { answer } = await replay(rig, source, target, {
       link: PERFECT_LINK,
-      tolerance: { mm: 0.5, deg: 0.5 },
+      tolerance: TOLERANCE,
       name: 'tune',
       plant: true,
       progress: onPlayed,

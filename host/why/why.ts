@@ -9,6 +9,7 @@ import { PERFECT_LINK } from '../replay/link-model.ts';
 import { replay } from '../replay/replay.ts';
 import type { Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
+import { TOLERANCE } from '../replay/tolerance.ts';
 import { HOME, type Rig } from '../rig/rig.ts';
 import type { StreamScan, StreamSource } from '../stream/read.ts';
 import { storeStream } from '../stream/store.ts';
@@ -40,8 +41,6 @@ export interface Reasoned {
   readonly before: Replay | null;
   readonly after: Replay | null;
 }
-
-const TOLERANCE = { mm: 0.5, deg: 0.5 };
 
 const play = (rig: Rig, { name, source }: WhyStream, target: Target): Promise<Replay> =>
   replay(rig, source(), target, { link: PERFECT_LINK, tolerance: TOLERANCE, name, plant: true });

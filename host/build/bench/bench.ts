@@ -10,6 +10,7 @@ import { packImage } from '../../controller/image.ts';
 import { load } from '../../load/load.ts';
 import { PERFECT_LINK } from '../../replay/link-model.ts';
 import { replay } from '../../replay/replay.ts';
+import { TOLERANCE } from '../../replay/tolerance.ts';
 import { readRig } from '../../rig/read.ts';
 import { type Rig, HOME } from '../../rig/rig.ts';
 import { storeStream } from '../../stream/store.ts';
@@ -87,7 +88,7 @@ function* repeated(minutes: number): Generator<Uint8Array> {
 
 async function replays(rig: Rig): Promise<void> {
   const sim = simTarget({ wasm: wasm('controller') });
-  const options = { link: PERFECT_LINK, tolerance: { mm: 0.5, deg: 0.5 }, name: 'dusk, repeated' };
+  const options = { link: PERFECT_LINK, tolerance: TOLERANCE, name: 'dusk, repeated' };
   const run = async (minutes: number): Promise<number> => {
     const from = performance.now();
     const { answer } = await replay(rig, repeated(minutes), sim, options);
