@@ -1,6 +1,7 @@
 /** What retiming did, in a maker's words, some twenty lines. */
 import type { Changed, RetimeAnswer, RetimedJoint } from '../retime/result.ts';
 import {
+  besideLimit,
   canItFollow,
   fittedWords,
   isUnchanged,
@@ -39,7 +40,7 @@ function placeRows(label: string, places: readonly Changed[]): Row[] {
 
 function jointTable(joints: readonly RetimedJoint[]): string {
   const figures = (key: 'speed' | 'plus' | 'minus', joint: RetimedJoint): string =>
-    `${joint.before[key].toFixed(0)} → ${joint.after[key].toFixed(0)} of ${joint.limits[key].toFixed(0)}`;
+    `${joint.before[key].toFixed(0)} → ${besideLimit(joint.after[key], joint.limits[key]).toFixed(0)} of ${joint.limits[key].toFixed(0)}`;
   const rows = joints
     .filter(({ before }) => before.speed > 0)
     .map((joint) => [

@@ -1,4 +1,5 @@
 /** One pass along a stream, tick by tick: what each joint must give, how hot that makes it, and when it is worst. */
+import { whatStopsLegs } from '../physics/inverse.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 import type { Demand } from './demand.ts';
@@ -10,6 +11,7 @@ const CUTS = 200;
 export interface Along {
   /** By joint; null: nothing of the stream is in reach. */
   readonly joints: readonly (JointAlong | null)[];
+  /** Share of the ticks at which the pose asked for is out of reach, which count for nothing else. */
   readonly out_of_reach: number;
   readonly current: { readonly peak_a: number; readonly at_s: number } | null;
   /** The instant of each joint's largest use in each length of the stream, in ascending order. */
@@ -68,6 +70,9 @@ class JointPass {
   }
 }
 
+/** Whether the plate goes where it is asked to, or is stopped short of it by a soft limit or a rod end, and bears other loads. */
+const goesThere = ({ rig, q, pose }: Demand): boolean => !rig.platform || whatStopsLegs(rig, q, pose) === null;
+
 /** Walks along a stream of at least one frame, whose times are first_s to last_s. */
 export function walkAlong(demand: Demand, stream: StoredStream): Along {
   const { joints } = demand.rig;
@@ -78,7 +83,7 @@ export function walkAlong(demand: Demand, stream: StoredStream): Along {
   let [counted, peak_a, peakAt_s] = [0, -1, NaN];
   for (let k = 0; k < ticks; k++) {
     const t_s = first_s + k * demand.dt_s;
-    if (!demand.look(stream, t_s, k === 0)) continue;
+    if (!demand.look(stream, t_s, k === 0) || !goesThere(demand)) continue;
     counted++;
     const cut = Math.min(CUTS - 1, Math.floor((k * CUTS) / ticks));
     for (let i = 0; i < passes.length; i++) passes[i]!.add(demand, i, t_s, cut);

@@ -52,6 +52,9 @@ export class Measure {
   private ticks = 0;
   private starved = 0;
   private unreachable = 0;
+  private looks = 0;
+  /** Looks at which the asked pose was out of reach. */
+  private stopped = 0;
   private last_s = 0;
   private worst: Instant | null = null;
   private worstScore = -1;
@@ -156,6 +159,7 @@ export class Measure {
     this.asked.evaluate(stream_s, this.askedValues);
     const { rig, askedJoints } = this;
     const pose = this.askedPose;
+    this.looks++;
     for (let k = 0; k < 6; k++) pose[k] = this.askedValues[k]!;
     let reachable = true;
     if (rig.platform) {
@@ -184,6 +188,7 @@ export class Measure {
     const key = `${joint} ${cause}`;
     const entry = this.stops.get(key) ?? { joint, cause, frames: 0 };
     entry.frames++;
+    this.stopped++;
     this.stops.set(key, entry);
   }
 
@@ -203,6 +208,11 @@ export class Measure {
       stopped_by: reachable ? null : whatStops(this.rig, asked_pose),
       worst_joint: behind.length ? behind.reduce((a, b) => (b.error > a.error ? b : a)) : null,
     };
+  }
+
+  /** What is out of reach between two looks alone counts by the ticks that noticed. */
+  private outOfReach(): number {
+    return this.stopped > 0 ? this.stopped / this.looks : this.unreachable / Math.max(1, this.ticks);
   }
 
   /** The replay is over. */
@@ -233,6 +243,7 @@ export class Measure {
       late,
       starved: this.starved,
       unreachable: this.unreachable,
+      out_of_reach: this.outOfReach(),
       stopped_by: [...this.stops.values()].sort((a, b) => b.frames - a.frames),
       delay_ms: this.delay_us / 1000,
       wobble_ms: this.wobble_us / 1000,

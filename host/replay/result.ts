@@ -50,8 +50,10 @@ export interface Answer {
   readonly lost: number;
   readonly late: number;
   readonly starved: number;
-  /** Ticks whose asked pose could not be reached; `stopped_by` says what stopped the first and how often each did. */
+  /** Ticks on which the plate was not where it was asked to be for want of reach: out of it, or on its way back. */
   readonly unreachable: number;
+  /** Share of the looks at which the asked pose is out of reach; `stopped_by` says what stopped how many. */
+  readonly out_of_reach: number;
   readonly stopped_by: readonly { readonly joint: string; readonly cause: string; readonly frames: number }[];
   /** From a frame's instant to the joints that show it: the playback delay, and wobble_ms that the wobble cure takes. */
   readonly delay_ms: number;

@@ -82,7 +82,7 @@ const byShare = (share: number): Word => (share === 0 ? 'yes' : share <= MOSTLY 
 export function canItGetThere(answer: Answer): Verdict {
   const question = 'Can it get there?';
   const breach = breached(answer, true);
-  const share = answer.unreachable / Math.max(1, answer.ticks);
+  const share = answer.out_of_reach;
   if (share === 0 && !breach) return { question, word: 'yes', because: 'Every pose asked for is within reach.' };
   const [stop] = [...answer.stopped_by].sort((a, b) => b.frames - a.frames);
   const by = stop ? ` What stops it most often is ${stop.joint}: ${causeWords(stop.cause)}.` : '';

@@ -2,6 +2,7 @@
 import type { RetimeAnswer, RetimedJoint } from '../retime/result.ts';
 import type { Retimed } from '../retime/retime.ts';
 import {
+  besideLimit,
   canItFollow,
   fittedWords,
   isUnchanged,
@@ -84,7 +85,7 @@ function placesSection(answer: RetimeAnswer): Markup | null {
 
 function jointRow(joint: RetimedJoint): Markup {
   const cell = (key: 'speed' | 'plus' | 'minus', per: string): Markup =>
-    markup`<td><span class="was">${number(joint.before[key], 0)} →</span> ${number(joint.after[key], 0)} of ${kept(`${number(joint.limits[key], 0)} ${joint.unit}/${per}`)}</td>`;
+    markup`<td><span class="was">${number(joint.before[key], 0)} →</span> ${number(besideLimit(joint.after[key], joint.limits[key]), 0)} of ${kept(`${number(joint.limits[key], 0)} ${joint.unit}/${per}`)}</td>`;
   const use = [usedBefore(joint), percentWords(joint.after.use), percentWords(joint.limits.use)];
   return markup`<tr><th scope="row">${joint.name}</th>${cell('speed', 's')}${cell('plus', 's²')}${cell('minus', 's²')}
     <td><span class="was">${use[0] ?? ''} →</span> ${use[1] ?? ''} of ${kept(`${use[2] ?? ''} %`)}</td></tr>`;

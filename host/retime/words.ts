@@ -1,7 +1,7 @@
 /** What retiming did, in a maker's words: one for the command line and the page, so that they say the same. */
 import type { Verdict } from '../replay/verdict.ts';
 import type { Changed, Fitted, RetimeAnswer, RetimedJoint } from './result.ts';
-import type { Bound } from './ticks.ts';
+import { ALLOWED, type Bound } from './ticks.ts';
 
 const ASKS: Readonly<Record<Bound, string>> = {
   speed: 'speed',
@@ -20,6 +20,10 @@ const counted = (n: number, noun: string): string => `${String(n)} ${noun}${n ==
 
 /** A share in percent, without its sign; a question mark when it is not known. */
 export const percentWords = (share: number | null): string => (share === null ? '?' : (100 * share).toFixed(0));
+
+/** A figure as it is shown beside its limit: what counts as at the limit is not shown above it. */
+export const besideLimit = (value: number, limit: number): number =>
+  value > limit && value <= limit * ALLOWED ? limit : value;
 
 /** What share of its servo a joint asked for before: beyond its no-load speed there is none that would do. */
 export const usedBefore = ({ before, after }: RetimedJoint): string =>

@@ -45,7 +45,7 @@ export const reachOrRodEnds: Look = (facts) => {
   const { replay, rig } = facts;
   const answer = replay?.answer;
   if (!rig.platform) return softLimits(facts);
-  const share = answer ? answer.unreachable / Math.max(1, answer.ticks) : 0;
+  const share = answer?.out_of_reach ?? 0;
   const [stop] = [...(answer?.stopped_by ?? [])].sort((a, b) => b.frames - a.frames);
   const ends = answer?.breaches.find(({ what }) => what === 'rod_end');
   const because =

@@ -128,6 +128,27 @@ describe('the recorded head on the demo rig', () => {
     expect((await run(['retime', owl, jerky, '-o', files.path('clean.csv')])).out).not.toContain('noise');
   });
 
+  it('is out of reach for as much of the time whoever is asked', async () => {
+    const show = ['demo/night-owl.yaml', 'tests/data/head.csv'] as const;
+    const { err } = await run(['retime', ...show, '-o', files.path('out.csv')]);
+    const share = Number(/for (\d+) % of the time it asks for what is out of reach/.exec(err)?.[1]);
+    expect(share).toBeGreaterThan(50);
+    const there = (await run(['replay', ...show])).out.replace(/\s+/g, ' ');
+    expect(there).toContain(`For ${String(share)} % of the time the pose asked for is out of reach`);
+    const { out_of_reach } = JSON.parse((await run(['load', show[0], '--stream', show[1], '--json'])).out);
+    // It looks at rates too, for which a tick before and after must be in reach.
+    expect(100 * out_of_reach).toBeGreaterThan(share - 1);
+    expect(100 * out_of_reach).toBeLessThan(share + 3);
+  });
+
+  it('shows no figure above the limit it is within', async () => {
+    const to = files.path('head-shown.csv');
+    const { out } = await run(['retime', 'demo/night-owl.yaml', 'tests/data/head.csv', '-o', to, '--fit']);
+    const figures = [...out.matchAll(/→ (\d+) of (\d+)/g)];
+    expect(figures.length).toBeGreaterThan(12);
+    for (const [words, figure, limit] of figures) expect(Number(figure), words).toBeLessThanOrEqual(Number(limit));
+  });
+
   it('fitted and retimed, replays clean', async () => {
     const to = files.path('head-owl.csv');
     const done = await run(['retime', 'demo/night-owl.yaml', 'tests/data/head.csv', '-o', to, '--fit', '--json']);

@@ -31,6 +31,7 @@ const answer = (change: Partial<Answer> = {}): Answer => ({
   late: 0,
   starved: 0,
   unreachable: 0,
+  out_of_reach: 0,
   stopped_by: [],
   delay_ms: 80,
   wobble_ms: 0,
@@ -55,17 +56,17 @@ describe('can it get there', () => {
       { joint: 'leg2', cause: 'rod', frames: 3 },
       { joint: 'leg1', cause: 'rod_end', frames: 400 },
     ];
-    const { word, because } = canItGetThere(answer({ unreachable: 820, stopped_by }));
+    const { word, because } = canItGetThere(answer({ out_of_reach: 0.41, stopped_by }));
     expect(word).toBe('no');
     expect(because).toMatch(/^For 41 % of the time/);
     expect(because).toContain('leg1: rod end');
-    expect(canItGetThere(answer({ unreachable: 100, stopped_by })).word).toBe('mostly');
-    expect(canItGetThere(answer({ unreachable: 101, stopped_by })).word).toBe('no');
+    expect(canItGetThere(answer({ out_of_reach: 0.05, stopped_by })).word).toBe('mostly');
+    expect(canItGetThere(answer({ out_of_reach: 0.0505, stopped_by })).word).toBe('no');
   });
 
   it('no, when a limit of place was broken, with the time out of reach beside it', () => {
     const breaches = [{ at_s: 1, where: 'leg1', what: 'rod_end', message: 'a rod end tilts' } as const];
-    const { word, because } = canItGetThere(answer({ breaches, breach_count: 1, unreachable: 20 }));
+    const { word, because } = canItGetThere(answer({ breaches, breach_count: 1, out_of_reach: 0.01 }));
     expect(word).toBe('no');
     expect(because).toMatch(/For 1\.0 % .* A rod end tilts \(at 1\.00 s\)\.$/);
   });

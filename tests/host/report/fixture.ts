@@ -316,6 +316,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
     late: 0,
     starved: 0,
     unreachable,
+    out_of_reach: unreachable / (SECONDS * HZ),
     stopped_by: [...stops].map(([key, ticks]) => {
       const [name = '', cause = ''] = key.split(' ');
       return { joint: name, cause, frames: Math.ceil(ticks / 4) };
