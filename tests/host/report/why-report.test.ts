@@ -53,7 +53,9 @@ describe('the demo, as its nod is out of torque', () => {
   });
 
   it('draws the torque of the joint that is short, before and after at one scale', () => {
-    const charts = [...page.matchAll(/<svg class="chart torque"[^]*?<\/svg>/g)].map(([svg]) => svg);
+    const charts = [...page.matchAll(/<div class="wide">\s*(<svg class="chart torque"[^]*?<\/svg>)/g)].map(
+      ([, svg]) => svg!,
+    );
     expect(charts.map((svg) => /aria-label="([^"]*)"/.exec(svg)?.[1])).toEqual([
       'nod before: torque needed and available in N·m',
       'nod after: torque needed and available in N·m',
@@ -68,7 +70,7 @@ describe('the demo, as its nod is out of torque', () => {
 
   it('hatches where it is short, and nothing after the cure', () => {
     /** Heights of what is hatched: pairs of the torque needed and the torque there, px. */
-    const hatched = [...page.matchAll(/fill="url\(#(before|after)\)" d="([^"]*)"/g)].map(([, id, d]) => {
+    const hatched = [...page.matchAll(/fill="url\(#(before|after)-620\)" d="([^"]*)"/g)].map(([, id, d]) => {
       const ys = [...d!.matchAll(/[ML][\d.]+,([\d.]+)/g)].map(([, y]) => Number(y));
       const upper = ys.slice(0, ys.length / 2);
       const lower = ys.slice(ys.length / 2).reverse();
