@@ -96,7 +96,7 @@ const restsSection = (answer: ReachAnswer): Markup =>
       ...answer.rests_on.map((words) => `${capital(words)}.`),
       ...answer.unsure.map((words) => kept(`${capital(unsureWords(words))}.`)),
       'Travel ends at the first stop: what could be reached again beyond it is not counted. A map and a box take each pose on its own, not the way to it.',
-      'Condition is the largest over the smallest singular value of the Jacobian, lengths over the plate’s radius; all six legs are taken as equally stiff, rods and plates as rigid.',
+      'Condition is how much more firmly the plate is held against the push it withstands best than against the one it withstands worst (the largest over the smallest singular value of the Jacobian, lengths over the plate’s radius); all six legs are taken as equally stiff, rods and plates as rigid.',
       'This is geometry: whether the servos carry the weight there is another question. Try the ends by hand, slowly, before a show relies on them.',
     ])}
     ${SAFETY}

@@ -28,9 +28,14 @@ const STYLE = `
 .faster { fill: var(--delivered); }
 .between { opacity: .35; }
 .beat { fill: none; stroke: var(--ink); stroke-width: 1.2; }
-.retimed td { white-space: nowrap; }
 .retimed .was { color: var(--soft); }
-@media screen and (max-width: 860px) { .retimed { display: block; overflow-x: auto; } }
+@media screen and (max-width: 860px) {
+  .retimed td:first-of-type { grid-column: auto; }
+  .retimed tr { grid-template-columns: repeat(2, minmax(0, 1fr)); }
+}
+@media screen and (max-width: 600px) {
+  .retimed tr { grid-template-columns: minmax(0, 1fr); gap: 8px; }
+}
 `;
 
 const WIDE = 860;
@@ -60,8 +65,9 @@ function stripSection({ answer, traces, stream }: Retimed): Markup {
   return markup`<section id="stretched">
     <h2>Where time was stretched</h2>
     <p class="lead">
-      Above, the stream as it was; below, as it is; both on one scale of time. The dashed line is the limit, of speed, plus, minus or
-      of what a servo may give; more than two and a half times a limit is drawn as that.
+      Above, the stream as it was; below, as it is; both on one scale of time. The dashed line is the limit that the joint nearest to one has:
+      of speed, of acceleration either way (plus, minus) or of what its servo may give. Hatched is beyond it; more than two and a half
+      times a limit is drawn as that.
     </p>
     <div class="wide">${stretchStrip(answer, traces, start_s, WIDE)}</div>
     <div class="narrow">${stretchStrip(answer, traces, start_s, NARROW)}</div>
@@ -83,23 +89,52 @@ function placesSection(answer: RetimeAnswer): Markup | null {
   return markup`<section id="places"><h2>What was changed</h2>${list([...answer.fitted.map(fittedWords), ...sentences.map(capital)].map((words) => kept(`${words}.`)))}</section>`;
 }
 
-function jointRow(joint: RetimedJoint): Markup {
-  const cell = (key: 'speed' | 'plus' | 'minus', per: string): Markup =>
-    markup`<td><span class="was">${number(joint.before[key], 0)} →</span> ${number(besideLimit(joint.after[key], joint.limits[key]), 0)} of ${kept(`${number(joint.limits[key], 0)} ${joint.unit}/${per}`)}</td>`;
-  const use = [usedBefore(joint), percentWords(joint.after.use), percentWords(joint.limits.use)];
-  return markup`<tr><th scope="row">${joint.name}</th>${cell('speed', 's')}${cell('plus', 's²')}${cell('minus', 's²')}
-    <td><span class="was">${use[0] ?? ''} →</span> ${use[1] ?? ''} of ${kept(`${use[2] ?? ''} %`)}</td></tr>`;
+interface Cell {
+  readonly head: string;
+  readonly value: Markup;
 }
 
-const jointsSection = ({ joints }: RetimeAnswer): Markup =>
-  markup`<section id="joints">
+function cellsOf(joint: RetimedJoint): Cell[] {
+  const changed = (head: string, key: 'speed' | 'plus' | 'minus', per: string): Cell => {
+    const [was, is, limit] = [
+      joint.before[key],
+      besideLimit(joint.after[key], joint.limits[key]),
+      joint.limits[key],
+    ].map((value) => number(value, 0));
+    const unit = `${joint.unit}/${per}`;
+    const value = markup`<span class="was">${was ?? ''} →</span> ${kept(`${is ?? ''} of ${limit ?? ''} ${unit}`)}`;
+    return { head, value };
+  };
+  const isKnown = joint.after.use !== null;
+  const used = markup`<span class="was">${usedBefore(joint)} →</span> ${kept(`${percentWords(joint.after.use)} of ${percentWords(joint.limits.use)} %`)}`;
+  return [
+    changed('top speed', 'speed', 's'),
+    changed('plus', 'plus', 's²'),
+    changed('minus', 'minus', 's²'),
+    { head: 'servo used', value: isKnown ? used : markup`not known` },
+  ];
+}
+
+function jointRow(joint: RetimedJoint): Markup {
+  const cells = cellsOf(joint).map(
+    ({ head, value }) =>
+      markup`<td role="cell"><span class="head" aria-hidden="true">${head}</span><span class="value">${value}</span></td>`,
+  );
+  return markup`<tr role="row"><th role="rowheader" scope="row">${joint.name}</th>${cells}</tr>`;
+}
+
+function jointsSection({ joints }: RetimeAnswer): Markup {
+  const moving = joints.filter(({ before }) => before.speed > 0);
+  const heads = ['joint', 'top speed', 'plus', 'minus', 'servo used'];
+  return markup`<section id="joints">
     <h2>The joints, before and after</h2>
-    <p class="lead">The largest figures along the whole stream, each beside its limit. Servo used: the share of its torque at that speed.</p>
-    <table class="retimed">
-      <thead><tr>${['joint', 'top speed', 'plus', 'minus', 'servo used'].map((words) => markup`<th scope="col">${words}</th>`)}</tr></thead>
-      <tbody>${joints.filter(({ before }) => before.speed > 0).map(jointRow)}</tbody>
+    <p class="lead">The largest figures along the whole stream, each beside its limit. Plus is acceleration toward larger figures, to set off that way or to stop on the way back; minus the same toward smaller ones. Servo used: the share of its torque at that speed.</p>
+    <table role="table" class="joints retimed">
+      <thead role="rowgroup"><tr role="row">${heads.map((words) => markup`<th role="columnheader" scope="col">${words}</th>`)}</tr></thead>
+      <tbody role="rowgroup">${moving.map(jointRow)}</tbody>
     </table>
   </section>`;
+}
 
 const restsSection = ({ gaps }: RetimeAnswer): Markup =>
   markup`<section id="rests">

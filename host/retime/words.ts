@@ -32,7 +32,9 @@ export const usedBefore = ({ before, after }: RetimedJoint): string =>
 /** How one axis was made to fit. */
 export function fittedWords({ name, unit, scale, centre, moved }: Fitted): string {
   const size =
-    scale === 1 ? 'keeps its size' : `has ${percentWords(scale)} % of its size, about ${tenth(centre)} ${unit}`;
+    scale === 1
+      ? 'keeps its size'
+      : `has ${percentWords(scale)} % of its size, to either side of ${tenth(centre)} ${unit}`;
   const place = moved === 0 ? '' : `${scale === 1 ? ' and' : ','} is moved by ${tenth(moved)} ${unit}`;
   return `${name} ${size}${place}`;
 }
