@@ -28,7 +28,7 @@ export default {
     host('firmware', 'controller', 'rig'),
     host('targets', 'firmware', ...MIDDLE),
     host('retime', 'replay', 'physics', 'stream', 'rig'),
-    host('tune', 'replay', 'physics', 'stream', 'rig'),
+    host('tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('why', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('report', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     {

@@ -3,8 +3,10 @@ import type { Command } from 'commander';
 import { wobbleOfSwings } from '../physics/decrement.ts';
 import { wobbleOfShake } from '../physics/shake.ts';
 import { readShake } from '../physics/shake-file.ts';
+import type { Rig } from '../rig/rig.ts';
 import { readNumber } from '../stream/decimal.ts';
-import type { MeasuredWobble, WobbleCure } from '../tune/wobble.ts';
+import { computedWobble } from '../tune/computed-wobble.ts';
+import type { KnownWobble, WobbleCure } from '../tune/wobble.ts';
 import { type TriedCure, leftWords } from '../tune/wobble-trial.ts';
 import { readText, refusedInput } from './files.ts';
 import type { Io } from './io.ts';
@@ -17,6 +19,7 @@ export interface WobbleTexts {
   readonly first?: string;
   readonly last?: string;
   readonly seconds?: string;
+  readonly computed?: true;
 }
 
 const COUNTED = ['swings', 'first', 'last', 'seconds'] as const;
@@ -24,7 +27,7 @@ const COUNTED = ['swings', 'first', 'last', 'seconds'] as const;
 export const WOBBLE_HELP = `
 A prop that swings on after a look has a wobble of its own, and the controller can move so that it does not start one. Push it once, let
 go, and record it until it is still: --shake takes a phone's table of a time and accelerations or angles. Or film it and count: with
---swings 8 --first 12 --last 5 --seconds 2.6 it swung there and back 8 times in 2.6 s, the first 12 mm far and the last 5 mm.`;
+--swings 8 --first 12 --last 5 --seconds 2.6 it swung there and back 8 times in 2.6 s, the first 12 mm far and the last 5 mm. Before there is a prop, --computed takes what "load" says.`;
 
 export function addWobbleOptions(command: Command): Command {
   return command
@@ -32,13 +35,17 @@ export function addWobbleOptions(command: Command): Command {
     .option('--swings <n>', 'instead: whole swings that were counted, there and back')
     .option('--first <size>', 'size of the first of them, in any unit')
     .option('--last <size>', 'size of the last, in the same unit')
-    .option('--seconds <s>', 'how long they took');
+    .option('--seconds <s>', 'how long they took')
+    .option('--computed', 'instead: the lowest swing that weights and servo stiffness give, before there is a prop');
 }
 
 /** What is wrong with these options themselves, before any file is read. */
 export function wobbleFaults(texts: WobbleTexts): Problem[] {
   const given = COUNTED.filter((key) => texts[key] !== undefined);
-  const { shake } = texts;
+  const { shake, computed } = texts;
+  const measured = given[0] ?? (shake === undefined ? undefined : 'shake');
+  if (computed && measured !== undefined)
+    return [problemOf(`--${measured}`, 'a wobble is measured or computed: give --computed alone')];
   if (shake !== undefined) {
     if (given.length > 0)
       return [problemOf(`--${given[0] ?? ''}`, 'a shake is recorded or counted: give --shake or --swings, not both')];
@@ -63,15 +70,19 @@ function numberOf(text = ''): number {
 }
 
 /** The wobble that these options tell of; null: they tell of none. */
-export async function measuredWobble(texts: WobbleTexts, io: Io): Promise<MeasuredWobble | Problem | null> {
+export async function knownWobble(rig: Rig, texts: WobbleTexts, io: Io): Promise<KnownWobble | Problem | null> {
   if (texts.shake !== undefined) return recorded(texts.shake, io);
+  if (texts.computed) {
+    const wobble = computedWobble(rig);
+    return 'problem' in wobble ? problemOf('--computed', wobble.problem) : wobble;
+  }
   if (texts.swings === undefined) return null;
   const [swings = NaN, first = NaN, last = NaN, seconds = NaN] = COUNTED.map((key) => numberOf(texts[key]));
   const wobble = wobbleOfSwings({ swings, first, last, seconds });
   return 'problem' in wobble ? problemOf('--swings', wobble.problem) : { from: 'swings', swings, ...wobble };
 }
 
-async function recorded(path: string, io: Io): Promise<MeasuredWobble | Problem> {
+async function recorded(path: string, io: Io): Promise<KnownWobble | Problem> {
   const name = path === '-' ? 'standard input' : path;
   const read = await readText(path, io);
   if ('fault' in read) return problemOf(name, read.fault);

@@ -61,7 +61,7 @@ function nextWords(answer: TuneAnswer, cure: WobbleCure | null, { rig, output, s
   const tuned = answer.joints.some(({ outcome }) => outcome === 'tuned');
   if (!tuned && !cure) return 'nothing to write';
   const what = [...(tuned ? ['these limits'] : []), ...(cure ? ['the wobble cure'] : [])].join(' and ');
-  return `nothing is written yet: posewright tune ${rig}${cure ? ` --${cure.from} …` : ''} -o tuned.yaml writes ${what} into a new file`;
+  return `nothing is written yet: posewright tune ${rig}${cure ? ` --${cure.from}${cure.from === 'computed' ? '' : ' …'}` : ''} -o tuned.yaml writes ${what} into a new file`;
 }
 
 function triedWords({ joints }: TuneAnswer, { stream }: Names): string {

@@ -23,7 +23,7 @@ import {
   WOBBLE_HELP,
   type WobbleTexts,
   addWobbleOptions,
-  measuredWobble,
+  knownWobble,
   wobbleFaults,
   wobbleJson,
   wobbleSaid,
@@ -151,9 +151,9 @@ async function reported(
   return writeWhole(report, renderTuneReport(rig, { answer: tuned.answer, shown, wobble }));
 }
 
-/** The cure of the wobble that was measured; null: none was. */
+/** The cure of the wobble that is known; null: none is. */
 async function cureOf(rig: Rig, file: string, options: Options, io: Io): Promise<WobbleCure | Problem | null> {
-  const measured = await measuredWobble(options, io);
+  const measured = await knownWobble(rig, options, io);
   if (!measured || 'message' in measured) return measured;
   const cure = cureFor(rig, measured);
   return 'problem' in cure ? { ...problemOf(file, cure.problem), path: 'motion.wobble' } : cure;

@@ -179,9 +179,12 @@ const MOTIONS: Readonly<Record<string, string>> = {
   yaw: 'the plate turning (yaw)',
 };
 
-/** `9.7 Hz nod`. */
+/** What mostly moves in a mode: `the plate up and down and nod`. */
+export const movesWords = (mostly: Mode['mostly']): string => together(mostly.map((name) => MOTIONS[name] ?? name));
+
+/** `9.7 Hz: nod`. */
 export const modeWords = ({ hz, mostly }: Mode): string =>
-  `${hz === null ? 'not held against gravity' : `${hz.toFixed(1)} Hz`}: ${together(mostly.map((name) => MOTIONS[name] ?? name))}`;
+  `${hz === null ? 'not held against gravity' : `${hz.toFixed(1)} Hz`}: ${movesWords(mostly)}`;
 
 const kgWords = (kg: number): string => (kg < 0.0995 ? `${(1000 * kg).toFixed(0)} g` : `${kg.toFixed(2)} kg`);
 

@@ -2,20 +2,24 @@
  * From a measured wobble to its cure: the one that quiets all that the wobble may be and that the controller can run, what it costs,
  * and how sure that is, in words.
  */
+import { movesWords } from '../load/words.ts';
 import { type Wobble, swingsToHalve } from '../physics/decrement.ts';
 import type { Shake } from '../physics/shake.ts';
 import { quietRange } from '../physics/shaper.ts';
 import type { Rig } from '../rig/rig.ts';
 import { type Cure, shaperOf } from '../rig/shaper.ts';
+import type { ComputedWobble } from './computed-wobble.ts';
 import { checkWobble, wobbleDelay_ms, wobbleFilter } from '../rig/wobble.ts';
 
-/** A wobble and where it comes from: a recorded shake, or swings that somebody counted. */
-export type MeasuredWobble =
-  ({ readonly from: 'shake' } & Shake) | ({ readonly from: 'swings'; readonly swings: number } & Wobble);
+/** A wobble and where it comes from: a recorded shake, swings that somebody counted, or the rig file. */
+export type KnownWobble =
+  | ({ readonly from: 'shake' } & Shake)
+  | ({ readonly from: 'swings'; readonly swings: number } & Wobble)
+  | ComputedWobble;
 
 /** What goes into motion.wobble, and what it does. */
 export interface WobbleCure extends Wobble {
-  readonly from: MeasuredWobble['from'];
+  readonly from: KnownWobble['from'];
   readonly cure: Cure;
   /** Frequencies of which about 5 % is left at most, lowest and highest. */
   readonly quiet_hz: readonly [number, number];
@@ -31,7 +35,7 @@ const CURES: readonly Cure[] = ['tolerant', 'broad', 'exact'];
 const LEFT: Readonly<Record<Cure, number>> = { tolerant: 0.05, broad: 0.055, exact: 0.05 };
 
 /** The cure for a wobble of this rig, or in words why there is none. */
-export function cureFor(rig: Rig, measured: MeasuredWobble): WobbleCure | { readonly problem: string } {
+export function cureFor(rig: Rig, measured: KnownWobble): WobbleCure | { readonly problem: string } {
   const hz = Number(measured.hz.toPrecision(4));
   const damping = Number(measured.damping.toFixed(3));
   const tried = CURES.map((cure) => tryCure(rig, cure, hz, damping));
@@ -72,12 +76,14 @@ function within(value: number, off: number, unit: string): string {
   return `${value.toFixed(decimals)}${unit}, give or take ${off.toFixed(decimals)}${unit}`;
 }
 
-function foundWords(measured: MeasuredWobble): string {
-  const { hz, hz_within, damping, damping_within, swings } = measured;
+function foundWords(measured: KnownWobble): string {
+  const { hz, hz_within, damping, damping_within } = measured;
+  if (measured.from === 'computed')
+    return `computed, not measured: ${movesWords(measured.mostly)} would swing at ${within(hz, hz_within, ' Hz')}, by ${measured.assumed ? 'a servo stiffness that is assumed' : 'the stiffness of its servos'}; its damping is taken as ${String(damping)} (from memory)`;
   const figures = `it wobbles at ${within(hz, hz_within, ' Hz')}, with a damping of ${within(damping, damping_within, '')} (19 times in 20)`;
   const halves = damping > 0 ? `: a swing is half as large after ${swingsToHalve(damping).toFixed(1)} more` : '';
-  if (measured.from === 'swings') return `${figures}${halves}; from ${String(swings)} counted swings`;
-  const { column, from_s, to_s, explained } = measured;
+  if (measured.from === 'swings') return `${figures}${halves}; from ${String(measured.swings)} counted swings`;
+  const { swings, column, from_s, to_s, explained } = measured;
   return `${figures}${halves}; from ${swings.toFixed(0)} swings in the column ${column}, ${from_s.toFixed(2)} to ${to_s.toFixed(2)} s, of whose motion one dying swing explains ${(100 * explained).toFixed(0)} %`;
 }
 
@@ -92,7 +98,11 @@ function curedWords(rig: Rig, { cure, quiet_hz: [lowest, highest], delay_ms, joi
   ];
 }
 
-function doubtWords(measured: MeasuredWobble, covered: boolean): string[] {
+function doubtWords(measured: KnownWobble, covered: boolean): string[] {
+  if (measured.from === 'computed')
+    return [
+      'rods, plates and stand bend too, so the real prop swings slower: measure it there, with --shake or --swings, before you trust this',
+    ];
   const words: string[] = [];
   if (!covered)
     words.push(

@@ -36,6 +36,21 @@ const dying = (t: number): number =>
   (t < 1 ? 0 : 8 * Math.exp(-DAMPING * w * (t - 1)) * Math.sin(w * (t - 1))) + 0.1 * Math.sin(991 * t * t);
 const shake = files.put('phone.csv', table(dying));
 
+describe('a computed swing', () => {
+  it('is cured as a measured one is, and called computed', async () => {
+    const { code, out } = await run(['tune', arm, '--computed']);
+    expect(code).toBe(0);
+    expect(out).toMatch(/wobble +computed, not measured: sway would swing at \d+\.\d Hz/);
+    expect(out).toMatch(/arm\.yaml\s+--computed\s+-o\s+tuned\.yaml/);
+  });
+
+  it('is not asked for beside a measured one', async () => {
+    const { code, err } = await run(['tune', arm, '--computed', '--shake', shake]);
+    expect(code).toBe(2);
+    expect(err).toContain('--shake  a wobble is measured or computed: give --computed alone');
+  });
+});
+
 describe('a recorded shake', () => {
   it('is cured in the file: one line more, all else as it was', async () => {
     const to = files.path('still.yaml');

@@ -1,15 +1,18 @@
 /** From a measured wobble to its cure in the rig file. */
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { modesAt } from '../../../host/physics/modes.ts';
+import { homePosture } from '../../../host/physics/places.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import type { Rig } from '../../../host/rig/rig.ts';
 import { wobbleDelay_ms } from '../../../host/rig/wobble.ts';
-import { type MeasuredWobble, cureFor } from '../../../host/tune/wobble.ts';
+import { type KnownWobble, type WobbleCure, cureFor } from '../../../host/tune/wobble.ts';
+import { computedWobble } from '../../../host/tune/computed-wobble.ts';
 import { withNewWobble } from '../../../host/tune/wobble-file.ts';
 
 const OWL = readFileSync('demo/night-owl.yaml', 'utf8');
 const owl = readRig(OWL).rig!;
-const SHAKE: MeasuredWobble = {
+const SHAKE: Extract<KnownWobble, { from: 'shake' }> = {
   from: 'shake',
   hz: 3.2041,
   hz_within: 0.01,
@@ -22,8 +25,8 @@ const SHAKE: MeasuredWobble = {
   explained: 0.87,
   drifts: 0,
 };
-const cured = (measured: Partial<MeasuredWobble> = {}, rig: Rig = owl) => {
-  const cure = cureFor(rig, { ...SHAKE, ...measured });
+const cured = (measured: Partial<Omit<typeof SHAKE, 'from'>> & { from?: 'shake' | 'swings' } = {}, rig: Rig = owl) => {
+  const cure = cureFor(rig, { ...SHAKE, ...measured } as KnownWobble);
   if ('problem' in cure) expect.fail(cure.problem);
   return cure;
 };
@@ -112,5 +115,38 @@ describe('into the file', () => {
     for (const comment of ['# heavy', '# quick']) expect(written.includes(comment)).toBe(text.includes(comment));
     expect(written).toMatch(/cure: tolerant/);
     expect(written).not.toMatch(/cure: exact/);
+  });
+});
+
+describe('computed, before there is a prop', () => {
+  const computed = (rig: Rig) => {
+    const wobble = computedWobble(rig);
+    if ('problem' in wobble) expect.fail(wobble.problem);
+    return wobble;
+  };
+  const stiff = (): Rig => readRig(OWL.replaceAll('stiffness_nm_rad: unknown', 'stiffness_nm_rad: 36')).rig!;
+
+  it('is the lowest swing of load; with stiffness assumed hardly known, and said so', () => {
+    const wobble = computed(owl);
+    const home = homePosture(owl);
+    expect(wobble.hz).toBe(modesAt(owl, home.q, home.pose)!.modes[0]!.hz);
+    expect(wobble).toMatchObject({ mostly: ['nod'], assumed: true });
+    const { words, cure } = cureFor(owl, wobble) as WobbleCure;
+    expect(cure).toBe('broad');
+    expect(words[0]).toMatch(
+      /^computed, not measured: nod would swing at 9\.7 Hz, give or take 2\.9 Hz, by a servo stiffness/,
+    );
+    expect(words.at(-1)).toMatch(/real prop swings slower: measure it there/);
+  });
+
+  it('with measured stiffness it is known better', () => {
+    const wobble = computed(stiff());
+    expect(wobble.assumed).toBe(false);
+    expect((cureFor(owl, wobble) as WobbleCure).cure).toBe('tolerant');
+  });
+
+  it('is refused in words where nothing can be computed', () => {
+    const bare = readRig(OWL.replaceAll(/stall_torque_(nm|kgcm): .*/g, 'stall_torque_nm: unknown')).rig!;
+    expect(computedWobble(bare)).toEqual({ problem: expect.stringMatching(/^no swing can be computed/) });
   });
 });
