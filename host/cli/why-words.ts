@@ -1,5 +1,5 @@
 /** What `why` prints: the four questions, then the causes of what is wrong. Without a symptom asked for, the first cause only. */
-import type { Cause, Why } from '../why/result.ts';
+import type { Cause, Symptom, Why } from '../why/result.ts';
 import { onMetalWords, trialWords } from '../why/words.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { labelled } from './output.ts';
@@ -40,18 +40,7 @@ export function whyWords(name: string, why: Why, names: Names, io: Io, all = fal
   const shown = all ? why.causes : why.causes.slice(0, SHORT);
   const rest = why.causes.slice(shown.length);
   const causes = shown.flatMap((cause, i) => causeRows(cause, i + 1));
-  const more: Row[] =
-    rest.length === 0 || why.symptom === null
-      ? []
-      : [
-          [
-            'also',
-            `${rest.map(({ title }) => title).join('; ')}: "posewright why ${names.rig} ${names.stream ?? ''} --symptom ${why.symptom}" tells each`.replace(
-              '  ',
-              ' ',
-            ),
-          ],
-        ];
+  const more = rest.length === 0 || why.symptom === null ? [] : [alsoRow(rest, why.symptom, names)];
   const where =
     names.report === null
       ? names.stream === null
@@ -67,6 +56,15 @@ export function whyWords(name: string, why: Why, names: Names, io: Io, all = fal
   const heading = why.symptom === null ? '' : `${colours.bold(`Why ${SYMPTOM_WORDS[why.symptom]}`)}\n`;
   const body = causes.length + more.length === 0 ? '' : `${heading}${labelled([...causes, ...more], width, label)}\n\n`;
   return `${colours.bold(`${name}${names.stream === null ? '' : ` plays ${names.stream}`}`)}\n\n${labelled(answers, width, label)}\n\n${body}${labelled(end, width, label)}\n`;
+}
+
+/** The causes that are not told here, those that are possible by name. */
+function alsoRow(rest: readonly Cause[], symptom: Symptom, { rig, stream }: Names): Row {
+  const possible = rest.filter(({ likely }) => likely !== 'unlikely').map(({ title, likely }) => `${likely}: ${title}`);
+  const others = rest.length - possible.length;
+  const counted = others === 0 ? [] : [`${String(others)} ${others === 1 ? 'cause' : 'causes'} less likely`];
+  const command = ['posewright why', rig, ...(stream === null ? [] : [stream]), '--symptom', symptom].join(' ');
+  return ['also', `${[...possible, ...counted].join('; ')}; "${command}" tells each`];
 }
 
 /** The model's limits; the rest of what it takes for granted is in the report and the document. */

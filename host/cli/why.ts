@@ -9,6 +9,7 @@ import { either, found, nearest } from '../rig/words.ts';
 import { refusedInput, refusedOutput, writeWhole } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
+import { startProgress } from './progress.ts';
 import { readRigFile, shownName } from './rig-input.ts';
 import { readStreamFile } from './stream-input.ts';
 import { targetOf } from './targets.ts';
@@ -102,10 +103,14 @@ async function why(rigPath: string, streamPath: string | undefined, options: Opt
 
 /** What there is to say, or why the simulation cannot run. */
 async function reason(rig: Rig, stream: WhyStream | null, symptom: Symptom | null, io: Io): Promise<Reasoned | string> {
+  const length_s = (stream?.scan.last_s ?? 0) - (stream?.scan.first_s ?? 0);
+  const bar = startProgress(io, 'playing on simulated metal', length_s, 's');
   try {
-    return await whyOf(rig, { symptom, stream, target: await targetOf('sim', io) });
+    return await whyOf(rig, { symptom, stream, target: await targetOf('sim', io), progress: bar.update });
   } catch (error) {
     if (error instanceof TargetError) return error.message;
     throw error;
+  } finally {
+    bar.stop();
   }
 }

@@ -2,10 +2,10 @@
  * The page of `why`: the four questions, the worst moment, the torque that was needed and there before and after the cure at one
  * scale, and the causes in order. One self-contained page, as the replay's.
  */
-import type { Replay, TorqueTrace } from '../replay/result.ts';
+import type { JointAnswer, Replay, TorqueTrace } from '../replay/result.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { Cause, WhyAnswer } from '../why/result.ts';
-import { onMetalWords, trialWords } from '../why/words.ts';
+import { onMetalWords, sentence, trialWords } from '../why/words.ts';
 import type { Reasoned } from '../why/why.ts';
 import { kept } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
@@ -26,24 +26,29 @@ const answerCard = ({ question, verdict, because }: WhyAnswer): Markup =>
 const traceOf = ({ traces }: Replay, name: string): TorqueTrace | undefined =>
   traces.torques.find((trace) => trace.name === name);
 
-/** The joint that the plant was asked about, before and after, at one scale. */
+/** The joint that is out of torque longest, before and, where a cure was tried, after, at one scale. */
 function torques({ why, before, after }: Reasoned): Markup | null {
+  if (!before) return null;
+  const shortOf = ({ metal }: JointAnswer): number => metal?.saturated_ms ?? 0;
+  const worst = before.answer.joints.reduce((most, joint) => (shortOf(joint) > shortOf(most) ? joint : most));
   const cause = why.causes.find(({ cause: name }) => name === 'torque_saturated');
-  const name = before?.answer.joints.reduce((most, joint) =>
-    (joint.metal?.saturated_ms ?? 0) > (most.metal?.saturated_ms ?? 0) ? joint : most,
-  ).name;
-  const first = name !== undefined && before ? traceOf(before, name) : undefined;
-  const second = name !== undefined && after ? traceOf(after, name) : undefined;
-  if (!first || !second || !before || !cause?.before || !cause.after) return null;
-  const series = [seriesOf(first), seriesOf(second)] as const;
-  const span = windowAround(shortestAt(series[0]), before.answer.seconds);
-  const chart = (id: string, title: string, one: TorqueSeries): Markup =>
-    markup`<figure>${torqueChart({ id, title, top: topOf(series), span }, one)}</figure>`;
+  const first = shortOf(worst) > 0 ? traceOf(before, worst.name) : undefined;
+  if (!first || !cause) return null;
+  const second = cause.before && cause.after && after ? traceOf(after, worst.name) : undefined;
+  const series = [first, ...(second ? [second] : [])].map(seriesOf);
+  const span = windowAround(shortestAt(series[0]!), before.answer.seconds);
+  const chart = (id: string, one: TorqueSeries | undefined): Markup | null =>
+    one
+      ? markup`<figure>${torqueChart({ id, title: `${worst.name} ${id}`, top: topOf(series), span }, one)}</figure>`
+      : null;
+  const tried =
+    cause.before && cause.after
+      ? `Before: ${trialWords(cause, cause.before)}. After: ${trialWords(cause, cause.after)}. Both on ${onMetalWords(cause)}, at one scale.`
+      : `${sentence(cause.because, [worst.name])} There is no cure that the simulated metal could try.`;
   return markup`<section id="torque">
-    <h2>Torque needed and torque there, before and after</h2>
-    <p class="lead">Before: ${kept(trialWords(cause, cause.before))}. After: ${kept(trialWords(cause, cause.after))}. Both on ${onMetalWords(cause)}, at one scale.</p>
-    ${chart('before', `${name} before`, series[0])}
-    ${chart('after', `${name} after`, series[1])}
+    <h2>Torque needed and torque there${second ? ', before and after' : ''}</h2>
+    <p class="lead">${kept(tried)}</p>
+    ${chart('before', series[0])} ${chart('after', series[1])}
   </section>`;
 }
 

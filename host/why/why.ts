@@ -33,6 +33,8 @@ export interface WhyOptions {
   readonly stream: WhyStream | null;
   /** The controller in simulation. */
   readonly target: Target;
+  /** Told how far the replay that runs has come, s; the stream is played once, and once or twice more for each cure tried. */
+  readonly progress?: (at_s: number) => void;
 }
 
 /** The answer, and the replays that it rests on: as the rig is, and with limits that its servos can keep, where those may cure it. */
@@ -42,8 +44,14 @@ export interface Reasoned {
   readonly after: Replay | null;
 }
 
-const play = (rig: Rig, { name, source }: WhyStream, target: Target): Promise<Replay> =>
-  replay(rig, source(), target, { link: PERFECT_LINK, tolerance: TOLERANCE, name, plant: true });
+const play = (rig: Rig, { name, source }: WhyStream, { target, progress }: Looked['options']): Promise<Replay> =>
+  replay(rig, source(), target, {
+    link: PERFECT_LINK,
+    tolerance: TOLERANCE,
+    name,
+    plant: true,
+    ...(progress ? { progress } : {}),
+  });
 
 /** What the answers themselves complain of, the first to be mended first. */
 function symptomOf([there, carry, power, smooth]: readonly WhyAnswer[], answer: LoadAnswer | null): Symptom | null {
@@ -66,8 +74,8 @@ const trialOf = ({ answer }: Replay, name: string): Trial | null => {
 };
 
 const RESTS_ON = [
-  'rigid rods and frames, a straight line from stall torque to no-load speed, gravity and the parts of the rig file',
-  'margins that only a test on the real prop can show',
+  'rigid rods and frames, a straight line from stall torque to no-load speed, the parts of the rig file',
+  'margins that only a test on the real prop shows',
 ];
 
 /** Frames a second are counted where frames come: pauses are left out. */
@@ -89,33 +97,31 @@ export interface Looked {
 
 /** Throws TargetError when the target cannot be used. */
 export async function lookInto(rig: Rig, options: Looked['options']): Promise<Looked> {
-  const { stream, target } = options;
+  const { stream } = options;
   const stored = stream && { name: stream.name, stored: await storeStream(stream.source(), rig) };
   const facts = factsAbout(rig, {
     load: load(rig, { pose: HOME, without: [], stream: stored }),
     stream: stream && streamFacts(stream),
-    replay: stream && (await play(rig, stream, target)),
+    replay: stream && (await play(rig, stream, options)),
   });
   return { facts, answers: answersOf(facts), options, played: new Map() };
 }
 
 /** Plays what the cures of suspects that are possible at least would make of the rig, each cure once. */
-async function tryCures(
-  { facts, options: { stream, target }, played }: Looked,
-  suspects: readonly Suspect[],
-): Promise<void> {
+async function tryCures({ facts, options, played }: Looked, suspects: readonly Suspect[]): Promise<void> {
+  const { stream } = options;
   for (const { trial, weight } of suspects) {
     if (!trial || !stream || !facts.replay || weight < POSSIBLE || played.has(trial.remedy)) continue;
     const rigs = trialsFor(facts, trial.remedy);
     if (!rigs) continue;
-    const before = rigs.before ? await play(rigs.before, stream, target) : facts.replay;
-    played.set(trial.remedy, [before, await play(rigs.after, stream, target)]);
+    const before = rigs.before ? await play(rigs.before, stream, options) : facts.replay;
+    played.set(trial.remedy, [before, await play(rigs.after, stream, options)]);
   }
 }
 
-function triedOf({ facts, played }: Looked, { trial }: Suspect): Tried | null {
+function triedOf({ facts, played }: Looked, { trial, weight }: Suspect): Tried | null {
   const [before, after] = (trial && played.get(trial.remedy)) ?? [null, null];
-  if (!trial || !before || !after) return null;
+  if (!trial || weight < POSSIBLE || !before || !after) return null;
   const [first, second] = [before, after].map((one) => trialOf(one, trial.joint));
   if (!first || !second) return null;
   const swinging = trial.remedy === 'wobble' && facts.rig.motion.wobble.damping === null;

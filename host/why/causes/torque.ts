@@ -25,7 +25,7 @@ function cureWords(facts: JointFacts): string {
       ? `nothing can be sized: its servo’s ${effortName(joint)} or speed, or what ${joint.name} moves, is unknown`
       : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${effortName(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
   if (!keepsAll(joint, limits))
-    return `limits that its servo can keep: ${limitsWords(joint, limits)} ("posewright tune" tries such on simulated metal, eases them where it must, and writes them)`;
+    return `limits that its servo can keep: ${limitsWords(joint, limits)}; "posewright tune" tries such on simulated metal and writes them`;
   return isShort(facts)
     ? `by this sum the limits of ${joint.name} leave its servo enough, and the simulated metal says otherwise: "posewright tune" eases them there until it is enough`
     : `none that this sum shows: the limits of ${joint.name} leave its servo enough`;
@@ -35,9 +35,9 @@ function costWords(facts: JointFacts, { stream }: Facts): string {
   const { joint, limits, full_range_s } = facts;
   if ('none' in limits)
     return limits.none === 'unknown' ? 'a data sheet, or an hour of weighing' : 'a part, and the time to fit it';
-  const late = stream ? '; what the stream asks beyond comes late, unless "posewright retime" slows it there' : '';
+  const late = stream ? '; what the stream asks beyond that is late, unless "posewright retime" slows it' : '';
   if (keepsAll(joint, limits)) return isShort(facts) ? `slower moves${late}` : 'nothing';
-  return `a full-range move takes ${seconds(limits.full_range_s)} instead of the ${seconds(full_range_s)} it is asked for and cannot keep${late}`;
+  return `a full-range move takes ${seconds(limits.full_range_s)} instead of ${seconds(full_range_s)}, which it cannot keep${late}`;
 }
 
 const trialOf = ({ joint, limits }: JointFacts) =>
@@ -61,6 +61,9 @@ function seenWords(facts: Facts, asked: JointFacts): string {
   return facts.replay ? `no servo runs out of ${effortName(joint)} in this stream` : 'no stream was given';
 }
 
+/** Holding alone takes much of what there is, or nobody knows. */
+const isHeavy = (joint: JointFacts): boolean => (heldShare(joint) ?? Infinity) > joint.joint.servo.continuous_use;
+
 function torqueWeight(facts: Facts, asked: JointFacts): number {
   if (isShort(asked)) return 0.95;
   if ((heldShare(asked) ?? 0) > 1) return 0.85;
@@ -80,7 +83,7 @@ export const torqueSaturated: Look = (facts) => {
     cause: 'torque_saturated',
     title: `the servo runs out of ${effortName(joint)}`,
     weight: torqueWeight(facts, asked),
-    because: `${seenWords(facts, asked)}; ${asksWords(asked)}; ${holdWords(asked)}`,
+    because: [seenWords(facts, asked), asksWords(asked), ...(isHeavy(asked) ? [holdWords(asked)] : [])].join('; '),
     test: `play the same move at half the speed: a servo short of ${effortName(joint)} then follows, and what else jerks still does`,
     cure: cureWords(asked),
     cost: costWords(asked, facts),
@@ -99,7 +102,7 @@ export const fallingLoad: Look = (facts) => {
     weight: brake > 1 ? 0.85 : brake > joint.servo.peak_use ? 0.5 : 0.1,
     because: `to stop ${joint.name} on its way down takes the same ${effortName(joint)} as to set it going up: braking at its ${brakes} limit asks for ${percent(brake)} of its servo’s ${stallWords(joint)}`,
     test: 'watch one move up and one down of equal speed: this one jerks where the way down ends, and nowhere else',
-    cure: trialOf(falls) ? `a lower ${brakes} for ${joint.name}: ${cureWords(falls)}` : cureWords(falls),
+    cure: cureWords(falls),
     cost: costWords(falls, facts),
     trial: trialOf(falls),
   };

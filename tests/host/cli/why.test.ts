@@ -113,7 +113,9 @@ describe('why', () => {
     expect([asked.code, loaded.code]).toEqual([1, 1]);
     // Short: the first cause, and what else there is.
     expect(asked.out.match(/^\d\. /gm)).toEqual(['1. ']);
-    expect(asked.out).toMatch(/^also +the stream asks for more.*--symptom\s+jerk" tells each/ms);
+    expect(asked.out).toMatch(
+      /^also +likely: the stream asks for more.*; 5 causes less likely;.*--symptom\s+jerk" tells each/ms,
+    );
     expect(asked.out).toMatch(/^ {3}after +out of torque for 0 ms, .* \(both on simulated\s+metal\)$/ms);
     expect(asked.out).toContain('measure first');
   }, 60_000);
@@ -147,6 +149,13 @@ describe('why', () => {
     expect(tried.length).toBeGreaterThan(0);
     for (const { before } of tried)
       expect(Object.keys(before as object)).toEqual(['saturated_ms', 'falls_at_s', 'peak_error_mm', 'wobble_mm']);
+  });
+
+  it('takes a stream from standard input, and plays it as often as need be', async () => {
+    const stdin = stream(1, { nod_deg: (t) => (t < 0.5 ? 0 : 15) });
+    const ran = await run(['why', tilt, '-', '--symptom', 'jerk', '--json'], { stdin });
+    expect(ran.code).toBe(1);
+    expect(ran.out).toContain('beyond_limits');
   });
 
   it('warns of a long time without a frame, and answers', async () => {

@@ -82,6 +82,15 @@ describe('the demo, as its nod is out of torque', () => {
     expect(hatched[1]!.most).toBeLessThan(0.2);
   });
 
+  it('draws what is short where no cure can be tried', async () => {
+    const other = await lookedInto(edit(TILT, ['mass_kg: 0.9', 'mass_kg: 15']), 't_s,nod_deg\n0,0\n0.1,1\n');
+    const html = render(other, await tell(other, null));
+    expect(faultsOf(html)).toEqual([]);
+    expect(textOf(html)).toContain('no cure that the simulated metal could try');
+    expect(html.match(/fill="url\(#before-\d+\)" d="M/g)).toHaveLength(2);
+    expect(html).not.toContain('id="after-');
+  });
+
   it('marks what is not known as that', async () => {
     const other = await lookedInto(edit(TILT, ['mass_kg: 0.9', 'mass_kg: unknown']), 't_s,nod_deg\n0,0\n0.1,1\n');
     const html = render(other, await tell(other, null));

@@ -41,7 +41,7 @@ describe('the demo', () => {
     expect([carry?.verdict, power?.verdict]).toEqual([carries.verdict, powers.verdict]);
     expect(told.why.measure_first).toBe(tellsMostWords(answer));
     const nod = answer.joints.find(({ name }) => name === 'nod')!;
-    const { because } = told.why.causes[0]!;
+    const { because } = (await tell(looked, 'hot')).why.causes.find(({ cause }) => cause === 'holding_heat')!;
     expect(because).toContain(`nod holds ${Math.abs(nod.worst.effort!).toFixed(2)} N·m`);
     expect(because).toContain(`${(100 * nod.worst.use!).toFixed(0)} % of its stall torque`);
   });
