@@ -26,7 +26,7 @@ const SHAKE: Extract<KnownWobble, { from: 'shake' }> = {
   drifts: 0,
 };
 const cured = (measured: Partial<Omit<typeof SHAKE, 'from'>> & { from?: 'shake' | 'swings' } = {}, rig: Rig = owl) => {
-  const cure = cureFor(rig, { ...SHAKE, ...measured } as KnownWobble);
+  const cure = cureFor(rig, { ...SHAKE, ...measured });
   if ('problem' in cure) expect.fail(cure.problem);
   return cure;
 };
