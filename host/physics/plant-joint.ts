@@ -29,6 +29,8 @@ export interface PlantJoint {
   /** Where the ramp of the command is now, and how fast it goes. */
   readonly command: number;
   readonly commandRate: number;
+  /** 1 or -1: which way it goes, or last went; 0: nowhere yet. */
+  readonly heading: number;
   /** What the servo gives, and what its loop would ask for. */
   readonly effort: number;
   readonly asked: number;
@@ -57,6 +59,7 @@ export class DrivenJoint implements PlantJoint {
   rotor = 0;
   command = 0;
   commandRate = 0;
+  heading = 0;
   effort = 0;
   asked = 0;
   hangs = 0;
@@ -103,7 +106,7 @@ export class DrivenJoint implements PlantJoint {
   place(at: number): void {
     this.servo = null;
     this.position = this.rotor = this.command = this.from = this.to = at;
-    this.velocity = this.rotorRate = this.commandRate = this.effort = this.asked = 0;
+    this.velocity = this.rotorRate = this.commandRate = this.heading = this.effort = this.asked = 0;
     this.saturated_s = this.atLine_s = 0;
   }
 
@@ -150,6 +153,7 @@ export class DrivenJoint implements PlantJoint {
     this.from = this.to;
     this.to = to;
     this.commandRate = (to - this.from) / within_s;
+    if (this.commandRate !== 0) this.heading = Math.sign(this.commandRate);
   }
 
   /** The ramp at a share of it. */
@@ -224,6 +228,9 @@ export function beyondRest({ joint, command, rotor, hangs, loose }: PlantJoint):
   return toShown(joint, Math.sign(off) * Math.max(0, Math.abs(off) - loose));
 }
 
-/** How far the servo runs ahead of a command that goes its way, in the same unit; 0 for one that is behind, turns or stands. */
-export const ahead = ({ joint, command, commandRate, rotor, speed }: PlantJoint): number =>
-  commandRate * speed > 0 ? Math.max(0, toShown(joint, (rotor - command) * Math.sign(commandRate))) : 0;
+/**
+ * How far the servo runs ahead of its command, the way that the command goes or last went, beyond what its load hangs it at rest; 0
+ * while it is behind or comes back. In the unit that files and messages show.
+ */
+export const ahead = ({ joint, command, heading, rotor, speed, hangs, loose }: PlantJoint): number =>
+  heading * speed > 0 ? toShown(joint, Math.max(0, heading * (rotor - command + hangs) - loose)) : 0;

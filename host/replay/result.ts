@@ -99,7 +99,7 @@ export interface MetalJoint {
   readonly beyond_rest: number;
   /** Which way it then lacked effort: 1 in the direction of plus, -1 of minus. */
   readonly pushes: 1 | -1;
-  /** How far it ran ahead of a moving command at most: what a falling load does. */
+  /** How far it ran ahead of its command at most, beyond what its load hangs it at rest: what a falling load does. */
   readonly overrun: number;
   /** Swing left when the command has stood still for a while, to either side. */
   readonly wobble: number;

@@ -5,7 +5,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { Mechanism } from '../../../host/physics/mechanism.ts';
-import { behind } from '../../../host/physics/plant-joint.ts';
+import { type PlantJoint, behind } from '../../../host/physics/plant-joint.ts';
 import { Plant } from '../../../host/physics/plant.ts';
 import { LOOP_DAMPING } from '../../../host/physics/plant-servo.ts';
 import { FULL_TORQUE_AT_DEG } from '../../../host/physics/stiffness.ts';
@@ -89,6 +89,27 @@ test('the demo, platform and all: halving the step halves what is left of the er
   });
 });
 
+test.each(SICK)('$name, out of torque and thrown about: half the step changes little', (it) => {
+  const jerked = (step_s: number): { saturated_s: number; most_deg: number; end_deg: number } => {
+    const plant = new Plant(sickRig(it), { step_s });
+    plant.start([toRad(-30)]);
+    const [joint] = plant.joints;
+    let most_deg = 0;
+    for (let k = 1; k <= 100; k++) {
+      const way = it.speed_deg_s * FRAME_S * (k <= 50 ? k : 100 - k);
+      plant.frame([toRad(-30 + Math.min(60, way))], FRAME_S, () => {
+        most_deg = Math.max(most_deg, Math.abs(behind(joint!)));
+      });
+    }
+    return { saturated_s: joint!.saturated_s, most_deg, end_deg: toDeg(joint!.position) };
+  };
+  const [coarse, fine] = [jerked(0.25e-3), jerked(0.125e-3)];
+  expect(coarse.saturated_s).toBeGreaterThan(0.1);
+  expect(Math.abs(coarse.saturated_s - fine.saturated_s)).toBeLessThan(0.02 * fine.saturated_s);
+  expect(Math.abs(coarse.most_deg - fine.most_deg)).toBeLessThan(0.02 * fine.most_deg);
+  expect(Math.abs(coarse.end_deg - fine.end_deg)).toBeLessThan(0.1);
+});
+
 describe('a weight', () => {
   const [weak] = SICK;
   const jerk = (from_deg: number, to_deg: number) => {
@@ -168,6 +189,50 @@ function settled(rig: Rig, at: readonly number[]): Plant {
   for (let k = 0; k < 100; k++) plant.frame(at, FRAME_S);
   return plant;
 }
+
+describe('a heavy rotor behind a gear with play', () => {
+  // No weight; the rotor counts 0.064 kg·m² at the axis, four times what the load does.
+  const heavy = (play_deg: number, rotor_inertia_kgm2 = 4e-3): Rig => {
+    const [joint] = sickRig({ ...SICK[1]!, inertia_kgm2: 0.016 }).joints;
+    const servo = { ...joint!.servo, rotor_inertia_kgm2, deadband_us: 0 };
+    const load = { ...joint!.load!, mass_kg: 0 };
+    return { ...sickRig(SICK[1]!), joints: [{ ...joint!, servo, load, gear_play_rad: toRad(play_deg) }] };
+  };
+  const jumped = (rig: Rig, deg: number, frames: number, step_s = 0.25e-3): PlantJoint => {
+    const plant = new Plant(rig, { step_s });
+    plant.start([0]);
+    for (let k = 0; k < frames; k++) plant.frame([toRad(deg)], FRAME_S);
+    return plant.joints[0]!;
+  };
+
+  test('moves alone within the play, as a rotor of that inertia does, and the load stands still', () => {
+    const rig = heavy(3);
+    const [joint] = rig.joints;
+    const { rotor, position } = jumped(rig, 0.3, 1, 0.02e-3);
+    const inertia = 4e-3 * joint!.gear_ratio ** 2;
+    const stiffness = (SICK[1]!.stall_nm / toRad(FULL_TORQUE_AT_DEG)) * joint!.gear_ratio ** 2;
+    const damping = 2 * LOOP_DAMPING * Math.sqrt(stiffness * (inertia + 0.016));
+    const rate = toRad(0.3) / FRAME_S;
+    const [expected] = integrate(
+      (x, [q, v]) => [v!, (stiffness * (rate * x - q!) + damping * (rate - v!)) / inertia],
+      0,
+      [0, 0],
+      FRAME_S,
+    );
+    expect(position).toBe(0);
+    expect(rotor / expected!).toBeCloseTo(1, 2);
+    expect(toDeg(rotor)).toBeGreaterThan(0.05);
+  });
+
+  test('with its teeth in touch takes the load along as one body of both inertias, each counted once', () => {
+    const at = (rig: Rig): number => toDeg(jumped(rig, 25, 6).rotor);
+    const together = at(heavy(0));
+    expect(Math.abs(at(heavy(0.02)) - together)).toBeLessThan(0.15);
+    // Were the rotor left out, or counted twice, it would be elsewhere by far.
+    expect(Math.abs(at(heavy(0, 1e-5)) - together)).toBeGreaterThan(1);
+    expect(Math.abs(at(heavy(0, 8e-3)) - together)).toBeGreaterThan(1);
+  });
+});
 
 test('a servo that gives nearly nothing lets its load swing as the published pendulum does', () => {
   const { inputs, expected } = bodies['rb-pendulum-large'];

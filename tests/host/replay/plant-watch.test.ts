@@ -91,6 +91,37 @@ describe('within one servo frame', () => {
   });
 });
 
+describe('a weight on an axis, told to go 60 deg at its speed limit and to stop at once', () => {
+  const heavy = { ...SICK[0]!, mass_kg: 3 };
+  const rig = sickRig(heavy);
+  const swept = (from_deg: number, to_deg: number) => {
+    const way = Math.sign(to_deg - from_deg);
+    const step_deg = heavy.speed_deg_s * FRAME_S;
+    const sweep = Array.from({ length: 80 }, (_, k) => Math.min(60, step_deg * k));
+    return watched(
+      rig,
+      sweep.map((deg) => [toRad(from_deg + way * deg)]),
+    ).joint(0);
+  };
+
+  test('rising: out of torque and left behind, never ahead', () => {
+    const { saturated_ms, tracking_error, overrun } = swept(-30, 30);
+    expect(saturated_ms).toBeGreaterThan(300);
+    expect(tracking_error).toBeGreaterThan(20);
+    expect(overrun).toBeLessThan(0.1);
+  });
+
+  test('falling: it outruns its command by more than it ever hangs at rest, where that stops', () => {
+    const { overrun, tracking_error_at_s } = swept(30, -30);
+    const stiffness = (heavy.stall_nm / toRad(FULL_TORQUE_AT_DEG)) * heavy.ratio ** 2;
+    const hangs_deg = toDeg((heavy.mass_kg * 9.80665 * heavy.arm_mm) / 1000 / stiffness);
+    expect(overrun).toBeGreaterThan(hangs_deg);
+    // 60 deg at 100 deg/s, and a frame.
+    expect(tracking_error_at_s).toBeGreaterThan(0.6);
+    expect(tracking_error_at_s).toBeLessThan(0.8);
+  });
+});
+
 /** Two seconds at home. */
 const standing = ({ joints }: Rig): number[][] => Array.from({ length: 100 }, () => joints.map(({ home }) => home));
 
