@@ -166,7 +166,7 @@ export function modesSection(rig: Rig, at: Posture | null, modes: readonly Mode[
   );
   return markup`<section id="modes">
     ${head}
-    <p class="lead">Knock it, and it swings so many times a second by itself: its natural frequencies, held by its servos at ${place}. A move that has one of these rhythms in it sets it swinging. Rods, plates and stand are taken as rigid, so the real prop swings slower.</p>
+    <p class="lead">Knock it, and it swings so many times a second by itself: its natural frequencies, held by its servos at ${place}. A move that has one of these rhythms in it sets it swinging. Dashed and dotted are the two ends of a swing. Rods, plates and stand are taken as rigid, so the real prop swings slower.</p>
     ${
       drawn.length === 0
         ? null

@@ -156,7 +156,8 @@ const PRINT = `
   body { font-size: 10.5pt; background: none; }
   main { padding: 0; max-width: none; }
   section { margin-top: 22pt; }
-  h2, h3, .lead { break-after: avoid; }
+  h2, h3, .lead, .keys.across { break-after: avoid; }
+  .lead, .keys { break-inside: avoid; }
   figure, svg, tr, .joint, .verdict, .counts, .safety, .worst { break-inside: avoid; }
   .worst { grid-template-columns: minmax(0, 1fr) 190px; gap: 18px; }
   .charts { gap: 10px 14px; }

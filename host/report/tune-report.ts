@@ -179,7 +179,7 @@ export function renderTuneReport(rig: Rig, page: TunePage): string {
   const title = `${answer.rig}: limits before and after`;
   return htmlPage(
     title,
-    markup`${head(page, title)} ${shown && torques && torqueSection(shown, torques)} ${shown && torques && worstSection(rig, shown, torques)}
+    markup`${head(page, title)} ${shown && torques && worstSection(rig, shown, torques)} ${shown && torques && torqueSection(shown, torques)}
       ${adviceSection(answer)} ${limitsSection(answer)} ${wobbleSection(page)} ${restsSection(answer)}`,
     TUNE_STYLE,
   );
