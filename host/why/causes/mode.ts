@@ -45,7 +45,7 @@ function swings({ mostly }: Mode, hz: number, joint: string, cured: boolean): Su
     weight: cured ? 0.2 : hz < SEEN_HZ ? 0.75 : 0.45,
     because: `by its servos’ stiffness it swings in ${together(mostly)} at ${hz.toFixed(1)} Hz; frame and rods make that lower${set}`,
     test: 'film a quick look in slow motion and count the swings after it stops: always the same pace, however fast the look, is this',
-    cure: 'motion.wobble: { cure: tolerant, hz, damping } with what you measured ("posewright tune --swings" or "--shake")',
+    cure: 'motion.wobble: { cure: tolerant, hz, damping } with what you measured ("posewright tune --swings" or "--shake"; "--computed" for a first try)',
     cost: `${(1000 / hz).toFixed(0)} ms more delay at ${hz.toFixed(1)} Hz for the tolerant cure, half of it for the exact one`,
     trial: cured ? null : { remedy: 'wobble', joint },
   };

@@ -232,6 +232,16 @@ describe('an owl on its side, on a nod', () => {
     expect(jointOf(found, 'lid')).toMatchObject({ hold: null, worst: { effort: null } });
     const unweighed = answerOf(rigFrom(OWL, ['mass_kg: 0.62', 'mass_kg: unknown']));
     expect(unweighed.left_out.join()).toContain('the mass of shell is unknown');
+    expect(unweighed.unweighed).toEqual(['the mass of shell is unknown: left out']);
+    expect(carryWords(unweighed).verdict).toBe('not told');
+    expect(carryWords(unweighed).because).toMatch(/of its torque.*; but the mass of shell is unknown: left out$/);
+  });
+
+  it('a supply for all servos stalled is enough whatever they carry; for less it is not told', () => {
+    const bare = (current_a: string): LoadAnswer =>
+      answerOf(rigFrom(TILT, ['mass_kg: 0.9', 'mass_kg: unknown'], ['current_a: 10', `current_a: ${current_a}`]));
+    expect(powerWords(bare('4')).verdict).toBe('yes');
+    expect(powerWords(bare('3.9')).verdict).toBe('not told');
   });
 });
 

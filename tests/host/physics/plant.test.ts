@@ -270,6 +270,25 @@ describe('what is not known', () => {
     expect(plant.assumptions.join()).toMatch(/nod: taken to follow exactly/);
   });
 
+  test('play parts a rotor from its load: that a light one is taken heavier is said, and only where it is so', () => {
+    const loose = sickRig(SICK[1]!);
+    const changed = (change: Partial<Rig['joints'][number]>): Rig => ({
+      ...loose,
+      joints: [{ ...loose.joints[0]!, ...change }],
+    });
+    const assumed = (rig: Rig): boolean =>
+      /rotor of nod is taken to weigh 5 % of/.test(new Plant(rig).assumptions.join());
+    const { servo, gear_ratio } = loose.joints[0]!;
+    // With its load of 0.04 kg·m² it is 5 % of all from 0.04/19 kg·m² on.
+    const rotor = (of_load: number) => ({
+      servo: { ...servo, rotor_inertia_kgm2: (of_load * 0.04) / 19 / gear_ratio ** 2 },
+    });
+    expect(assumed(changed(rotor(0.99)))).toBe(true);
+    expect(assumed(changed(rotor(1.01)))).toBe(false);
+    expect(assumed(changed({ ...rotor(0.5), gear_play_rad: 0 }))).toBe(false);
+    expect(assumed(changed({ servo: { ...servo, rotor_inertia_kgm2: null } }))).toBe(true);
+  });
+
   test('a joint whose servo is unknown is held: what carries it feels all of its weight and inertia', () => {
     const known = attentive(demo());
     const carrier = known.joints.findIndex(({ name }) => name === 'nod');
