@@ -89,7 +89,9 @@ function smoothWithout({ joints }: Facts): Omit<WhyAnswer, 'question'> {
     verdict: 'unknown',
     because: joints.some(({ asks }) => asks === null)
       ? 'What its limits ask of some servos is not known, for want of figures. A stream would tell more.'
-      : 'Its limits ask for no more than its servos have. A stream would tell the rest.',
+      : joints.some(({ isPartlyWeighed }) => isPartlyWeighed)
+        ? 'What its limits ask of its servos is not known, as nobody has weighed all of it. A stream would tell no more.'
+        : 'Its limits ask for no more than its servos have. A stream would tell the rest.',
   };
 }
 

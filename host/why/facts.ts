@@ -18,8 +18,12 @@ export interface JointFacts {
   readonly joint: Joint;
   /** What it holds and moves, at its servo's output; null: `load` has no answer. */
   readonly load: JointLoad | null;
+  /** Something of the prop weighs and nobody has told how much: figures of holding and moving are without it. */
+  readonly isPartlyWeighed: boolean;
   /** What the limits of the file ask of its servo; null: unknown. */
   readonly asks: Asks | null;
+  /** Whether gravity turns it anywhere in its range, by what is weighed. */
+  readonly isPulled: boolean;
   /** Effort at the axis that, added all along the range, keeps the load on one side; 0: it stays there anyway. */
   readonly preload: number;
   /** Where gravity's torque changes sides within the soft limits, the rest at home, shown units; null: nowhere, or a leg. */
@@ -63,11 +67,15 @@ export function swingOf(facts: Facts): Mode | null {
   return modes.find(({ shape }) => shaped.some((i) => Math.abs(shape[i] ?? 0) === 1)) ?? modes[0] ?? null;
 }
 
+/** N·m: rounding. */
+const NOTHING = 1e-9;
+
 /** Where a load balances along an axis, with the rest at home, and what would keep it on one side. */
-function balanceOf(joint: Joint, along: readonly Place[]): Pick<JointFacts, 'balanceAt' | 'preload'> {
+function balanceOf(joint: Joint, along: readonly Place[]): Pick<JointFacts, 'balanceAt' | 'preload' | 'isPulled'> {
   const turn = along.findIndex(({ hold }, k) => k > 0 && hold * along[k - 1]!.hold < 0);
   const most = (sign: 1 | -1): number => Math.max(...along.map(({ hold }) => sign * hold));
   return {
+    isPulled: Math.max(most(1), most(-1)) > NOTHING,
     balanceAt: turn < 0 ? null : toShown(joint, (along[turn]!.at + along[turn - 1]!.at) / 2),
     preload: turn < 0 ? 0 : Math.max(0, Math.min(most(1), most(-1))),
   };
@@ -89,12 +97,20 @@ export function factsAbout(rig: Rig, { load, stream, replay }: FactsOf): Facts {
   const joints = rig.joints.map((joint, i): JointFacts => {
     const shared = {
       joint,
+      isPartlyWeighed: !('refused' in load) && load.unweighed.length > 0,
       load: 'refused' in load ? null : (load.joints[i] ?? null),
       full_range_s: fullRange(joint.hi - joint.lo, joint),
       metal: replay?.answer.joints[i]?.metal ?? null,
     };
     if (common && i < legs.length)
-      return { ...shared, asks: legAsks(joint, i, legsAt), preload: 0, balanceAt: null, limits: common };
+      return {
+        ...shared,
+        asks: legAsks(joint, i, legsAt),
+        isPulled: true,
+        preload: 0,
+        balanceAt: null,
+        limits: common,
+      };
     const places = axisPlaces(rig, mechanism, i, postures);
     const balance = balanceOf(joint, axisPlaces(rig, mechanism, i, [home]));
     return { ...shared, ...balance, asks: axisAsks(joint, places), limits: limitsOf(joint, places, capsOf(joint)) };

@@ -18,15 +18,21 @@ const rate = (shown: number): string => (shown < 9.95 ? Number(shown.toPrecision
 export const speed = (joint: Joint, value: number): string => `${rate(toShown(joint, value))} ${joint.unit}/s`;
 export const accel = (joint: Joint, value: number): string => `${rate(toShown(joint, value))} ${joint.unit}/s²`;
 
+/** Behind figures that miss a weight. */
+export const weighedWords = ({ isPartlyWeighed }: Pick<JointFacts, 'isPartlyWeighed'>): string =>
+  isPartlyWeighed ? ', without what nobody has weighed' : '';
+
 /** What a joint has to hold at worst, at its servo, as in `nod holds 0.62 N·m at worst, 33 % of its stall torque`. */
-export function holdWords({ joint, load }: JointFacts): string {
+export function holdWords(facts: JointFacts): string {
+  const { joint, load } = facts;
   const held = load?.worst;
   if (held?.loose)
     return `in its soft limits the plate comes to where ${joint.name} and the other legs must hold without end`;
   if (!load || held?.effort == null) return `what ${joint.name} has to hold is not known`;
+  if (facts.isPartlyWeighed && held.effort === 0) return `what ${joint.name} has to hold nobody has weighed`;
   const share = held.use === null ? '' : `, ${percent(held.use)} of its ${stallWords(joint)}`;
   const geared = joint.gear_ratio === 1 ? '' : ' behind its gear';
-  return `${joint.name} holds ${effortWords(held.effort, load.unit)} at worst${geared}${share}`;
+  return `${joint.name} holds ${effortWords(held.effort, load.unit)} at worst${geared}${share}${weighedWords(facts)}`;
 }
 
 /** Where that is; '' where it is not known. */

@@ -1,8 +1,8 @@
 /** The prop swings at its own frequency after a move, or is not held up at all. */
 import type { Mode } from '../../physics/modes.ts';
-import { together } from '../../rig/words.ts';
+import { movesWords } from '../../load/words.ts';
 import { toShown } from '../../rig/rig.ts';
-import { type JointFacts, loadOf, swingOf } from '../facts.ts';
+import { type Facts, type JointFacts, loadOf, swingOf } from '../facts.ts';
 import type { Look, Suspect } from './cause.ts';
 
 /** Below so many Hz a shake is seen as a wobble rather than felt as a buzz (ours). */
@@ -13,16 +13,14 @@ export const modeExcited: Look = (facts) => {
   const lowest = swingOf(facts);
   if (!lowest) return null;
   const unstable = modes.find((mode) => mode.unstable);
-  return unstable
-    ? notHeld(unstable)
-    : swings(lowest, lowest.hz ?? 0, shownBy(lowest, facts.joints), facts.rig.motion.wobble.cure !== 'none');
+  return unstable ? notHeld(unstable) : swings(facts, lowest, lowest.hz ?? 0);
 };
 
-const notHeld = ({ mostly }: Mode): Suspect => ({
+const notHeld = (mode: Mode): Suspect => ({
   cause: 'mode_excited',
   title: 'the servos are too soft to hold it up',
   weight: 0.9,
-  because: `${together(mostly)}: its servos are not stiff enough to hold it against gravity`,
+  because: `its servos are not stiff enough to hold it against gravity (${movesWords(mode.mostly)})`,
   test: 'push it a little off its place with a finger, at rest: it must come back by itself',
   cure: 'stiffer servos, less weight, or a counterweight; no wobble cure helps what does not come back',
   cost: 'a part, and the time to fit it',
@@ -37,16 +35,18 @@ function shownBy({ mostly, shape }: Mode, joints: readonly JointFacts[]): string
   return (named ?? joints[most]!.joint).name;
 }
 
-function swings({ mostly }: Mode, hz: number, joint: string, cured: boolean): Suspect {
+function swings({ joints, rig }: Facts, mode: Mode, hz: number): Suspect {
+  const cured = rig.motion.wobble.cure !== 'none';
+  const partly = joints.some(({ isPartlyWeighed }) => isPartlyWeighed);
   const set = cured ? '; a wobble cure is set already' : '';
   return {
     cause: 'mode_excited',
     title: 'the prop swings at its own frequency',
-    weight: cured ? 0.2 : hz < SEEN_HZ ? 0.75 : 0.45,
-    because: `by its servos’ stiffness it swings in ${together(mostly)} at ${hz.toFixed(1)} Hz; frame and rods make that lower${set}`,
+    weight: cured ? 0.2 : hz < SEEN_HZ || partly ? 0.75 : 0.45,
+    because: `by its servos’ stiffness it swings at ${hz.toFixed(1)} Hz (${movesWords(mode.mostly)}); frame and rods${partly ? ', and what nobody has weighed,' : ''} make that lower${set}`,
     test: 'film a quick look in slow motion and count the swings after it stops: always the same pace, however fast the look, is this',
     cure: 'motion.wobble: { cure: tolerant, hz, damping } with what you measured ("posewright tune --swings" or "--shake"; "--computed" for a first try)',
     cost: `${(1000 / hz).toFixed(0)} ms more delay at ${hz.toFixed(1)} Hz for the tolerant cure, half of it for the exact one`,
-    trial: cured ? null : { remedy: 'wobble', joint },
+    trial: cured ? null : { remedy: 'wobble', joint: shownBy(mode, joints) },
   };
 }

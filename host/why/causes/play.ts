@@ -8,33 +8,58 @@ import type { Look } from './cause.ts';
 /** Play that is felt at a prop's rim: at 150 mm half a millimetre (ours). */
 const FELT_PLAY_DEG = 0.2;
 
-function weightOf({ balanceAt, joint }: JointFacts): number {
-  if (balanceAt === null) return 0.1;
-  return joint.gear_play_rad === null || toDeg(joint.gear_play_rad) > FELT_PLAY_DEG ? 0.6 : 0.3;
+/** Where the teeth change sides, or may. */
+type Contact = 'changes' | 'free' | 'kept' | 'unknown';
+
+function contactOf({ balanceAt, isPulled, isPartlyWeighed }: JointFacts): Contact {
+  if (isPartlyWeighed) return 'unknown';
+  if (balanceAt !== null) return 'changes';
+  return isPulled ? 'kept' : 'free';
+}
+
+function weightOf({ joint: { gear_play_rad } }: JointFacts, contact: Contact): number {
+  if (contact === 'kept') return 0.1;
+  const isFelt = gear_play_rad === null || toDeg(gear_play_rad) > FELT_PLAY_DEG;
+  return contact !== 'unknown' && isFelt ? 0.6 : 0.3;
+}
+
+function becauseOf({ joint, balanceAt }: JointFacts, contact: Contact): string {
+  const { name, gear_play_rad: play } = joint;
+  const gear = `${name} is geared, ${play === null ? 'its gear play is unknown' : `its gear has ${toDeg(play).toFixed(1)} deg of play`}`;
+  switch (contact) {
+    case 'changes':
+      return `${gear}, and at ${place(joint, balanceAt ?? 0)} its load tips from one side of the teeth to the other`;
+    case 'free':
+      return `${gear}, and gravity presses its teeth to neither side: they part wherever it speeds up or slows down`;
+    case 'kept':
+      return `${gear}, but gravity pulls it to one side all the way, so the teeth stay in touch`;
+    case 'unknown':
+      return `${gear}; whether gravity keeps its teeth in touch is not known, as nobody has weighed all that it carries`;
+  }
+}
+
+function cureOf({ joint, preload }: JointFacts, contact: Contact): string {
+  if (contact === 'changes')
+    return `a counterweight or a spring that adds ${effortWords(preload, joint.unit)} at the axis all along, so that the load stays on one side; less play in the gear`;
+  return contact === 'free'
+    ? 'a light spring that keeps the teeth on one side; less play in the gear'
+    : 'less play in the gear';
 }
 
 export const playCrossingBalance: Look = ({ joints }) => {
-  const loose = joints.filter(
-    ({ joint }) => (joint.gear_ratio !== 1 || joint.gear_play_rad !== null) && joint.gear_play_rad !== 0,
-  );
-  const crossing = loose.find(({ balanceAt }) => balanceAt !== null) ?? loose[0];
+  const loose = joints
+    .filter(({ joint }) => (joint.gear_ratio !== 1 || joint.gear_play_rad !== null) && joint.gear_play_rad !== 0)
+    .map((facts) => ({ facts, contact: contactOf(facts), weight: weightOf(facts, contactOf(facts)) }));
+  const [crossing] = loose.sort((a, b) => b.weight - a.weight);
   if (!crossing) return null;
-  const { joint, balanceAt, preload } = crossing;
-  const play = joint.gear_play_rad;
-  const degrees = play === null ? 'its gear play is unknown' : `its gear has ${toDeg(play).toFixed(1)} deg of play`;
+  const { facts, contact, weight } = crossing;
   return {
     cause: 'play_crossing_balance',
     title: 'gear play where the load balances',
-    weight: weightOf(crossing),
-    because:
-      balanceAt === null
-        ? `${joint.name} is geared, ${degrees}, but gravity pulls it to one side all the way, so the teeth stay in touch`
-        : `${joint.name} is geared, ${degrees}, and at ${place(joint, balanceAt)} its load tips from one side of the teeth to the other`,
-    test: `move ${joint.name} slowly through its range: a slap always at the same angle is play; then hold it there and wiggle it by hand`,
-    cure:
-      balanceAt === null
-        ? 'less play in the gear'
-        : `a counterweight or a spring that adds ${effortWords(preload, joint.unit)} at the axis all along, so that the load stays on one side; less play in the gear`,
+    weight,
+    because: becauseOf(facts, contact),
+    test: `move ${facts.joint.name} slowly through its range: a slap always at the same angle is play; then hold it there and wiggle it by hand`,
+    cure: cureOf(facts, contact),
     cost: 'a weight or a spring and what it takes to hold all the time, or a better gear',
     trial: null,
   };

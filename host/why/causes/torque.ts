@@ -4,7 +4,7 @@ import type { Limits } from '../../physics/limits.ts';
 import { milliseconds } from '../../replay/verdict.ts';
 import type { Joint } from '../../rig/rig.ts';
 import type { Facts, JointFacts } from '../facts.ts';
-import { holdWords, limitsWords, seconds, speed, stallWords } from '../words.ts';
+import { holdWords, limitsWords, seconds, speed, stallWords, weighedWords } from '../words.ts';
 import { type Look, heldShare, most } from './cause.ts';
 
 /** So much of a limit is all of it: rounding. */
@@ -28,7 +28,7 @@ function cureWords(facts: JointFacts): string {
     return `limits that its servo can keep: ${limitsWords(joint, limits)}; "posewright tune" tries such on simulated metal and writes them`;
   return isShort(facts)
     ? `by this sum the limits of ${joint.name} leave its servo enough, and the simulated metal says otherwise: "posewright tune" eases them there until it is enough`
-    : `none that this sum shows: the limits of ${joint.name} leave its servo enough`;
+    : `none that this sum shows: the limits of ${joint.name} leave its servo enough${weighedWords(facts)}`;
 }
 
 function costWords(facts: JointFacts, { stream }: Facts): string {
@@ -44,13 +44,14 @@ const trialOf = ({ joint, limits }: JointFacts) =>
   'none' in limits || keepsAll(joint, limits) ? null : ({ remedy: 'limits', joint: joint.name } as const);
 
 /** What the limits ask of its servo, in words. */
-function asksWords({ joint, asks }: JointFacts): string {
+function asksWords(facts: JointFacts): string {
+  const { joint, asks } = facts;
   const { name } = joint;
   if (asks === null)
     return `what the limits of ${name} ask cannot be told: its servo’s ${effortName(joint)} or speed, or what it moves, is unknown`;
   return asks.use === Infinity
     ? `the limits of ${name} ask for ${speed(joint, asks.speed)}, a speed at which its servo has no ${effortName(joint)} left`
-    : `the limits of ${name} ask for ${percent(asks.use)} of what its servo has at ${speed(joint, asks.speed)}`;
+    : `the limits of ${name} ask for ${percent(asks.use)} of what its servo has at ${speed(joint, asks.speed)}${weighedWords(facts)}`;
 }
 
 /** What was seen of it. */
@@ -100,7 +101,7 @@ export const fallingLoad: Look = (facts) => {
     cause: 'falling_load',
     title: 'a falling load is braked too hard',
     weight: brake > 1 ? 0.85 : brake > joint.servo.peak_use ? 0.5 : 0.1,
-    because: `to stop ${joint.name} on its way down takes the same ${effortName(joint)} as to set it going up: braking at its ${brakes} limit asks for ${percent(brake)} of its servo’s ${stallWords(joint)}`,
+    because: `to stop ${joint.name} on its way down takes the same ${effortName(joint)} as to set it going up: braking at its ${brakes} limit asks for ${percent(brake)} of its servo’s ${stallWords(joint)}${weighedWords(falls)}`,
     test: 'watch one move up and one down of equal speed: this one jerks where the way down ends, and nowhere else',
     cure: cureWords(falls),
     cost: costWords(falls, facts),

@@ -99,6 +99,17 @@ describe('one illness at a time', () => {
     expect(await firstOf(edit(OWL, [from, to]), symptom)).toMatchObject({ cause });
   });
 
+  it('a geared axis that gravity does not turn slaps, too', async () => {
+    const upright = edit(
+      TILT,
+      ['along: [0, -1, 0]', 'along: [0, 0, 1]'],
+      ['gear_ratio: 3', 'gear_ratio: 3\n    gear_play_deg: 0.5'],
+    );
+    const { why } = await tell(await lookedInto(upright), 'slap');
+    expect(why.causes[0]).toMatchObject({ cause: 'play_crossing_balance' });
+    expect(why.causes[0]!.because).toContain('gravity presses its teeth to neither side');
+  });
+
   it('a load that does not balance in its range does not slap for its gear', async () => {
     const { why } = await tell(await lookedInto(OWL), 'slap');
     expect(why.causes.find(({ cause }) => cause === 'play_crossing_balance')).toMatchObject({ likely: 'unlikely' });
@@ -170,6 +181,27 @@ describe('what is unknown', () => {
     const { answers } = await lookedInto(edit(TILT, ['mass_kg: 0.9', 'mass_kg: unknown']));
     expect(answers[1]).toMatchObject({ verdict: 'unknown' });
     expect(answers[1]?.because).toContain('the mass of head is unknown');
+  });
+
+  it('goes with every figure that misses a weight', async () => {
+    const looked = await lookedInto(edit(OWL, ['mass_kg: 0.62', 'mass_kg: unknown']));
+    expect(looked.answers[3]!.because).toMatch(/^The limits of nod ask for/);
+    for (const [symptom, cause] of [
+      ['jerk', 'torque_saturated'],
+      ['jerk', 'falling_load'],
+      ['hot', 'holding_heat'],
+      ['wobble', 'mode_excited'],
+      ['slap', 'play_crossing_balance'],
+    ] as const) {
+      const { why } = await tell(looked, symptom);
+      expect(why.causes.find((one) => one.cause === cause)!.because, cause).toContain('nobody has weighed');
+    }
+  });
+
+  it('is no comfort: limits that ask too little of what is weighed', async () => {
+    const { answers } = await lookedInto(edit(TILT, ['mass_kg: 0.9', 'mass_kg: unknown']));
+    expect(answers[3]).toMatchObject({ verdict: 'unknown' });
+    expect(answers[3]!.because).toContain('as nobody has weighed all of it');
   });
 
   it('says the speed that no torque reaches in a sentence', async () => {
