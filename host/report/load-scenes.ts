@@ -100,25 +100,28 @@ function sceneOf(
   );
 }
 
-const WIDE = { width: 452, tallest: 400 };
+/** Beside another, alone with its words beside it, and on a phone. */
+const PAIRED = { width: 452, tallest: 400 };
+const ALONE = { width: 620, tallest: 460 };
 const NARROW = { width: 358, tallest: 380 };
 
-function momentFigure(rig: Rig, answer: LoadAnswer, moment: Moment): Markup {
-  const [wide, narrow] = [WIDE, NARROW].map((frame) => sceneOf(rig, answer, moment, frame));
-  const picture =
-    wide && narrow
-      ? markup`<div class="scene"><div class="wide">${wide}</div><div class="narrow">${narrow}</div></div>`
-      : null;
-  return markup`<figure>${picture}<figcaption><h3>${moment.title}</h3><p>${kept(moment.caption)}</p></figcaption></figure>`;
+function momentFigure(rig: Rig, answer: LoadAnswer, moment: Moment, isAlone: boolean): Markup {
+  const [wide, narrow] = [isAlone ? ALONE : PAIRED, NARROW].map((frame) => sceneOf(rig, answer, moment, frame));
+  const words = markup`<figcaption><h3>${moment.title}</h3><p>${kept(moment.caption)}</p></figcaption>`;
+  if (!wide || !narrow) return markup`<figure>${words}</figure>`;
+  const scene = markup`<div class="scene"><div class="wide">${wide}</div><div class="narrow">${narrow}</div></div>`;
+  return isAlone ? markup`<figure class="worst">${scene}${words}</figure>` : markup`<figure>${scene}${words}</figure>`;
 }
 
 /** The section; null: neither is known. */
 export function scenesSection(rig: Rig, answer: LoadAnswer, stream: StoredStream | null): Markup | null {
   const moments = [holding(rig, answer), stream && moving(rig, answer, stream)].filter((one) => one !== null);
   if (moments.length === 0) return null;
+  const isAlone = moments.length === 1;
+  const figures = moments.map((moment) => momentFigure(rig, answer, moment, isAlone));
   return markup`<section id="worst">
     <h2>Where its servos have most to do</h2>
     <p class="lead">From its right side; dashed is ${kept(placeWords({ ...answer.at, joints: {} }))}, the ring is the joint that has most to do.</p>
-    <div class="pair">${moments.map((moment) => momentFigure(rig, answer, moment))}</div>
+    ${isAlone ? figures : markup`<div class="pair">${figures}</div>`}
   </section>`;
 }

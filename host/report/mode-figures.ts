@@ -147,10 +147,10 @@ function others(told: readonly Mode[]): string | null {
 
 /** What else to know of them: where the stiffness comes from. */
 function stiffnessWords(rig: Rig): string | null {
-  const assumed = rig.joints.some(({ servo }) => servo.stiffness_nm_rad === null);
-  return assumed
-    ? 'They rest on how stiff the servos are, and that is assumed where the file does not say it. Measure it: hang a weight on a horn that holds, and note how many degrees it sinks.'
-    : null;
+  if (rig.joints.every(({ servo }) => servo.stiffness_nm_rad !== null)) return null;
+  const isTurning = rig.joints.some(({ servo }) => servo.drive === 'rotary' && servo.stiffness_nm_rad === null);
+  const how = ' Measure it: hang a weight on a horn that holds, and note how many degrees it sinks.';
+  return `They rest on how stiff the servos are, and that is assumed where the file does not say it.${isTurning ? how : ''}`;
 }
 
 /** The section; modes null: none could be worked out. `at` is where they were worked out, in words `place`. */
