@@ -93,15 +93,18 @@ function behind({ peak_error, peak_error_at_s, unit }: JointAnswer): Cell {
 }
 
 /** What the metal adds: time at the servo line, and how far that leaves it behind. */
-function outOfTorque({ metal, unit }: JointAnswer): Cell {
+function outOfTorque({ metal, unit }: JointAnswer, falls: NonNullable<Answer['metal']>['falls']): Cell {
   const { saturated_ms = 0, tracking_error = 0, falls_at_s = null } = metal ?? {};
   const value = kept(milliseconds(saturated_ms));
+  const until = falls ? `, known until ${figure(falls.at_s, 's', 2)}` : '';
   const beside =
-    falls_at_s === null ? `metal ${figure(tracking_error, unit, 1)} behind` : `falls at ${figure(falls_at_s, 's', 2)}`;
+    falls_at_s === null
+      ? `metal ${figure(tracking_error, unit, 1)} behind${until}`
+      : `falls at ${figure(falls_at_s, 's', 2)}`;
   return { head: 'out of torque', value, beside };
 }
 
-function cells(joint: JointAnswer, limits: JointTrace['limits'], ticks: number, plant: boolean): readonly Cell[] {
+function cells(joint: JointAnswer, limits: JointTrace['limits'], { ticks, metal }: Answer): readonly Cell[] {
   const { unit } = joint;
   return [
     travel(joint, limits),
@@ -110,7 +113,7 @@ function cells(joint: JointAnswer, limits: JointTrace['limits'], ticks: number, 
     limited('minus', joint.peak_minus, limits.minus, `${unit}/s²`),
     heldBack(joint, ticks),
     behind(joint),
-    ...(plant ? [outOfTorque(joint)] : []),
+    ...(metal ? [outOfTorque(joint, metal.falls)] : []),
   ];
 }
 
@@ -127,14 +130,13 @@ function row(name: string, columns: readonly Cell[]): Markup {
 
 /** The table; on a narrow page the style sheet turns each row into a card. Joints without a trace are left out. */
 export function jointTable(answer: Answer, traces: readonly JointTrace[]): Markup {
-  const plant = answer.metal !== null;
   const rows = answer.joints.flatMap((joint) => {
     const trace = traces.find(({ name }) => name === joint.name);
     return trace
       ? [
           {
             name: joint.name,
-            columns: cells(joint, trace.limits, answer.ticks, plant),
+            columns: cells(joint, trace.limits, answer),
           },
         ]
       : [];

@@ -117,7 +117,11 @@ describe('replay', () => {
 
   it('with --plant a plate that its legs cannot hold falls, and no leg is so many degrees behind', async () => {
     const heavy = files.put('heavy.yaml', OWL.replace('mass_kg: 0.62', 'mass_kg: 40'));
-    const { code, out } = await run(['replay', heavy, gentle, '--plant']);
+    const page = files.path('heavy.html');
+    const { code, out } = await run(['replay', heavy, gentle, '--plant', '--report', page]);
+    const html = readFileSync(page, 'utf8').replace(/[\s\u00a0]+/g, ' ');
+    expect(html).toMatch(/falls at \d\.\d\d s/);
+    expect(html).toMatch(/behind, known until \d\.\d\d s/);
     const words = out.replace(/\s+/g, ' ');
     expect(code).toBe(1);
     expect(words).toMatch(/On simulated metal (the plate|nod) falls at \d\.\d\d s/);
