@@ -86,7 +86,17 @@ export async function streamOf(text: string, rig: Rig): Promise<WhyStream> {
   return { name: 'show.csv', scan: await scanStream(source(), rig), source };
 }
 
-export async function lookedInto(text: string, streamText: string | null = null): Promise<Looked> {
-  const rig = rigOf(text);
-  return lookInto(rig, { stream: streamText === null ? null : await streamOf(streamText, rig), target });
+const looks = new Map<string, Promise<Looked>>();
+
+/** Each rig with each stream is looked into once in a test file. */
+export function lookedInto(text: string, streamText: string | null = null): Promise<Looked> {
+  const key = `${text}\n---\n${streamText ?? ''}`;
+  const known = looks.get(key);
+  if (known) return known;
+  const look = (async (): Promise<Looked> => {
+    const rig = rigOf(text);
+    return lookInto(rig, { stream: streamText === null ? null : await streamOf(streamText, rig), target });
+  })();
+  looks.set(key, look);
+  return look;
 }
