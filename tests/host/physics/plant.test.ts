@@ -190,6 +190,28 @@ function settled(rig: Rig, at: readonly number[]): Plant {
   return plant;
 }
 
+test('a soft servo begins hung by what it carries there, without a swing', () => {
+  const rig = attentive(sickRig(SICK[0]!));
+  const soft: Rig = {
+    ...rig,
+    motion: { ...rig.motion, wobble: { cure: 'none', hz: null, damping: null } },
+    joints: rig.joints.map((joint) => ({ ...joint, servo: { ...joint.servo, stiffness_nm_rad: 1.2 } })),
+  };
+  const at = soft.joints.map(({ lo }) => lo);
+  const plant = new Plant(soft);
+  plant.start(at);
+  const [joint] = plant.joints;
+  const began = joint!.position;
+  // Far enough that the weight where it hangs is another than at its command: it would swing by 0.4 deg.
+  expect(Math.abs(toDeg(began - at[0]!))).toBeGreaterThan(3);
+  let furthest = 0;
+  for (let k = 0; k < 50; k++) {
+    plant.frame(at, FRAME_S);
+    furthest = Math.max(furthest, Math.abs(toDeg(joint!.position - began)));
+  }
+  expect(furthest).toBeLessThan(1e-3);
+});
+
 describe('a heavy rotor behind a gear with play', () => {
   // No weight; the rotor counts 0.064 kg·m² at the axis, four times what the load does.
   const heavy = (play_deg: number, rotor_inertia_kgm2 = 4e-3): Rig => {
