@@ -41,6 +41,21 @@ export interface TickSink {
 /** Rounding, and what nobody sees: so much above a limit is not above it. */
 export const ALLOWED = 1.0005;
 
+/** The hardest thing that a tick asks for. */
+interface Worst {
+  /** Share of a limit. */
+  limit: number;
+  /** Share of the pace squared that would be left; 1: nothing is too much. */
+  pace: number;
+  /** Axis, -1: none. */
+  axis: number;
+  bound: Bound;
+}
+
+/** A limit for each axis as a factor, so that a tick multiplies: per s or s², and per a tick's rise or its change. */
+const perTick = (limits: readonly number[], dt_s: number): Float64Array =>
+  Float64Array.from(limits, (limit) => 1 / (limit * dt_s));
+
 /** Walks along streams, tick by tick. */
 export class TickWalk {
   readonly dt_s: number;
@@ -50,6 +65,12 @@ export class TickWalk {
   private readonly allowed: number;
   /** Rows of the last two ticks, phase by phase. */
   private readonly ring: readonly Float64Array[];
+  private readonly perSpeed: Float64Array;
+  private readonly perPlus: Float64Array;
+  private readonly perMinus: Float64Array;
+  private readonly perPlusGone: Float64Array;
+  private readonly perMinusGone: Float64Array;
+  private readonly worst: Worst = { limit: 0, pace: 1, axis: -1, bound: 'speed' };
 
   /**
    * @param loads null: torque is not looked at.
@@ -57,12 +78,21 @@ export class TickWalk {
    * @param allowed what is more than this share of a limit is too much.
    */
   constructor(motion: RigMotion, loads: Loads | null, phases: number, allowed: number) {
+    const { axes } = motion;
+    const dt_s = 1 / motion.rig.motion.tick_hz;
     this.allowed = allowed;
     this.motion = motion;
     this.loads = loads?.isKnown ? loads : null;
     this.phases = phases;
-    this.dt_s = 1 / motion.rig.motion.tick_hz;
-    this.ring = Array.from({ length: 2 * phases + 1 }, () => new Float64Array(motion.axes.length));
+    this.dt_s = dt_s;
+    this.ring = Array.from({ length: 2 * phases + 1 }, () => new Float64Array(axes.length));
+    const of = (key: 'speed' | 'plus_gone' | 'minus_gone'): number[] => axes.map((axis) => axis[key]);
+    const squared = (key: 'plus' | 'minus'): number[] => axes.map((axis) => axis[key] * dt_s);
+    this.perSpeed = perTick(of('speed'), dt_s);
+    this.perPlus = perTick(squared('plus'), dt_s);
+    this.perMinus = perTick(squared('minus'), dt_s);
+    this.perPlusGone = perTick(of('plus_gone'), dt_s);
+    this.perMinusGone = perTick(of('minus_gone'), dt_s);
   }
 
   /** Ticks at from_s, a phase later and so on, up to to_s. Ticks out of reach count for nothing. */
@@ -79,58 +109,53 @@ export class TickWalk {
 
   /** @param loads null: a tick at which torque is not looked at, since it costs as much as all else ten times over. */
   private look(slot: number, t_s: number, loads: Loads | null, peaks: Peaks | null, sink: TickSink): void {
-    const { ring, phases, allowed } = this;
+    const { ring, phases, allowed, worst, dt_s } = this;
     const after = ring[slot]!;
     const here = ring[(slot + phases + 1) % ring.length]!;
     const before = ring[(slot + 1) % ring.length]!;
-    const { axes, poseAxes } = this.motion;
-    let worst = 0;
-    let share = 1;
-    let at = -1;
-    let bound: Bound = 'speed';
-    for (let k = 0; k < axes.length; k++) {
+    worst.limit = 0;
+    worst.pace = 1;
+    worst.axis = -1;
+    for (let k = 0; k < here.length; k++) {
       const rise = after[k]! - here[k]!;
-      const speed = Math.abs(rise) / this.dt_s;
-      const accel = (rise - (here[k]! - before[k]!)) / (this.dt_s * this.dt_s);
-      if (peaks) keep(peaks, k, speed, accel);
-      const axis = axes[k]!;
-      const fast = speed / axis.speed;
-      // A limit that fades: accel ≤ plus·(1 - v/gone), the way that the tick goes.
-      const up = Math.max(0, rise / this.dt_s) / axis.plus_gone;
-      const down = Math.max(0, -rise / this.dt_s) / axis.minus_gone;
-      const isPlus = accel / axis.plus + up > -accel / axis.minus + down;
-      const fading = isPlus ? up : down;
-      const pushes = isPlus ? accel / axis.plus : -accel / axis.minus;
-      const hard = pushes + fading;
-      if (fast > worst) worst = fast;
-      if (hard > worst) worst = hard;
-      const slower = (allowed / fast) ** 2;
-      if (slower < share) {
-        share = slower;
-        at = k;
-        bound = 'speed';
-      }
-      if (hard > allowed) {
-        const gentler = shareFor(pushes, fading, allowed);
-        if (gentler < share) {
-          share = gentler;
-          at = k;
-          bound = isPlus ? 'plus' : 'minus';
-        }
-      }
+      const change = rise - (here[k]! - before[k]!);
+      if (peaks) keep(peaks, k, Math.abs(rise) / dt_s, change / (dt_s * dt_s));
+      this.lookAt(k, rise, change);
     }
     if (loads) {
-      loads.look(before, here, after, this.dt_s, allowed);
+      loads.look(before, here, after, dt_s, allowed);
       if (peaks) keepUses(peaks.use, loads.use);
-      worst = Math.max(worst, loads.mostShare);
-      if (loads.share < share) {
-        share = loads.share;
-        at = poseAxes + loads.worst;
-        bound = 'torque';
-      }
+      if (loads.mostShare > worst.limit) worst.limit = loads.mostShare;
+      if (loads.share < worst.pace) this.tooMuch(this.motion.poseAxes + loads.worst, loads.share, 'torque');
     }
-    sink.tick?.(t_s, worst);
-    if (at >= 0) sink.excess({ t_s, share, axis: at, bound });
+    sink.tick?.(t_s, worst.limit);
+    if (worst.axis >= 0) sink.excess({ t_s, share: worst.pace, axis: worst.axis, bound: worst.bound });
+  }
+
+  private lookAt(k: number, rise: number, change: number): void {
+    const { worst, allowed } = this;
+    const fast = Math.abs(rise) * this.perSpeed[k]!;
+    // A limit that fades: accel ≤ plus·(1 - v/gone), the way that the tick goes.
+    const up = rise > 0 ? rise * this.perPlusGone[k]! : 0;
+    const down = rise < 0 ? -rise * this.perMinusGone[k]! : 0;
+    const plus = change * this.perPlus[k]!;
+    const minus = -change * this.perMinus[k]!;
+    const isPlus = plus + up > minus + down;
+    const hard = isPlus ? plus + up : minus + down;
+    if (fast > worst.limit) worst.limit = fast;
+    if (hard > worst.limit) worst.limit = hard;
+    if (fast > allowed) this.tooMuch(k, (allowed / fast) ** 2, 'speed');
+    if (!(hard > allowed)) return;
+    const pace = isPlus ? shareFor(plus, up, allowed) : shareFor(minus, down, allowed);
+    this.tooMuch(k, pace, isPlus ? 'plus' : 'minus');
+  }
+
+  private tooMuch(axis: number, pace: number, bound: Bound): void {
+    const { worst } = this;
+    if (!(pace < worst.pace)) return;
+    worst.pace = pace;
+    worst.axis = axis;
+    worst.bound = bound;
   }
 }
 
