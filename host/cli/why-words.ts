@@ -5,7 +5,6 @@ import { type Io, coloursOf, widthOf } from './io.ts';
 import { labelled } from './output.ts';
 
 export interface Names {
-  readonly rig: string;
   readonly stream: string | null;
   readonly report: string | null;
 }
@@ -23,8 +22,10 @@ const causeRows = (cause: Cause, number: number): Row[] => [
   ['   cost', cause.cost],
   ...(cause.before && cause.after
     ? ([
-        ['   before', trialWords(cause, cause.before)],
-        ['   after', `${trialWords(cause, cause.after)} (both on ${onMetalWords(cause)})`],
+        [
+          '   tried',
+          `before: ${trialWords(cause, cause.before)}; after: ${trialWords(cause, cause.after)}; on ${onMetalWords(cause)}`,
+        ],
       ] as const)
     : []),
 ];
@@ -40,7 +41,7 @@ export function whyWords(name: string, why: Why, names: Names, io: Io, all = fal
   const shown = all ? why.causes : why.causes.slice(0, SHORT);
   const rest = why.causes.slice(shown.length);
   const causes = shown.flatMap((cause, i) => causeRows(cause, i + 1));
-  const more = rest.length === 0 || why.symptom === null ? [] : [alsoRow(rest, why.symptom, names)];
+  const more = rest.length === 0 || why.symptom === null ? [] : [alsoRow(rest, why.symptom)];
   const where =
     names.report === null
       ? names.stream === null
@@ -59,12 +60,11 @@ export function whyWords(name: string, why: Why, names: Names, io: Io, all = fal
 }
 
 /** The causes that are not told here, those that are possible by name. */
-function alsoRow(rest: readonly Cause[], symptom: Symptom, { rig, stream }: Names): Row {
+function alsoRow(rest: readonly Cause[], symptom: Symptom): Row {
   const possible = rest.filter(({ likely }) => likely !== 'unlikely').map(({ title, likely }) => `${likely}: ${title}`);
   const others = rest.length - possible.length;
-  const counted = others === 0 ? [] : [`${String(others)} ${others === 1 ? 'cause' : 'causes'} less likely`];
-  const command = ['posewright why', rig, ...(stream === null ? [] : [stream]), '--symptom', symptom].join(' ');
-  return ['also', `${[...possible, ...counted].join('; ')}; "${command}" tells each`];
+  const counted = others === 0 ? [] : [`${String(others)} less likely`];
+  return ['also', `${[...possible, ...counted].join('; ')}: --symptom ${symptom} tells each`];
 }
 
 /** The model's limits; the rest of what it takes for granted is in the report and the document. */

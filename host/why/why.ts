@@ -74,8 +74,8 @@ const trialOf = ({ answer }: Replay, name: string): Trial | null => {
 };
 
 const RESTS_ON = [
-  'rigid rods and frames, a straight line from stall torque to no-load speed, the parts of the rig file',
-  'margins that only a test on the real prop shows',
+  'rigid rods and frames, a straight servo line from stall to no-load, the figures of the rig file',
+  'margins need a test on the real prop',
 ];
 
 /** Frames a second are counted where frames come: pauses are left out. */

@@ -46,12 +46,10 @@ export function sentence(words: string, names: readonly string[]): string {
   return `${start.replace(/\.$/, '')}.`;
 }
 
-/** `90 deg/s, plus 1500 deg/s² fading with speed to nothing at 78 deg/s, minus 735 deg/s²`. */
+/** `90 deg/s, plus 1500 deg/s² fading to nothing at 78 deg/s, minus 735 deg/s²`. */
 export function limitsWords(joint: Joint, limits: Bounds): string {
   const fading = (value: number, gone: number): string =>
-    Number.isFinite(gone)
-      ? `${accel(joint, value)} fading with speed to nothing at ${speed(joint, gone)}`
-      : accel(joint, value);
+    Number.isFinite(gone) ? `${accel(joint, value)} fading to nothing at ${speed(joint, gone)}` : accel(joint, value);
   const { plus, minus, plus_gone, minus_gone } = limits;
   return `${speed(joint, limits.speed)}, plus ${fading(plus, plus_gone)}, minus ${fading(minus, minus_gone)}`;
 }

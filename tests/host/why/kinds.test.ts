@@ -27,7 +27,7 @@ async function allSaid(looked: Looked): Promise<Why[]> {
   for (const symptom of [null, ...SYMPTOMS]) {
     const { why } = await tell(looked, symptom);
     told.push(why);
-    const words = whyWords(looked.facts.rig.name, why, { rig: 'r.yaml', stream: null, report: null }, OUT, true);
+    const words = whyWords(looked.facts.rig.name, why, { stream: null, report: null }, OUT, true);
     expect(words).not.toMatch(/NaN|Infinity|undefined|\bnull\b|\[object|-0\b|\.\.|\( ?\)|left out: left out/);
     for (const value of values(whyJson(why))) {
       expect(value).not.toBeUndefined();
