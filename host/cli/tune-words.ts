@@ -2,6 +2,7 @@
 import type { Figures, Seen, TuneAnswer, TunedJoint } from '../tune/result.ts';
 import { headline, inAll } from '../tune/verdict.ts';
 import type { WobbleCure } from '../tune/wobble.ts';
+import { goneWords } from '../tune/words.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { fixed, labelled, table } from './output.ts';
 
@@ -24,11 +25,9 @@ const change = (joint: TunedJoint, key: keyof Figures): string => {
 
 /** An acceleration, and beneath it the speed at which it has faded to nothing, where it does. */
 function fading(joint: TunedJoint, key: 'plus' | 'minus'): string {
-  const { unit, file, limits } = joint;
-  const accel = `${change(joint, key)} ${unit}/s²`;
-  const gone = `${key}_gone` as const;
-  const ends = [file[gone], limits[gone]].filter((value, k, all) => Number.isFinite(value) && value !== all[k - 1]);
-  return ends.length > 0 ? `${accel}\nnone at ${ends.join(' → ')} ${unit}/s` : accel;
+  const accel = `${change(joint, key)} ${joint.unit}/s²`;
+  const gone = goneWords(joint, key);
+  return gone === null ? accel : `${accel}\n${gone}`;
 }
 
 function jointTable(joints: readonly TunedJoint[]): string {

@@ -149,6 +149,7 @@ function packJoint(view: DataView, at: number, joint: Joint): void {
   w.f32(joint.centre_us, joint.sense * joint.us_per_unit, joint.centre, joint.range_us[0], joint.range_us[1]);
   w.u16(joint.servo.frame_hz);
   w.u8(joint.pin, 0);
-  const never0 = (speed: number): number => (Number.isFinite(speed) ? speed : 0);
-  w.f32(never0(joint.plus_gone), never0(joint.minus_gone));
+  // 0 for a limit that stays.
+  const goneOr0 = (speed: number): number => (Number.isFinite(speed) ? speed : 0);
+  w.f32(goneOr0(joint.plus_gone), goneOr0(joint.minus_gone));
 }

@@ -22,8 +22,8 @@ export interface Asks {
 }
 
 /**
- * Largest speed at a place between soft limits, for a joint that starts at one of them and must be able to stop at the other;
- * both ways alike.
+ * The speed that a joint can have at most at a place between soft limits when it starts at one of them and must be able to stop at
+ * the other; both ways alike. Where plus or minus fades it comes to less: that is not counted, so that nothing is missed.
  */
 function topSpeed({ speed, plus, minus, lo, hi }: Joint, at: number): number {
   return Math.min(speed, Math.sqrt(2 * plus * Math.max(0, at - lo)), Math.sqrt(2 * minus * Math.max(0, hi - at)));

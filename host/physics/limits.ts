@@ -54,6 +54,8 @@ const SPEEDS = 240;
 const BISECTIONS = 60;
 /** Of speeds whose full-range moves take nearly the same time the lowest is taken (ours). */
 const NEARLY = 1.01;
+/** A limit that fades by a smaller share than this up to its speed is written down as one that stays (ours). */
+const BARELY = 1e-3;
 /** Nothing is set free altogether: an inertia of nearly nothing would allow any acceleration. Half the range from rest in so many s (ours). */
 const QUICKEST_S = 0.02;
 
@@ -151,6 +153,8 @@ function beneath(lift: Lift, speed: number, limit: number, limitGone: number): [
   const end = Math.min(speed, lift.gone);
   const left = Math.max(0, lift.at(end));
   if (start * (1 - end / limitGone) <= left) return [start, limitGone];
+  // Its end would lie beyond any speed that a controller takes.
+  if (left > start * (1 - BARELY)) return [left, limitGone];
   return [start, (end * start) / (start - left)];
 }
 

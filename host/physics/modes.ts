@@ -23,6 +23,10 @@ export interface Mode {
   readonly plate: readonly number[] | null;
 }
 
+/** Whether one of these joints of the rig, by their indices, is the one that moves most in a mode, in its own unit. */
+export const movesMost = ({ shape }: Mode, joints: readonly number[]): boolean =>
+  joints.some((i) => Math.abs(shape[i] ?? 0) === 1);
+
 export interface Modes {
   /** Lowest first, unstable ones before all. */
   readonly modes: readonly Mode[];

@@ -7,7 +7,7 @@ import type { Joint, Rig } from '../rig/rig.ts';
 import { shapedJoints } from '../rig/wobble.ts';
 import { short } from '../rig/words.ts';
 import { Mechanism } from './mechanism.ts';
-import { type Mode, modesAt } from './modes.ts';
+import { type Mode, modesAt, movesMost } from './modes.ts';
 import { homePosture } from './places.ts';
 import { LOOP_DAMPING } from './plant-servo.ts';
 import { stiffnessOf } from './stiffness.ts';
@@ -65,9 +65,7 @@ interface Swing {
 function modeNear(rig: Rig, shaped: readonly number[], hz: number): Swing | null {
   const { q, pose } = homePosture(rig);
   const off = (mode: Mode): number => Math.abs((mode.hz ?? Infinity) / hz - 1);
-  const modes = (modesAt(rig, q, pose)?.modes ?? []).filter(({ shape }) =>
-    shaped.some((i) => Math.abs(shape[i]!) === 1),
-  );
+  const modes = (modesAt(rig, q, pose)?.modes ?? []).filter((mode) => movesMost(mode, shaped));
   const nearest = modes.reduce<Mode | null>((best, mode) => (!best || off(mode) < off(best) ? mode : best), null);
   if (nearest?.hz == null || off(nearest) > SAME) return null;
   return { hz: nearest.hz, held: heldOf(rig, nearest.shape) };

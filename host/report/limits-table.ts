@@ -1,5 +1,6 @@
 /** Limits before and after tuning as a table, with what the simulated metal did under each; narrow pages turn rows into cards. */
 import type { Figures, Seen, TunedJoint } from '../tune/result.ts';
+import { goneWords } from '../tune/words.ts';
 import { figure, number, settled } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
 
@@ -21,13 +22,9 @@ const limit = ({ file, limits, unit }: TunedJoint, key: keyof Figures, per: stri
 
 /** An acceleration, and beneath it the speed at which it has faded to nothing, where it does. */
 function fading(joint: TunedJoint, key: 'plus' | 'minus'): Markup {
-  const { file, limits, unit } = joint;
-  const ends = [file[`${key}_gone`], limits[`${key}_gone`]];
-  const shown = ends.filter((value, k) => Number.isFinite(value) && value !== ends[k - 1]).map(said);
   const accel = limit(joint, key, 's²');
-  return shown.length === 0
-    ? accel
-    : markup`${accel}<span class="gone">none at ${shown.join('\u00a0→ ')}\u00a0${unit}/s</span>`;
+  const gone = goneWords(joint, key, said);
+  return gone === null ? accel : markup`${accel}<span class="gone">${gone.replace(/ (?=→|deg|mm)/g, '\u00a0')}</span>`;
 }
 
 /** What the metal did, of both; a fall is a word. */

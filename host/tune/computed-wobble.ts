@@ -1,11 +1,12 @@
 /**
- * The lowest swing that the rig file lets compute, as a wobble to cure before there is a prop to shake. Its frequency rests on the
+ * The lowest swing that a wobble cure is about, as the rig file lets compute it, to cure before there is a prop to shake. Its frequency rests on the
  * servos' stiffness alone, and its damping is a guess: a measured wobble is better, and the words say so.
  */
 import type { Wobble } from '../physics/decrement.ts';
-import { modesAt } from '../physics/modes.ts';
+import { modesAt, movesMost } from '../physics/modes.ts';
 import { homePosture } from '../physics/places.ts';
 import type { Rig } from '../rig/rig.ts';
+import { shapedJoints } from '../rig/wobble.ts';
 
 export interface ComputedWobble extends Wobble {
   readonly from: 'computed';
@@ -27,8 +28,11 @@ const PART = 0.1;
 export function computedWobble(rig: Rig): ComputedWobble | { readonly problem: string } {
   const { q, pose } = homePosture(rig);
   const found = modesAt(rig, q, pose);
-  const lowest = found?.modes[0];
-  if (!lowest) return { problem: 'no swing can be computed: masses or stall torques are unknown, or home is singular' };
+  if (!found || found.modes.length === 0)
+    return { problem: 'no swing can be computed: masses or stall torques are unknown, or home is singular' };
+  const shaped = shapedJoints(rig);
+  const lowest = found.modes.find((mode) => movesMost(mode, shaped));
+  if (!lowest) return { problem: 'no joint that a wobble cure is about swings: none carries a weight that is known' };
   if (lowest.hz === null) return { problem: 'the servos are too soft to hold the weight: no wobble cure helps that' };
   const swings = rig.joints.filter((_, i) => Math.abs(lowest.shape[i]!) > PART);
   const assumed = swings.some(({ name }) => found.assumed.includes(name));

@@ -1,12 +1,13 @@
 /** The moves to look at before and after tuning: of the joint that was shortest of torque, with the old limits and with the new. */
-import { posturesOf } from './plan.ts';
 import { PERFECT_LINK } from '../replay/link-model.ts';
 import { replay } from '../replay/replay.ts';
 import type { Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
+import { TOLERANCE } from '../replay/tolerance.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { StreamSource } from '../stream/read.ts';
 import { exercise, quickLooks } from './exercise.ts';
+import { posturesOf } from './plan.ts';
 import type { TunedJoint } from './result.ts';
 import type { Tuned } from './tune.ts';
 
@@ -36,7 +37,7 @@ function hardest(joints: readonly TunedJoint[]): TunedJoint | null {
 const play = (rig: Rig, source: StreamSource, target: Target): Promise<Replay> =>
   replay(rig, source, target, {
     link: PERFECT_LINK,
-    tolerance: { mm: 0.5, deg: 0.5 },
+    tolerance: TOLERANCE,
     name: 'tune',
     plant: true,
     progress: () => undefined,

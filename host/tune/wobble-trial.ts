@@ -3,13 +3,14 @@
  * moves that set them swinging most, without the cure and with it. Softness stands in the servos, wherever it is in the real
  * prop: a stand or a neck that bends is not modelled.
  */
-import { type Mode, modesAt } from '../physics/modes.ts';
+import { modesAt, movesMost } from '../physics/modes.ts';
 import { homePosture } from '../physics/places.ts';
 import { stiffnessOf } from '../physics/stiffness.ts';
 import { PERFECT_LINK } from '../replay/link-model.ts';
 import { replay } from '../replay/replay.ts';
 import type { EnvelopeData, Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
+import { TOLERANCE } from '../replay/tolerance.ts';
 import { HOME, type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { shapedJoints } from '../rig/wobble.ts';
 import { oneMove } from './exercise.ts';
@@ -95,7 +96,7 @@ const withWobble = (rig: Rig, cure: Rig['motion']['wobble']['cure'], hz: number,
 
 function play(rig: Rig, { move, takes_s }: Look, target: Target): Promise<Replay> {
   const source = [new TextEncoder().encode(oneMove(rig, move, takes_s + REST_S))];
-  const settings = { link: PERFECT_LINK, tolerance: { mm: 0.5, deg: 0.5 }, name: 'tune', plant: true };
+  const settings = { link: PERFECT_LINK, tolerance: TOLERANCE, name: 'tune', plant: true };
   return replay(rig, source, target, { ...settings, progress: () => undefined });
 }
 
@@ -130,7 +131,7 @@ function softened(rig: Rig, shaped: readonly number[], hz: number): Rig | string
     return 'how softly a linear servo holds cannot be set in the simulation';
   const { q } = homePosture(rig);
   const slowest = (factor: number): number | null => {
-    const first = modesAt(softer(rig, shaped, factor), q, HOME)?.modes.find((mode) => isTheirs(shaped, mode));
+    const first = modesAt(softer(rig, shaped, factor), q, HOME)?.modes.find((mode) => movesMost(mode, shaped));
     return first ? (first.hz ?? 0) : null;
   };
   const [least, most] = [slowest(SOFTEST), slowest(STIFFEST)];
@@ -145,10 +146,6 @@ function softened(rig: Rig, shaped: readonly number[], hz: number): Rig | string
   }
   return softer(rig, shaped, Math.exp(hi));
 }
-
-/** Whether one of the shaped joints swings most in it. */
-const isTheirs = (shaped: readonly number[], { shape }: Mode): boolean =>
-  shaped.some((i) => Math.abs(shape[i] ?? 0) === 1);
 
 function softer(rig: Rig, shaped: readonly number[], factor: number): Rig {
   const change = (joint: Joint): Joint => {

@@ -3,7 +3,7 @@ import { available, effortUnit, fastest, stallOf } from '../physics/servo-line.t
 import { type Joint, toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import { type Plan, fileFigures, shownFigures } from './plan.ts';
-import type { Figures } from './result.ts';
+import type { Figures, TunedJoint } from './result.ts';
 
 /** A figure to so many digits as a maker would say it. */
 export const figure = (value: number): string => String(Number(value.toPrecision(3)));
@@ -14,6 +14,21 @@ export function fadeWords(unit: string, { plus_gone, minus_gone }: Figures): str
   if (ends.length === 0) return null;
   const at = together(ends.map(([name, speed]) => `${ends.length > 1 ? `${name} ` : ''}at ${figure(speed)} ${unit}/s`));
   return `${together(ends.map(([name]) => name))} ${ends.length > 1 ? 'fade' : 'fades'} with speed, to nothing ${at}`;
+}
+
+/**
+ * `none at 121 deg/s`, `none at 121 → 99.5 deg/s`, or `none at 121 deg/s → never` for one that fades no more: the speed at which plus
+ * or minus has faded to nothing, before and after. Null: it never does.
+ */
+export function goneWords(
+  { file, limits, unit }: Pick<TunedJoint, 'file' | 'limits' | 'unit'>,
+  key: 'plus' | 'minus',
+  say: (value: number) => string = String,
+): string | null {
+  const [was, is] = [file[`${key}_gone`], limits[`${key}_gone`]];
+  const ends = [was, is].filter((value, k) => Number.isFinite(value) && (k === 0 || value !== was));
+  if (ends.length === 0) return null;
+  return `none at ${ends.map(say).join(' → ')} ${unit}/s${Number.isFinite(is) ? '' : ' → never'}`;
 }
 
 /** `46 deg/s, plus 458 and minus 7520 deg/s² from rest`. */

@@ -52,7 +52,7 @@ function goneOf({ plus_gone, minus_gone }: Figures): Readonly<Record<string, num
 const changes = ({ limits, file }: TunedJoint, ...keys: readonly (keyof Figures)[]): boolean =>
   keys.some((key) => limits[key] !== file[key]);
 
-/** The edits in place; null: this one cannot be done so. */
+/** The edits in place; null: this one cannot be done so, as a fade that is no more cannot. */
 function editsFor(text: string, doc: Document.Parsed, joint: TunedJoint): Edit[] | null {
   const { limits, file } = joint;
   const { speed, accel, gone } = waysOf(joint);
@@ -116,7 +116,11 @@ function setLimits(doc: Document.Parsed, joint: TunedJoint): boolean {
   if (changes(joint, 'speed')) doc.setIn(speed, limits.speed);
   const both = { plus: limits.plus, minus: limits.minus };
   if (changes(joint, 'plus', 'minus')) doc.setIn(accel, doc.createNode(both, { flow: true }));
-  if (changes(joint, 'plus_gone', 'minus_gone')) doc.setIn(gone, doc.createNode(goneOf(limits), { flow: true }));
+  if (changes(joint, 'plus_gone', 'minus_gone')) {
+    const fades = goneOf(limits);
+    if (fades) doc.setIn(gone, doc.createNode(fades, { flow: true }));
+    else doc.deleteIn(gone);
+  }
   return true;
 }
 
@@ -130,7 +134,8 @@ function wantedData(text: string, joints: readonly TunedJoint[]): unknown {
     const group = joint.path.split('.').reduce((at, key) => at[key] as Data, data);
     const { speed, accel, gone } = waysOf(joint);
     const fades = goneOf(joint.limits);
-    if (fades) group[gone.at(-1)!] = fades;
+    // Undefined is left out of what is compared.
+    group[gone.at(-1)!] = fades ?? undefined;
     group[speed.at(-1)!] = joint.limits.speed;
     group[accel.at(-1)!] = { plus: joint.limits.plus, minus: joint.limits.minus };
   }

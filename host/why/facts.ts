@@ -7,7 +7,7 @@ import type { JointLoad, LoadAnswer } from '../load/result.ts';
 import { type Asks, axisAsks, legAsks } from '../physics/asks.ts';
 import { capsOf, fullRange, legLimits, type LimitsOrWhy, limitsOf, type Place } from '../physics/limits.ts';
 import { Mechanism } from '../physics/mechanism.ts';
-import type { Mode } from '../physics/modes.ts';
+import { type Mode, movesMost } from '../physics/modes.ts';
 import { axisPlaces, homePosture, legPlaces, standingPostures } from '../physics/places.ts';
 import type { JointAnswer, Replay } from '../replay/result.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
@@ -64,7 +64,7 @@ export const loadOf = ({ load }: Facts): LoadAnswer | null => ('refused' in load
 export function swingOf(facts: Facts): Mode | null {
   const modes = loadOf(facts)?.modes ?? [];
   const shaped = shapedJoints(facts.rig);
-  return modes.find(({ shape }) => shaped.some((i) => Math.abs(shape[i] ?? 0) === 1)) ?? modes[0] ?? null;
+  return modes.find((mode) => movesMost(mode, shaped)) ?? modes[0] ?? null;
 }
 
 /** N·m: rounding. */

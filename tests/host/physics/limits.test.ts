@@ -110,3 +110,15 @@ test('the time of a move whose acceleration fades, against its motion step by st
     expect(moveTime(distance, { speed: most, accel, gone, brake })).toBeCloseTo(t + v / brake, 4);
   }
 });
+
+test('a limit of the file a hair above what the servo can keep is lowered by that hair, and does not fade', () => {
+  const it = SICK[0]!;
+  const joint = sickRig(it).joints[0]!;
+  const places = axisPlaces(sickRig(it), new Mechanism(sickRig(it)), 0, [homePosture(sickRig(it))]);
+  const speed = 0.3;
+  // Heaviest where it is level.
+  const { spends, weighs, inertia } = byHand(it);
+  const keeps = (spends(speed) - weighs(0)) / inertia;
+  const found = limitsOf(joint, places, { speed, plus: keeps * 1.00001, minus: 1 });
+  expect(found).toMatchObject({ speed, plus: expect.closeTo(keeps, 9), plus_gone: Infinity });
+});

@@ -145,6 +145,17 @@ describe('computed, before there is a prop', () => {
     expect((cureFor(owl, wobble) as WobbleCure).cure).toBe('tolerant');
   });
 
+  it('of a joint that a cure does not shape it is not, however slow that one swings', () => {
+    const [before, after] = ['inertia_kgm2: 1.2e-5', 'inertia_kgm2: 1.2e-2'];
+    expect(OWL).toContain(before);
+    const heavyJaw = readRig(OWL.replace(before, after)).rig!;
+    const home = homePosture(heavyJaw);
+    expect(modesAt(heavyJaw, home.q, home.pose)!.modes[0]!.mostly).toEqual(['jaw']);
+    const wobble = computed(heavyJaw);
+    expect(wobble.mostly).toEqual(['nod']);
+    expect(wobble.hz).toBeCloseTo(computed(owl).hz, 6);
+  });
+
   it('is refused in words where nothing can be computed', () => {
     const bare = readRig(OWL.replaceAll(/stall_torque_(nm|kgcm): .*/g, 'stall_torque_nm: unknown')).rig!;
     expect(computedWobble(bare)).toEqual({ problem: expect.stringMatching(/^no swing can be computed/) });

@@ -88,6 +88,18 @@ describe('in place', () => {
     expect(withNewLimits(windows(before), [joint('joints.tilt', file, fades)])).toBe(windows(text));
   });
 
+  it('a limit that faded and stays now: its key goes', () => {
+    const before = axisText(SICK['a direct drive']!);
+    const file = { speed: 250, plus: 1500, minus: 1500 };
+    const fades = { ...file, plus: 900, plus_gone: 121 };
+    const text = withNewLimits(before, [joint('joints.tilt', file, fades)])!;
+    const stays = withNewLimits(text, [joint('joints.tilt', fades, file)])!;
+    expect(stays).not.toContain('accel_gone_at');
+    expect(stays).toContain('# it looked good');
+    const { plus, plus_gone } = rigIn(stays).joints[0]!;
+    expect([(plus * 180) / Math.PI, plus_gone]).toEqual([expect.closeTo(1500, 9), Infinity]);
+  });
+
   it('the same inside braces', () => {
     const lid = joint(
       'joints.lid',
