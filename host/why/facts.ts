@@ -72,11 +72,13 @@ const NOTHING = 1e-9;
 
 /** Where a load balances along an axis, with the rest at home, and what would keep it on one side. */
 function balanceOf(joint: Joint, along: readonly Place[]): Pick<JointFacts, 'balanceAt' | 'preload' | 'isPulled'> {
-  const turn = along.findIndex(({ hold }, k) => k > 0 && hold * along[k - 1]!.hold < 0);
+  // Where it balances exactly it is on neither side.
+  const sided = along.filter(({ hold }) => Math.abs(hold) > NOTHING);
+  const turn = sided.findIndex(({ hold }, k) => k > 0 && hold * sided[k - 1]!.hold < 0);
   const most = (sign: 1 | -1): number => Math.max(...along.map(({ hold }) => sign * hold));
   return {
     isPulled: Math.max(most(1), most(-1)) > NOTHING,
-    balanceAt: turn < 0 ? null : toShown(joint, (along[turn]!.at + along[turn - 1]!.at) / 2),
+    balanceAt: turn < 0 ? null : toShown(joint, (sided[turn]!.at + sided[turn - 1]!.at) / 2),
     preload: turn < 0 ? 0 : Math.max(0, Math.min(most(1), most(-1))),
   };
 }

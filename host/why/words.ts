@@ -3,6 +3,7 @@ import { effortName, effortWords, percent, placeWords } from '../load/words.ts';
 import type { Bounds } from '../physics/limits.ts';
 import { milliseconds } from '../replay/verdict.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
+import { short } from '../rig/words.ts';
 import type { JointFacts } from './facts.ts';
 import type { Cause, Trial } from './result.ts';
 
@@ -11,7 +12,7 @@ export const stallWords = ({ unit }: Pick<Joint, 'unit'>): string => (unit === '
 export const ampere = (value: number): string => `${value.toFixed(1)} A`;
 export const seconds = (value: number): string => `${value.toFixed(2)} s`;
 /** A coordinate in shown units. */
-export const place = (joint: Joint, shown: number): string => `${shown.toFixed(0)} ${joint.unit}`;
+export const place = (joint: Joint, shown: number): string => `${short(shown, 0)} ${joint.unit}`;
 
 /** Digits enough for what is small. */
 const rate = (shown: number): string => (shown < 9.95 ? Number(shown.toPrecision(2)).toString() : shown.toFixed(0));

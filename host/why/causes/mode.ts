@@ -2,6 +2,7 @@
 import type { Mode } from '../../physics/modes.ts';
 import { movesWords } from '../../load/words.ts';
 import { toShown } from '../../rig/rig.ts';
+import { meanDelay_s, shaperOf } from '../../rig/shaper.ts';
 import { type Facts, type JointFacts, loadOf, swingOf } from '../facts.ts';
 import type { Look, Suspect } from './cause.ts';
 
@@ -46,7 +47,7 @@ function swings({ joints, rig }: Facts, mode: Mode, hz: number): Suspect {
     because: `by its servos’ stiffness it swings at ${hz.toFixed(1)} Hz (${movesWords(mode.mostly)}); frame and rods${partly ? ', and what nobody has weighed,' : ''} make that lower${set}`,
     test: 'film a quick look in slow motion and count the swings after it stops: always the same pace, however fast the look, is this',
     cure: 'motion.wobble: { cure: tolerant, hz, damping } with what you measured ("posewright tune --swings" or "--shake"; "--computed" for a first try)',
-    cost: `${(1000 / hz).toFixed(0)} ms more delay at ${hz.toFixed(1)} Hz for the tolerant cure, half of it for the exact one`,
+    cost: `${(1000 * meanDelay_s(shaperOf('tolerant', hz, 0))).toFixed(0)} ms more delay at ${hz.toFixed(1)} Hz for the tolerant cure, half of it for the exact one`,
     trial: cured ? null : { remedy: 'wobble', joint: shownBy(mode, joints) },
   };
 }

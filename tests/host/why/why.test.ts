@@ -99,6 +99,27 @@ describe('one illness at a time', () => {
     expect(await firstOf(edit(OWL, [from, to]), symptom)).toMatchObject({ cause });
   });
 
+  it('a wobble cure delays by the middle of its impulses: half a period for the tolerant one', async () => {
+    const cause = await firstOf(edit(OWL, ['stiffness_nm_rad: unknown', 'stiffness_nm_rad: 4']), 'wobble');
+    const [, ms, hz] = /^(\d+) ms more delay at ([\d.]+) Hz/.exec(cause!.cost)!;
+    expect(Number(ms) * Number(hz)).toBeGreaterThan(480);
+    expect(Number(ms) * Number(hz)).toBeLessThan(520);
+  });
+
+  it('a load that stands upright in the middle of its range tips there', async () => {
+    const upright = edit(
+      TILT,
+      ['at_mm: [50, 0, 0]', 'at_mm: [0, 0, 50]'],
+      [/limit_deg: \[.*?\]/, 'limit_deg: [-30, 30]'],
+      ['gear_ratio: 3', 'gear_ratio: 3\n    gear_play_deg: 0.5'],
+    );
+    const { why } = await tell(await lookedInto(upright), 'slap');
+    expect(why.causes[0]).toMatchObject({ cause: 'play_crossing_balance' });
+    expect(why.causes[0]!.because).toContain('at 0 deg its load tips from one side of the teeth to the other');
+    // m·g·r·sin 30°, by hand.
+    expect(why.causes[0]!.cure).toContain(`adds ${(0.9 * 9.80665 * 0.05 * 0.5).toFixed(2)} N·m at the axis`);
+  });
+
   it('a geared axis that gravity does not turn slaps, too', async () => {
     const upright = edit(
       TILT,
