@@ -1,9 +1,7 @@
 /** The moves to look at before and after tuning: of the joint that was shortest of torque, with the old limits and with the new. */
-import { PERFECT_LINK } from '../replay/link-model.ts';
-import { replay } from '../replay/replay.ts';
+import { playOnMetal } from '../replay/on-metal.ts';
 import type { Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
-import { TOLERANCE } from '../replay/tolerance.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { StreamSource } from '../stream/read.ts';
 import { exercise, quickLooks } from './exercise.ts';
@@ -35,13 +33,7 @@ function hardest(joints: readonly TunedJoint[]): TunedJoint | null {
 }
 
 const play = (rig: Rig, source: StreamSource, target: Target): Promise<Replay> =>
-  replay(rig, source, target, {
-    link: PERFECT_LINK,
-    tolerance: TOLERANCE,
-    name: 'tune',
-    plant: true,
-    progress: () => undefined,
-  });
+  playOnMetal(rig, source, target, 'tune');
 
 const isMember = (joint: TunedJoint, rig: Rig, i: number): boolean =>
   joint.name === 'legs' ? rig.joints[i]?.kind === 'leg' : rig.joints[i]?.name === joint.name;

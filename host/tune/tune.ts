@@ -40,10 +40,10 @@ export async function tune(rig: Rig, target: Target, { faster, stream, progress 
   const text = new TextEncoder().encode(exercise(rig, first, looks));
   const sources: StreamSource[] = [[text], ...(stream ? [stream.source] : [])];
   progress?.(0);
-  const before = await tryOut(rig, target, sources, () => undefined);
+  const before = await tryOut(rig, target, sources);
   const settled = await settle(rig, first, before, (tuned, round) => {
     progress?.((round + 1) / (MOST_ROUNDS + 2));
-    return tryOut(tuned, target, sources, () => undefined);
+    return tryOut(tuned, target, sources);
   });
   progress?.(1);
   const { plans, after } = settled;

@@ -2,10 +2,8 @@
  * Tries limits on simulated metal: plays a stream through the controller with the plant behind it, and says of every joint
  * how long its servo was out of torque and how far behind.
  */
-import { PERFECT_LINK } from '../replay/link-model.ts';
-import { replay } from '../replay/replay.ts';
+import { playOnMetal } from '../replay/on-metal.ts';
 import type { Target } from '../replay/target.ts';
-import { TOLERANCE } from '../replay/tolerance.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { StreamSource } from '../stream/read.ts';
 import type { Seen } from './result.ts';
@@ -19,23 +17,12 @@ export interface Trial {
 }
 
 /** Throws TargetError when the target cannot be used. */
-export async function tryOut(
-  rig: Rig,
-  target: Target,
-  sources: readonly StreamSource[],
-  onPlayed: (at_s: number) => void,
-): Promise<Trial> {
+export async function tryOut(rig: Rig, target: Target, sources: readonly StreamSource[]): Promise<Trial> {
   const joints = rig.joints.map((): Seen => ({ saturated_ms: 0, peak_error: 0, pushes: 1, falls: false }));
   let fell: string | null = null;
   let rests_on: readonly string[] = [];
   for (const source of sources) {
-    const { answer } = await replay(rig, source, target, {
-      link: PERFECT_LINK,
-      tolerance: TOLERANCE,
-      name: 'tune',
-      plant: true,
-      progress: onPlayed,
-    });
+    const { answer } = await playOnMetal(rig, source, target, 'tune');
     answer.joints.forEach(({ metal }, i) => {
       if (!metal) return;
       const { saturated_ms, peak_error, pushes, falls } = joints[i]!;

@@ -6,11 +6,9 @@
 import { modesAt, movesMost } from '../physics/modes.ts';
 import { homePosture } from '../physics/places.ts';
 import { stiffnessOf } from '../physics/stiffness.ts';
-import { PERFECT_LINK } from '../replay/link-model.ts';
-import { replay } from '../replay/replay.ts';
+import { playOnMetal } from '../replay/on-metal.ts';
 import type { EnvelopeData, Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
-import { TOLERANCE } from '../replay/tolerance.ts';
 import { HOME, type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { shapedJoints } from '../rig/wobble.ts';
 import { oneMove } from './exercise.ts';
@@ -96,8 +94,7 @@ const withWobble = (rig: Rig, cure: Rig['motion']['wobble']['cure'], hz: number,
 
 function play(rig: Rig, { move, takes_s }: Look, target: Target): Promise<Replay> {
   const source = [new TextEncoder().encode(oneMove(rig, move, takes_s + REST_S))];
-  const settings = { link: PERFECT_LINK, tolerance: TOLERANCE, name: 'tune', plant: true };
-  return replay(rig, source, target, { ...settings, progress: () => undefined });
+  return playOnMetal(rig, source, target, 'tune');
 }
 
 /** The joint that swings on most, as a share of its range. */

@@ -5,11 +5,9 @@
 import { load } from '../load/load.ts';
 import type { LoadAnswer } from '../load/result.ts';
 import { tellsMostWords } from '../load/words.ts';
-import { PERFECT_LINK } from '../replay/link-model.ts';
-import { replay } from '../replay/replay.ts';
+import { playOnMetal } from '../replay/on-metal.ts';
 import type { Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
-import { TOLERANCE } from '../replay/tolerance.ts';
 import { HOME, type Rig } from '../rig/rig.ts';
 import type { StreamScan, StreamSource } from '../stream/read.ts';
 import { storeStream } from '../stream/store.ts';
@@ -45,13 +43,7 @@ export interface Reasoned {
 }
 
 const play = (rig: Rig, { name, source }: WhyStream, { target, progress }: Looked['options']): Promise<Replay> =>
-  replay(rig, source(), target, {
-    link: PERFECT_LINK,
-    tolerance: TOLERANCE,
-    name,
-    plant: true,
-    ...(progress ? { progress } : {}),
-  });
+  playOnMetal(rig, source(), target, name, progress);
 
 /** What the answers themselves complain of, the first to be mended first. */
 function symptomOf([there, carry, power, smooth]: readonly WhyAnswer[], answer: LoadAnswer | null): Symptom | null {
