@@ -18,18 +18,29 @@ const ALLOWED: Record<string, string[]> = {
   'host/physics': ['host/rig', 'host/stream'],
   'host/controller': ['host/rig'],
   'host/reach': ['host/rig', 'host/physics'],
+  'host/load': ['host/rig', 'host/stream', 'host/physics'],
   'host/replay': ['host/rig', 'host/stream', 'host/physics', 'host/controller'],
   'host/firmware': ['host/rig', 'host/controller'],
   'host/targets': ['host/firmware', 'host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
   'host/retime': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
-  'host/tune': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
+  'host/tune': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load'],
+  'host/why': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load'],
   'host/report': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
-    ...['host/reach', 'host/retime'],
+    ...['host/reach', 'host/load', 'host/retime', 'host/tune', 'host/why'],
   ],
   'host/cli': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
-    ...['host/firmware', 'host/targets', 'host/report', 'host/reach', 'host/retime', 'host/tune'],
+    ...[
+      'host/firmware',
+      'host/targets',
+      'host/report',
+      'host/reach',
+      'host/load',
+      'host/retime',
+      'host/tune',
+      'host/why',
+    ],
   ],
 };
 const AREAS = [...Object.keys(ALLOWED), 'tests'];

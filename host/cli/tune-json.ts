@@ -46,4 +46,8 @@ export const tuneJson = (
   wobble,
   output,
   joints: answer.joints.map(jointJson),
+  late: answer.late.map(({ name, unit, before, after }) => ({
+    name,
+    ...withUnit(unit, { before: ['position', before], after: ['position', after] }),
+  })),
 });

@@ -2,7 +2,7 @@
 import type { Figures, Seen, TuneAnswer, TunedJoint } from '../tune/result.ts';
 import { headline, inAll } from '../tune/verdict.ts';
 import type { WobbleCure } from '../tune/wobble.ts';
-import { goneWords } from '../tune/words.ts';
+import { goneWords, lateWords } from '../tune/words.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { fixed, labelled, table } from './output.ts';
 
@@ -56,7 +56,9 @@ function jointTable(joints: readonly TunedJoint[]): string {
 
 function nextWords(answer: TuneAnswer, cure: WobbleCure | null, { rig, output, stream }: Names): string {
   if (output !== null)
-    return `posewright replay ${output} ${stream ?? 'STREAM.csv'} --plant plays it on simulated metal`;
+    return answer.late.length > 0
+      ? `posewright retime ${output} ${stream ?? 'STREAM.csv'} -o slower.csv, then posewright replay ${output} slower.csv --plant`
+      : `posewright replay ${output} ${stream ?? 'STREAM.csv'} --plant plays it on simulated metal`;
   const tuned = answer.joints.some(({ outcome }) => outcome === 'tuned');
   if (!tuned && !cure) return 'nothing to write';
   const what = [...(tuned ? ['these limits'] : []), ...(cure ? ['the wobble cure'] : [])].join(' and ');
@@ -79,9 +81,10 @@ export function tuneWords(answer: TuneAnswer, cure: WobbleCure | null, names: Na
   const end: Row[] = [
     ...(cure?.words ?? []).map((text, k): Row => [k === 0 ? 'wobble' : '', text]),
     ...answer.advice.map((text, k): Row => [k === 0 ? 'what helps' : '', text]),
+    ...lateWords(answer).map((text, k): Row => [k === 0 ? 'late' : '', text]),
     [
       'tried with',
-      `${tried}; before → after, through the controller on simulated metal. Behind counts beyond what the load hangs a servo at rest, which no limit changes`,
+      `${tried}; before → after, through the controller on simulated metal. Behind is how far the servo is from its own command, beyond what the load hangs it at rest, which no limit changes`,
     ],
     ['rests on', answer.rests_on.join('; ')],
     ['in all', inAll(answer).words],

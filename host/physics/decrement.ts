@@ -34,6 +34,8 @@ export interface Swings {
 /** What is taken of readings from a video (common practice): each peak to a twentieth of the first one, the ends to 0.04 s each. */
 const PEAK_READ = 0.05;
 const TIME_READ_S = 0.04;
+/** Damping at which a swing leaves a fiftieth for the next one: no wobble that anybody sees (ours). */
+const DEAD = 0.53;
 const NINETEEN_IN_20 = 1.96;
 
 /** Frequency and damping from counted swings, or in words why there are none. */
@@ -61,5 +63,7 @@ function unusable({ swings, first, last, seconds }: Swings): string | null {
     return 'first and last are the sizes of two swings, both more than 0, from where it comes to rest';
   if (last >= first)
     return 'the last swing is no smaller than the first: it did not die away, so there is no damping to take from it';
+  if (dampingOf(Math.log(first / last) / swings) > DEAD)
+    return 'the last swing is next to nothing beside the first: that dies by itself within a swing, and needs no cure';
   return null;
 }

@@ -77,6 +77,6 @@ export const costWords = (joints: readonly TunedJoint[]): string[] =>
   joints
     .filter(({ full_range_s: { before, after } }) => number(before, 2) !== number(after, 2))
     .map(
-      ({ name, full_range_s: { before, after } }) =>
-        `${name} takes ${figure(after, 's', 2)} from one soft limit to the other; by its old limits, which ${before < after ? 'it cannot keep' : 'were gentler than need be'}, ${figure(before, 's', 2)}`,
+      ({ name, full_range_s: { before, after }, before: seen }) =>
+        `${name} takes ${figure(after, 's', 2)} from one soft limit to the other; by its old limits${seen && seen.saturated_ms > 0 ? ', which it cannot keep,' : ''} ${figure(before, 's', 2)}`,
     );

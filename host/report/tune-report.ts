@@ -10,6 +10,7 @@ import type { TuneAnswer } from '../tune/result.ts';
 import { headline, inAll } from '../tune/verdict.ts';
 import { type TriedCure, leftWords } from '../tune/wobble-trial.ts';
 import { figure, kept, percent } from './figures.ts';
+import { lateWords } from '../tune/words.ts';
 import { costWords, limitsTable } from './limits-table.ts';
 import { type Markup, markup } from './markup.ts';
 import { postureThen } from './moment.ts';
@@ -36,7 +37,7 @@ const sentence = (words: string): string => kept(`${capital(words)}${/[.!?]$/.te
 
 function head({ answer }: TunePage, title: string): Markup {
   const { word, words } = inAll(answer);
-  const costs = costWords(answer.joints);
+  const costs = [...costWords(answer.joints), ...lateWords(answer)];
   return markup`<header id="verdict">
     <h1>${title}</h1>
     <p class="lead">${sentence(headline(answer).replace(`${answer.rig}: `, ''))} Before is the file as it was, after is with the new limits; both were tried on simulated metal, and nothing here has run on a board or on a real prop.</p>

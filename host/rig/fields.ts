@@ -21,6 +21,9 @@ export interface Range {
 
 export const POSITIVE: Range = { above: 0 };
 export const NOT_NEGATIVE: Range = { atLeast: 0 };
+/** Speeds and accelerations that the controller takes, in degrees or mm. */
+export const RATE: Range = { atLeast: 0.01, atMost: 100_000 };
+export const ACCELERATION: Range = { atLeast: 0.01, atMost: 10_000_000 };
 
 /** Beyond it a figure is a slip of the keyboard, and sums of such would have no end. */
 const FAR = 1e9;

@@ -1,6 +1,18 @@
 /** The joints' part of the rig file's schema: what differs at a leg, and every other joint whole. */
 import { z } from 'zod';
-import { NOT_NEGATIVE, POSITIVE, figure, missingAt, needed, number, rule, section, span } from './fields.ts';
+import {
+  ACCELERATION,
+  NOT_NEGATIVE,
+  POSITIVE,
+  RATE,
+  figure,
+  missingAt,
+  needed,
+  number,
+  rule,
+  section,
+  span,
+} from './fields.ts';
 import { name, pin, pulse, range, legAngles, lengths, position, direction } from './schema-common.ts';
 import { found } from './words.ts';
 
@@ -35,7 +47,7 @@ export const leg = section(
 
 export const accel = (unit: string) => {
   const allowed = `${unit} above 0, or { plus, minus }`;
-  const one = number(unit, POSITIVE);
+  const one = number(unit, ACCELERATION);
   return z
     .union([one, section('{ plus, minus }', { plus: one, minus: one })], {
       error: ({ input }) =>
@@ -68,11 +80,11 @@ export const axisJoint = section('a joint: { servo, pin, limit_deg, speed_deg_s,
   gear_play_deg: figure('an angle in degrees', NOT_NEGATIVE).optional(),
   limit_deg: span('an angle in degrees', { atLeast: -3600, atMost: 3600 }),
   rest_deg: angle('degrees').optional(),
-  speed_deg_s: number('a speed in deg/s', POSITIVE),
+  speed_deg_s: number('a speed in deg/s', RATE),
   accel_deg_s2: accel('an acceleration in deg/s²'),
   accel_gone_at_deg_s: section('{ plus, minus }, speeds at which nothing is left of each, evenly less from rest', {
-    plus: number('a speed in deg/s', POSITIVE).optional(),
-    minus: number('a speed in deg/s', POSITIVE).optional(),
+    plus: number('a speed in deg/s', RATE).optional(),
+    minus: number('a speed in deg/s', RATE).optional(),
   }).optional(),
 }).refine(
   ...rule(

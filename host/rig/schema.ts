@@ -6,6 +6,7 @@ import { z } from 'zod';
 import {
   NOT_NEGATIVE,
   POSITIVE,
+  RATE,
   choice,
   exactlyOne,
   figure,
@@ -61,8 +62,8 @@ const part = section('a part: { name, on, mass_kg, at_mm }', {
   ),
 );
 
-const speed = number('a speed in mm/s', POSITIVE).optional();
-const turn = number('a speed in deg/s', POSITIVE).optional();
+const speed = number('a speed in mm/s', RATE).optional();
+const turn = number('a speed in deg/s', RATE).optional();
 const motion = section('the keys of motion, such as tick_hz and leg', {
   tick_hz: whole('ticks a second', { atLeast: 50, atMost: 1000 }).default(200),
   playback_delay_ms: number('a time in ms', { atLeast: 0, atMost: 10_000 }).default(80),
@@ -76,9 +77,9 @@ const motion = section('the keys of motion, such as tick_hz and leg', {
     yaw_deg_s: turn,
   }).prefault({}),
   leg: section('{ speed_deg_s, accel_deg_s2 } or, for linear legs, { speed_mm_s, accel_mm_s2 }', {
-    speed_deg_s: number('a speed in deg/s', POSITIVE).optional(),
+    speed_deg_s: turn,
     accel_deg_s2: accel('an acceleration in deg/s²').optional(),
-    speed_mm_s: number('a speed in mm/s', POSITIVE).optional(),
+    speed_mm_s: speed,
     accel_mm_s2: accel('an acceleration in mm/s²').optional(),
   }).optional(),
   wobble: section('{ cure, hz, damping }', {

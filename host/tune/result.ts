@@ -49,6 +49,13 @@ export interface TuneAnswer {
   readonly stream: string | null;
   readonly faster: boolean;
   readonly joints: readonly TunedJoint[];
+  /** Who comes further behind what the stream asks than is allowed, at most, in its unit: a slower stream is the cure. */
+  readonly late: readonly {
+    readonly name: string;
+    readonly unit: 'deg' | 'mm';
+    readonly before: number;
+    readonly after: number;
+  }[];
   /** What is to be done where no limits help, a sentence each. */
   readonly advice: readonly string[];
   /** What the answer takes for granted, and what is left out of it. */

@@ -5,6 +5,7 @@
 import { Mechanism } from '../physics/mechanism.ts';
 import { type Posture, postureAt } from '../physics/places.ts';
 import type { Target } from '../replay/target.ts';
+import { TOLERANCE } from '../replay/tolerance.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type StreamSource, readStream } from '../stream/read.ts';
 import { adviceFor } from './advice.ts';
@@ -38,12 +39,12 @@ export async function tune(rig: Rig, target: Target, { faster, stream, progress 
   const first = planLimits(rig, postures, faster);
   const looks = stream ? [] : quickLooks(rig, postures);
   const text = new TextEncoder().encode(exercise(rig, first, looks));
-  const sources: StreamSource[] = [[text], ...(stream ? [stream.source] : [])];
+  const asked = stream?.source ?? null;
   progress?.(0);
-  const before = await tryOut(rig, target, sources);
+  const before = await tryOut(rig, target, [text], asked);
   const settled = await settle(rig, first, before, (tuned, round) => {
     progress?.((round + 1) / (MOST_ROUNDS + 2));
-    return tryOut(tuned, target, sources);
+    return tryOut(tuned, target, [text], asked);
   });
   progress?.(1);
   const { plans, after } = settled;
@@ -136,6 +137,7 @@ function answerOf(
       : [`with these limits ${after.fell} still falls, in simulation; the others are not known for that`];
   const still = joints.flatMap((joint) => stillWords(joint));
   return {
+    late: lateOf(plans, before, after),
     ok: open.length === 0 && came.length === 0,
     rig: rig.name,
     stream: stream?.name ?? null,
@@ -144,6 +146,20 @@ function answerOf(
     advice: [...came, ...still, ...plans.flatMap((plan) => (plan.outcome === 'cannot_hold' ? adviceFor(plan) : []))],
     rests_on: [...new Set([...after.rests_on, ...new Mechanism(rig).gaps.map(({ words }) => words)])],
   };
+}
+
+/** Who comes later than what the stream asks, and further than nobody sees. */
+function lateOf(plans: readonly Plan[], before: Trial, after: Trial): TuneAnswer['late'] {
+  const most = (late: readonly number[] | null, { members }: Plan): number =>
+    Math.max(0, ...members.map((i) => late?.[i] ?? 0));
+  return plans
+    .map((plan) => ({
+      name: plan.name,
+      unit: plan.joint.unit,
+      before: most(before.late, plan),
+      after: most(after.late, plan),
+    }))
+    .filter(({ unit, after: behind }) => behind > TOLERANCE[unit]);
 }
 
 function stillWords({ name, outcome, after }: TunedJoint): string[] {

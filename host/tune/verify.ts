@@ -11,17 +11,25 @@ import type { Seen } from './result.ts';
 /** By joint, in the rig's order, over all streams that were played. */
 export interface Trial {
   readonly joints: readonly Seen[];
+  /** How far the controller had each joint behind what the stream asks, at most, in its shown unit; null: no stream was asked for. */
+  readonly late: readonly number[] | null;
   /** What fell first, `the plate` or a joint's name; null: nothing. */
   readonly fell: string | null;
   readonly rests_on: readonly string[];
 }
 
 /** Throws TargetError when the target cannot be used. */
-export async function tryOut(rig: Rig, target: Target, sources: readonly StreamSource[]): Promise<Trial> {
+export async function tryOut(
+  rig: Rig,
+  target: Target,
+  exercise: StreamSource,
+  stream: StreamSource | null,
+): Promise<Trial> {
   const joints = rig.joints.map((): Seen => ({ saturated_ms: 0, peak_error: 0, pushes: 1, falls: false }));
   let fell: string | null = null;
   let rests_on: readonly string[] = [];
-  for (const source of sources) {
+  let late: readonly number[] | null = null;
+  for (const source of stream ? [exercise, stream] : [exercise]) {
     const { answer } = await playOnMetal(rig, source, target, 'tune');
     answer.joints.forEach(({ metal }, i) => {
       if (!metal) return;
@@ -34,8 +42,9 @@ export async function tryOut(rig: Rig, target: Target, sources: readonly StreamS
         falls: falls || metal.falls_at_s !== null,
       };
     });
+    if (source === stream) late = answer.joints.map(({ peak_error }) => peak_error);
     fell ??= answer.metal?.falls?.what ?? null;
     rests_on = answer.metal?.rests_on ?? rests_on;
   }
-  return { joints, fell, rests_on };
+  return { joints, late, fell, rests_on };
 }

@@ -1,9 +1,9 @@
 /** What bounds a joint, in a maker's words with figures. */
 import { available, effortUnit, fastest, stallOf } from '../physics/servo-line.ts';
-import { type Joint, toShown } from '../rig/rig.ts';
+import { toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import { type Plan, fileFigures, shownFigures } from './plan.ts';
-import type { Figures, TunedJoint } from './result.ts';
+import type { Figures, TuneAnswer, TunedJoint } from './result.ts';
 
 /** A figure to so many digits as a maker would say it. */
 export const figure = (value: number): string => String(Number(value.toPrecision(3)));
@@ -37,7 +37,7 @@ export function figuresWords(unit: string, { speed, plus, minus }: Figures): str
 }
 
 /** Which figures are missing, as key paths' last words. */
-function missing(joint: Joint): string {
+function missing({ joint, legPlaces }: Plan): string {
   const lacks = [
     ...(stallOf(joint) === null ? [joint.unit === 'deg' ? 'stall torque' : 'force'] : []),
     ...(fastest(joint) === null ? ['speed without load'] : []),
@@ -45,6 +45,8 @@ function missing(joint: Joint): string {
   const { name } = joint.servo;
   if (lacks.length > 0)
     return `the ${together(lacks)} of its servo (servos.${name}) ${lacks.length > 1 ? 'are' : 'is'} unknown`;
+  if (joint.kind === 'leg' && legPlaces.length === 0)
+    return 'no pose was found in which the legs hold the plate firmly: "posewright reach" says where it hangs loose';
   return 'what it moves has no inertia that is known: give it a load, or parts with their masses';
 }
 
@@ -61,11 +63,18 @@ export function heaviest({ places, legPlaces }: Plan): { hold: number; inertia: 
 /** Below this share of the stall torque holding is not what bounds. */
 const HEAVY = 0.1;
 
+/** What the stream asks beyond the limits, a sentence each without its stop. */
+export const lateWords = ({ late, stream }: TuneAnswer): string[] =>
+  late.map(
+    ({ name, unit, before, after }) =>
+      `${name === 'legs' ? 'the legs come' : `${name} comes`} up to ${after.toFixed(1)} ${unit} behind what ${stream ?? 'the stream'} asks (${before.toFixed(1)} ${unit} with the file’s limits): "posewright retime" slows the stream there`,
+  );
+
 /** One sentence without its stop. */
 export function boundWords(plan: Plan): string {
   const { joint, outcome, could, limits, eased } = plan;
   const { unit } = joint;
-  if (outcome === 'unknown') return `left alone: ${missing(joint)}`;
+  if (outcome === 'unknown') return `left alone: ${missing(plan)}`;
   const stall = stallOf(joint)!;
   const { hold, inertia } = heaviest(plan);
   const newtons = effortUnit(joint);

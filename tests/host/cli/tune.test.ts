@@ -40,6 +40,19 @@ describe('tune', () => {
     });
   });
 
+  it('says what the stream asks beyond the new limits, and that retime is next', async () => {
+    const quick = files.put('quick.csv', stream(2, { tilt_deg: (t_s) => 25 * Math.sin(7 * t_s) }));
+    const { code, out } = await run(['tune', axis, '--stream', quick, '-o', files.path('quick.yaml')]);
+    expect(code).toBe(0);
+    expect(out).toMatch(
+      /late +tilt comes up to \d+\.\d deg behind what [^(]*quick\.csv\s+asks\s+\(\d+\.\d\s+deg\s+with\s+the\s+file’s\s+limits\)/,
+    );
+    expect(out).toMatch(/next +posewright retime \S+quick\.yaml/);
+    const answer = JSON.parse((await run(['tune', axis, '--stream', quick, '--json'])).out);
+    expect(answer.late).toEqual([{ name: 'tilt', before_deg: expect.any(Number), after_deg: expect.any(Number) }]);
+    expect(JSON.parse((await run(['tune', axis, '--stream', show, '--json'])).out).late).toEqual([]);
+  });
+
   it('answers in JSON alone, every key with its unit', async () => {
     const { code, out, err } = await run(['tune', axis, '--stream', show, '--json'], { tty: true });
     expect(code).toBe(0);

@@ -180,6 +180,7 @@ describe('counted swings', () => {
     [{ swings: 3, first: NaN, last: 1, seconds: 1 }, /both more than 0/],
     [{ swings: 3, first: 2, last: 2, seconds: 1 }, /did not die away/],
     [{ swings: 3, first: 2, last: 3, seconds: 1 }, /did not die away/],
+    [{ swings: 2, first: 1000, last: 0.0001, seconds: 2 }, /dies by itself within a swing/],
   ])('%o: words', (counted, words) => {
     expect(wobbleOfSwings(counted)).toEqual({ problem: expect.stringMatching(words) });
   });

@@ -236,7 +236,7 @@ const CASES: readonly Case[] = [
     ', accel_deg_s2: 4000',
     ', accel_deg_s2: 4000, accel_gone_at_deg_s: { plus: 0 }',
     'joints.lid.accel_gone_at_deg_s.plus',
-    /found 0; allowed: a speed in deg\/s, above 0/,
+    /found 0; allowed: a speed in deg\/s, from 0\.01 to 100000/,
   ],
   [
     'a limit of a leg that fades',
