@@ -15,7 +15,7 @@ import { type LoopDamping, loopDamping } from './plant-damping.ts';
 import { DrivenJoint, type PlantJoint, rotorOf } from './plant-joint.ts';
 import { plantServo } from './plant-servo.ts';
 import { factorSymmetric, solveFactored } from './solve-symmetric.ts';
-import { FULL_TORQUE_AT_DEG, stiffnessOf } from './stiffness.ts';
+import { stiffnessWords } from './stiffness.ts';
 
 const STEP_S = 0.25e-3;
 /** Weight and mass matrix change little within a millisecond. */
@@ -203,11 +203,7 @@ function assumptionsOf(joints: readonly DrivenJoint[], { words }: LoopDamping): 
     'servos take their pulse once a frame and move evenly to it; that frame is a constant delay and no error',
     'rods and frames do not bend, and the torque a servo can give falls in a straight line with its speed',
   ];
-  if (joints.some(({ joint, ideal }) => !ideal && stiffnessOf(joint)?.assumed))
-    said.push(
-      `a servo gives its full torque ${short(FULL_TORQUE_AT_DEG, 1)} deg off its place (assumed: measure stiffness_nm_rad)`,
-    );
-  said.push(...words);
+  said.push(...stiffnessWords(joints.flatMap(({ joint, ideal }) => (ideal ? [] : [joint]))), ...words);
   // Play parts a rotor from its load: how light it is then matters.
   const light = joints.filter(({ assumedRotor }) => assumedRotor !== null);
   if (light.length > 0)

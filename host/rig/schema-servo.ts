@@ -8,6 +8,8 @@ const TORQUES = ['stall_torque_nm', 'stall_torque_kgcm', 'stall_torque_ozin'] as
 const SPEEDS = ['no_load_speed_deg_s', 'no_load_s_per_60deg'] as const;
 const FORCES = ['force_n'] as const;
 const TRAVELS = ['speed_mm_s'] as const;
+/** What only a servo that turns has, whatever its voltage. */
+const TURNING = ['rotor_inertia_kgm2', 'stiffness_nm_rad', 'friction_nm'] as const;
 const output = {
   stall_torque_nm: figure('a torque in N·m', POSITIVE).optional(),
   stall_torque_kgcm: figure('a torque in kgf·cm', POSITIVE).optional(),
@@ -31,10 +33,17 @@ export const isLinear = (servo: Raw): boolean => {
   );
 };
 
+/** A key of the other kind of servo. */
+function kindFault(it: Raw, others: readonly string[], linear: boolean): string | null {
+  const wrong = others.find((key) => it[key] !== undefined);
+  return wrong === undefined
+    ? null
+    : `found ${wrong} beside keys of a ${linear ? 'linear' : 'rotary'} servo; allowed: one kind`;
+}
+
 function outputFault(it: Raw, linear: boolean): string | null {
-  const wrong = (linear ? [...TORQUES, ...SPEEDS] : [...FORCES, ...TRAVELS]).find((key) => it[key] !== undefined);
-  if (wrong !== undefined)
-    return `found ${wrong} beside keys of a ${linear ? 'linear' : 'rotary'} servo; allowed: one kind`;
+  const wrong = kindFault(it, linear ? [...TORQUES, ...SPEEDS, ...TURNING] : [...FORCES, ...TRAVELS], linear);
+  if (wrong !== null) return wrong;
   return exactlyOne(it, linear ? FORCES : TORQUES) ?? exactlyOne(it, linear ? TRAVELS : SPEEDS);
 }
 
@@ -42,7 +51,8 @@ function servoFault(it: Raw): string | null {
   const linear = isLinear(it);
   if (it['at_v'] === undefined) return outputFault(it, linear);
   const beside = Object.keys(output).find((key) => it[key] !== undefined);
-  return beside === undefined ? null : `found ${beside} beside at_v; allowed: inside the rows of at_v only`;
+  if (beside !== undefined) return `found ${beside} beside at_v; allowed: inside the rows of at_v only`;
+  return linear ? kindFault(it, TURNING, linear) : null;
 }
 
 export const row = section('{ stall_torque_…, no_load_…, stall_current_a }', output);

@@ -23,10 +23,10 @@ export const deadBandHunting: Look = (facts) => {
   };
 };
 
-/** How near to what it may hold for long; 1 is all of it. */
+/** How near to what it may give for long, holding at worst or moving on average; 1 is all of it. */
 const warmth = (joint: JointFacts): number | null => {
-  const share = heldShare(joint);
-  return share === null ? null : share / joint.joint.servo.continuous_use;
+  const shares = [heldShare(joint), joint.load?.along?.rms_use ?? null].filter((share) => share !== null);
+  return shares.length === 0 ? null : Math.max(...shares) / joint.joint.servo.continuous_use;
 };
 
 export const holdingHeat: Look = (facts) => {

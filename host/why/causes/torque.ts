@@ -3,6 +3,7 @@ import { effortName, percent } from '../../load/words.ts';
 import type { Limits } from '../../physics/limits.ts';
 import { milliseconds } from '../../replay/verdict.ts';
 import type { Joint } from '../../rig/rig.ts';
+import { together } from '../../rig/words.ts';
 import type { Facts, JointFacts } from '../facts.ts';
 import { holdWords, limitsWords, seconds, speed, stallWords, weighedWords } from '../words.ts';
 import { type Look, heldShare, most } from './cause.ts';
@@ -54,20 +55,31 @@ function asksWords(facts: JointFacts): string {
     : `the limits of ${name} ask for ${percent(asks.use)} of what its servo has at ${speed(joint, asks.speed)}${weighedWords(facts)}`;
 }
 
+/** Without its torque, or the speed at which it has none left, nobody can tell whether a servo runs out. */
+const isUntold = ({ joint: { servo } }: JointFacts): boolean => servo.stall === null || servo.no_load_speed === null;
+
 /** What was seen of it. */
 function seenWords(facts: Facts, asked: JointFacts): string {
   const { joint, metal } = asked;
-  if (isShort(asked))
-    return `${joint.name} is out of ${effortName(joint)} for ${milliseconds(metal!.saturated_ms)} of the stream`;
-  return facts.replay ? `no servo runs out of ${effortName(joint)} in this stream` : 'no stream was given';
+  const effort = effortName(joint);
+  if (isShort(asked)) return `${joint.name} is out of ${effort} for ${milliseconds(metal!.saturated_ms)} of the stream`;
+  if (!facts.replay) return 'no stream was given';
+  const untold = facts.joints.filter(isUntold);
+  if (untold.length === 0) return `no servo runs out of ${effort} in this stream`;
+  const which = `whether ${together(untold.map((one) => one.joint.name))} run${untold.length === 1 ? 's' : ''} out of ${effort} cannot be told`;
+  return untold.length === facts.joints.length ? which : `${which}; no other servo does in this stream`;
 }
 
 /** Holding alone takes much of what there is, or nobody knows. */
 const isHeavy = (joint: JointFacts): boolean => (heldShare(joint) ?? Infinity) > joint.joint.servo.continuous_use;
 
+/** As much speaks for what cannot be told (ours). */
+const UNTOLD = 0.35;
+
 function torqueWeight(facts: Facts, asked: JointFacts): number {
   if (isShort(asked)) return 0.95;
   if ((heldShare(asked) ?? 0) > 1) return 0.85;
+  if (isUntold(asked)) return UNTOLD;
   if (facts.replay) return 0.1;
   return (asked.asks?.use ?? 0) > 1 ? 0.8 : 0.15;
 }
@@ -76,6 +88,10 @@ export const torqueSaturated: Look = (facts) => {
   const asked =
     most(facts, ({ metal }) => metal?.saturated_ms) ??
     most(facts, (joint) => ((heldShare(joint) ?? 0) > 1 ? heldShare(joint) : null)) ??
+    most(facts, ({ asks }) => ((asks?.use ?? 0) > 1 && !facts.replay ? asks!.use : null)) ??
+    // One that cannot be told may run out, as long as none is known to; the hottest of them first.
+    most(facts, (one) => (isUntold(one) ? (one.load?.along?.rms_use ?? heldShare(one)) : null)) ??
+    facts.joints.find(isUntold) ??
     most(facts, ({ asks }) => asks?.use) ??
     facts.joints[0];
   if (!asked) return null;

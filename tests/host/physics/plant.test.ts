@@ -11,6 +11,7 @@ import { LOOP_DAMPING } from '../../../host/physics/plant-servo.ts';
 import { FULL_TORQUE_AT_DEG } from '../../../host/physics/stiffness.ts';
 import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { SICK as SICK_AXES, axisText, rigIn } from '../tune/axes.ts';
+import { LIFT, TILT, rigFrom as loadRig } from '../load/rigs.ts';
 import { integrate } from '../odex.ts';
 import bodies from '../../published/values/rigid-bodies.json' with { type: 'json' };
 import { linearPlatform, rigOf } from './platforms.ts';
@@ -281,6 +282,16 @@ test('a servo that gives nearly nothing lets its load swing as the published pen
 });
 
 describe('what is not known', () => {
+  test('the stiffness of what turns is told in degrees and may be measured; of what pushes, in mm', () => {
+    const words = (text: string): string => new Plant(loadRig(text)).assumptions.join('; ');
+    const turning = 'a servo gives its full torque 3 deg off its place (assumed: measure stiffness_nm_rad)';
+    const pushing = 'a linear servo gives its full force 1 mm off its place (assumed)';
+    expect(words(TILT)).toContain(turning);
+    expect(words(TILT)).not.toContain('linear');
+    expect(words(LIFT)).toContain(pushing);
+    expect(words(LIFT)).not.toMatch(/deg off|stiffness_nm_rad/);
+  });
+
   test('a servo without figures follows exactly, and that is said', () => {
     const rig = sickRig(SICK[0]!);
     const [joint] = rig.joints;

@@ -467,6 +467,23 @@ describe('rigs of other kinds', () => {
       'servos.stick',
       /linear servo/,
     ],
+    ...['stiffness_nm_rad: 12', 'rotor_inertia_kgm2: 1.0e-4', 'friction_nm: 0.1'].map(
+      (key) =>
+        [
+          `${key} of a servo that does not turn`,
+          'force_n: 90,',
+          `force_n: 90, ${key},`,
+          'servos.stick',
+          new RegExp(`found ${key.split(':')[0]!} beside keys of a linear servo; allowed: one kind`),
+        ] as const,
+    ),
+    [
+      'the same beside rows by voltage',
+      'force_n: 90, speed_mm_s: 40,',
+      'at_v: { 6.0: { force_n: 90, speed_mm_s: 40 } }, stiffness_nm_rad: 12,',
+      'servos.stick',
+      /found stiffness_nm_rad beside keys of a linear servo/,
+    ],
     ['a pulse outside the range', 'us_per_mm: 8', 'us_per_mm: 12', 'platform.limit_mm', /960 us at 255 mm/],
   ])('linear: %s', (_, from, to, path, words) => {
     const problems = problemsOf(swap(LINEAR, [from, to]));

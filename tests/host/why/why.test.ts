@@ -10,6 +10,9 @@ import { TILT } from '../load/rigs.ts';
 import { SICK, sickYaml } from '../physics/sick.ts';
 import { LEGS, OWL, QUICK_NOD, edit, lookedInto, rigOf, streamOf } from './rigs.ts';
 
+/** The head of TILT up and down by 20 deg, four times a second. */
+const SWING = `t_s,nod_deg\n${Array.from({ length: 201 }, (_, k) => `${k / 100},${(20 * Math.sin((8 * Math.PI * k) / 100)).toFixed(3)}`).join('\n')}\n`;
+
 describe('the demo', () => {
   let looked: Looked;
   let told: Reasoned;
@@ -190,6 +193,18 @@ describe('without a symptom the first no chooses one', () => {
   });
 });
 
+describe('what is hot', () => {
+  it.each([
+    ['holding', [], 't_s,nod_deg\n0,0\n1,0\n'],
+    // It holds next to nothing: what moving takes heats it.
+    ['moving', [['mass_kg: 0.9', 'mass_kg: 0.01']], SWING],
+  ] as const)('is so by %s too much', async (_, changes, stream) => {
+    const looked = await lookedInto(edit(TILT, ['continuous_use: 0.5', 'continuous_use: 0.1'], ...changes), stream);
+    const heat = (await tell(looked, 'hot')).why.causes.find(({ cause }) => cause === 'holding_heat')!;
+    expect(heat.likely, heat.because).toBe('likely');
+  });
+});
+
 describe('what is unknown', () => {
   it('is no yes: servos of unknown torque carry nothing for sure', async () => {
     const { answers } = await lookedInto(edit(OWL, ['stall_torque_nm: 1.9 ', 'stall_torque_nm: unknown ']));
@@ -223,6 +238,17 @@ describe('what is unknown', () => {
     const { answers } = await lookedInto(edit(TILT, ['mass_kg: 0.9', 'mass_kg: unknown']));
     expect(answers[3]).toMatchObject({ verdict: 'unknown' });
     expect(answers[3]!.because).toContain('as nobody has weighed all of it');
+  });
+
+  it('is no comfort on metal: whether a servo of unknown speed runs out cannot be told', async () => {
+    const looked = await lookedInto(edit(TILT, ['no_load_speed_deg_s: 360', 'no_load_speed_deg_s: unknown']), SWING);
+    const torque = (await tell(looked, 'jerk')).why.causes.find(({ cause }) => cause === 'torque_saturated')!;
+    expect(torque.likely).toBe('possible');
+    expect(torque.because).toMatch(/^whether nod and lid run out of torque cannot be told; what the limits of nod ask/);
+    expect(torque.cure).toMatch(/^nothing can be sized/);
+    const known = await lookedInto(TILT, SWING);
+    const told = (await tell(known, 'jerk')).why.causes.find(({ cause }) => cause === 'torque_saturated')!;
+    expect(told.because).not.toContain('cannot be told');
   });
 
   it('says the speed that no torque reaches in a sentence', async () => {
