@@ -16,6 +16,7 @@ import {
   tellsMostWords,
   troublesWords,
 } from '../load/words.ts';
+import { assumedIn } from '../physics/modes.ts';
 import type { Rig } from '../rig/rig.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { labelled, table } from './output.ts';
@@ -71,16 +72,13 @@ function worstRows({ joints }: LoadAnswer): Row[] {
 /** Those that a look or a nod can set going: of platform and carriers. */
 const MODES_SHOWN = 4;
 
-function shakes({ modes, joints }: LoadAnswer, rig: Rig): string[] {
+function shakes({ modes }: LoadAnswer, rig: Rig): string[] {
   if (!modes || modes.length === 0) return ['not told: no stiffness, or nothing that weighs'];
   const alone = new Set(rig.joints.filter(({ kind, axis }) => kind === 'axis' && !axis).map(({ name }) => name));
   const large = modes.filter(({ mostly }) => !mostly.every((name) => alone.has(name)));
   const shown = (large.length > 0 ? large : modes).slice(0, MODES_SHOWN);
-  const stiff = joints.some(({ name }) => {
-    const joint = rig.joints.find((one) => one.name === name);
-    return joint?.servo.stiffness_nm_rad === null;
-  });
-  return [`${shown.map(modeWords).join('; ')}${stiff ? ' (by a stiffness that is assumed: see below)' : ''}`];
+  const isAssumed = shown.some((mode) => assumedIn(mode, rig).length > 0);
+  return [`${shown.map(modeWords).join('; ')}${isAssumed ? ' (by a stiffness that is assumed: see below)' : ''}`];
 }
 
 /** Parts as near to the plate's centre as this are told with it. */

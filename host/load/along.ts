@@ -44,7 +44,9 @@ class JointPass {
       this.most[cut] = rank;
       this.mostAt_s[cut] = t_s;
     }
-    if (rank > this.worst) {
+    // Of moments that are all too fast the fastest is the worst.
+    const isFaster = rank === Infinity && Math.abs(speed) > Math.abs(this.speed);
+    if (rank > this.worst || isFaster) {
       this.worst = rank;
       this.at_s = t_s;
       this.effort = effort;

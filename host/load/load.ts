@@ -7,8 +7,9 @@ import type { Gap } from '../physics/mechanism.ts';
 import { modesAt } from '../physics/modes.ts';
 import type { Posture } from '../physics/places.ts';
 import { fastest } from '../physics/servo-line.ts';
+import { FULL_FORCE_AT_MM, FULL_TORQUE_AT_DEG } from '../physics/stiffness.ts';
 import { type Joint, type Pose, type Rig, toShown } from '../rig/rig.ts';
-import { together } from '../rig/words.ts';
+import { short, together } from '../rig/words.ts';
 import type { StoredStream } from '../stream/stored.ts';
 import { type Along, walkAlong } from './along.ts';
 import { Demand } from './demand.ts';
@@ -184,13 +185,23 @@ function leftOut(rig: Rig, demand: Demand): string[] {
 
 /** What the model takes for granted. */
 function modelOf(rig: Rig, assumed: readonly string[]): string[] {
+  const classes = new Set(rig.joints.filter(({ name }) => assumed.includes(name)).map(({ servo }) => servo));
+  const named = (drive: 'rotary' | 'linear'): string[] => [
+    ...new Set([...classes].filter((servo) => servo.drive === drive).map(({ name }) => name)),
+  ];
+  const [turning, pushing] = [named('rotary'), named('linear')];
   const level = rig.platform && rig.platform.on === null && !rig.platform.mounted;
   return [
     ...(level ? ['a platform level on the ground, since the file has no mount'] : []),
     'stiff rods, plates and gears, no friction, a straight line from stall torque to no-load speed: leave a margin, and try it',
-    ...(assumed.length > 0
+    ...(turning.length > 0
       ? [
-          'for what it shakes at: servos that give all their torque at an error of 3 deg (linear: 1 mm), until stiffness is measured',
+          `for what it shakes at: servos (${together(turning)}) that give all their torque ${short(FULL_TORQUE_AT_DEG)} deg off their place (assumed), until stiffness_nm_rad is measured`,
+        ]
+      : []),
+    ...(pushing.length > 0
+      ? [
+          `for what it shakes at: servos (${together(pushing)}) that give all their force ${short(FULL_FORCE_AT_MM)} mm off their place (assumed)`,
         ]
       : []),
     'current that goes with torque up to the stall current (common practice); idling and electronics come on top',

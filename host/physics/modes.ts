@@ -27,6 +27,13 @@ export interface Mode {
 export const movesMost = ({ shape }: Mode, joints: readonly number[]): boolean =>
   joints.some((i) => Math.abs(shape[i] ?? 0) === 1);
 
+/** A joint that moves by less of the largest in a mode has no part in it, each in its own unit (ours). */
+const NO_PART = 0.1;
+
+/** Joints that have a part in a mode and whose stiffness is assumed from their stall torque (stiffness.ts). */
+export const assumedIn = ({ shape }: Mode, rig: Rig): Rig['joints'] =>
+  rig.joints.filter((joint, i) => Math.abs(shape[i] ?? 0) > NO_PART && stiffnessOf(joint)?.assumed === true);
+
 export interface Modes {
   /** Lowest first, unstable ones before all. */
   readonly modes: readonly Mode[];

@@ -4,9 +4,10 @@
  */
 import { extent } from 'd3-array';
 import { modeWords } from '../load/words.ts';
-import type { Mode } from '../physics/modes.ts';
+import { type Mode, assumedIn } from '../physics/modes.ts';
 import type { Posture } from '../physics/places.ts';
 import type { Rig } from '../rig/rig.ts';
+import { together } from '../rig/words.ts';
 import { kept, number } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
 import { type Swing, type SwungShape, type ViewName, swingOf, travelOf } from './mode-shape.ts';
@@ -145,12 +146,16 @@ function others(told: readonly Mode[]): string | null {
   return told.length === 0 ? null : `Not drawn: ${told.map(modeWords).join('; ')}.`;
 }
 
-/** What else to know of them: where the stiffness comes from. */
-function stiffnessWords(rig: Rig): string | null {
-  if (rig.joints.every(({ servo }) => servo.stiffness_nm_rad !== null)) return null;
-  const isTurning = rig.joints.some(({ servo }) => servo.drive === 'rotary' && servo.stiffness_nm_rad === null);
+/** What else to know of them: where a stiffness that has a part in them is assumed; null: nowhere. */
+function stiffnessWords(rig: Rig, drawn: readonly Mode[], told: readonly Mode[]): string | null {
+  const assumed = [drawn, told].map((modes) => modes.flatMap((mode) => assumedIn(mode, rig)));
+  const [inDrawn = [], inTold = []] = assumed;
+  if (inDrawn.length + inTold.length === 0) return null;
+  const names = new Set([...inDrawn, ...inTold].map(({ servo }) => servo.name));
+  const which = inDrawn.length > 0 ? 'They rest' : 'Those that are not drawn rest';
+  const isTurning = [...inDrawn, ...inTold].some(({ servo }) => servo.drive === 'rotary');
   const how = ' Measure it: hang a weight on a horn that holds, and note how many degrees it sinks.';
-  return `They rest on how stiff the servos are, and that is assumed where the file does not say it.${isTurning ? how : ''}`;
+  return `${which} on how stiff the servos are, and that is assumed of ${together([...names])}, where the file does not say it.${isTurning ? how : ''}`;
 }
 
 /** The section; modes null: none could be worked out. `at` is where they were worked out, in words `place`. */
@@ -161,9 +166,14 @@ export function modesSection(rig: Rig, at: Posture | null, modes: readonly Mode[
     const why = modes ? 'no joint has both a stiffness and something that weighs' : 'the plate hangs loose here';
     return markup`<section id="modes">${head}<p>Not told: ${why}.</p></section>`;
   }
-  const notes = [others(told), stiffnessWords(rig)].flatMap((words) =>
-    words === null ? [] : [markup`<p class="lead">${kept(words)}</p>`],
-  );
+  const notes = [
+    others(told),
+    stiffnessWords(
+      rig,
+      drawn.map(({ mode }) => mode),
+      told,
+    ),
+  ].flatMap((words) => (words === null ? [] : [markup`<p class="lead">${kept(words)}</p>`]));
   return markup`<section id="modes">
     ${head}
     <p class="lead">Knock it, and it swings so many times a second by itself: its natural frequencies, held by its servos at ${place}. A move that has one of these rhythms in it sets it swinging. Dashed and dotted are the two ends of a swing. Rods, plates and stand are taken as rigid, so the real prop swings slower.</p>

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { afterAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { LIFT, TILT } from '../load/rigs.ts';
+import { LIFT, OWL as BARE, TILT } from '../load/rigs.ts';
 import { OWL, run, scratch, stream } from './fixture.ts';
 
 const folder = scratch();
@@ -163,6 +163,36 @@ describe('load in words', () => {
     for (const text of words) expect(ran.out).toContain(text);
     expect(ran.out).not.toMatch(/NaN|undefined|null|Infinity|left out.*left out/);
     for (const line of ran.out.split('\n')) expect(line.length).toBeLessThanOrEqual(115);
+  });
+});
+
+describe('the stiffness that swings rest on', () => {
+  const LIDDED = BARE.replace(
+    'accel_deg_s2: 4000 }\nmotion',
+    'accel_deg_s2: 4000, load: { mass_kg: 0.012, arm_mm: 14, inertia_kgm2: 4.0e-6 } }\nmotion',
+  );
+  const lidded = folder.put('lidded.yaml', LIDDED);
+  const measured = folder.put('measured.yaml', LIDDED.replace('stiffness_nm_rad: unknown', 'stiffness_nm_rad: 12'));
+
+  it('is called assumed where it is', async () => {
+    const { out } = await run(['load', lidded]);
+    expect(out.replace(/\s+/g, ' ')).toContain('(by a stiffness that is assumed: see below)');
+    expect(out.replace(/\s+/g, ' ')).toContain(
+      'servos (neck and face) that give all their torque 3 deg off their place',
+    );
+  });
+
+  it('is not where only a lid’s is, which has no part in what is shown', async () => {
+    const { out } = await run(['load', measured]);
+    expect(out).toContain('shakes at');
+    expect(out).not.toContain('a stiffness that is assumed');
+    expect(out.replace(/\s+/g, ' ')).toContain('servos (face) that give all their torque 3 deg off their place');
+  });
+
+  it('is told in mm of what pushes, and nobody is told to measure it in N·m/rad', async () => {
+    const { out } = await run(['load', lift]);
+    expect(out.replace(/\s+/g, ' ')).toContain('servos (ram) that give all their force 1 mm off their place (assumed)');
+    expect(out).not.toMatch(/stiffness_nm_rad|3 deg off/);
   });
 });
 

@@ -81,6 +81,17 @@ describe('a geared axis by hand: 0.9 kg at 50 mm, 3:1 of efficiency 0.9, servo 1
     });
   });
 
+  it('of moments that are all too fast the fastest is told, with its time', () => {
+    const at = (t: number): number =>
+      t < 0.5 ? 0 : t < 0.55 ? 150 * (t - 0.5) : t < 1 ? 7.5 : 7.5 + 300 * Math.min(t - 1, 0.05);
+    const { along } = jointOf(answerOf(rig, { stream: streamOf(rig, 2, (t) => ({ joints: [at(t)] })) }), 'nod');
+    expect(along!.impossible).toBe('speed');
+    expect(along!.speed).toBeCloseTo(300, 6);
+    expect(along!.peak_speed).toBe(along!.speed);
+    expect(along!.at_s).toBeGreaterThan(1);
+    expect(along!.at_s).toBeLessThanOrEqual(1.05);
+  });
+
   it('current: stall current times torque over stall torque, of all that hold; all stalled', () => {
     const { supply, ...answer } = answerOf(rig);
     const lid = 0.05 * G * 0.03 * Math.cos(toRad(20));

@@ -120,6 +120,13 @@ describe('bars', () => {
     );
     expect(html).toMatch(/class="short-of"/);
     expect(textOf(html)).toContain('nod: too fast');
+    // Verdict, picture and bar are of one moment, the fastest.
+    const [, peak = ''] = /nod would go at (\d+) deg\/s/.exec(textOf(html))!;
+    expect(
+      textOf(html)
+        .match(/asked for ([\d ]+) deg\/s/g)
+        ?.map((words) => words.replace(/\D/g, '')),
+    ).toEqual([peak, peak]);
   });
 
   it('unknown is words, not a bar', () => {
@@ -207,6 +214,20 @@ describe('swings', () => {
       );
     }
     expect(html).toMatch(/prefers-reduced-motion: reduce[^]*\.moving/);
+  });
+
+  it('say whose stiffness is assumed, and only of a servo that has a part in one', () => {
+    const measured = ['stiffness_nm_rad: unknown', 'stiffness_nm_rad: 12'] as const;
+    const notes = (rig: Rig): string => textOf(/<section id="modes">[^]*?<\/section>/.exec(pageOf(rig).html)![0]);
+    expect(notes(owl)).toMatch(/They rest on how stiff the servos are, and that is assumed of neck/);
+    const lidded = [
+      'accel_deg_s2: 4000 }\nmotion',
+      'accel_deg_s2: 4000, load: { mass_kg: 0.012, arm_mm: 14, inertia_kgm2: 4.0e-6 } }\nmotion',
+    ] as const;
+    expect(notes(rigFrom(OWL, measured, lidded))).toMatch(/Those that are not drawn rest on .* assumed of face, where/);
+    const all = rigFrom(OWL, measured, lidded, ['  face:\n', '  face:\n    stiffness_nm_rad: 2\n']);
+    expect(notes(all)).not.toContain('assumed');
+    expect(notes(rigFrom(LIFT))).toMatch(/assumed of ram, where the file does not say it\.(?!.*Measure it)/);
   });
 
   it('what gravity topples does not swing: words, and no motion', () => {
