@@ -9,6 +9,7 @@ import {
   willItBeSmooth,
   withinTolerance,
 } from '../replay/verdict.ts';
+import { effortOf, exactWords, metalNames, namesWords } from '../replay/words.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { fixed, labelled, table } from './output.ts';
@@ -108,7 +109,8 @@ function stops({ stopped_by }: Answer): Row[] {
 const SEEN_DEG = 1.5;
 
 /** The joints whose metal does not do what the controller says, worst first. */
-function metalRows({ joints, metal, seconds }: Answer): Row[] {
+function metalRows(answer: Answer): Row[] {
+  const { joints, metal, seconds } = answer;
   if (!metal) return [];
   const until = metal.falls ? `the ${metal.falls.at_s.toFixed(2)} s until then` : `${seconds.toFixed(1)} s`;
   const rows = joints
@@ -117,7 +119,9 @@ function metalRows({ joints, metal, seconds }: Answer): Row[] {
     .sort((a, b) => b.saturated_ms - a.saturated_ms || b.tracking_error - a.tracking_error)
     .map(({ name, unit, ...m }): Row => {
       const torque =
-        m.saturated_ms > 0 ? `out of torque for ${milliseconds(m.saturated_ms)} of ${until}` : 'never out of torque';
+        m.saturated_ms > 0
+          ? `out of ${effortOf([{ unit }])} for ${milliseconds(m.saturated_ms)} of ${until}`
+          : `never out of ${effortOf([{ unit }])}`;
       const use =
         m.peak_use === null ? '' : `; its motion asks for ${(m.peak_use * 100).toFixed(0)} % of what the servo has`;
       if (m.falls_at_s !== null) return ['', `${name}: ${torque}${use}, until it falls`];
@@ -128,11 +132,22 @@ function metalRows({ joints, metal, seconds }: Answer): Row[] {
   const fell: Row[] = metal.falls
     ? [['', `${metal.falls.what} falls at ${metal.falls.at_s.toFixed(2)} s: what comes after is not simulated`]]
     : [];
-  const head =
-    rows.length + fell.length > 0
-      ? 'simulated, with weights and servos:'
-      : 'follows, with weights and servos simulated';
+  const head = metalHead(answer, rows.length + fell.length > 0);
   return [['the metal', head], ...fell, ...rows, ['rests on', metal.rests_on.join('; ')]];
+}
+
+/** Whose metal was simulated, and whether it follows. */
+function metalHead(answer: Answer, isTold: boolean): string {
+  const { simulated } = metalNames(answer);
+  const exact = exactWords(answer);
+  if (exact === null)
+    return isTold ? 'simulated, with weights and servos:' : 'follows, with weights and servos simulated';
+  if (simulated.length === 0) return `not simulated: ${exact}`;
+  const is = simulated.length === 1;
+  const what = isTold
+    ? `${is ? 'is' : 'are'} simulated, with ${is ? 'its weight and servo' : 'their weights and servos'}`
+    : `${is ? 'follows, its weight and servo' : 'follow, their weights and servos'} simulated`;
+  return `${namesWords(simulated)} ${what}; ${exact}${isTold ? ':' : ''}`;
 }
 
 function next(answer: Answer, { rig, report }: Names): string {
@@ -180,6 +195,7 @@ function inAll(answer: Answer): string {
     return willItBeSmooth(answer).word === 'yes'
       ? 'within limits'
       : 'within limits: nothing is broken, but it is not smooth';
+  const short = answer.joints.filter(({ metal }) => (metal?.saturated_ms ?? 0) > 0);
   const reasons = [
     answer.breach_count > 0 ? 'limits were broken' : '',
     answer.late > 0 ? 'frames came late' : '',
@@ -189,7 +205,7 @@ function inAll(answer: Answer): string {
     answer.metal?.falls ? `on simulated metal ${answer.metal.falls.what} falls` : '',
     followsOnMetal(answer) || answer.metal?.falls
       ? ''
-      : 'on simulated metal a servo runs out of torque and does not follow',
+      : `on simulated metal a servo runs out of ${effortOf(short)} and does not follow`,
   ];
   return `out of limits: ${reasons.filter((reason) => reason !== '').join(', ')}`;
 }

@@ -9,9 +9,8 @@ import {
   lengthsWords,
   mostChanged,
   noiseWords,
-  percentWords,
   placeWords,
-  usedBefore,
+  usedWords,
 } from '../retime/words.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { labelled, table } from './output.ts';
@@ -48,7 +47,7 @@ function jointTable(joints: readonly RetimedJoint[]): string {
       `${figures('speed', joint)} ${joint.unit}/s`,
       `${figures('plus', joint)} ${joint.unit}/s²`,
       `${figures('minus', joint)} ${joint.unit}/s²`,
-      `${usedBefore(joint)} → ${percentWords(joint.after.use)} of ${percentWords(joint.limits.use)} %`,
+      usedWords(joint)?.join(' → ') ?? 'not known',
     ]);
   const heads = ['peak speed', 'peak plus', 'peak minus', 'servo used'];
   return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows);
@@ -57,8 +56,11 @@ function jointTable(joints: readonly RetimedJoint[]): string {
 /** The whole text, with its last line end. */
 export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names, io: Io): string {
   const colours = coloursOf(io, io.stdout);
-  const headline = isUnchanged(answer)
+  const unchanged = answer.ok
     ? `${answer.rig} can follow ${answer.stream} as it is: written to ${output} unchanged`
+    : `${answer.rig} cannot follow ${answer.stream}, and slower would not help: written to ${output} unchanged`;
+  const headline = isUnchanged(answer)
+    ? unchanged
     : `${answer.stream} for ${answer.rig}: ${lengthsWords(answer)}, in ${output}`;
   const still = answer.slowed.length + answer.hurried.length === 0;
   const isLate = answer.kept.some(({ late_s }) => late_s > 0);
@@ -66,7 +68,7 @@ export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names
     ...rowsOf('fitted', answer.fitted.map(fittedWords)),
     ...placeRows('slowed', answer.slowed),
     ...placeRows('faster', answer.hurried),
-    ...(still ? [['slowed', 'nothing: every joint stays within its limits'] as const] : []),
+    ...(still ? [['slowed', answer.ok ? 'nothing: every joint stays within its limits' : 'nothing'] as const] : []),
     ...rowsOf(isLate ? 'not kept' : 'kept', keptWords(answer)),
     ...rowsOf('noise', noiseWords(answer)),
     ...rowsOf('not counted', answer.gaps),
@@ -80,6 +82,8 @@ export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names
   ];
   const label = Math.max(...[...rows, ...end].map(([text]) => text.length)) + 2;
   const width = widthOf(io.stdout);
-  const parts = [labelled(rows, width, label), jointTable(answer.joints), labelled(end, width, label)];
+  const moves = answer.joints.some(({ before }) => before.speed > 0);
+  const joints = moves ? [jointTable(answer.joints)] : [];
+  const parts = [labelled(rows, width, label), ...joints, labelled(end, width, label)];
   return `${colours.bold(headline)}\n\n${parts.join('\n\n')}\n`;
 }

@@ -1,4 +1,5 @@
 /** What tuning found, in a maker's words: the limits that change, what bounds each joint, and what the metal does with them. */
+import { effortOf } from '../replay/words.ts';
 import type { Figures, Seen, TuneAnswer, TunedJoint } from '../tune/result.ts';
 import { headline, inAll } from '../tune/verdict.ts';
 import type { WobbleCure } from '../tune/wobble.ts';
@@ -50,7 +51,7 @@ function jointTable(joints: readonly TunedJoint[]): string {
       seen(joint, unit, ({ falls, peak_error }) => (falls ? 'falls' : fixed(peak_error, 2))),
     ];
   });
-  const heads = ['speed', 'plus', 'minus', 'full range', 'out of torque', 'behind'];
+  const heads = ['speed', 'plus', 'minus', 'full range', `out of ${effortOf(joints)}`, 'behind'];
   return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows);
 }
 

@@ -86,6 +86,8 @@ export class JointMeasure {
         speed: shown(joint.speed),
         plus: shown(joint.plus),
         minus: shown(joint.minus),
+        plus_gone: shown(joint.plus_gone),
+        minus_gone: shown(joint.minus_gone),
       },
       asked: this.asked.data(),
       delivered: this.delivered.data(),

@@ -184,6 +184,7 @@ export class PlantWatch {
     return {
       falls: this.falls,
       peak_a: this.peak_a,
+      taken_exact: this.plant.joints.filter(({ ideal }) => ideal).map(({ joint }) => joint.name),
       rests_on: [...this.plant.assumptions, ...this.mechanism.gaps.map(({ words }) => words)],
     };
   }

@@ -80,6 +80,8 @@ export interface MetalAnswer {
   readonly falls: { readonly what: string; readonly at_s: number } | null;
   /** Most current that all servos together take for the commanded motion, A; null: a figure is unknown. */
   readonly peak_a: number | null;
+  /** Joints taken to follow exactly, by name, since a figure of theirs is unknown: they are never out of torque nor behind. */
+  readonly taken_exact: readonly string[];
   /** What the figures take for granted, and what is left out of them. */
   readonly rests_on: readonly string[];
 }
@@ -125,13 +127,18 @@ export interface EnvelopeData {
 export interface JointTrace {
   readonly name: string;
   readonly unit: 'deg' | 'mm';
-  /** Limits in the shown unit: soft limits, speed, plus, minus (all positive but lo). */
+  /**
+   * Limits in the shown unit: soft limits, speed, plus, minus (all positive but lo), and the speeds at which plus and minus have faded
+   * to nothing (Infinity: they stay).
+   */
   readonly limits: {
     readonly lo: number;
     readonly hi: number;
     readonly speed: number;
     readonly plus: number;
     readonly minus: number;
+    readonly plus_gone: number;
+    readonly minus_gone: number;
   };
   /** Shown unit; asked is NaN where the pose cannot be reached. */
   readonly asked: EnvelopeData;

@@ -4,6 +4,7 @@
  */
 import { isLeg } from '../rig/shape.ts';
 import type { Answer, Breach, JointAnswer } from './result.ts';
+import { effortOf, exactWords } from './words.ts';
 
 export type Word = 'yes' | 'mostly' | 'no';
 
@@ -139,7 +140,7 @@ export function metalWords({ joints, metal }: Answer): string | null {
   const short = joints.filter((joint) => (joint.metal?.saturated_ms ?? 0) > 0);
   const times = short.map(({ name, metal: m }) => [name, `for ${milliseconds(m?.saturated_ms ?? 0)}`] as const);
   const [only] = times;
-  const what = short.every(({ unit }) => unit === 'mm') ? 'force' : 'torque';
+  const what = effortOf(short);
   const ran =
     times.length === 1 && only
       ? `${only[0]} runs out of ${what} ${only[1]}`
@@ -156,7 +157,12 @@ export const milliseconds = (ms: number): string => `${ms.toFixed(ms > 0 && ms <
 export function willItBeSmooth(answer: Answer): Verdict {
   const commands = areItsCommandsSmooth(answer);
   const metal = metalWords(answer);
-  if (metal === null) return commands;
+  if (metal === null) {
+    const exact = exactWords(answer);
+    return exact === null || commands.word === 'no'
+      ? commands
+      : { ...commands, because: `${commands.because} On simulated metal ${exact}.` };
+  }
   // That its commands are near to what was asked is no comfort when the metal does not follow them.
   const because = commands.word === 'yes' ? metal : `${metal} ${commands.because}`;
   return { ...commands, word: 'no', because };

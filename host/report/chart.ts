@@ -19,6 +19,8 @@ export interface TimeChart {
   readonly delivered: EnvelopeData;
   readonly asked?: EnvelopeData;
   readonly limits?: Limits;
+  /** The axis spans so much at least, in `unit`: rounding is not drawn as motion. */
+  readonly least?: number;
   /** An instant to mark with a hairline. */
   readonly mark_s?: number;
 }
@@ -83,7 +85,8 @@ function verticalScale(chart: TimeChart): Scale {
   const finite = bounds.filter(Number.isFinite);
   const lo = min(finite) ?? 0;
   const hi = max(finite) ?? 0;
-  const room = hi - lo > 1e-9 ? (hi - lo) * 0.06 : 1;
+  const span = hi - lo;
+  const room = span > 1e-9 ? Math.max(span * 0.06, ((chart.least ?? 0) - span) / 2) : 1;
   return scaleLinear([lo - room, hi + room], [PLOT.bottom, PLOT.top]);
 }
 

@@ -2,6 +2,7 @@
 import { scaleLinear } from 'd3-scale';
 import type { Answer, JointAnswer, JointTrace } from '../replay/result.ts';
 import { milliseconds } from '../replay/verdict.ts';
+import { effortOf } from '../replay/words.ts';
 import { count, figure, kept, percent, setting } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
@@ -93,7 +94,10 @@ function behind({ peak_error, peak_error_at_s, unit }: JointAnswer): Cell {
 }
 
 /** What the metal adds: time at the servo line, and how far that leaves it behind. */
-function outOfTorque({ metal, unit }: JointAnswer, falls: NonNullable<Answer['metal']>['falls']): Cell {
+function outOfEffort({ name, metal, unit }: JointAnswer, { joints, metal: all }: Answer): Cell {
+  const falls = all?.falls ?? null;
+  const head = `out of ${effortOf(joints)}`;
+  if (all?.taken_exact.includes(name)) return { head, value: 'not known', beside: 'taken to follow' };
   const { saturated_ms = 0, tracking_error = 0, falls_at_s = null } = metal ?? {};
   const value = kept(milliseconds(saturated_ms));
   const until = falls ? `, known until ${figure(falls.at_s, 's', 2)}` : '';
@@ -101,10 +105,11 @@ function outOfTorque({ metal, unit }: JointAnswer, falls: NonNullable<Answer['me
     falls_at_s === null
       ? `metal ${figure(tracking_error, unit, 1)} behind${until}`
       : `falls at ${figure(falls_at_s, 's', 2)}`;
-  return { head: 'out of torque', value, beside };
+  return { head, value, beside };
 }
 
-function cells(joint: JointAnswer, limits: JointTrace['limits'], { ticks, metal }: Answer): readonly Cell[] {
+function cells(joint: JointAnswer, limits: JointTrace['limits'], answer: Answer): readonly Cell[] {
+  const { ticks, metal } = answer;
   const { unit } = joint;
   return [
     travel(joint, limits),
@@ -113,7 +118,7 @@ function cells(joint: JointAnswer, limits: JointTrace['limits'], { ticks, metal 
     limited('minus', joint.peak_minus, limits.minus, `${unit}/s²`),
     heldBack(joint, ticks),
     behind(joint),
-    ...(metal ? [outOfTorque(joint, metal.falls)] : []),
+    ...(metal ? [outOfEffort(joint, answer)] : []),
   ];
 }
 

@@ -1,4 +1,5 @@
 /** Limits before and after tuning as a table, with what the simulated metal did under each; narrow pages turn rows into cards. */
+import { effortOf } from '../replay/words.ts';
 import type { Figures, Seen, TunedJoint } from '../tune/result.ts';
 import { goneWords } from '../tune/words.ts';
 import { figure, number, settled } from './figures.ts';
@@ -46,7 +47,7 @@ function cells(joint: TunedJoint): Cell[] {
     { head: 'plus', value: fading(joint, 'plus') },
     { head: 'minus', value: fading(joint, 'minus') },
     { head: 'full range in', value: change(before ?? '', after ?? '', 's') },
-    { head: 'out of torque', value: seen(joint, 'ms', ({ saturated_ms }) => few(saturated_ms)) },
+    { head: `out of ${effortOf([joint])}`, value: seen(joint, 'ms', ({ saturated_ms }) => few(saturated_ms)) },
     {
       head: 'furthest behind',
       value: seen(joint, unit, ({ falls, peak_error }) => (falls ? 'falls' : number(peak_error, 2))),

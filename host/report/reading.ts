@@ -1,9 +1,10 @@
 /** The words at the end: how to read the report, what it rests on, how to stay safe, where to look next. */
-import type { Answer, Replay } from '../replay/result.ts';
+import type { Answer, JointAnswer, Replay } from '../replay/result.ts';
 import type { Rig, Source } from '../rig/rig.ts';
 import { count, figure } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
+import { effortOf, metalNames, namesWords } from '../replay/words.ts';
 import { followsOnMetal, furthestBehind, mostHeld, provenWords, withinTolerance } from '../replay/verdict.ts';
 
 /** Sentences as a list. */
@@ -36,13 +37,22 @@ function guessed(rig: Rig): readonly string[] {
   });
 }
 
+/** Whose servos were modelled. */
+function modelledWords(answer: Answer): string {
+  const { simulated, exact } = metalNames(answer);
+  if (simulated.length === 0) return 'No servo was modelled: the figures that it takes are unknown.';
+  const who = exact.length === 0 ? '' : ` of ${namesWords(simulated)}`;
+  const effort = effortOf(answer.joints.filter(({ name }) => simulated.includes(name)));
+  return `${effort.slice(0, 1).toUpperCase()}${effort.slice(1)} and speed of the servos${who} were modelled: out of ${effort} is the time a servo could not follow.`;
+}
+
 function restsOn(rig: Rig, answer: Answer): readonly string[] {
   const plant = answer.metal !== null;
   return [
     `Replayed on ${answer.target}: ${provenWords(answer.proven)}.`,
     `${count(answer.ticks, 'tick')} at ${figure(rig.motion.tick_hz, 'Hz')} and ${count(answer.frames, 'frame')} of ${answer.stream}, ${figure(answer.seconds, 's', 2)} in all.`,
     plant
-      ? 'The servos’ torque and speed were modelled: out of torque is the time a servo could not follow.'
+      ? modelledWords(answer)
       : 'Joints are taken to stand where the controller puts them: weight, play and the servos’ own lag are not in these figures.',
     ...(rig.platform && !rig.platform.mounted
       ? [
@@ -54,6 +64,9 @@ function restsOn(rig: Rig, answer: Answer): readonly string[] {
   ];
 }
 
+const shortOf = ({ joints }: Answer): readonly JointAnswer[] =>
+  joints.filter(({ metal }) => (metal?.saturated_ms ?? 0) > 0);
+
 function nextSteps({ answer }: Replay): readonly string[] {
   const held = mostHeld(answer);
   const steps: string[] = [];
@@ -61,7 +74,7 @@ function nextSteps({ answer }: Replay): readonly string[] {
     steps.push('Start with the first limit broken: what comes after it may be its consequence.');
   if (!followsOnMetal(answer)) {
     steps.push(
-      'Out of torque: “posewright why” tells what takes it, and “posewright tune” finds limits that the servos can keep, or says what else would help.',
+      `Out of ${effortOf(shortOf(answer))}: “posewright why” tells what takes it, and “posewright tune” finds limits that the servos can keep, or says what else would help.`,
     );
   }
   if (answer.unreachable > 0) {

@@ -9,7 +9,8 @@ import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { htmlPage, verdictCard } from './page.ts';
 import { readingSection } from './reading.ts';
-import { jointsSection, motionSection, poseSection, timingSection, torqueSection } from './sections.ts';
+import { motionSection } from './motion-section.ts';
+import { jointsSection, poseSection, timingSection, torqueSection } from './sections.ts';
 import { canItGetThere, provenWords, willItBeSmooth } from '../replay/verdict.ts';
 import { worstSection } from './worst.ts';
 

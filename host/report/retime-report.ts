@@ -10,9 +10,8 @@ import {
   lengthsWords,
   mostChanged,
   noiseWords,
-  percentWords,
   placeWords,
-  usedBefore,
+  usedWords,
 } from '../retime/words.ts';
 import { count, kept, number } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
@@ -47,7 +46,10 @@ const fileName = (path: string): string => path.split(/[\\/]/).at(-1) ?? path;
 
 function head(answer: RetimeAnswer): Markup {
   const verdict = canItFollow(answer);
-  const lead = isUnchanged(answer) ? 'Nothing was changed: it could follow as it is.' : `${lengthsWords(answer)}.`;
+  const unchanged = answer.ok
+    ? 'Nothing was changed: it could follow as it is.'
+    : 'Nothing was changed: slower would not help.';
+  const lead = isUnchanged(answer) ? unchanged : `${lengthsWords(answer)}.`;
   return markup`<header id="verdict">
     <h1>${fileName(answer.stream)} for ${answer.rig}</h1>
     <p class="lead">${kept(lead)} Worked out, not played: nothing here has run on a board or on metal.</p>
@@ -105,13 +107,15 @@ function cellsOf(joint: RetimedJoint): Cell[] {
     const value = markup`<span class="was">${was ?? ''} →</span> ${kept(`${is ?? ''} of ${limit ?? ''} ${unit}`)}`;
     return { head, value };
   };
-  const isKnown = joint.after.use !== null;
-  const used = markup`<span class="was">${usedBefore(joint)} →</span> ${kept(`${percentWords(joint.after.use)} of ${percentWords(joint.limits.use)} %`)}`;
+  const used = usedWords(joint);
   return [
     changed('top speed', 'speed', 's'),
     changed('plus', 'plus', 's²'),
     changed('minus', 'minus', 's²'),
-    { head: 'servo used', value: isKnown ? used : markup`not known` },
+    {
+      head: 'servo used',
+      value: used ? markup`<span class="was">${used[0]} →</span> ${kept(used[1])}` : markup`not known`,
+    },
   ];
 }
 
@@ -123,8 +127,9 @@ function jointRow(joint: RetimedJoint): Markup {
   return markup`<tr role="row"><th role="rowheader" scope="row">${joint.name}</th>${cells}</tr>`;
 }
 
-function jointsSection({ joints }: RetimeAnswer): Markup {
+function jointsSection({ joints }: RetimeAnswer): Markup | null {
   const moving = joints.filter(({ before }) => before.speed > 0);
+  if (moving.length === 0) return null;
   const heads = ['joint', 'top speed', 'plus', 'minus', 'servo used'];
   return markup`<section id="joints">
     <h2>The joints, before and after</h2>

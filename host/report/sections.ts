@@ -1,13 +1,14 @@
-/** The parts of the report that are charts and lists: poses, joints, timing, breaches. Each is one section of the page. */
-import type { Answer, Breach, JointAnswer, JointTrace, Replay } from '../replay/result.ts';
+/** The parts of the report that are charts and lists: poses, timing, breaches. Each is one section of the page. */
+import type { Answer, Breach, JointAnswer, Replay } from '../replay/result.ts';
 import type { Rig } from '../rig/rig.ts';
 import { timeChart } from './chart.ts';
-import { count, figure, kept, percent, within } from './figures.ts';
+import { count, figure, kept, percent } from './figures.ts';
 import { histogramChart } from './histogram.ts';
 import { jointTable } from './joint-table.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { causeWords, milliseconds } from '../replay/verdict.ts';
+import { effortOf } from '../replay/words.ts';
 import { seriesOf, shortestAt, topOf, torqueChart, windowAround } from './torque-chart.ts';
 
 const POSE_NAMES: Readonly<Record<string, string>> = {
@@ -22,9 +23,14 @@ const POSE_NAMES: Readonly<Record<string, string>> = {
 const unitOf = (key: string): string => (key.endsWith('_mm') ? 'mm' : 'deg');
 
 /** The joint that its motion asks most of, as a share of what its servo has; one that is too fast for any torque comes first. */
-function hardest({ joints }: Answer): JointAnswer | null {
+function hardest({ joints, metal }: Answer): JointAnswer | null {
   const asked = (joint: JointAnswer): number => (joint.metal ? (joint.metal.peak_use ?? Infinity) : -1);
-  return joints.reduce<JointAnswer | null>((most, joint) => (!most || asked(joint) > asked(most) ? joint : most), null);
+  // What is taken to follow exactly is asked for nothing that is known.
+  const simulated = joints.filter(({ name }) => metal?.taken_exact.includes(name) === false);
+  return simulated.reduce<JointAnswer | null>(
+    (most, joint) => (!most || asked(joint) > asked(most) ? joint : most),
+    null,
+  );
 }
 
 /** Section 2, when the plant ran: where a servo is short of torque. */
@@ -34,18 +40,20 @@ export function torqueSection({ answer, traces }: Replay): Markup | null {
   if (!joint?.metal || !trace) return null;
   const { peak_use, saturated_ms, tracking_error, falls_at_s } = joint.metal;
   const series = seriesOf(trace);
-  const use = peak_use === null ? 'more speed than its servo has' : `${percent(peak_use)} of the torque its servo has`;
+  const effort = effortOf([joint]);
+  const use =
+    peak_use === null ? 'more speed than its servo has' : `${percent(peak_use)} of the ${effort} its servo has`;
   const end =
     falls_at_s === null
       ? `and falls ${figure(tracking_error, joint.unit, 1)} behind its command: that is the jerk`
       : `and at ${figure(falls_at_s, 's', 2)} ${answer.metal?.falls?.what ?? 'it'} falls`;
   const words =
     saturated_ms > 0
-      ? `${joint.name} is out of torque for ${milliseconds(saturated_ms)}, ${end}.`
-      : `${joint.name} is never out of torque.`;
+      ? `${joint.name} is out of ${effort} for ${milliseconds(saturated_ms)}, ${end}.`
+      : `${joint.name} is never out of ${effort}.`;
   const span = windowAround(shortestAt(series), answer.seconds);
   return markup`<section id="torque">
-    <h2>Torque needed and torque there</h2>
+    <h2>${effort === 'force' ? 'Force needed and force there' : 'Torque needed and torque there'}</h2>
     <p class="lead">The motion of ${joint.name} asks for ${use} at most. ${kept(words)}</p>
     <figure>${torqueChart({ id: 'short', title: joint.name, top: topOf([series]), span }, series)}</figure>
   </section>`;
@@ -62,13 +70,16 @@ export const jointsSection = ({ answer, traces }: Replay): Markup =>
     ${jointTable(answer, traces.joints)}
   </section>`;
 
+/** A pose that moves less, in mm or deg, is drawn as one that stands still: what rounding leaves is no motion (ours). */
+const LEAST_SPAN = 0.1;
+
 /** Section 4: the pose asked and delivered; none without a platform. */
 export function poseSection({ platform }: Rig, { answer, traces }: Replay): Markup | null {
   if (!platform) return null;
   const charts = traces.pose.map(
     ({ key, asked, delivered }) =>
       markup`<figure>
-        ${timeChart('pose', { title: POSE_NAMES[key] ?? key, unit: unitOf(key), seconds: answer.seconds, asked, delivered, mark_s: traces.worst.at_s })}
+        ${timeChart('pose', { title: POSE_NAMES[key] ?? key, unit: unitOf(key), seconds: answer.seconds, asked, delivered, mark_s: traces.worst.at_s, least: LEAST_SPAN })}
       </figure>`,
   );
   return markup`<section id="pose">
@@ -80,67 +91,6 @@ export function poseSection({ platform }: Rig, { answer, traces }: Replay): Mark
     <div class="charts">${charts}</div>
   </section>`;
 }
-
-function jointSentence({ peak_error, peak_error_at_s, unit, limit_ticks }: JointAnswer, answer: Answer): string {
-  const behind = within(peak_error, unit);
-  if (limit_ticks === 0) return `never held back by a limit; at most ${behind} from what was asked`;
-  const share = percent(limit_ticks / Math.max(1, answer.ticks));
-  return `held back ${share} of the time; furthest behind by ${behind} at ${figure(peak_error_at_s, 's', 2)}`;
-}
-
-function jointCharts(trace: JointTrace, answer: Answer): Markup {
-  const { name, unit, limits } = trace;
-  const joint = answer.joints.find((j) => j.name === name);
-  const seconds = answer.seconds;
-  const mark = joint && joint.limit_ticks > 0 ? { mark_s: joint.peak_error_at_s } : {};
-  const position = timeChart(name, {
-    title: 'position',
-    unit,
-    seconds,
-    asked: trace.asked,
-    delivered: trace.delivered,
-    limits,
-    ...mark,
-  });
-  const speed = timeChart(name, {
-    title: 'speed',
-    unit: `${unit}/s`,
-    seconds,
-    delivered: trace.speed,
-    limits: { lo: -limits.speed, hi: limits.speed },
-    ...mark,
-  });
-  const accel = timeChart(name, {
-    title: 'acceleration',
-    unit: `${unit}/s²`,
-    seconds,
-    delivered: trace.accel,
-    limits: { lo: -limits.minus, hi: limits.plus },
-    ...mark,
-  });
-  return markup`<div class="joint">
-    <header>
-      <h3>${name}</h3>
-      ${joint ? markup`<p>${jointSentence(joint, answer)}</p>` : null}
-    </header>
-    <div class="charts">
-      <figure>${position}</figure>
-      <figure>${speed}</figure>
-      <figure>${accel}</figure>
-    </div>
-  </div> `;
-}
-
-/** Section 5: each joint over time in its limit band. */
-export const motionSection = ({ answer, traces }: Replay): Markup =>
-  markup`<section id="motion">
-    <h2>Each joint in its limits</h2>
-    <p class="lead">
-      The pale band is what the limits allow. Gaps in the dashes are poses out
-      of reach. The dotted upright is where the joint is furthest behind.
-    </p>
-    ${traces.joints.map((trace) => jointCharts(trace, answer))}
-  </section>`;
 
 interface Counted {
   readonly figure: string;

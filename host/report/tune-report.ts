@@ -3,6 +3,7 @@
  * after with what bounds it, what is left of a wobble, and what helps where no limit does.
  */
 import type { Replay, TorqueTrace } from '../replay/result.ts';
+import { effortOf } from '../replay/words.ts';
 import type { Rig } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import type { Shown } from '../tune/shown.ts';
@@ -68,7 +69,7 @@ function metalWords({ answer }: Replay, name: string): string {
   if (!joint?.metal) return 'not known';
   const { saturated_ms, tracking_error, falls_at_s } = joint.metal;
   if (falls_at_s !== null) return `it falls at ${figure(falls_at_s, 's', 2)}`;
-  return `out of torque for ${figure(saturated_ms, 'ms', 0)}, and ${figure(tracking_error, joint.unit, 1)} from its command at worst`;
+  return `out of ${effortOf([joint])} for ${figure(saturated_ms, 'ms', 0)}, and ${figure(tracking_error, joint.unit, 1)} from its command at worst`;
 }
 
 /** Both charts; one where nothing was changed. */

@@ -1,5 +1,6 @@
 /** What retiming did, in a maker's words: one for the command line and the page, so that they say the same. */
 import type { Verdict } from '../replay/verdict.ts';
+import { effortOf, namesWords } from '../replay/words.ts';
 import type { Changed, Fitted, RetimeAnswer, RetimedJoint } from './result.ts';
 import { ALLOWED, type Bound } from './ticks.ts';
 
@@ -26,8 +27,14 @@ export const besideLimit = (value: number, limit: number): number =>
   value > limit && value <= limit * ALLOWED ? limit : value;
 
 /** What share of its servo a joint asked for before: beyond its no-load speed there is none that would do. */
-export const usedBefore = ({ before, after }: RetimedJoint): string =>
-  before.use === null && after.use !== null ? 'no torque left' : percentWords(before.use);
+const usedBefore = ({ unit, before, after }: RetimedJoint): string =>
+  before.use === null && after.use !== null ? `no ${effortOf([{ unit }])} left` : percentWords(before.use);
+
+/** Shares of its servo that a joint asked for and asks for, beside the limit; null: its servo's figures are not known. */
+export const usedWords = (joint: RetimedJoint): readonly [was: string, is: string] | null =>
+  joint.after.use === null
+    ? null
+    : [usedBefore(joint), `${percentWords(joint.after.use)} of ${percentWords(joint.limits.use)} %`];
 
 /** How one axis was made to fit. */
 export function fittedWords({ name, unit, scale, centre, moved }: Fitted): string {
@@ -88,13 +95,19 @@ const isOverloaded = ({ after, limits }: RetimedJoint): boolean => (after.use ??
 const overloadWords = ({ name, after, limits }: RetimedJoint): string =>
   `the servo of ${name} gives ${percentWords(after.use)} % where ${percentWords(limits.use)} % is allowed, to hold its weight: slower does not help`;
 
+/** What every joint stays within; effort only where what its servo gives is known. */
+function withinWords(joints: readonly RetimedJoint[]): string {
+  const unknown = joints.filter(({ after }) => after.use === null);
+  if (unknown.length === 0) return `every joint stays within speed, plus, minus and ${effortOf(joints)} at every tick`;
+  const names = namesWords(unknown.map(({ name }) => name));
+  const whose = unknown.length === 1 ? `the servo of ${names} uses of its` : `the servos of ${names} use of their`;
+  return `every joint stays within speed, plus and minus at every tick; what share ${whose} ${effortOf(unknown)} is not known`;
+}
+
 /** Whether the prop can follow now, and what is left if not. */
-export function canItFollow({ ok, too_much_ticks, kept, joints, peak_use }: RetimeAnswer): Verdict {
+export function canItFollow({ ok, too_much_ticks, kept, joints }: RetimeAnswer): Verdict {
   const question = 'Can it follow now?';
-  if (ok) {
-    const torque = peak_use === null ? ' and minus' : ', minus and torque';
-    return { question, word: 'yes', because: `every joint stays within speed, plus${torque} at every tick` };
-  }
+  if (ok) return { question, word: 'yes', because: withinWords(joints) };
   const late = kept.filter(({ late_s }) => late_s > 0).length;
   const reasons = [
     too_much_ticks > 0 ? `${counted(too_much_ticks, 'tick')} still ask for too much` : '',

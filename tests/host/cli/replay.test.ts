@@ -115,6 +115,35 @@ describe('replay', () => {
     expect((await run(['replay', weak, nods])).code).toBe(0);
   });
 
+  it('with --plant names whom it simulates, and who is taken to follow exactly', async () => {
+    const half = EARS.replace(
+      'joints:',
+      '  fin: { stall_torque_nm: unknown, no_load_speed_deg_s: 600, frame_hz: 50, us_per_deg: 10, range_us: [700, 2300], centre_us: 1500 }\njoints:',
+    ).replace(
+      'motion:',
+      '  tail: { servo: fin, pin: 3, limit_deg: [-30, 30], speed_deg_s: 300, accel_deg_s2: 3000 }\nmotion:',
+    );
+    const rig = files.put(
+      'half.yaml',
+      half.replace(
+        'accel_deg_s2: 3000 }',
+        'accel_deg_s2: 3000, load: { mass_kg: 0.01, arm_mm: 10, inertia_kgm2: 1.0e-4 } }',
+      ),
+    );
+    const page = files.path('half.html');
+    const sway = files.put('sway.csv', 't_s,ears_deg,tail_deg\n0,0,0\n1,5,5\n2,0,0\n');
+    const { code, out } = await run(['replay', rig, sway, '--plant', '--report', page]);
+    const words = out.replace(/\s+/g, ' ');
+    expect(code).toBe(0);
+    expect(words).toContain('the metal ears follows, its weight and servo simulated; tail is taken to follow exactly');
+    expect(words).toContain('On simulated metal tail is taken to follow exactly');
+    const html = readFileSync(page, 'utf8').replace(/[\s\u00a0]+/g, ' ');
+    expect(html).toContain('The motion of ears asks for');
+    expect(html).toContain('not known</span> <span class="beside">taken to follow');
+    expect(html).toContain('Torque and speed of the servos of ears were modelled');
+    expect(JSON.parse((await run(['replay', rig, sway, '--plant', '--json'])).out).metal.taken_exact).toEqual(['tail']);
+  });
+
   it('with --plant a plate that its legs cannot hold falls, and no leg is so many degrees behind', async () => {
     const heavy = files.put('heavy.yaml', OWL.replace('mass_kg: 0.62', 'mass_kg: 40'));
     const page = files.path('heavy.html');

@@ -52,6 +52,32 @@ describe('retime', () => {
     expect([again.code, again.err.match(/there already/g)?.length]).toEqual([2, 2]);
   });
 
+  it('says once that a load is too heavy to hold, of a stream of one frame too, and nothing of torque that is not known', async () => {
+    const text = `rig: arm
+servos:
+  s: { stall_torque_nm: 1, no_load_speed_deg_s: 400, frame_hz: 50, us_per_deg: 10, range_us: [600, 2400], centre_us: 1500 }
+joints:
+  arm: { servo: s, pin: 2, limit_deg: [-50, 50], speed_deg_s: 100, accel_deg_s2: 1000, load: { mass_kg: 0.6, arm_mm: 150, inertia_kgm2: 0.02 } }
+rest: on_stop
+audience: bench
+`;
+    const one = files.put('one.csv', 't_s,arm_deg\n0,0\n');
+    const [to, page] = [files.path('one-arm.csv'), files.path('one-arm.html')];
+    const heavy = await run(['retime', files.put('arm.yaml', text), one, '-o', to, '--report', page]);
+    expect(heavy.code).toBe(1);
+    expect(heavy.out).toMatch(/^arm cannot follow .*, and slower would not help/);
+    expect(heavy.out).toMatch(/now\? +no: the servo of arm gives 88 % where 80 %/);
+    expect(heavy.out).not.toMatch(/can follow|stays within|peak speed/);
+    expect(readFileSync(page, 'utf8')).not.toContain('could follow as it is');
+    const unknown = files.put('unknown.yaml', text.replace('stall_torque_nm: 1', 'stall_torque_nm: unknown'));
+    const sway = files.put('sway.csv', 't_s,arm_deg\n0,0\n1,2\n2,0\n');
+    const { code, out } = await run(['retime', unknown, sway, '-o', to, '--report', page, '--force']);
+    expect(code).toBe(0);
+    expect(out).toMatch(/arm .* not known\n/);
+    expect(out).not.toMatch(/\? →|minus and torque/);
+    expect(readFileSync(page, 'utf8')).toContain('of its torque is not known');
+  });
+
   it('writes what is within limits unchanged', async () => {
     const to = files.path('gentle-owl.csv');
     const { code, out } = await run(['retime', owl, gentle, '-o', to]);

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer, JointAnswer, MetalJoint } from '../../../host/replay/result.ts';
 import { canItGetThere, followsOnMetal, willItBeSmooth } from '../../../host/replay/verdict.ts';
+import { effortOf, exactWords, namesWords } from '../../../host/replay/words.ts';
 
 const joint = (name: string, change: Partial<JointAnswer> = {}): JointAnswer => ({
   name,
@@ -117,10 +118,14 @@ describe('on simulated metal', () => {
     falls_at_s: null,
     ...change,
   });
-  const played = (nod: Partial<MetalJoint>, falls: NonNullable<Answer['metal']>['falls'] = null): Answer =>
+  const played = (
+    nod: Partial<MetalJoint>,
+    falls: NonNullable<Answer['metal']>['falls'] = null,
+    exact: string[] = [],
+  ): Answer =>
     answer({
       joints: [joint('leg1', { metal: metal({}) }), joint('nod', { metal: metal(nod) })],
-      metal: { falls, peak_a: null, rests_on: [] },
+      metal: { falls, peak_a: null, rests_on: [], taken_exact: exact },
     });
 
   it('a servo that keeps up changes nothing', () => {
@@ -133,6 +138,24 @@ describe('on simulated metal', () => {
     const { word, because } = willItBeSmooth(played({ saturated_ms: 311.2 }));
     expect([word, because]).toEqual(['no', 'On simulated metal nod runs out of torque for 311 ms.']);
     expect(willItBeSmooth(played({ saturated_ms: 0.25 })).because).toContain('for 0.3 ms');
+  });
+
+  it('a yes says of which joints the metal was not simulated', () => {
+    const exact = 'is taken to follow exactly, since servo torque, speed or inertia is unknown';
+    expect(exactWords(played({}))).toBeNull();
+    expect(exactWords(played({}, null, ['nod']))).toBe(`nod ${exact}`);
+    expect(exactWords(played({}, null, ['leg1', 'nod']))).toBe(`all joints ${exact.replace('is', 'are')}`);
+    const { word, because } = willItBeSmooth(played({}, null, ['nod']));
+    expect(word).toBe('yes');
+    expect(because).toMatch(new RegExp(`of what was asked\\. On simulated metal nod ${exact}\\.$`));
+  });
+
+  it('names six legs as one, and what servos give by how they move', () => {
+    const legs = [1, 2, 3, 4, 5, 6].map((k) => `leg${String(k)}`);
+    expect(namesWords([...legs, 'nod'])).toBe('leg1 to leg6 and nod');
+    expect(namesWords(legs.slice(1, 3))).toBe('leg2 and leg3');
+    const [turns, slides] = [{ unit: 'deg' }, { unit: 'mm' }] as const;
+    expect([[turns], [slides, slides], [turns, slides]].map(effortOf)).toEqual(['torque', 'force', 'torque or force']);
   });
 
   it('what falls is said first, with when', () => {

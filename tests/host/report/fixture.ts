@@ -339,7 +339,15 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
     return {
       name: j.name,
       unit: 'deg',
-      limits: { lo: shown(j.lo), hi: shown(j.hi), speed: shown(j.speed), plus: shown(j.plus), minus: shown(j.minus) },
+      limits: {
+        lo: shown(j.lo),
+        hi: shown(j.hi),
+        speed: shown(j.speed),
+        plus: shown(j.plus),
+        minus: shown(j.minus),
+        plus_gone: shown(j.plus_gone),
+        minus_gone: shown(j.minus_gone),
+      },
       asked: asked.data(),
       delivered: delivered.data(),
       speed: speed.data(),

@@ -111,6 +111,27 @@ it('says in words what it cannot draw', () => {
   expect(html).not.toContain('id="pose"');
 });
 
+it('draws what rounding leaves as standing still, its figures within the picture', () => {
+  const replay = replayOf(0.7);
+  const data = { bucket_s: 0.1, lo: Float64Array.of(-5e-6, 0), hi: Float64Array.of(0, 5e-6) };
+  const traces = { ...replay.traces, pose: [{ key: 'z_mm', asked: data, delivered: data }] };
+  const html = renderReport(rig, { ...replay, traces });
+  const section = html.slice(html.indexOf('id="pose"'), html.indexOf('id="motion"'));
+  const figures = [...section.matchAll(/<text[^>]*text-anchor="end"[^>]*>([^<]*)</g)].map(([, words]) => words);
+  expect(figures).toEqual(['\u22120.04', '\u22120.02', '0.00', '0.02', '0.04']);
+});
+
+it('says beside a joint’s acceleration which limit fades, and of none that does not', () => {
+  const replay = replayOf(0.7);
+  const joints = replay.traces.joints.map((trace) =>
+    trace.name === 'nod' ? { ...trace, limits: { ...trace.limits, plus_gone: 46 } } : trace,
+  );
+  const html = renderReport(rig, { ...replay, traces: { ...replay.traces, joints } });
+  const captions = [...html.matchAll(/<figcaption>(The limits drawn[^<]*)</g)].map(([, words]) => words);
+  expect(captions).toEqual(['The limits drawn are those at rest: plus fades with speed, none at 46\u00a0deg/s.']);
+  expect(renderReport(rig, replay)).not.toContain('fades with speed');
+});
+
 it('escapes what came from files', () => {
   const replay = replayOf(0.7);
   const html = renderReport(

@@ -1,0 +1,36 @@
+/** Words that a replay and what is built on it share: several joints by name, and what their servos give. */
+import { LEGS } from '../rig/shape.ts';
+import { together } from '../rig/words.ts';
+import type { Answer } from './result.ts';
+
+/** `leg1 to leg6 and nod`: joints by name, all six legs as one. */
+export function namesWords(names: readonly string[]): string {
+  if (!LEGS.every((leg) => names.includes(leg))) return together(names);
+  const others = names.filter((name) => !(LEGS as readonly string[]).includes(name));
+  return together([`${LEGS[0]} to ${LEGS[5]}`, ...others]);
+}
+
+/** What servos give: torque where joints turn, force where they slide (mm). */
+export function effortOf(joints: readonly { readonly unit: 'deg' | 'mm' }[]): string {
+  const slide = joints.filter(({ unit }) => unit === 'mm').length;
+  if (slide === 0) return 'torque';
+  return slide === joints.length ? 'force' : 'torque or force';
+}
+
+/** Which joints the metal was simulated of, and of which not, since a figure is unknown. Both empty: it was not asked. */
+export function metalNames({ joints, metal }: Pick<Answer, 'joints' | 'metal'>): {
+  readonly simulated: readonly string[];
+  readonly exact: readonly string[];
+} {
+  if (!metal) return { simulated: [], exact: [] };
+  const simulated = joints.map(({ name }) => name).filter((name) => !metal.taken_exact.includes(name));
+  return { simulated, exact: metal.taken_exact };
+}
+
+/** `leg1 to leg6 and nod are taken to follow exactly, since …`; null: the metal of every joint was simulated, or it was not asked. */
+export function exactWords(answer: Pick<Answer, 'joints' | 'metal'>): string | null {
+  const { simulated, exact } = metalNames(answer);
+  if (exact.length === 0) return null;
+  const who = simulated.length === 0 && exact.length > 1 ? 'all joints' : namesWords(exact);
+  return `${who} ${exact.length === 1 ? 'is' : 'are'} taken to follow exactly, since servo torque, speed or inertia is unknown`;
+}
