@@ -112,7 +112,7 @@ function chartOf(width: number, { id, title, top, span }: Shown, series: TorqueS
   const times = x
     .ticks(isWide ? 8 : 4)
     .map((t) => label(number(t, span[1] - span[0] < 6 ? 1 : 0), x(t), BOTTOM + 16, 'middle', ''));
-  return markup`<svg class="chart torque" viewBox="0 0 ${width} ${HEIGHT}" role="img" aria-label="${title}: torque needed and available in ${series.unit}">
+  return markup`<svg class="chart torque" viewBox="0 0 ${width} ${HEIGHT}" role="img" aria-label="${title}: ${series.unit === 'N' ? 'force' : 'torque'} needed and available in ${series.unit}">
     <defs><pattern id="${hatch}" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="hatch" width="2.6" height="6"/></pattern></defs>
     ${label(`${title}, ${series.unit}`, 2, 14, 'start', 'name')}${isWide ? label(WORDS, right, 14, 'end') : null}
     ${ticks}${path('needed', need)}
