@@ -8,6 +8,7 @@ import {
   effortWords,
   modeWords,
   percent,
+  percents,
   placeWords,
   powerWords,
   restsWords,
@@ -36,15 +37,16 @@ function jointTable({ joints, stream }: LoadAnswer): string {
     if (loose) return ['hangs loose', ''];
     return effort === null ? [UNKNOWN, ''] : [effortWords(effort, unit), shareOr(use)];
   };
-  const moved = ({ along, unit, fastest }: JointLoad): string[] => {
+  const moved = ({ along, unit, fastest, hold }: JointLoad): string[] => {
     if (!along) return stream === null ? [] : ['out of reach', '', '', '', ''];
     const of = fastest === null ? '' : ` of ${fastest.toFixed(0)}`;
+    const isTold = hold !== null;
     return [
-      effortWords(along.effort, unit),
+      isTold ? effortWords(along.effort, unit) : UNKNOWN,
       `${Math.abs(along.speed).toFixed(0)}${of} ${unit}/s`,
-      along.impossible ? 'too fast' : shareOr(along.use),
+      along.impossible ? 'too fast' : shareOr(isTold ? along.use : null),
       `${along.at_s.toFixed(2)} s`,
-      shareOr(along.rms_use),
+      shareOr(isTold ? along.rms_use : null),
     ];
   };
   const heads = ['to hold', 'share', 'hardest', 'share'];
@@ -64,8 +66,9 @@ function worstRows({ joints }: LoadAnswer): Row[] {
   const worst = joints.reduce((a, b) => ((b.worst.use ?? -1) > (a.worst.use ?? -1) ? b : a));
   const { use, at, effort } = worst.worst;
   if (use === null || effort === null) return [];
-  const hot = use > worst.continuous_use && use <= 1 ? `; for long it may only ${percent(worst.continuous_use)}` : '';
-  const words = `${worst.name}, at ${placeWords(at)}: ${effortWords(effort, worst.unit)}, ${percent(use)} of its ${effortName(worst)}${hot}`;
+  const [much, most] = percents(use, worst.continuous_use);
+  const hot = use > worst.continuous_use && use <= 1 ? `; for long it may only spend ${most}` : '';
+  const words = `${worst.name}, at ${placeWords(at)}: ${effortWords(effort, worst.unit)}, ${much} of its ${effortName(worst)}${hot}`;
   return [['hardest to hold', words]];
 }
 

@@ -18,6 +18,7 @@ import { mostOf, restsOn } from './rests.ts';
 import type { Easiest, JointLoad, LoadAnswer, SupplyLoad, WorstHold } from './result.ts';
 import { spareOf } from './spare.ts';
 import { troublesOf } from './troubles.ts';
+import { placeWords } from './words.ts';
 import { easiestHold, isLoose, startingPlaces, worstHold } from './worst.ts';
 
 export interface LoadQuestion {
@@ -156,11 +157,18 @@ function easiestOf(demand: Demand, starts: readonly Posture[]): Easiest | null {
   return found && joint ? { use: found.use, joint: joint.name, at: placeAnswer(demand.rig, found.at, joint) } : null;
 }
 
+/** Where a joint runs out that holds where another, or it itself, has most to hold. */
+const heldWhere = (rig: Rig, at: Posture, joint: Joint, most: Joint): string => {
+  if (joint === most) return 'in the place where it has most to hold';
+  const words = placeWords(placeAnswer(rig, at, joint));
+  return words === 'home' ? 'at home' : `at ${words}`;
+};
+
 /** Holds to look at for spare weight: where it stands, and where each joint has most to hold. */
 const holdsOf = (rig: Rig, asked: Posture, worst: readonly Posture[], joints: readonly JointLoad[]) => [
-  { at: asked, words: '' },
+  { at: asked, words: () => '' },
   ...worst.flatMap((at, i) =>
-    joints[i]!.worst.loose ? [] : [{ at, words: `where ${rig.joints[i]!.name} has most to hold` }],
+    joints[i]!.worst.loose ? [] : [{ at, words: (joint: Joint) => heldWhere(rig, at, joint, rig.joints[i]!) }],
   ),
 ];
 

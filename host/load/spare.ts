@@ -33,7 +33,7 @@ export function pointsOf(rig: Rig): Point[] {
 
 /** Instants at which a joint may run out. */
 export interface Instants {
-  readonly holds: readonly { readonly at: Posture; readonly words: string }[];
+  readonly holds: readonly { readonly at: Posture; readonly words: (runsOut: Joint) => string }[];
   readonly stream: StoredStream | null;
   readonly hardest_s: readonly number[];
 }
@@ -64,7 +64,13 @@ class Least {
   because = 'what its servos can give is not known';
 
   /** Shortens it by each joint's own limit at this instant; efforts are e0 + kg·e1. */
-  consider(bare: Demand, laden: Demand, shareOf: (joint: Joint) => number, to: string, when: string): void {
+  consider(
+    bare: Demand,
+    laden: Demand,
+    shareOf: (joint: Joint) => number,
+    to: string,
+    when: (joint: Joint) => string,
+  ): void {
     const { joints } = bare.rig;
     for (let i = 0; i < joints.length; i++) {
       const joint = joints[i]!;
@@ -79,7 +85,7 @@ class Least {
       if (!(kg < this.kg)) continue;
       this.kg = kg;
       this.runs_out = joint.name;
-      this.when = when;
+      this.when = when(joint);
       this.because = `${(100 * share).toFixed(0)} % of what ${joint.name} has is the most to ${to}`;
     }
   }
@@ -106,7 +112,13 @@ export function spareOf(rig: Rig, without: readonly string[], { holds, stream, h
     if (!stream || !bare.look(stream, t_s, true)) continue;
     for (const { laden, moving } of trials)
       if (laden.look(stream, t_s, true))
-        moving.consider(bare, laden, ({ servo }) => servo.peak_use, 'move', `at ${t_s.toFixed(2)} s`);
+        moving.consider(
+          bare,
+          laden,
+          ({ servo }) => servo.peak_use,
+          'move',
+          () => `at ${t_s.toFixed(2)} s`,
+        );
   }
   return trials.map(({ point: { at }, holding, moving }) => {
     const lesser = stream !== null && moving.kg < holding.kg ? moving.room : holding.room;

@@ -7,6 +7,17 @@ import type { JointLoad, LoadAnswer, PlaceAnswer, RestsOn, Room, Trouble } from 
 
 export const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;
 
+/** Most digits behind the point of a share. */
+const MOST_DIGITS = 2;
+
+/** A share and the one that it is held against, with as many digits as tell them apart. */
+export function percents(share: number, against: number): readonly [share: string, against: string] {
+  const shown = (value: number, digits: number): string => `${(100 * value).toFixed(digits)} %`;
+  let digits = 0;
+  while (digits < MOST_DIGITS && share !== against && shown(share, digits) === shown(against, digits)) digits++;
+  return [shown(share, digits), digits === 0 ? percent(against) : shown(against, digits)];
+}
+
 /** The size of an effort. Small torques keep their digits: those of face servos are thousandths. */
 export function effortWords(effort: number, unit: 'deg' | 'mm'): string {
   const digits = unit === 'mm' ? 1 : Math.abs(effort) < 0.095 ? 3 : 2;
@@ -62,21 +73,24 @@ export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble
   const joint = jointOf(answer, name);
   const { along, unit, hold, worst, stall, continuous_use } = joint;
   const has = effortWords(stall ?? 0, unit);
-  const forLong = `for long it may only ${percent(continuous_use)}`;
+  const hot = (share: number | null, then: string): string => {
+    const [much, most] = percents(share ?? 0, continuous_use);
+    return `with ${much} of its ${effortName(joint)}${then}; for long it may only spend ${most}`;
+  };
   const along_ = `along ${stream ?? ''} ${joint.name}`;
   switch (cause) {
     case 'hold':
       return `${joint.name} cannot hold ${atPlace(answer)}: that takes ${effortWords(hold ?? 0, unit)}, and its servo stalls at ${has}`;
     case 'hot':
-      return `${joint.name} holds ${atPlace(answer)} with ${percent(joint.hold_use ?? 0)} of its ${effortName(joint)}; ${forLong}`;
+      return `${joint.name} holds ${atPlace(answer)} ${hot(joint.hold_use, '')}`;
     case 'worst':
       return `${joint.name} cannot hold everywhere in its soft limits: at ${placeWords(worst.at)} that takes ${effortWords(worst.effort ?? 0, unit)}, and its servo stalls at ${has}`;
     case 'torque':
-      return `${along_} needs ${percent(along?.use ?? 0)} of what its servo has at ${Math.abs(along?.speed ?? 0).toFixed(0)} ${unit}/s: ${effortWords(along?.effort ?? 0, unit)} at ${(along?.at_s ?? 0).toFixed(2)} s`;
+      return `${along_} needs ${percents(along?.use ?? 0, 1)[0]} of what its servo has at ${Math.abs(along?.speed ?? 0).toFixed(0)} ${unit}/s: ${effortWords(along?.effort ?? 0, unit)} at ${(along?.at_s ?? 0).toFixed(2)} s`;
     case 'speed':
       return `${along_} would go at ${(along?.peak_speed ?? 0).toFixed(0)} ${unit}/s; without any load its servo reaches ${(joint.fastest ?? 0).toFixed(0)} ${unit}/s`;
     case 'heat':
-      return `${along_} works at ${percent(along?.rms_use ?? 0)} of its ${effortName(joint)} on average; ${forLong}`;
+      return `${along_} works ${hot(along?.rms_use ?? null, ' on average')}`;
   }
 }
 
@@ -137,19 +151,29 @@ function hardestOf({ joints, stream }: LoadAnswer): string | null {
   return `${holder.name} holds with ${percent(holder.worst.use ?? 0)} of its ${effortName(holder)}${where}`;
 }
 
+/** A current that shows, A. */
+export const showsCurrent = (current_a: number): boolean => current_a >= 0.05;
+
+/** What is drawn to hold and, along a stream, at most. */
+function drawnWords({ peak_a, peak_at_s }: LoadAnswer['supply'], hold_a: number): string {
+  const hold = showsCurrent(hold_a) ? amperes(hold_a) : 'next to nothing';
+  if (peak_a === null) return `${hold} holding`;
+  if (showsCurrent(peak_a)) return `${hold} holding, up to ${amperes(peak_a)} at ${(peak_at_s ?? 0).toFixed(2)} s`;
+  return `${hold} holding and moving`;
+}
+
 /** Can you power it? Mostly: what is drawn there is, though not for all servos stalled at once. */
 export function powerWords({ supply, troubles, unweighed }: LoadAnswer): {
   readonly verdict: 'yes' | 'mostly' | 'no' | 'not told';
   readonly because: string;
 } {
-  const { hold_a, peak_a, peak_at_s, stalled_a, gives_a, fuse_a, unknown } = supply;
+  const { hold_a, stalled_a, gives_a, fuse_a, unknown } = supply;
   if (hold_a === null || stalled_a === null) return { verdict: 'not told', because: 'no servo’s current is known' };
   const least =
     unknown.length === 0
       ? ''
       : `at least, since ${together(unknown)} ${unknown.length === 1 ? 'is' : 'are'} not known: `;
-  const peak = peak_a === null ? '' : `, up to ${amperes(peak_a)} at ${(peak_at_s ?? 0).toFixed(2)} s`;
-  const drawn = `${least}${amperes(hold_a)} holding${peak}; ${amperes(stalled_a)} if all stall`;
+  const drawn = `${least}${drawnWords(supply, hold_a)}; ${amperes(stalled_a)} if all stall`;
   const fuse = fuse_a === null ? '' : `, its fuse is for ${amperes(fuse_a)}`;
   if (gives_a === null) return { verdict: 'not told', because: `${drawn}; what the supply gives is not known${fuse}` };
   const no = troubles.some(({ cause }) => ELECTRIC.includes(cause));

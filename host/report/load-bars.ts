@@ -4,7 +4,7 @@
  */
 import { scaleLinear } from 'd3-scale';
 import type { JointLoad, LoadAnswer } from '../load/result.ts';
-import { effortWords, placeWords } from '../load/words.ts';
+import { effortWords, percents, placeWords } from '../load/words.ts';
 import { figure, kept, number, percent } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
 import { label, path, upright } from './svg.ts';
@@ -52,11 +52,11 @@ const tick = (use: number, top: number, x: ShareScale): Markup =>
 
 /** One joint's bars: holding where it was asked about, at its hardest behind that; below, moving. */
 export function jointBars(joint: JointLoad, x: ShareScale): Markup {
-  const { hold_use, worst, along, continuous_use, peak_use } = joint;
+  const { hold, hold_use, worst, along, continuous_use, peak_use } = joint;
   const [first, second] = [4, 4 + BAR + GAP];
   const height = (along ? second : first) + BAR + 4;
   const hardest = worst.loose ? Infinity : worst.use;
-  const moving = along?.impossible ? Infinity : (along?.use ?? null);
+  const moving = along?.impossible ? Infinity : hold === null ? null : (along?.use ?? null);
   const said = `${joint.name}: ${[holdWords(joint), ...(along ? [moveWords(joint)] : [])].join('; ')}`;
   return markup`<svg class="loads-bar" viewBox="0 0 ${WIDTH} ${height}" role="img" aria-label="${said}">
     ${path('zero', `M${px(x(0))} 0V${height}`)}
@@ -109,10 +109,11 @@ export function holdWords(joint: JointLoad): string {
 }
 
 /** How hot moving makes it, in words; null: no stream, or not known. */
-function averageWords({ along, continuous_use }: JointLoad): string | null {
-  if (along?.rms_use == null) return null;
-  const hot = along.rms_use > continuous_use ? `: too much for long, ${percent(continuous_use)} is the most` : '';
-  return `on average ${percent(along.rms_use)}${hot}`;
+function averageWords({ along, hold, continuous_use }: JointLoad): string | null {
+  if (along?.rms_use == null || hold === null) return null;
+  if (along.rms_use <= continuous_use) return `on average ${percent(along.rms_use)}`;
+  const [much, most] = percents(along.rms_use, continuous_use);
+  return `on average ${much}: too much for long, ${most} is the most`;
 }
 
 /** Moving along the stream, in words. */
@@ -122,6 +123,7 @@ export function moveWords(joint: JointLoad): string {
   const speed = `at ${figure(Math.abs(along.speed), `${unit}/s`, 0)}`;
   if (along.impossible)
     return `to move: asked for ${figure(along.peak_speed, `${unit}/s`, 0)}, faster than its servo can go (${number(fastest ?? NaN, 0)} ${unit}/s without any load)`;
+  if (joint.hold === null) return `to move ${speed}: not known what that takes`;
   return `to move ${taken(along.effort, unit)} ${speed}, ${shareWords(joint, along.use)}`;
 }
 

@@ -15,7 +15,8 @@ interface Moment {
   readonly joint: JointLoad;
   readonly at: Posture;
   readonly title: string;
-  readonly ringed: string;
+  /** Words beside the ring; null: it is within its limits, and not marked. */
+  readonly ringed: string | null;
   readonly caption: string;
   readonly foot: string;
 }
@@ -45,8 +46,10 @@ function holding(rig: Rig, { joints }: LoadAnswer): Moment | null {
         ? `; for long it should be ${percent(continuous_use)} at most`
         : '';
   const where = place === 'home' ? 'at home' : `at ${place}`;
-  const caption = `${name} has most to hold ${where}: ${effortWords(worst.effort, unit)}, ${percent(worst.use)} of what its servo has${long}. Found by search within the soft limits.`;
-  return { joint, at, title, ringed: `${name}: ${percent(worst.use)} to hold`, caption, foot: 'holding' };
+  const untold = joints.some((one) => !one.worst.loose && one.worst.use === null) ? ', of those that can be told,' : '';
+  const caption = `${name}${untold} has most to hold ${where}: ${effortWords(worst.effort, unit)}, ${percent(worst.use)} of what its servo has${long}. Found by search within the soft limits.`;
+  const ringed = worst.use > continuous_use ? `${name}: ${percent(worst.use)} to hold` : null;
+  return { joint, at, title, ringed, caption, foot: 'holding' };
 }
 
 /** When a stream asks most of a servo. */
@@ -67,7 +70,7 @@ function moving(rig: Rig, { joints }: LoadAnswer, stream: StoredStream): Moment 
     };
   const use = percent(along.use ?? 0);
   const caption = `${name} works hardest at ${when}: ${effortWords(along.effort, unit)} at ${speed}, ${use} of what its servo has at that speed.`;
-  return { ...rest, ringed: `${name}: ${use} to move`, caption };
+  return { ...rest, ringed: (along.use ?? 0) > joint.peak_use ? `${name}: ${use} to move` : null, caption };
 }
 
 /** Home, where it differs. */
@@ -95,7 +98,13 @@ function sceneOf(
   const said = `The prop from the side where it is ${title.toLowerCase()}`;
   return propSvg(
     rig,
-    { now, was: behind(rig, answer, now), ring: { words: ringed, at: where }, said, foot: `${foot}, looks this way →` },
+    {
+      now,
+      was: behind(rig, answer, now),
+      ring: ringed === null ? null : { words: ringed, at: where },
+      said,
+      foot: `${foot}, looks this way →`,
+    },
     frame,
   );
 }
@@ -113,6 +122,13 @@ function momentFigure(rig: Rig, answer: LoadAnswer, moment: Moment, isAlone: boo
   return isAlone ? markup`<figure class="worst">${scene}${words}</figure>` : markup`<figure>${scene}${words}</figure>`;
 }
 
+function ringWords(moments: readonly Moment[]): string {
+  const ringed = moments.filter(({ ringed }) => ringed !== null).length;
+  return ringed === 0
+    ? 'none of the servos that can be told is asked for more than it should be.'
+    : 'the ring is a joint that is asked for more than it should be.';
+}
+
 /** The section; null: neither is known. */
 export function scenesSection(rig: Rig, answer: LoadAnswer, stream: StoredStream | null): Markup | null {
   const moments = [holding(rig, answer), stream && moving(rig, answer, stream)].filter((one) => one !== null);
@@ -121,7 +137,7 @@ export function scenesSection(rig: Rig, answer: LoadAnswer, stream: StoredStream
   const figures = moments.map((moment) => momentFigure(rig, answer, moment, isAlone));
   return markup`<section id="worst">
     <h2>Where its servos have most to do</h2>
-    <p class="lead">From its right side; dashed is ${kept(placeWords({ ...answer.at, joints: {} }))}, the ring is the joint that has most to do.</p>
+    <p class="lead">From its right side; dashed is ${kept(placeWords({ ...answer.at, joints: {} }))}, ${ringWords(moments)}</p>
     ${isAlone ? figures : markup`<div class="pair">${figures}</div>`}
   </section>`;
 }

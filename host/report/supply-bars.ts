@@ -1,6 +1,7 @@
 /** What the servos draw, as bars in A against what the supply gives. */
 import { scaleLinear } from 'd3-scale';
 import type { LoadAnswer, SupplyLoad } from '../load/result.ts';
+import { showsCurrent } from '../load/words.ts';
 import { figure } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
 import { path, upright } from './svg.ts';
@@ -23,6 +24,7 @@ const digitsOf = (current_a: number, gives_a: number): number =>
   current_a.toFixed(1) === gives_a.toFixed(1) && current_a !== gives_a ? 2 : 1;
 
 function wordsOf({ current_a, when }: Row, { gives_a }: SupplyLoad): string {
+  if (!showsCurrent(current_a)) return 'next to nothing';
   const digits = digitsOf(current_a, gives_a ?? NaN);
   const drawn = `${figure(current_a, 'A', digits)}${when}`;
   return gives_a !== null && current_a > gives_a

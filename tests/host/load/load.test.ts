@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { load } from '../../../host/load/load.ts';
 import type { LoadAnswer } from '../../../host/load/result.ts';
 import { MOST_SPARE_KG, PLATE } from '../../../host/load/spare.ts';
-import { carryWords, easiestWords, powerWords, troublesWords } from '../../../host/load/words.ts';
+import { percents, carryWords, easiestWords, powerWords, troublesWords } from '../../../host/load/words.ts';
 import { postureAt, standingPostures } from '../../../host/physics/places.ts';
 import { Mechanism } from '../../../host/physics/mechanism.ts';
 import { HOME, type Pose, type Rig, toRad } from '../../../host/rig/rig.ts';
@@ -116,10 +116,24 @@ describe('a geared axis by hand: 0.9 kg at 50 mm, 3:1 of efficiency 0.9, servo 1
     const hot = answerOf(heavy, { stream: streamOf(heavy, 2, () => ({ joints: [0] })) });
     expect(hot.troubles.map(({ cause }) => cause)).toEqual(['hot', 'heat']);
     expect(troublesWords(hot, hot.troubles)).toEqual([
-      'nod holds at home with 61 % of its torque; for long it may only 50 %',
-      'along show.csv nod works at 61 % of its torque on average; for long it may only 50 %',
+      'nod holds at home with 61 % of its torque; for long it may only spend 50 %',
+      'along show.csv nod works with 61 % of its torque on average; for long it may only spend 50 %',
     ]);
     expect(hot.spare[0]).toMatchObject({ at: 'head', kg: 0, runs_out: 'nod' });
+  });
+
+  it('shares that read the same have digits that tell them apart', () => {
+    expect(percents(0.61, 0.5)).toEqual(['61 %', '50 %']);
+    expect(percents(0.5012, 0.5)).toEqual(['50.1 %', '50.0 %']);
+    expect(percents(0.50012, 0.5)).toEqual(['50.01 %', '50.00 %']);
+    expect(percents(0.5, 0.5)).toEqual(['50 %', '50 %']);
+  });
+
+  it('where spare weight runs out is told by whose place it is', () => {
+    expect(answerOf(rig).spare[0]!.holding.when).toMatch(/^(|in the place where it has most to hold|at .* deg)$/);
+    expect(answerOf(rigFrom(LIFT)).spare[0]!.holding.when).toMatch(
+      /^(in the place where it has most to hold|at .*deg)$/,
+    );
   });
 
   it('what it rests on: stall torque 10 % lower is the use over 0.9, and moves it most, with the gear’s efficiency', () => {

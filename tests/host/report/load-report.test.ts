@@ -138,6 +138,21 @@ describe('bars', () => {
     expect(textOf(html)).toContain('not told');
   });
 
+  it('what is not told to hold is not told to move; no current is words', () => {
+    const bare = rigFrom(TILT, [
+      ', load: { mass_kg: 0.05, arm_mm: 30, arm_level_at_deg: 20, inertia_kgm2: 4.0e-5 }',
+      '',
+    ]);
+    const light = rigFrom(TILT, ['mass_kg: 0.9', 'mass_kg: 0.001'], ['mass_kg: 0.05', 'mass_kg: 0.001']);
+    const still = (): { joints: number[] } => ({ joints: [0, 10] });
+    const row = /scope="row">lid<\/th>[^]*?<\/tr>/.exec(pageOf(bare, streamOf(bare, 1, still)).html)![0];
+    expect(textOf(row)).toMatch(/to hold: not known.*not known what that takes/);
+    expect(row).not.toMatch(/<rect/);
+    const words = textOf(pageOf(light, streamOf(light, 1, still)).html);
+    expect(words).toMatch(/next to nothing holding and moving; 4.0 A if all stall/i);
+    expect(words).not.toMatch(/(?<!\d)0\.0 A/);
+  });
+
   it('current goes to the supply’s line and is hatched beyond', () => {
     const { html, answer } = page('a tilt too heavy to hold, and to power');
     const row = /scope="row">holding<\/th>[^]*?<\/tr>/.exec(html)![0];
@@ -170,9 +185,15 @@ describe('along a stream', () => {
 });
 
 describe('the prop from the side', () => {
-  it('rings who has most to do, over home', () => {
+  it('rings who has more to do than it should, over home', () => {
+    expect(page('a tilt too heavy to hold, and to power').html).toContain('class="stopped-words"');
+    const { html } = page('an owl that holds');
+    expect(html).not.toMatch(/<circle class="ring"|class="stopped-words"/);
+    expect(textOf(html)).toContain('none of the servos that can be told is asked for more than it should be');
+  });
+
+  it('says who has most to do', () => {
     const { html } = page('an owl that nods');
-    expect(html.match(/<circle class="ring"/g)).toHaveLength(4);
     expect(textOf(html)).toMatch(/Hardest to hold .* has most to hold at .* Hardest to move nod works hardest at/);
   });
 
