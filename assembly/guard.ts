@@ -1,6 +1,6 @@
 /**
- * Decides the prop's state, and with it what the joints are asked and which pulses are on. The table below says what follows
- * what (but see `cleared`); DEVELOPERS.md prints the same table for people.
+ * Decides the prop's state, and with it what the joints are asked and which pulses are on. states.ts says which
+ * state follows which (but see `cleared`).
  */
 import {
   ACTIVE,
@@ -29,126 +29,9 @@ import { solve } from './kinematics';
 import { play, restartPlayback } from './playback';
 import { emptyQueue } from './queue';
 import { POSE, placePose, setPoseSlow } from './reach';
+import { Event, Reset, State, Trip, following } from './states';
 import { arrived, place } from './track';
 import { forgetMotion } from './wobble';
-
-export const enum State {
-  limp = 0,
-  rousing = 1,
-  live = 2,
-  holding = 3,
-  settling = 4,
-  tripped = 5,
-}
-
-export const enum Event {
-  rouse = 0,
-  settle = 1,
-  /** Pulses and power off at once. */
-  cut = 2,
-  pause = 3,
-  /** A newer frame to play. */
-  frames = 4,
-  /** None for SILENCE_MS. */
-  silence = 5,
-  /** Held for as long as the rig allows. */
-  held = 6,
-  /** Rousing has brought every joint home. */
-  home = 7,
-  /** Settling has brought every joint to rest, and nothing asks to stay powered there. */
-  rest = 8,
-  fault = 9,
-  clear = 10,
-}
-
-/** Why it tripped. Numbers are never reused; the first one latches. */
-export const enum Trip {
-  none = 0,
-  link = 1,
-  supply = 2,
-  heat = 3,
-  late = 4,
-  watchdog = 6,
-}
-
-/** Why the chip started: what the board puts into Inputs.reset_reason. */
-export const enum Reset {
-  power = 0,
-  watchdog = 1,
-  pin = 2,
-}
-
-const EVENTS: i32 = 11;
-// Next state by state (rows) and event (columns): rouse settle cut pause frames silence held home rest fault clear.
-// limp 0, rousing 1, live 2, holding 3, settling 4, tripped 5.
-const TABLE: usize = memory.data<u8>([
-  1,
-  0,
-  0,
-  0,
-  0,
-  0,
-  0,
-  0,
-  0,
-  5,
-  0, // limp
-  1,
-  4,
-  0,
-  1,
-  1,
-  1,
-  1,
-  2,
-  1,
-  5,
-  1, // rousing
-  2,
-  4,
-  0,
-  3,
-  2,
-  3,
-  2,
-  2,
-  2,
-  5,
-  2, // live
-  3,
-  4,
-  0,
-  3,
-  2,
-  3,
-  4,
-  3,
-  3,
-  5,
-  3, // holding
-  1,
-  4,
-  0,
-  4,
-  4,
-  4,
-  4,
-  4,
-  0,
-  5,
-  4, // settling
-  5,
-  5,
-  5,
-  5,
-  5,
-  5,
-  5,
-  5,
-  5,
-  5,
-  0, // tripped
-]);
 
 const SILENCE_MS: u32 = 250;
 /** How long a joint has to itself when its pulses begin: a slow servo crosses its range in less (common practice). */
@@ -220,7 +103,7 @@ const GUARD: usize = memory.data(48);
 /** Raises an event; returns whether the table had something to do. */
 export function raise(event: Event): bool {
   const g = guard();
-  const next = <State>load<u8>(TABLE + usize(g.state * EVENTS + event));
+  const next = following(g.state, event);
   if (next == g.state) {
     if (g.state == State.tripped) return raiseTripped(event);
     return event == Event.settle && next == State.settling;

@@ -24,20 +24,8 @@ import {
 import { now_us, play_us, tickNumber } from './clock';
 import { BROKEN, Decoder, WHOLE, encode, feed, feedBlock, restart } from './cobs';
 import { crc16 } from './crc';
-import {
-  Event,
-  State,
-  countBadFrame,
-  listening,
-  raise,
-  resting,
-  settleAndRest,
-  starved,
-  state,
-  stop,
-  trip,
-  wake,
-} from './guard';
+import { countBadFrame, listening, raise, resting, settleAndRest, starved, state, stop, trip, wake } from './guard';
+import { Event, State } from './states';
 import { extremes, forgetExtremes } from './extremes';
 import { magnitude } from './kernels';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';

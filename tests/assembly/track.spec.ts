@@ -50,6 +50,19 @@ function random(): f32 {
   return f32(seed >> 8) / f32(1 << 24);
 }
 
+let goal: f32 = 0,
+  drift: f32 = 0;
+/** What a stream that asks for anything asks next, between -0.5 and 0.9: steps, reversals, ramps and jitter. */
+function wildGoal(hz: f32): f32 {
+  const what = random();
+  if (what < 0.01) goal = <f32>-0.5 + random() * <f32>1.4;
+  else if (what < 0.02) drift = ((random() - <f32>0.5) * 8) / hz;
+  else if (what < 0.03) goal = random() < 0.5 ? <f32>-0.5 : <f32>0.9;
+  else if (what < 0.06) goal += (random() - <f32>0.5) * <f32>0.2;
+  goal = max(<f32>-0.5, min(<f32>0.9, goal + drift));
+  return goal;
+}
+
 describe('a step from rest', () => {
   it('takes the analytic time + 1 tick + 0.5 % at most, either way, at 50 to 1000 Hz', () => {
     const rates: f32[] = [50, 200, 333, 1000];
@@ -130,16 +143,10 @@ describe('any target', () => {
       const hz = rates[r];
       ready(-0.5, 0.9, 3.8, 26, 38, hz, 0);
       const j = joint();
-      let goal: f32 = 0,
-        drift: f32 = 0;
+      goal = 0;
+      drift = 0;
       for (let n = 0; n < 200000; n++) {
-        const what = random();
-        if (what < 0.01) goal = <f32>-0.5 + random() * <f32>1.4;
-        else if (what < 0.02) drift = ((random() - <f32>0.5) * 8) / hz;
-        else if (what < 0.03) goal = random() < 0.5 ? <f32>-0.5 : <f32>0.9;
-        else if (what < 0.06) goal += (random() - <f32>0.5) * <f32>0.2;
-        goal = max(<f32>-0.5, min(<f32>0.9, goal + drift));
-        j.target = goal;
+        j.target = wildGoal(hz);
         const before = f64(j.step);
         track(j);
         const step = f64(j.step),
@@ -219,16 +226,10 @@ describe('a limit that fades with speed', () => {
       const hz = rates[r];
       ready(-0.5, 0.9, 3.8, 26, 38, hz, 0);
       const j = joint();
-      let goal: f32 = 0,
-        drift: f32 = 0;
+      goal = 0;
+      drift = 0;
       for (let n = 0; n < 200000; n++) {
-        const what = random();
-        if (what < 0.01) goal = <f32>-0.5 + random() * <f32>1.4;
-        else if (what < 0.02) drift = ((random() - <f32>0.5) * 8) / hz;
-        else if (what < 0.03) goal = random() < 0.5 ? <f32>-0.5 : <f32>0.9;
-        else if (what < 0.06) goal += (random() - <f32>0.5) * <f32>0.2;
-        goal = max(<f32>-0.5, min(<f32>0.9, goal + drift));
-        j.target = goal;
+        j.target = wildGoal(hz);
         const before = f64(j.step);
         track(j);
         const rate = f64(hz),

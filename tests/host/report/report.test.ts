@@ -4,20 +4,7 @@ import { renderReport } from '../../../host/report/report.ts';
 import type { Replay } from '../../../host/replay/result.ts';
 import { causeWords, willItBeSmooth } from '../../../host/replay/verdict.ts';
 import { replayOf, rig, roughReplay } from './fixture.ts';
-
-const VOID = new Set(['meta', 'br', 'hr', 'link', 'img', 'input']);
-
-/** Names of elements that are opened and closed in another order, or never closed. */
-function misnested(html: string): string[] {
-  const open: string[] = [];
-  const wrong: string[] = [];
-  for (const [, close, name, , self] of html.matchAll(/<(\/?)([a-zA-Z][\w-]*)((?:"[^"]*"|'[^']*'|[^>"'])*?)(\/?)>/g)) {
-    if (!name || VOID.has(name) || self) continue;
-    if (!close) open.push(name);
-    else if (open.pop() !== name) wrong.push(name);
-  }
-  return [...wrong, ...open];
-}
+import { misnested } from './whole.ts';
 
 describe.each([
   ['a replay that follows', (): Replay => replayOf(0.7)],

@@ -3,7 +3,7 @@
 const VOID = new Set(['meta', 'br', 'hr', 'link', 'img', 'input']);
 
 /** Names of elements that are opened and closed in another order, or never closed. */
-function misnested(html: string): string[] {
+export function misnested(html: string): string[] {
   const open: string[] = [];
   const wrong: string[] = [];
   for (const [, close, name, , self] of html.matchAll(/<(\/?)([a-zA-Z][\w-]*)((?:"[^"]*"|'[^']*'|[^>"'])*?)(\/?)>/g)) {

@@ -113,3 +113,6 @@ export function problemsOf(text: string): readonly Problem[] {
     expect(message).not.toMatch(/^(?!this is not YAML).*(Invalid|Too (small|big)|expected|undefined|NaN\b|\[object)/);
   return problems;
 }
+
+/** What is wrong, what to put for what, where it is told, and words of the message. */
+export type Case = readonly [what: string, from: string, to: string, path: string, words: RegExp];
