@@ -10,6 +10,7 @@ import { readNumber } from './decimal.ts';
 import { type Pause, PauseWatch } from './pauses.ts';
 import { ProblemList } from './problem.ts';
 import { RowReader } from './rows.ts';
+import { ShakeWatch } from './shaking.ts';
 
 /** One row of a stream. */
 export interface Frame {
@@ -47,6 +48,7 @@ export class StreamParser {
   private readonly rig: StreamRig;
   private readonly problems = new ProblemList();
   private readonly watch = new PauseWatch();
+  private shakeWatch = new ShakeWatch(0);
   private readonly reader: RowReader;
   private frames: Frame[] = [];
   private hasFrames = false;
@@ -78,6 +80,12 @@ export class StreamParser {
   /** Long times without a frame, known at the end. */
   get pauses(): readonly Pause[] {
     return this.watch.found();
+  }
+
+  /** Names of the columns that shake from frame to frame, known at the end. */
+  get shaking(): readonly string[] {
+    const columns = this.header?.columns ?? [];
+    return this.shakeWatch.found().flatMap((k) => (columns[k]!.slot > 0 ? [columns[k]!.name] : []));
   }
 
   push(chunk: Uint8Array): StreamBatch {
@@ -129,6 +137,7 @@ export class StreamParser {
       hasJoints: columns.some((column) => column.slot >= FIRST_JOINT_SLOT),
     };
     this.last = new Float64Array(columns.length).fill(NaN);
+    this.shakeWatch = new ShakeWatch(columns.length);
     return columns.length;
   }
 
@@ -158,6 +167,7 @@ export class StreamParser {
     const [t_s, before_s] = [values[header.timeAt]!, this.last[header.timeAt]!];
     this.checkTime(t_s, before_s, line);
     this.watch.add(before_s, t_s, line);
+    this.shakeWatch.add(t_s, values);
     for (const index of header.anglesAt)
       this.checkStep(header.columns[index]!.name, values[index]!, this.last[index]!, line);
     for (let index = 0; index < width; index += 1) {

@@ -27,6 +27,8 @@ export interface StreamScan {
   readonly last_s: number | null;
   /** Long times without a frame that stand out; each is a warning among the problems too. */
   readonly pauses: readonly Pause[];
+  /** Names of the columns that shake from frame to frame, as a recording's noise does. */
+  readonly shaking: readonly string[];
   /** In the file's order. */
   readonly columns: readonly string[];
 }
@@ -55,7 +57,8 @@ export async function scanStream(source: StreamSource, rig: StreamRig): Promise<
     first_s ??= batch.frames[0]?.t_s ?? null;
     last_s = batch.frames.at(-1)?.t_s ?? last_s;
   }
-  return { problems, frames, first_s, last_s, pauses: parser.pauses, columns: parser.columns };
+  const { pauses, shaking, columns } = parser;
+  return { problems, frames, first_s, last_s, pauses, shaking, columns };
 }
 
 /** All bytes of a source that can be read once only, in memory, to be scanned and then read: 30 MB for an hour at 120 Hz. */

@@ -97,6 +97,7 @@ describe('a good stream', () => {
       first_s: 0,
       last_s: 0.02,
       pauses: [],
+      shaking: [],
       columns: ['t_s', 'x_mm', 'yaw_deg', 'lid_deg'],
     });
   });
