@@ -31,6 +31,15 @@ export function whatStopsRow(rig: Rig, values: ArrayLike<number>): Pick<Stopped,
   return null;
 }
 
+/** Every frame's time and, between two frames, one in every dt_s, in order. */
+export function forEachLook(stream: StoredStream, dt_s: number, look: (t_s: number) => void): void {
+  for (let f = 0; f < stream.count; f++) {
+    look(stream.time(f));
+    const next_s = f + 1 < stream.count ? stream.time(f + 1) : -Infinity;
+    for (let t_s = stream.time(f) + dt_s; t_s < next_s; t_s += dt_s) look(t_s);
+  }
+}
+
 /** Looks at every frame and once in every tick between; what stops it, most often first, and how many looks there were. */
 export function whatStopsStream(
   rig: Rig,
@@ -49,11 +58,6 @@ export function whatStopsStream(
     known.looks++;
     found.set(key, known);
   };
-  const dt_s = 1 / rig.motion.tick_hz;
-  for (let f = 0; f < stream.count; f++) {
-    look(stream.time(f));
-    const next_s = f + 1 < stream.count ? stream.time(f + 1) : -Infinity;
-    for (let t_s = stream.time(f) + dt_s; t_s < next_s; t_s += dt_s) look(t_s);
-  }
+  forEachLook(stream, 1 / rig.motion.tick_hz, look);
   return { stops: [...found.values()].sort((a, b) => b.looks - a.looks), looks };
 }

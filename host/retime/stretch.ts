@@ -131,8 +131,11 @@ export class Stretch implements Paced {
       const moved = this.findPace(changed);
       first = Math.min(first, moved.first);
       fresh.place(moved.first, this.times.front);
+      // Limits that were not the ones in force are tightened until they are: the same places are looked at again.
+      const looked = new Marks(this.s.length);
+      looked.addOther(moved.last < 0 ? changed : moved);
       changed.clear();
-      found = tightening.moved(fresh.stream, moved, changed);
+      found = tightening.moved(fresh.stream, looked, changed);
     }
     changed.clear();
     return first;

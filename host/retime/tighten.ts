@@ -50,7 +50,7 @@ export class Tightening {
     this.phased.walk(fresh, -dt_s, this.paced.at_s.at(-1)! + dt_s, null, {
       excess: (excess) => void found.push(excess),
     });
-    return this.apply(found, changed);
+    return this.apply(found, LEFT, changed);
   }
 
   /** The same between two times, for ticks a whole number of ticks from tick_s. */
@@ -59,7 +59,7 @@ export class Tightening {
     const found: Excess[] = [];
     const begin_s = tick_s + dt_s * Math.floor((Math.max(from_s, -dt_s) - tick_s) / dt_s);
     this.aligned.walk(fresh, begin_s, to_s + dt_s, null, { excess: (excess) => void found.push(excess) });
-    return this.apply(found, changed);
+    return this.apply(found, NEARLY_ALLOWED, changed);
   }
 
   /** The same for ticks near points that moved. */
@@ -77,10 +77,11 @@ export class Tightening {
       for (; i <= moved.last && at_s[i]! <= at_s[last]! + 2 * reach_s; i++) if (moved.at[i] === 1) last = i;
       this.phased.walk(fresh, from_s, at_s[Math.min(end, last + SHAPES)]! + reach_s, null, sink);
     }
-    return this.apply(found, changed);
+    return this.apply(found, LEFT, changed);
   }
 
-  private apply(found: readonly Excess[], changed: Marks): number {
+  /** @param allowed the share of a limit that these excesses were found with. */
+  private apply(found: readonly Excess[], allowed: number, changed: Marks): number {
     const { reach_s, limits } = this;
     const { at_s } = this.paced;
     const tighter = new Map<number, number>();
@@ -93,7 +94,7 @@ export class Tightening {
       while (point > 0 && at_s[point]! > t_s - reach_s) point--;
       while (point + 1 < at_s.length && at_s[point + 1]! < t_s - reach_s) point++;
       // What the stream does at its own pace need not leave anything.
-      if (share > (LEFT / ALLOWED) ** 2 && this.isOwn(point, t_s + reach_s)) continue;
+      if (share > (allowed / ALLOWED) ** 2 && this.isOwn(point, t_s + reach_s)) continue;
       count++;
       for (let i = point; i < at_s.length && at_s[i]! < t_s + reach_s; i++) {
         const nearness = 1 - Math.abs(at_s[i]! - t_s) / reach_s;
