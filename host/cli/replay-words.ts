@@ -9,15 +9,16 @@ import {
   willItBeSmooth,
   withinTolerance,
 } from '../replay/verdict.ts';
-import { effortOf, exactWords, metalNames, namesWords } from '../replay/words.ts';
+import { effortOf, exactWords, metalNames, namesWords, shakingWords } from '../replay/words.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { fixed, labelled, table } from './output.ts';
 
-/** Names of files for the words at the end. */
+/** Names of files for the words at the end, and of the stream's columns that shake. */
 export interface Names {
   readonly rig: string;
   readonly report: string | null;
+  readonly shaking: readonly string[];
 }
 
 type Row = readonly [label: string, text: string];
@@ -150,6 +151,13 @@ function metalHead(answer: Answer, isTold: boolean): string {
   return `${namesWords(simulated)} ${what}; ${exact}${isTold ? ':' : ''}`;
 }
 
+/** What to do about a recording that shakes, where it is not smooth. */
+function noiseRows(answer: Answer, { rig, shaking }: Names): Row[] {
+  if (shaking.length === 0 || willItBeSmooth(answer).word === 'yes') return [];
+  const cure = `"posewright retime ${rig} ${answer.stream} --smooth -o FILE.csv" takes that out`;
+  return [['noise', `${shakingWords(shaking)}; ${cure}`]];
+}
+
 function next(answer: Answer, { rig, report }: Names): string {
   const place =
     report === null
@@ -177,6 +185,7 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
       'what this was',
       `${provenWords(answer.proven)}${answer.proven === 'hardware' ? '' : '; nothing here has run on a board'}`,
     ],
+    ...noiseRows(answer, names),
     ['in all', inAll(answer)],
     ['next', next(answer, names)],
   ];

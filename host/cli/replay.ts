@@ -117,9 +117,12 @@ async function replay(rigPath: string, streamPath: string, options: Options, io:
     const fault = writeWhole(options.report, renderReport(rig, played));
     if (fault !== null) return refuse(io, json, [problemOf(options.report, fault)]);
   }
-  if (json) printJson(io, answerJson(played.answer));
+  const { shaking } = stream.scan;
+  if (json) printJson(io, { ...answerJson(played.answer), shaking });
   else
-    io.stdout.write(replayWords(rig, played.answer, { rig: shownName(rigPath), report: options.report ?? null }, io));
+    io.stdout.write(
+      replayWords(rig, played.answer, { rig: shownName(rigPath), report: options.report ?? null, shaking }, io),
+    );
   return played.answer.ok ? 0 : 1;
 }
 

@@ -14,10 +14,22 @@ const jointJson = ({ name, unit, limits, before, after }: RetimedJoint): Record<
   after: peaksJson(after, unit),
 });
 
-export function retimeJson({ fitted, ...answer }: RetimeAnswer, output: string): Record<string, unknown> {
+const smoothedJson = (smoothed: RetimeAnswer['smoothed']): Record<string, unknown> | null =>
+  smoothed && {
+    cutoff_hz: smoothed.cutoff_hz,
+    residual_rms: Object.fromEntries(smoothed.residuals.map(({ name, unit, rms }) => [`${name}_${unit}`, rms])),
+  };
+
+export function retimeJson({ fitted, smoothed, ...answer }: RetimeAnswer, output: string): Record<string, unknown> {
   const scaled = fitted.map(({ name, unit, scale, centre, moved }) => [
     name,
     { scale, ...withUnit(unit, { centre: ['position', centre], moved: ['position', moved] }) },
   ]);
-  return { ...answer, output, scaled: Object.fromEntries(scaled), joints: answer.joints.map(jointJson) };
+  return {
+    ...answer,
+    output,
+    smoothed: smoothedJson(smoothed),
+    scaled: Object.fromEntries(scaled),
+    joints: answer.joints.map(jointJson),
+  };
 }

@@ -10,6 +10,8 @@ import {
   mostChanged,
   noiseWords,
   placeWords,
+  smoothedWords,
+  tempoWords,
   usedWords,
 } from '../retime/words.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
@@ -65,7 +67,9 @@ export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names
   const still = answer.slowed.length + answer.hurried.length === 0;
   const isLate = answer.kept.some(({ late_s }) => late_s > 0);
   const rows: Row[] = [
+    ...rowsOf('smoothed', smoothedWords(answer)),
     ...rowsOf('fitted', answer.fitted.map(fittedWords)),
+    ...rowsOf('tempo', tempoWords(answer)),
     ...placeRows('slowed', answer.slowed),
     ...placeRows('faster', answer.hurried),
     ...(still ? [['slowed', answer.ok ? 'nothing: every joint stays within its limits' : 'nothing'] as const] : []),

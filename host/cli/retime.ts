@@ -4,6 +4,7 @@ import { causeWords } from '../replay/verdict.ts';
 import { renderRetimeReport } from '../report/retime-report.ts';
 import { type OutOfReach, type Retimed, retime as retimeStream } from '../retime/retime.ts';
 import type { Rig } from '../rig/rig.ts';
+import { USUAL_CUTOFF_HZ } from '../stream/smooth.ts';
 import { leadingComments } from '../stream/comments.ts';
 import { StreamWriter } from '../stream/write.ts';
 import { refusedInput, refusedOutput, writeWhole } from './files.ts';
@@ -18,6 +19,8 @@ import { type StreamInput, readStreamFile } from './stream-input.ts';
 interface Options {
   readonly output?: string;
   readonly fit?: true;
+  readonly smooth?: true | string;
+  readonly tempo?: string;
   readonly keep?: string;
   readonly report?: string;
   readonly force?: true;
@@ -27,12 +30,20 @@ interface Options {
 const HELP = `
 Slowed is what asks a joint for more than its speed, plus or minus, and no more than it takes; all else stays frame for frame.
 With --fit each axis is first scaled about where it mostly is, or moved, until every frame is in reach.
+With --smooth a low-pass filter without delay runs over the stream first: for a recording that shakes from frame to frame.
+With --tempo the gestures become smaller until the stream takes at most that many times as long.
 With --keep the stream's start and these times stay where they are: between them it plays faster elsewhere to make good.
 
 Examples:
   posewright retime night-owl.yaml show.csv -o show-owl.csv --report show-owl.html
-  posewright retime night-owl.yaml recorded-head.csv -o head-owl.csv --fit
+  posewright retime night-owl.yaml recorded-head.csv -o head-owl.csv --fit --smooth
+  posewright retime night-owl.yaml recorded-head.csv -o head-owl.csv --fit --smooth 3 --tempo 1.2
   posewright retime night-owl.yaml song.csv -o song-owl.csv --keep 4.2,8.4,12.6       beats of its sound, s`;
+
+/** What the low-pass may be set to, Hz: below, nothing of a gesture is left; above, no camera or motion capture records. */
+const [LOWEST_HZ, HIGHEST_HZ] = [0.2, 500];
+/** What --tempo may be: at 1 itself no search would end. */
+const [LEAST_TEMPO, MOST_TEMPO] = [1.01, 100];
 
 export function registerRetime(program: Command, io: Io, done: Done): void {
   program
@@ -43,6 +54,11 @@ export function registerRetime(program: Command, io: Io, done: Done): void {
     .argument('<stream>', 'the pose stream (CSV); - for standard input')
     .option('-o, --output <stream2.csv>', 'where the new stream is written')
     .option('--fit', 'first scale or move each axis until every frame is in reach')
+    .option(
+      '--smooth [hz]',
+      `first smooth the stream: low-pass filter, -3 dB at so many Hz (default ${String(USUAL_CUTOFF_HZ)})`,
+    )
+    .option('--tempo <times>', 'with --fit: smaller gestures rather than a stream that takes longer than so many times')
     .option('--keep <t,…>', 'times of the stream that stay where they are, in seconds')
     .option('--report <file.html>', 'write a page that shows what was slowed')
     .option('--force', 'write over files that are there already')
@@ -57,6 +73,8 @@ export function registerRetime(program: Command, io: Io, done: Done): void {
 interface Order {
   readonly output: string;
   readonly kept_s: readonly number[];
+  readonly smooth_hz: number | undefined;
+  readonly tempo: number | undefined;
 }
 
 /** What the options mean, or all that is wrong with the command itself, before any file is read. */
@@ -64,6 +82,26 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
   const problems: Problem[] = [];
   const kept_s = options.keep === undefined ? [] : keptOf(options.keep);
   if (typeof kept_s === 'string') problems.push(problemOf('--keep', kept_s));
+  const smooth_hz = options.smooth === true ? USUAL_CUTOFF_HZ : numberOf(options.smooth);
+  if (smooth_hz !== undefined && !(smooth_hz >= LOWEST_HZ && smooth_hz <= HIGHEST_HZ))
+    problems.push(
+      problemOf(
+        '--smooth',
+        `is "${String(options.smooth)}"; allowed: ${String(LOWEST_HZ)} to ${String(HIGHEST_HZ)} Hz, such as 6`,
+      ),
+    );
+  const tempo = numberOf(options.tempo);
+  if (tempo !== undefined && !(tempo >= LEAST_TEMPO && tempo <= MOST_TEMPO))
+    problems.push(
+      problemOf(
+        '--tempo',
+        `is "${String(options.tempo)}"; allowed: ${String(LEAST_TEMPO)} to ${String(MOST_TEMPO)}, such as 1.2 for a fifth longer`,
+      ),
+    );
+  if (tempo !== undefined && options.fit !== true)
+    problems.push(problemOf('--tempo', 'makes gestures smaller, which is asked for with --fit: give both'));
+  if (tempo !== undefined && options.keep !== undefined)
+    problems.push(problemOf('--tempo', 'cannot be kept beside --keep: kept times fix how long the stream takes'));
   if (rigPath === '-' && streamPath === '-')
     problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
   for (const path of new Set([rigPath, streamPath])) {
@@ -79,8 +117,14 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
   if (options.report !== undefined && options.report === options.output)
     problems.push(problemOf('--report', 'the page and the new stream cannot be one file'));
   const { output } = options;
-  return problems.length > 0 || output === undefined || typeof kept_s === 'string' ? problems : { output, kept_s };
+  return problems.length > 0 || output === undefined || typeof kept_s === 'string'
+    ? problems
+    : { output, kept_s, smooth_hz, tempo };
 }
+
+/** A number of an option; NaN: it is none; undefined: the option was not given. */
+const numberOf = (text: string | true | undefined): number | undefined =>
+  text === undefined ? undefined : text === true || text.trim() === '' ? NaN : Number(text);
 
 /** Times in order, or what is wrong with the text. */
 function keptOf(text: string): readonly number[] | string {
@@ -127,7 +171,7 @@ async function run(
   rig: Rig,
   { source }: StreamInput,
   name: string,
-  { kept_s }: Order,
+  { kept_s, smooth_hz, tempo }: Order,
   fit: boolean,
   io: Io,
 ): Promise<Retimed | OutOfReach> {
@@ -137,7 +181,7 @@ async function run(
     const update = (share: number): void => {
       progress.update(100 * share);
     };
-    return await retimeStream(rig, source, { fit, kept_s, name, progress: update });
+    return await retimeStream(rig, source, { fit, smooth_hz, tempo, kept_s, name, progress: update });
   } finally {
     progress.stop();
   }

@@ -10,6 +10,12 @@ export function namesWords(names: readonly string[]): string {
   return together([`${LEGS[0]} to ${LEGS[5]}`, ...others]);
 }
 
+/** Columns that shake (`StreamScan.shaking`), in a clause. */
+export function shakingWords(columns: readonly string[]): string {
+  const names = columns.map((column) => column.replace(/_(mm|deg)$/, ''));
+  return `${together(names)} ${names.length === 1 ? 'shakes' : 'shake'} from frame to frame: likely noise of the recording`;
+}
+
 /** What servos give: torque where joints turn, force where they slide (mm). */
 export function effortOf(joints: readonly { readonly unit: 'deg' | 'mm' }[]): string {
   const slide = joints.filter(({ unit }) => unit === 'mm').length;

@@ -11,6 +11,8 @@ import {
   mostChanged,
   noiseWords,
   placeWords,
+  smoothedWords,
+  tempoWords,
   usedWords,
 } from '../retime/words.ts';
 import { count, kept, number } from './figures.ts';
@@ -87,8 +89,9 @@ function placesSection(answer: RetimeAnswer): Markup | null {
     ...keptWords(answer),
     ...noiseWords(answer),
   ];
-  if (sentences.length + answer.fitted.length === 0) return null;
-  return markup`<section id="places"><h2>What was changed</h2>${list([...answer.fitted.map(fittedWords), ...sentences.map(capital)].map((words) => kept(`${words}.`)))}</section>`;
+  const before = [...smoothedWords(answer), ...answer.fitted.map(fittedWords), ...tempoWords(answer)];
+  if (sentences.length + before.length === 0) return null;
+  return markup`<section id="places"><h2>What was changed</h2>${list([...before, ...sentences].map(capital).map((words) => kept(`${words}.`)))}</section>`;
 }
 
 interface Cell {

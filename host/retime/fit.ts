@@ -7,6 +7,7 @@
  * in a head (ours). None can grow alone then; other choices are as good.
  */
 import { POSE_KEYS, type Rig } from '../rig/rig.ts';
+import { forEachLook } from './reachable.ts';
 import { type PoseRow, fitsRow, roomy } from './roomy.ts';
 import type { StoredStream } from '../stream/stored.ts';
 
@@ -23,8 +24,9 @@ export interface AxisFit {
  */
 const WORTH_MOVING = 1.1;
 /**
- * Frames looked at in the search at first, and frames that did not fit after all that a round adds (our choice: few
- * enough to be tried over and over, so many that few rounds are needed; whatever is found is held against every frame in the end).
+ * Rows looked at in the search at first, and rows that did not fit after all that a round adds (our choice: few
+ * enough to be tried over and over, so many that few rounds are needed; whatever is found is held against every frame, and every
+ * tick between two frames, in the end).
  */
 const LOOKED_AT = 400;
 const ADDED = 200;
@@ -40,6 +42,8 @@ const IN_TURN = [5, 4, 3, 0, 1, 2] as const;
 type Fits = readonly AxisFit[];
 
 const SAME: AxisFit = { scale: 1, centre: 0, moved: 0 };
+/** Nothing changes. */
+export const sameSize = ({ size }: StoredStream): Fits => Array.from({ length: size }, () => SAME);
 export const isSame = ({ scale, moved }: AxisFit): boolean => scale === 1 && moved === 0;
 
 /** Row of values by a fit. */
@@ -86,17 +90,16 @@ class PoseFit {
   private readonly rig: Rig;
   private readonly stream: StoredStream;
   private readonly centres: readonly number[];
-  /** Frames that the search looks at: those that did not fit last come first. */
-  private frames: number[];
+  /** Rows that the search looks at: those that did not fit last come first. */
+  private readonly looks: Float64Array[] = [];
   private readonly row: PoseRow = new Float64Array(POSE_KEYS.length);
 
   constructor(rig: Rig, stream: StoredStream) {
     this.rig = roomy(rig);
     this.stream = stream;
-    this.centres = POSE_KEYS.map((_, k) => median(stream, k));
+    this.centres = POSE_KEYS.map((_, k) => medianOf(stream, k));
     const step = Math.max(1, Math.floor(stream.count / LOOKED_AT));
-    this.frames = [];
-    for (let f = 0; f < stream.count; f += step) this.frames.push(f);
+    for (let f = 0; f < stream.count; f += step) this.looks.push(stream.row(f));
   }
 
   find(): Fits | null {
@@ -107,7 +110,7 @@ class PoseFit {
       if (!found) return null;
       const missing = this.missing(found, ADDED);
       if (missing.length === 0) return found;
-      this.frames.unshift(...missing);
+      this.looks.unshift(...missing);
     }
     return null;
   }
@@ -180,27 +183,38 @@ class PoseFit {
   }
 
   private fits(fits: Fits): boolean {
-    const at = this.frames.findIndex((frame) => !this.fitsFrame(fits, frame));
+    const at = this.looks.findIndex((row) => !this.fitsValues(fits, row));
     // What refuses once often refuses again.
-    if (at > 0) this.frames.unshift(...this.frames.splice(at, 1));
+    if (at > 0) this.looks.unshift(...this.looks.splice(at, 1));
     return at < 0;
   }
 
-  private fitsFrame(fits: Fits, frame: number): boolean {
-    fitRow(fits, this.stream.row(frame), this.row);
+  private fitsValues(fits: Fits, values: Float64Array): boolean {
+    fitRow(fits, values, this.row);
     return fitsRow(this.rig, this.row);
   }
 
-  /** Frames of the whole stream that do not fit: at most so many, spread over it. */
-  private missing(fits: Fits, most: number): number[] {
-    const found: number[] = [];
-    for (let f = 0; f < this.stream.count; f++) if (!this.fitsFrame(fits, f)) found.push(f);
+  /** Rows of the whole stream that do not fit: at most so many, spread over it. */
+  private missing(fits: Fits, most: number): Float64Array[] {
+    const found: Float64Array[] = [];
+    const look = (values: Float64Array): void => {
+      if (!this.fitsValues(fits, values)) found.push(values.slice());
+    };
+    for (let f = 0; f < this.stream.count; f++) look(this.stream.row(f));
+    // Between two frames every component stays between theirs, but what can be reached is no box. Scaling frames scales the curve.
+    const between = new Float64Array(this.stream.size);
+    if (found.length === 0)
+      forEachLook(this.stream, 1 / this.rig.motion.tick_hz, (t_s) => {
+        this.stream.evaluate(t_s, between);
+        look(between);
+      });
     const step = Math.ceil(found.length / most);
     return found.filter((_, k) => k % step === 0);
   }
 }
 
-function median(stream: StoredStream, k: number): number {
+/** The middle one of a figure's values, in its own unit; NaN where the stream leaves it alone. */
+export function medianOf(stream: StoredStream, k: number): number {
   const values = Float64Array.from({ length: stream.count }, (_, f) => stream.row(f)[k]!).sort();
   return values[values.length >> 1]!;
 }

@@ -65,6 +65,15 @@ export interface RetimeAnswer {
   readonly frames_after: number;
   readonly seconds_before: number;
   readonly seconds_after: number;
+  /** Columns of the stream that shake from frame to frame, as a recording's noise does. */
+  readonly shaking: readonly string[];
+  /** What the low-pass took of each column, root mean square; null: it was not asked for. */
+  readonly smoothed: {
+    readonly cutoff_hz: number;
+    readonly residuals: readonly { readonly name: string; readonly unit: 'mm' | 'deg'; readonly rms: number }[];
+  } | null;
+  /** Smaller rather than slower: how many times as long was allowed, and the share of their size that the gestures kept. */
+  readonly tempo: { readonly asked: number; readonly share: number } | null;
   readonly fitted: readonly Fitted[];
   readonly slowed: readonly Changed[];
   /** Between kept beats only: where it plays faster than it did. */

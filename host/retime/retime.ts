@@ -4,11 +4,13 @@
  */
 import { Envelope } from '../replay/envelope.ts';
 import { type Rig, POSE_KEYS, toDeg, toShown } from '../rig/rig.ts';
+import { ShakeWatch } from '../stream/shaking.ts';
+import { type Smoothed, smoothStream } from '../stream/smooth.ts';
 import { storeStream } from '../stream/store.ts';
 import { type StreamSource, streamJoints } from '../stream/read.ts';
 import { StoredStream } from '../stream/stored.ts';
 import { assemble } from './assemble.ts';
-import { type AxisFit, fitRow, fitStream, isSame } from './fit.ts';
+import { type AxisFit, fitRow, fitStream, isSame, sameSize } from './fit.ts';
 import { frameStep } from './frame-step.ts';
 import { Loads } from './loads.ts';
 import { RigMotion } from './motion.ts';
@@ -18,12 +20,17 @@ import { changedPlaces } from './slowness.ts';
 import { flag } from './spans.ts';
 import { solveAll } from './solve.ts';
 import type { Paced } from './paced.ts';
+import { resized, withinTempo } from './tempo.ts';
 import { ALLOWED, type Excess, Peaks, TickWalk } from './ticks.ts';
 import { warpOf } from './warp.ts';
 import type { Whole } from './whole.ts';
 
 export interface RetimeOptions {
   readonly fit: boolean;
+  /** Cut-off of a low-pass run over the stream before all else, Hz; undefined: none. */
+  readonly smooth_hz?: number | undefined;
+  /** Smaller rather than slower: the stream may take at most so many times as long, more than 1; undefined: whatever it takes. */
+  readonly tempo?: number | undefined;
   /** Times of the stream to keep, within it, increasing. */
   readonly kept_s: readonly number[];
   /** The stream's name in the answer. */
@@ -61,9 +68,29 @@ const TOLD_LATE_S = 0.0005;
 /** Retimes a stream that has been scanned before: it has no errors, and a frame at least. */
 export async function retime(rig: Rig, source: StreamSource, options: RetimeOptions): Promise<Retimed | OutOfReach> {
   const loaded = await storeStream(source, rig);
-  const fits = options.fit ? fitStream(rig, loaded) : [];
-  if (!fits) return { ...whatStopsStream(rig, loaded), isUnfit: true };
-  const stream = fits.every(isSame) ? loaded : fittedStream(loaded, fits);
+  const smoothed = options.smooth_hz === undefined ? null : smoothStream(loaded, options.smooth_hz);
+  const plain = smoothed?.stream ?? loaded;
+  const fits = options.fit ? fitStream(rig, plain) : sameSize(plain);
+  if (!fits) return { ...whatStopsStream(rig, plain), isUnfit: true };
+  const slowed = (sizes: readonly AxisFit[]): Retimed | OutOfReach => slow(rig, plain, sizes, smoothed, options);
+  if (options.tempo === undefined) return slowed(fits);
+  const { done, share } = withinTempo(
+    options.tempo,
+    (size) => slowed(resized(rig, plain, fits, size)),
+    (tried) => ('stops' in tried ? null : tried.answer.seconds_after / tried.answer.seconds_before - 1),
+  );
+  return 'stops' in done ? done : { ...done, answer: { ...done.answer, tempo: { asked: options.tempo, share } } };
+}
+
+/** Slows a stream where it asks for too much at the size given. */
+function slow(
+  rig: Rig,
+  plain: StoredStream,
+  fits: readonly AxisFit[],
+  smoothed: Smoothed | null,
+  options: RetimeOptions,
+): Retimed | OutOfReach {
+  const stream = fits.every(isSame) ? plain : fittedStream(plain, fits);
   const reach = whatStopsStream(rig, stream);
   if (reach.stops.length > 0) return { ...reach, isUnfit: false };
 
@@ -90,6 +117,9 @@ export async function retime(rig: Rig, source: StreamSource, options: RetimeOpti
     frames_after: fresh.count,
     seconds_before: length_s(stream),
     seconds_after: length_s(fresh),
+    shaking: smoothed ? [] : shakingColumns(rig, plain),
+    smoothed: smoothed && smoothedAxes(rig, smoothed),
+    tempo: null,
     fitted: fittedAxes(rig, fits),
     ...changedPlaces(motion, stretches, before.found),
     kept,
@@ -114,15 +144,37 @@ function fittedStream(stream: StoredStream, fits: readonly AxisFit[]): StoredStr
   return fitted;
 }
 
-function fittedAxes(rig: Rig, fits: readonly AxisFit[]): Fitted[] {
-  const names = [...POSE_KEYS, ...streamJoints(rig).map((name) => `${name}_deg`)];
-  return fits.flatMap((fit, k) => {
-    if (isSame(fit)) return [];
-    const [, name = '', unit] = /^(.*)_(mm|deg)$/.exec(names[k] ?? '') ?? [];
-    const shown = (value: number): number => (unit === 'mm' ? value : toDeg(value));
-    const { scale, centre, moved } = fit;
-    return [{ name, unit: unit === 'mm' ? 'mm' : 'deg', scale, centre: shown(centre), moved: shown(moved) }];
+/** The stream's columns in its order of values, without and with their unit. */
+function columnsOf(rig: Rig): { readonly name: string; readonly unit: 'mm' | 'deg' }[] {
+  return [...POSE_KEYS, ...streamJoints(rig).map((name) => `${name}_deg`)].map((column) => {
+    const unit = column.endsWith('_mm') ? 'mm' : 'deg';
+    return { name: column.slice(0, -unit.length - 1), unit };
   });
+}
+
+const shownIn = (unit: 'mm' | 'deg', value: number): number => (unit === 'mm' ? value : toDeg(value));
+
+function fittedAxes(rig: Rig, fits: readonly AxisFit[]): Fitted[] {
+  return columnsOf(rig).flatMap(({ name, unit }, k) => {
+    const fit = fits[k];
+    if (!fit || isSame(fit)) return [];
+    const { scale, centre, moved } = fit;
+    return [{ name, unit, scale, centre: shownIn(unit, centre), moved: shownIn(unit, moved) }];
+  });
+}
+
+function smoothedAxes(rig: Rig, { cutoff_hz, residual }: Smoothed): RetimeAnswer['smoothed'] {
+  const residuals = columnsOf(rig).flatMap(({ name, unit }, k) =>
+    residual[k]! > 0 ? [{ name, unit, rms: shownIn(unit, residual[k]!) }] : [],
+  );
+  return { cutoff_hz, residuals };
+}
+
+function shakingColumns(rig: Rig, stream: StoredStream): string[] {
+  const watch = new ShakeWatch(stream.size);
+  for (let f = 0; f < stream.count; f++) watch.add(stream.time(f), stream.row(f));
+  const columns = columnsOf(rig);
+  return watch.found().map((k) => columns[k]!.name);
 }
 
 /** From a tick before the first frame to a tick after the last, at the ticks at which a replay plays them. */

@@ -1,6 +1,6 @@
 /** What retiming did, in a maker's words: one for the command line and the page, so that they say the same. */
 import type { Verdict } from '../replay/verdict.ts';
-import { effortOf, namesWords } from '../replay/words.ts';
+import { effortOf, namesWords, shakingWords } from '../replay/words.ts';
 import type { Changed, Fitted, RetimeAnswer, RetimedJoint } from './result.ts';
 import { ALLOWED, type Bound } from './ticks.ts';
 
@@ -46,6 +46,29 @@ export function fittedWords({ name, unit, scale, centre, moved }: Fitted): strin
   return `${name} ${size}${place}`;
 }
 
+/** What smoothing took, most of it first; none when it was not asked for. */
+export function smoothedWords({ smoothed }: RetimeAnswer): readonly string[] {
+  if (!smoothed) return [];
+  const cutoff = `low-pass, ${String(Number(smoothed.cutoff_hz.toPrecision(3)))} Hz`;
+  const took = smoothed.residuals.map(({ name, unit, rms }) => `${name} ${rms.toFixed(rms < 0.0995 ? 3 : 2)} ${unit}`);
+  return [`${cutoff}; it took ${took.length > 0 ? `${namesWords(took)} (root mean square)` : 'nothing'}`];
+}
+
+/** The size that keeps the tempo; none when it was not asked for. */
+export function tempoWords({ tempo, seconds_before, seconds_after }: RetimeAnswer): readonly string[] {
+  if (!tempo) return [];
+  const took = seconds_after / seconds_before;
+  if (took > tempo.asked)
+    return [
+      `${took.toFixed(2)} times as long, where ${String(tempo.asked)} was allowed, though gestures have ${percentWords(tempo.share)} % of their size`,
+    ];
+  const size =
+    tempo.share === 1
+      ? 'no gesture had to be smaller for it'
+      : `gestures have ${percentWords(tempo.share)} % of the size that fits`;
+  return [`${took.toFixed(2)} times as long, ${String(tempo.asked)} allowed: ${size}`];
+}
+
 /** Near 1 the percentage says more. */
 const lengthWords = (by: number): string =>
   Math.abs(by - 1) < 0.095
@@ -75,8 +98,8 @@ export const lengthsWords = ({ seconds_before, seconds_after }: RetimeAnswer): s
     : `${seconds_before.toFixed(2)} s become ${seconds_after.toFixed(2)} s`;
 
 /** Whether nothing of the stream changed. */
-export const isUnchanged = ({ slowed, hurried, fitted }: RetimeAnswer): boolean =>
-  slowed.length + hurried.length + fitted.length === 0;
+export const isUnchanged = ({ slowed, hurried, fitted, smoothed }: RetimeAnswer): boolean =>
+  slowed.length + hurried.length + fitted.length === 0 && !smoothed;
 
 /** What became of the kept beats; none when there are none. */
 export function keptWords({ kept }: RetimeAnswer): readonly string[] {
@@ -117,18 +140,10 @@ export function canItFollow({ ok, too_much_ticks, kept, joints }: RetimeAnswer):
   return { question, word: 'no', because: reasons.filter((reason) => reason !== '').join('; ') };
 }
 
-/** A stream that asks for so many times what a joint may do shakes more than it moves (ours). */
-const SHAKES = 30;
-
-/** What is likely noise of a recording; empty: nothing is. */
-export function noiseWords({ joints, slowed, seconds_before }: RetimeAnswer): string[] {
+/** What shakes of a recording, and what to do about it; empty: nothing does, or it was smoothed, or nothing had to be slowed. */
+export function noiseWords({ shaking, smoothed, slowed, seconds_before }: RetimeAnswer): string[] {
   // One jump is a jump; noise is everywhere.
-  if (slowed.reduce((sum, { from_s, to_s }) => sum + to_s - from_s, 0) < seconds_before / 2) return [];
-  const times = ({ before, limits }: RetimedJoint): number =>
-    Math.max(before.plus / limits.plus, before.minus / limits.minus);
-  const [worst] = [...joints].sort((a, b) => times(b) - times(a));
-  if (!worst || !(times(worst) > SHAKES)) return [];
-  return [
-    `${worst.name} is asked for ${times(worst).toFixed(0)} times the acceleration that it may have: likely the recording shakes from frame to frame. Smoothed where it was recorded, it keeps more of its tempo`,
-  ];
+  const slowed_s = slowed.reduce((sum, { from_s, to_s }) => sum + to_s - from_s, 0);
+  if (smoothed || shaking.length === 0 || slowed_s < seconds_before / 2) return [];
+  return [`${shakingWords(shaking)}; --smooth takes that out first, and the stream keeps more of its tempo`];
 }

@@ -43,6 +43,8 @@ export interface StreamFacts {
   readonly fps: number | null;
   /** Long times without a frame. */
   readonly pauses: StreamScan['pauses'];
+  /** Columns that shake from frame to frame. */
+  readonly shaking: StreamScan['shaking'];
 }
 
 export interface Facts {

@@ -4,7 +4,7 @@ import { beyondLimits } from './causes/held.ts';
 import { modeExcited } from './causes/mode.ts';
 import { playCrossingBalance } from './causes/play.ts';
 import { binding, deadBandHunting, holdingHeat } from './causes/servo.ts';
-import { coarseStream, reachOrRodEnds } from './causes/stream.ts';
+import { coarseStream, reachOrRodEnds, shakingStream } from './causes/stream.ts';
 import { supplySag } from './causes/supply.ts';
 import { fallingLoad, torqueSaturated } from './causes/torque.ts';
 import type { Facts } from './facts.ts';
@@ -12,13 +12,22 @@ import type { Cause, Symptom, Trial } from './result.ts';
 
 /** The most common cause first (common practice). */
 const OF: Readonly<Record<Symptom, readonly Look[]>> = {
-  jerk: [torqueSaturated, beyondLimits, fallingLoad, playCrossingBalance, coarseStream, supplySag, binding],
+  jerk: [
+    torqueSaturated,
+    beyondLimits,
+    fallingLoad,
+    playCrossingBalance,
+    shakingStream,
+    coarseStream,
+    supplySag,
+    binding,
+  ],
   wobble: [modeExcited, playCrossingBalance, torqueSaturated, deadBandHunting],
-  buzz: [deadBandHunting, binding, holdingHeat, modeExcited],
+  buzz: [deadBandHunting, shakingStream, binding, holdingHeat, modeExcited],
   slap: [playCrossingBalance, fallingLoad, reachOrRodEnds],
   short: [reachOrRodEnds, beyondLimits, torqueSaturated, binding],
   hot: [holdingHeat, binding, deadBandHunting],
-  twitch: [supplySag, coarseStream, deadBandHunting, playCrossingBalance],
+  twitch: [supplySag, shakingStream, coarseStream, deadBandHunting, playCrossingBalance],
 };
 
 /** A cause further down a symptom's list is a little less its cause (ours). */
@@ -27,10 +36,8 @@ const FARTHER = 0.08;
 /** The suspects of a symptom, most likely first. */
 export const suspectsOf = (facts: Facts, symptom: Symptom): Suspect[] =>
   OF[symptom]
-    .flatMap((look, k) => {
-      const found = look(facts);
-      return found ? [{ ...found, weight: found.weight * (1 - FARTHER * k) }] : [];
-    })
+    .flatMap((look) => look(facts) ?? [])
+    .map((found, k) => ({ ...found, weight: found.weight * (1 - FARTHER * k) }))
     .sort((a, b) => b.weight - a.weight);
 
 /** Shares from which a word is used (ours). */

@@ -18,6 +18,7 @@ export type CauseName =
   | 'falling_load'
   | 'play_crossing_balance'
   | 'coarse_stream'
+  | 'shaking_stream'
   | 'supply_sag'
   | 'dead_band_hunting'
   | 'binding'

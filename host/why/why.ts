@@ -71,11 +71,11 @@ const RESTS_ON = [
 ];
 
 /** Frames a second are counted where frames come: pauses are left out. */
-function streamFacts({ name, scan: { frames, first_s, last_s, pauses } }: WhyStream): StreamFacts {
+function streamFacts({ name, scan: { frames, first_s, last_s, pauses, shaking } }: WhyStream): StreamFacts {
   const paused_s = pauses.reduce((sum, { from_s, to_s }) => sum + to_s - from_s, 0);
   const steps = frames - 1 - pauses.length;
   const length_s = (last_s ?? 0) - (first_s ?? 0) - paused_s;
-  return { name, fps: steps > 0 && length_s > 0 ? steps / length_s : null, pauses };
+  return { name, fps: steps > 0 && length_s > 0 ? steps / length_s : null, pauses, shaking };
 }
 
 /** A rig and its stream looked into, before anything is asked: what every symptom is argued from. */

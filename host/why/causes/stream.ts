@@ -1,6 +1,7 @@
 /** What is wrong with a stream rather than with the prop: its frames are too few, late or far apart, or its poses out of reach. */
 import { percent } from '../../load/words.ts';
 import { causeWords } from '../../replay/verdict.ts';
+import { shakingWords } from '../../replay/words.ts';
 import type { StreamFacts } from '../facts.ts';
 import { seconds } from '../words.ts';
 import { type Look, most } from './cause.ts';
@@ -37,6 +38,22 @@ export const coarseStream: Look = ({ stream, replay }) => {
     test: 'play it from the board or from a file instead of live: steps that stay are in the recording',
     cure: `${pauses ? 'record the missing piece again, or set its clock right; ' : ''}record at 50 frames a second or more; a longer playback_delay_ms for a poor line`,
     cost: 'a larger file; a longer delay between puppeteer and prop',
+    trial: null,
+  };
+};
+
+/** Noise of a recording; null: the stream has none. */
+export const shakingStream: Look = ({ stream, replay }) => {
+  if (!stream || stream.shaking.length === 0) return null;
+  const isHeld = replay?.answer.joints.some(({ limit_ticks }) => limit_ticks > 0) ?? false;
+  return {
+    cause: 'shaking_stream',
+    title: 'the recording shakes from frame to frame',
+    weight: isHeld ? 0.85 : 0.3,
+    because: `${shakingWords(stream.shaking)}${isHeld ? ', and limits hold the joints back from it' : ''}`,
+    test: 'play it smoothed: what shakes still is in the prop',
+    cure: '"posewright retime --smooth" runs a low-pass filter without delay over it (6 Hz unless told otherwise)',
+    cost: 'quick moves lose a little of their size; retime prints how much',
     trial: null,
   };
 };
