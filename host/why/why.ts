@@ -60,7 +60,8 @@ function symptomOf([there, carry, power, smooth]: readonly WhyAnswer[], answer: 
 
 const trialOf = ({ answer }: Replay, name: string): Trial | null => {
   const joint = answer.joints.find((one) => one.name === name);
-  if (!joint?.metal) return null;
+  // What cannot be simulated shows nothing of a cure.
+  if (!joint?.metal || answer.metal?.unsure) return null;
   const { saturated_ms, tracking_error, wobble, falls_at_s } = joint.metal;
   return { saturated_ms, tracking_error, wobble, falls_at_s, unit: joint.unit };
 };

@@ -158,6 +158,29 @@ describe('on simulated metal', () => {
     expect([[turns], [slides, slides], [turns, slides]].map(effortOf)).toEqual(['torque', 'force', 'torque or force']);
   });
 
+  describe('that cannot be trusted', () => {
+    const unsure = { what: 'the plate', at_s: 0.01, look_at: ['parts.head is smaller than lead'] };
+    const broken = (change: Partial<Answer> = {}): Answer => {
+      const whole = answer({ joints: [joint('leg1', { metal: metal({}) })], ...change });
+      return { ...whole, metal: { falls: null, unsure, peak_a: null, rests_on: [], taken_exact: [] } };
+    };
+
+    it('is neither a yes nor a fall: it says so, and which figure no prop has', () => {
+      expect(followsOnMetal(broken())).toBe(false);
+      const { word, because } = willItBeSmooth(broken());
+      expect(word).toBe('not told');
+      expect(because).toMatch(/^Simulated metal can’t tell: the simulation of the plate breaks down at 0\.01 s/);
+      expect(because).toContain('parts.head is smaller than lead');
+      expect(because).not.toContain('falls');
+    });
+
+    it('leaves a no of the commands as it is', () => {
+      const { word, because } = willItBeSmooth(broken({ starved: 101 }));
+      expect(word).toBe('no');
+      expect(because).toContain('Simulated metal can’t tell');
+    });
+  });
+
   it('what falls is said first, with when', () => {
     const fallen = played({ saturated_ms: 40 }, { what: 'the plate', at_s: 3.2 });
     expect(followsOnMetal(played({}, { what: 'the plate', at_s: 3.2 }))).toBe(false);

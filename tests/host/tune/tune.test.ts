@@ -87,7 +87,9 @@ describe('what it is tuned for', () => {
     const shown = jointOf(answer.joints, 'nod');
     expect(answer).toMatchObject({ ok: true, stream: 'up.csv' });
     expect(shown.after!.saturated_ms).toBe(0);
-    expect(shown.full_range_s.after).toBeLessThanOrEqual(any.full_range_s.after);
+    // By its sums; how much gentler the simulated servo wants it hangs on the full-range move it is tried with.
+    for (const key of ['speed', 'plus', 'minus'] as const)
+      expect(shown.could![key]).toBeGreaterThan(1.03 * any.could![key]);
   });
 
   it('faster raises what the servo can do more, and stays within its torque', async () => {
@@ -116,7 +118,9 @@ describe('what cannot be tuned', () => {
   ])('says which figure is missing: %s', async (from, to, words) => {
     const text = axisText(SICK['a direct drive']!);
     expect(text).toContain(from);
-    const { answer } = await tuned(rigIn(text.replace('    frame_hz', '    rotor_inertia_kgm2: 0\n    frame_hz').replace(from, to)));
+    const { answer } = await tuned(
+      rigIn(text.replace('    frame_hz', '    rotor_inertia_kgm2: 0\n    frame_hz').replace(from, to)),
+    );
     expect(answer.joints[0]).toMatchObject({ outcome: 'unknown', before: null, after: null, could: null });
     expect(answer.joints[0]!.bound_by).toContain(words);
     expect(JSON.stringify(answer)).not.toMatch(/NaN|Infinity/);
