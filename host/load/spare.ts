@@ -50,7 +50,7 @@ class Trial {
   readonly moving = new Least();
 
   constructor(rig: Rig, without: readonly string[], point: Point) {
-    const nothing = { shape: null, inertia_kgmm2: null, fitted: true };
+    const nothing = { shape: null, inertia_kgmm2: [0, 0, 0], fitted: true } as const;
     const weight: Part = { name: TRIED, on: point.on, mass_kg: TRIED_KG, at_mm: point.at_mm, ...nothing };
     this.point = point;
     this.laden = new Demand({ ...rig, parts: [...rig.parts, weight] }, { without });

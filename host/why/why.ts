@@ -60,7 +60,8 @@ function symptomOf([there, carry, power, smooth]: readonly WhyAnswer[], answer: 
 
 const trialOf = ({ answer }: Replay, name: string): Trial | null => {
   const joint = answer.joints.find((one) => one.name === name);
-  if (!joint?.metal) return null;
+  // What cannot be simulated shows nothing of a cure.
+  if (!joint?.metal || answer.metal?.unsure) return null;
   const { saturated_ms, tracking_error, wobble, falls_at_s } = joint.metal;
   return { saturated_ms, tracking_error, wobble, falls_at_s, unit: joint.unit };
 };
@@ -131,7 +132,7 @@ export async function tell(looked: Looked, asked: Symptom | null): Promise<Reaso
   await tryCures(looked, suspects);
   const causes = suspects.map((suspect) => causeOf(suspect, triedOf(looked, suspect)));
   const metal = facts.replay?.answer.metal?.rests_on ?? [];
-  const rests_on = [...new Set([...RESTS_ON, ...metal, ...(answer?.left_out ?? [])])];
+  const rests_on = [...new Set([...RESTS_ON, ...metal, ...(answer?.left_out ?? []), ...(answer?.assumed ?? [])])];
   const measure_first = answer && tellsMostWords(answer);
   return {
     why: { answers, symptom, causes, rests_on, measure_first },

@@ -22,7 +22,7 @@ const point = (name: string, on: string, mass_kg: number, at_mm: Vec3): Part => 
   mass_kg,
   at_mm,
   shape: null,
-  inertia_kgmm2: null,
+  inertia_kgmm2: [0, 0, 0],
   fitted: true,
 });
 
@@ -36,6 +36,7 @@ const asPoints = (name: string, on: string, mass_kg: number, at: Vec3, size: Vec
 const box = (name: string, on: string, mass_kg: number, at: Vec3, size_mm: Vec3): Part => ({
   ...point(name, on, mass_kg, at),
   shape: { kind: 'box', size_mm },
+  inertia_kgmm2: null,
 });
 
 const axisJoint = (joint: Joint, name: string, on: string | null, at_mm: Vec3, along: Vec3, gear = 1): Joint => {
@@ -394,7 +395,7 @@ describe('what is not known', () => {
   it('is left out and said, with the joints it concerns', () => {
     const parts = [
       { ...point('shell', 'moving', 0, [0, 0, 38]), mass_kg: null },
-      point('frame', 'nod', 0.9, [60, 0, 40]),
+      { ...point('frame', 'nod', 0.9, [60, 0, 40]), inertia_kgmm2: null },
     ];
     const rig = owl('crank', parts);
     const { platform } = rig;
@@ -412,7 +413,11 @@ describe('what is not known', () => {
   it('nothing on the moving plate, no rotor, no load', () => {
     const rig = rigOf(crankPlatform(), -1, 1);
     const lid = { ...rig.joints[0]!, name: 'lid', kind: 'axis', unit: 'deg' } as Joint;
-    const { gaps } = new Mechanism({ ...rig, joints: [...rig.joints, lid] });
+    const joints = [...rig.joints, lid].map((joint) => ({
+      ...joint,
+      servo: { ...joint.servo, rotor_inertia_kgm2: null },
+    }));
+    const { gaps } = new Mechanism({ ...rig, joints });
     expect(gaps.map(({ path }) => path)).toEqual([
       'platform.crank_kg',
       'platform.rod_kg',

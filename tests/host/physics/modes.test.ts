@@ -23,7 +23,7 @@ const part = (on: string, mass_kg: number, at_mm: Vec3, more: Partial<Part> = {}
   mass_kg,
   at_mm,
   shape: null,
-  inertia_kgmm2: null,
+  inertia_kgmm2: [0, 0, 0],
   fitted: true,
   ...more,
 });
@@ -198,7 +198,7 @@ it('actuators: N/mm, assumed; joints of unknown servos are taken as rigid, and s
     stall: 60,
     stiffness_nm_rad: null,
     friction_nm: null,
-    rotor_inertia_kgm2: null,
+    rotor_inertia_kgm2: 0,
   } as const;
   const legs = rig.joints.map((joint) => ({ ...joint, servo: linear }));
   const loose = { ...nodOf(rig), servo: { ...rig.joints[0]!.servo, stall: null } };

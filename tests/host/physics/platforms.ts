@@ -89,7 +89,7 @@ const SERVO: Servo = {
   stall_current_a: 2.3,
   frame_hz: 50,
   deadband_us: 4,
-  rotor_inertia_kgm2: null,
+  rotor_inertia_kgm2: 0,
   stiffness_nm_rad: null,
   friction_nm: null,
   continuous_use: 0.5,

@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import type { Telemetry } from '../../../host/controller/messages.ts';
 import { LOOP_DAMPING } from '../../../host/physics/plant-servo.ts';
 import { FULL_TORQUE_AT_DEG } from '../../../host/physics/stiffness.ts';
+import type { Plant } from '../../../host/physics/plant.ts';
 import { PlantWatch } from '../../../host/replay/plant-watch.ts';
 import { type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { integrate } from '../odex.ts';
@@ -158,5 +159,46 @@ describe('what falls', () => {
         Array.from({ length: 50 }, () => [0]),
       ).answer().falls,
     ).toBeNull();
+  });
+});
+
+describe('a fall is looked at again at a finer step', () => {
+  const plantOf = (watch: PlantWatch): Plant => (watch as unknown as { readonly plant: Plant }).plant;
+  const still = (rig: Rig, watch: PlantWatch, frames: number, from = 0): void => {
+    for (let k = from; k < from + frames; k++)
+      watch.telemetry(
+        told(
+          rig,
+          rig.joints.map(() => 0),
+        ),
+        k * FRAME_S,
+      );
+  };
+
+  test('what is too heavy falls there too', () => {
+    const rig = sickRig({ ...SICK[0]!, mass_kg: 12 });
+    const watch = new PlantWatch(rig);
+    still(rig, watch, 100);
+    const { falls, unsure } = watch.answer();
+    expect(falls).toMatchObject({ what: 'nod' });
+    expect(unsure).toBeNull();
+  });
+
+  test.each([
+    ['far from where it can be', 9],
+    ['no number', NaN],
+  ])('a place that the sum alone made %s is no fall', (_, position) => {
+    const rig = sickRig(SICK[2]!);
+    const watch = new PlantWatch(rig);
+    still(rig, watch, 40);
+    Object.assign(plantOf(watch).joints[0]!, { position, rotor: position });
+    still(rig, watch, 5, 40);
+    const { falls, unsure } = watch.answer();
+    expect(falls).toBeNull();
+    expect(unsure).toMatchObject({ what: 'nod' });
+    expect(unsure!.at_s).toBeCloseTo(39 * FRAME_S, 6);
+    expect(watch.joint(0).falls_at_s).toBeNull();
+    // Its rotor of 2e-4 kg·m² means 0.6 ms.
+    expect(unsure!.look_at.join()).toMatch(/servos\.tilt\.rotor_inertia_kgm2 is far too light/);
   });
 });

@@ -125,7 +125,7 @@ describe('on simulated metal', () => {
   ): Answer =>
     answer({
       joints: [joint('leg1', { metal: metal({}) }), joint('nod', { metal: metal(nod) })],
-      metal: { falls, peak_a: null, rests_on: [], taken_exact: exact },
+      metal: { falls, unsure: null, peak_a: null, rests_on: [], taken_exact: exact },
     });
 
   it('a servo that keeps up changes nothing', () => {
@@ -156,6 +156,29 @@ describe('on simulated metal', () => {
     expect(namesWords(legs.slice(1, 3))).toBe('leg2 and leg3');
     const [turns, slides] = [{ unit: 'deg' }, { unit: 'mm' }] as const;
     expect([[turns], [slides, slides], [turns, slides]].map(effortOf)).toEqual(['torque', 'force', 'torque or force']);
+  });
+
+  describe('that cannot be trusted', () => {
+    const unsure = { what: 'the plate', at_s: 0.01, look_at: ['parts.head is smaller than lead'] };
+    const broken = (change: Partial<Answer> = {}): Answer => {
+      const whole = answer({ joints: [joint('leg1', { metal: metal({}) })], ...change });
+      return { ...whole, metal: { falls: null, unsure, peak_a: null, rests_on: [], taken_exact: [] } };
+    };
+
+    it('is neither a yes nor a fall: it says so, and which figure no prop has', () => {
+      expect(followsOnMetal(broken())).toBe(false);
+      const { word, because } = willItBeSmooth(broken());
+      expect(word).toBe('not told');
+      expect(because).toMatch(/^Simulated metal can’t tell: the simulation of the plate breaks down at 0\.01 s/);
+      expect(because).toContain('parts.head is smaller than lead');
+      expect(because).not.toContain('falls');
+    });
+
+    it('leaves a no of the commands as it is', () => {
+      const { word, because } = willItBeSmooth(broken({ starved: 101 }));
+      expect(word).toBe('no');
+      expect(because).toContain('Simulated metal can’t tell');
+    });
   });
 
   it('what falls is said first, with when', () => {

@@ -1,7 +1,7 @@
 /** Tuning cures jerks: through the real controller, on simulated metal, before and after. */
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import type { Rig } from '../../../host/rig/rig.ts';
+import { type Rig, toRad } from '../../../host/rig/rig.ts';
 import { simTarget } from '../../../host/targets/sim.ts';
 import { fileFigures } from '../../../host/tune/plan.ts';
 import { type TuneOptions, tune } from '../../../host/tune/tune.ts';
@@ -43,7 +43,9 @@ describe('jerks', () => {
       const joint = jointOf(answer.joints, 'tilt');
       expectCured(joint);
       // At most 20 % slower than any motion could be with the same share of the servo.
-      const most = quickest({ ...axis, efficiency: 1, rotor_kgm2: 0 });
+      // Its rotor is not given: a motor time constant of 10 ms stands for it.
+      const rotor_kgm2 = (0.01 * axis.stall_nm) / toRad(axis.no_load_deg_s);
+      const most = quickest({ ...axis, efficiency: 1, rotor_kgm2 });
       expect(joint.full_range_s.after).toBeLessThan(1.2 * most);
       expect(joint.full_range_s.after).toBeGreaterThan(most);
       expect(joint.outcome).toBe('tuned');
@@ -85,7 +87,9 @@ describe('what it is tuned for', () => {
     const shown = jointOf(answer.joints, 'nod');
     expect(answer).toMatchObject({ ok: true, stream: 'up.csv' });
     expect(shown.after!.saturated_ms).toBe(0);
-    expect(shown.full_range_s.after).toBeLessThanOrEqual(any.full_range_s.after);
+    // By its sums; how much gentler the simulated servo wants it hangs on the full-range move it is tried with.
+    for (const key of ['speed', 'plus', 'minus'] as const)
+      expect(shown.could![key]).toBeGreaterThan(1.03 * any.could![key]);
   });
 
   it('faster raises what the servo can do more, and stays within its torque', async () => {
@@ -114,7 +118,9 @@ describe('what cannot be tuned', () => {
   ])('says which figure is missing: %s', async (from, to, words) => {
     const text = axisText(SICK['a direct drive']!);
     expect(text).toContain(from);
-    const { answer } = await tuned(rigIn(text.replace(from, to)));
+    const { answer } = await tuned(
+      rigIn(text.replace('    frame_hz', '    rotor_inertia_kgm2: 0\n    frame_hz').replace(from, to)),
+    );
     expect(answer.joints[0]).toMatchObject({ outcome: 'unknown', before: null, after: null, could: null });
     expect(answer.joints[0]!.bound_by).toContain(words);
     expect(JSON.stringify(answer)).not.toMatch(/NaN|Infinity/);

@@ -102,7 +102,7 @@ describe('what cannot be tried is words', () => {
   it.each([
     [
       'nothing that weighs',
-      ARM.replace('mass_kg: 0.3', 'mass_kg: unknown').replace(', rotor_inertia_kgm2: 2.0e-5', ''),
+      ARM.replace('mass_kg: 0.3', 'mass_kg: unknown').replace('rotor_inertia_kgm2: 2.0e-5', 'rotor_inertia_kgm2: 0'),
       3,
       /not known/,
     ],
