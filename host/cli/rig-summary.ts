@@ -1,11 +1,12 @@
 /** What a rig file says once it is read, in the units of files: for `check`, and for whoever reads its JSON. */
+import { ridersOf } from '../physics/riders.ts';
 import { type Joint, POSE_KEYS, type Pose, type Rig, toDeg, toShown } from '../rig/rig.ts';
 import { goneOf, withUnit } from './keys.ts';
 
 export interface Mass {
   /** 'moving', 'base', 'ground' or a joint's name. */
   readonly on: string;
-  /** Sum of what is known. */
+  /** Sum of what is known: parts, and the loads of joints that ride there. */
   readonly kg: number;
   /** Parts whose mass is unknown. */
   readonly unknown: readonly string[];
@@ -73,9 +74,10 @@ function jointRecord(joint: Joint): Record<string, string | number> {
 }
 
 function masses(rig: Rig): Mass[] {
-  const carriers = [...new Set(rig.parts.map((part) => part.on))];
+  const all = [...rig.parts, ...ridersOf(rig)];
+  const carriers = [...new Set(all.map((part) => part.on))];
   return carriers.map((on) => {
-    const parts = rig.parts.filter((part) => part.on === on);
+    const parts = all.filter((part) => part.on === on);
     return {
       on,
       kg: parts.reduce((sum, part) => sum + (part.mass_kg ?? 0), 0),

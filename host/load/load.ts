@@ -5,6 +5,7 @@
 import { whatStops } from '../physics/inverse.ts';
 import type { Gap } from '../physics/mechanism.ts';
 import { modesAt } from '../physics/modes.ts';
+import { ridingWords } from '../physics/riders.ts';
 import type { Posture } from '../physics/places.ts';
 import { fastest } from '../physics/servo-line.ts';
 import { FULL_FORCE_AT_MM, FULL_TORQUE_AT_DEG } from '../physics/stiffness.ts';
@@ -201,6 +202,7 @@ function modelOf(rig: Rig, assumed: readonly string[]): string[] {
   const level = rig.platform && rig.platform.on === null && !rig.platform.mounted;
   return [
     ...(level ? ['a platform level on the ground, since the file has no mount'] : []),
+    ...ridingWords(rig),
     'stiff rods, plates and gears, no friction, a straight line from stall torque to no-load speed: leave a margin, and try it',
     ...(turning.length > 0
       ? [
