@@ -20,7 +20,7 @@ import type { Easiest, JointLoad, LoadAnswer, SupplyLoad, WorstHold } from './re
 import { spareOf } from './spare.ts';
 import { troublesOf } from './troubles.ts';
 import { placeWords } from './words.ts';
-import { easiestHold, isLoose, startingPlaces, worstHold } from './worst.ts';
+import { HoldSearch, isLoose } from './worst.ts';
 
 export interface LoadQuestion {
   readonly pose: Pose;
@@ -53,8 +53,8 @@ function stopText(rig: Rig, pose: Pose): string | null {
 
 function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture): LoadAnswer {
   const { without, stream } = question;
-  const starts = startingPlaces(rig);
-  const worst = rig.joints.map((_, i) => worstHold(demand, starts, i));
+  const search = new HoldSearch(demand);
+  const worst = rig.joints.map((_, i) => search.worst(i));
   const along = stream && walkAlong(demand, stream.stored);
   const joints = jointLoads(demand, asked, worst, along);
   const supply = supplyOf(demand, asked, along);
@@ -77,7 +77,7 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
     at: placeAnswer(rig, asked),
     stopped: stopText(rig, question.pose),
     joints,
-    easiest: troubles.some(({ cause }) => cause === 'hold') ? easiestOf(demand, [asked, ...starts]) : null,
+    easiest: troubles.some(({ cause }) => cause === 'hold') ? easiestOf(rig, search, asked) : null,
     seconds: stream && stream.stored.time(stream.stored.count - 1) - stream.stored.time(0),
     out_of_reach: along?.out_of_reach ?? null,
     supply,
@@ -152,10 +152,10 @@ function supplyOf(demand: Demand, asked: Posture, along: Along | null): SupplyLo
   };
 }
 
-function easiestOf(demand: Demand, starts: readonly Posture[]): Easiest | null {
-  const found = easiestHold(demand, starts);
-  const joint = demand.rig.joints[found?.joint ?? -1];
-  return found && joint ? { use: found.use, joint: joint.name, at: placeAnswer(demand.rig, found.at, joint) } : null;
+function easiestOf(rig: Rig, search: HoldSearch, asked: Posture): Easiest | null {
+  const found = search.easiest(asked);
+  const joint = rig.joints[found?.joint ?? -1];
+  return found && joint ? { use: found.use, joint: joint.name, at: placeAnswer(rig, found.at, joint) } : null;
 }
 
 /** Where a joint runs out that holds where another, or it itself, has most to hold. */
