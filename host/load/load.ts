@@ -7,7 +7,7 @@ import type { Gap } from '../physics/mechanism.ts';
 import { modesAt } from '../physics/modes.ts';
 import { ridingWords } from '../physics/riders.ts';
 import type { Posture } from '../physics/places.ts';
-import { fastest } from '../physics/servo-line.ts';
+import { fastest, frictionOf } from '../physics/servo-line.ts';
 import { FULL_FORCE_AT_MM, FULL_TORQUE_AT_DEG } from '../physics/stiffness.ts';
 import { type Joint, type Pose, type Rig, toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
@@ -192,6 +192,15 @@ function leftOut(rig: Rig, demand: Demand): string[] {
   ];
 }
 
+/** Which dry friction counts. */
+function frictionWords({ joints }: Rig): string {
+  const rubbing = joints.filter((joint) => frictionOf(joint) > 0);
+  const names = [...new Set(rubbing.map(({ servo }) => servo.name))];
+  if (names.length === 0) return 'no friction';
+  const others = rubbing.length < joints.length ? ', of no other' : '';
+  return `dry friction of ${together(names)} (friction_nm${others}) where it moves, none to hold`;
+}
+
 /** What the model takes for granted. */
 function modelOf(rig: Rig, assumed: readonly string[]): string[] {
   const classes = new Set(rig.joints.filter(({ name }) => assumed.includes(name)).map(({ servo }) => servo));
@@ -203,7 +212,7 @@ function modelOf(rig: Rig, assumed: readonly string[]): string[] {
   return [
     ...(level ? ['a platform level on the ground, since the file has no mount'] : []),
     ...ridingWords(rig),
-    'stiff rods, plates and gears, no friction, a straight line from stall torque to no-load speed: leave a margin, and try it',
+    `stiff rods, plates and gears, ${frictionWords(rig)}, a straight line from stall torque to no-load speed: leave a margin, and try it`,
     ...(turning.length > 0
       ? [
           `for what it shakes at: servos (${together(turning)}) that give all their torque ${short(FULL_TORQUE_AT_DEG)} deg off their place (assumed), until stiffness_nm_rad is measured`,

@@ -74,7 +74,7 @@ function variant(seed: number): Rig {
 const fileRig = (name: string): Rig => rigFrom(readFileSync(new URL(`../../../${name}`, import.meta.url), 'utf8'));
 
 describe(`${POSES} poses drawn at random beat it nowhere by more than 1 % (seed ${SEED})`, () => {
-  it.each([
+  it.each<readonly [string, () => Rig]>([
     ['the demo', () => fileRig('demo/night-owl.yaml')],
     ['the bare demo', () => fileRig('demo/night-owl-bare.yaml')],
     ['actuators under a weight', () => rigFrom(LIFT)],
