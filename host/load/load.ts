@@ -16,7 +16,8 @@ import { type Along, walkAlong } from './along.ts';
 import { Demand } from './demand.ts';
 import { placeAnswer, postureOf } from './places.ts';
 import { mostOf, restsOn } from './rests.ts';
-import type { Easiest, JointLoad, LoadAnswer, SupplyLoad, WorstHold } from './result.ts';
+import type { Easiest, JointAlong, JointLoad, LoadAnswer, SupplyLoad, WorstHold } from './result.ts';
+import { type Sag, sagAt } from './sag.ts';
 import { spareOf } from './spare.ts';
 import { troublesOf } from './troubles.ts';
 import { placeWords } from './words.ts';
@@ -66,6 +67,7 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
     times_s: along?.joints.flatMap((joint) => joint?.at_s ?? []) ?? [],
   };
   const most = mostOf(rig, deciding);
+  const sag = sagAt(demand, asked, rig.joints.map(isWeighed));
   const modes = modesAt(rig, asked.q, asked.pose, { without });
   const troubles = troublesOf(joints, supply);
   return {
@@ -81,6 +83,7 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
     seconds: stream && stream.stored.time(stream.stored.count - 1) - stream.stored.time(0),
     out_of_reach: along?.out_of_reach ?? null,
     supply,
+    sag,
     modes: modes?.modes ?? null,
     spare: spareOf(rig, without, {
       holds: holdsOf(rig, asked, worst, joints),
@@ -91,7 +94,7 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
     rests_on: restsOn(rig, deciding),
     unweighed: demand.mechanism.gaps.filter(isWeight).map(({ words }) => words),
     left_out: leftOut(rig, demand),
-    model: modelOf(rig, modes?.assumed ?? []),
+    model: modelOf(rig, modes?.assumed ?? [], sag),
   };
 }
 
@@ -116,19 +119,37 @@ function jointLoads(demand: Demand, asked: Posture, worst: readonly Posture[], a
     };
     demand.hold(asked);
     const top = fastest(joint);
+    const held = known ? demand.atServo(i) : null;
+    const moved = along?.joints[i] ?? null;
     return {
       name: joint.name,
+      leg: joint.kind === 'leg',
       unit: joint.unit,
-      hold: known ? demand.atServo(i) : null,
+      hold: held,
       hold_use: known ? told(demand.share(i)) : null,
       worst: worstHeld,
-      along: along?.joints[i] ?? null,
+      along: moved,
       stall: joint.servo.stall,
+      needs: needsOf(joint, held, worstHeld, moved),
       fastest: top === null ? null : toShown(joint, top),
       continuous_use: joint.servo.continuous_use,
       peak_use: joint.servo.peak_use,
     };
   });
+}
+
+/** See JointLoad.needs. */
+function needsOf(
+  { servo: { stall, continuous_use } }: Joint,
+  held: number | null,
+  worst: WorstHold,
+  along: JointAlong | null,
+): number | null {
+  if (held === null || worst.loose || along?.impossible) return null;
+  // Shares are of the stall torque that the file gives: without it neither moving nor heat has one.
+  if (along && (stall === null || along.use === null || along.rms_use === null)) return null;
+  const moving = along ? [stall! * along.use!, (stall! * along.rms_use!) / continuous_use] : [];
+  return Math.max(Math.abs(held) / continuous_use, Math.abs(worst.effort ?? 0), ...moving);
 }
 
 /** Whether the file says what the joint has to hold. */
@@ -202,8 +223,9 @@ function frictionWords({ joints }: Rig): string {
 }
 
 /** What the model takes for granted. */
-function modelOf(rig: Rig, assumed: readonly string[]): string[] {
-  const classes = new Set(rig.joints.filter(({ name }) => assumed.includes(name)).map(({ servo }) => servo));
+function modelOf(rig: Rig, assumed: readonly string[], sag: Sag): string[] {
+  const isAssumed = ({ name, servo }: Joint): boolean => assumed.includes(name) || sag.assumed.includes(servo.name);
+  const classes = new Set(rig.joints.filter(isAssumed).map(({ servo }) => servo));
   const named = (drive: 'rotary' | 'linear'): string[] => [
     ...new Set([...classes].filter((servo) => servo.drive === drive).map(({ name }) => name)),
   ];
@@ -215,12 +237,12 @@ function modelOf(rig: Rig, assumed: readonly string[]): string[] {
     `stiff rods, plates and gears, ${frictionWords(rig)}, a straight line from stall torque to no-load speed: leave a margin, and try it`,
     ...(turning.length > 0
       ? [
-          `for what it shakes at: servos (${together(turning)}) that give all their torque ${short(FULL_TORQUE_AT_DEG)} deg off their place (assumed), until stiffness_nm_rad is measured`,
+          `for what it shakes at and how far it sags: servos (${together(turning)}) that give all their torque ${short(FULL_TORQUE_AT_DEG)} deg off their place (assumed), until stiffness_nm_rad is measured`,
         ]
       : []),
     ...(pushing.length > 0
       ? [
-          `for what it shakes at: servos (${together(pushing)}) that give all their force ${short(FULL_FORCE_AT_MM)} mm off their place (assumed)`,
+          `for what it shakes at and how far it sags: servos (${together(pushing)}) that give all their force ${short(FULL_FORCE_AT_MM)} mm off their place (assumed)`,
         ]
       : []),
     'current that goes with torque up to the stall current (common practice); idling and electronics come on top',
