@@ -127,7 +127,8 @@ export function moveWords(joint: JointLoad): string {
   if (joint.hold === null) return `to move ${speed}: not known what that takes`;
   // The largest effort and the largest share of what there is at that speed seldom meet.
   const peak = `to move up to ${taken(along.peak, unit, sizingWords)}`;
-  if (along.peak_at_s === along.at_s) return `${peak} ${speed}, ${shareWords(joint, along.use)}`;
+  if (along.peak_at_s === along.at_s)
+    return `${peak} at ${figure(along.at_s, 's', 2)}, ${speed}: ${shareWords(joint, along.use)}`;
   const hardest = `${shareWords(joint, along.use)} at ${figure(along.at_s, 's', 2)}`;
   return `${peak} at ${figure(along.peak_at_s, 's', 2)}; hardest ${hardest}: ${taken(along.effort, unit)} ${speed}`;
 }

@@ -34,7 +34,7 @@ function holding(rig: Rig, { joints }: LoadAnswer): Moment | null {
   if (!joint || !at) return null;
   const { worst, unit, name, continuous_use } = joint;
   const place = placeWords(worst.at);
-  const title = 'Hardest place found to hold';
+  const title = 'Hardest to hold';
   if (worst.loose || worst.use === null || worst.effort === null) {
     const caption = `Near ${place} the plate hangs loose: no torque of its servos holds it there.`;
     return { joint, at, title, ringed: `${name}: hangs loose`, caption, foot: 'holding' };
