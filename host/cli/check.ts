@@ -3,6 +3,7 @@ import type { Command } from 'commander';
 import { rigSchemaJson } from '../rig/read.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { wobbleDelay_ms, wobbleFilter } from '../rig/wobble.ts';
+import { torqueWords } from '../rig/torque.ts';
 import { together } from '../rig/words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from './io.ts';
 import { labelled, printJson, printProblems, problemOf, refuse, table } from './output.ts';
@@ -108,6 +109,26 @@ function platformRows(rig: Rig, summary: Summary): (readonly [string, string])[]
   ];
 }
 
+/** What each class of servo gives, and whose it is; a torque in both units of data sheets. */
+function servoRows({ servos }: Summary): (readonly [string, string])[] {
+  const told = (value: number | null | undefined, say: (value: number) => string, what: string): string =>
+    value === null || value === undefined ? `${what} unknown` : say(value);
+  return servos.map(({ name, joints, ...servo }, i) => {
+    const gives =
+      'force_n' in servo
+        ? [
+            told(servo.force_n, (force) => `${short(force)} N`, 'force'),
+            told(servo.speed_mm_s, (speed) => `${short(speed)} mm/s`, 'speed'),
+          ]
+        : [
+            told(servo.stall_torque_nm, (torque) => `${torqueWords(torque)} stalled`, 'stall torque'),
+            told(servo.no_load_speed_deg_s, (speed) => `${short(speed, 0)} deg/s without load`, 'speed'),
+          ];
+    const draws = told(servo.stall_current_a, (current) => `${short(current, 2)} A stalled`, 'current');
+    return [i === 0 ? 'servos' : '', `${name}: ${[...gives, draws].join(', ')} (${together(joints)})`];
+  });
+}
+
 function unsureWords({ unsure }: Summary): string {
   if (unsure.length === 0) return 'nothing is marked as unknown, assumed or estimated';
   const by = (from: string): string => {
@@ -142,6 +163,8 @@ function words(file: string, rig: Rig, summary: Summary, io: Io): string {
     ({ on, kg, unknown }) =>
       `${short(kg, 3)} kg on ${on}${unknown.length > 0 ? ` and the unknown ${unknown.join(', ')}` : ''}`,
   );
+  const bars_kg = 6 * ((rig.platform?.crank_kg ?? 0) + (rig.platform?.rod_kg ?? 0));
+  const bars = bars_kg > 0 ? [`${short(bars_kg, 3)} kg in cranks and rods`] : [];
   const rows: (readonly [string, string])[] = [
     ...platformRows(rig, summary),
     [
@@ -149,7 +172,8 @@ function words(file: string, rig: Rig, summary: Summary, io: Io): string {
       `${short(rig.motion.tick_hz)} ticks a second, played ${short(rig.motion.playback_delay_ms)} ms late so that late frames still count`,
     ],
     ...wobbleRows(rig),
-    ['weight', mass.length > 0 ? mass.join('; ') : 'no parts are given'],
+    ...servoRows(summary),
+    ['weight', mass.length + bars.length > 0 ? [...mass, ...bars].join('; ') : 'no parts are given'],
     ...(summary.no_pose_speed.length > 0
       ? [['no speed limit', `${summary.no_pose_speed.join(', ')}: bounded by the joints' own speeds alone`] as const]
       : []),

@@ -12,9 +12,10 @@ const placeJson = ({ pose, joints }: PlaceAnswer): Document => ({
 
 /** Largest effort, speed and share of one joint along the stream; `use` is null with `impossible` or where figures are unknown. */
 function alongJson(along: JointAlong | null, unit: 'deg' | 'mm', effort: 'nm' | 'n'): Document {
-  if (!along) return { [`peak_${effort}`]: null, use: null, at_s: null };
+  if (!along) return { [`peak_${effort}`]: null, peak_at_s: null, use: null, at_s: null };
   return {
     [`peak_${effort}`]: along.peak,
+    peak_at_s: along.peak_at_s,
     ...withUnit(unit, { peak_speed: ['speed', along.peak_speed] }),
     use: along.use,
     impossible: along.impossible,
@@ -26,7 +27,18 @@ function alongJson(along: JointAlong | null, unit: 'deg' | 'mm', effort: 'nm' | 
   };
 }
 
-function jointJson({ name, unit, hold, hold_use, worst, along, stall, fastest, ...limits }: JointLoad): Document {
+function jointJson({
+  name,
+  unit,
+  hold,
+  hold_use,
+  worst,
+  along,
+  stall,
+  needs,
+  fastest,
+  ...limits
+}: JointLoad): Document {
   const effort = unit === 'deg' ? 'nm' : 'n';
   return {
     name,
@@ -35,17 +47,26 @@ function jointJson({ name, unit, hold, hold_use, worst, along, stall, fastest, .
     worst: { [`hold_${effort}`]: worst.effort, use: worst.use, loose: worst.loose, at: placeJson(worst.at) },
     ...alongJson(along, unit, effort),
     [`stall_${effort}`]: stall,
+    [`needs_${effort}`]: needs,
     ...(fastest === null ? {} : withUnit(unit, { fastest: ['speed', fastest] })),
     continuous_use: limits.continuous_use,
     peak_use: limits.peak_use,
   };
 }
 
-export function loadJson({ at, joints, easiest, modes, ...answer }: LoadAnswer): Document {
+/** How far it sags at rest; null: not known. */
+function sagJson({ sag, joints }: LoadAnswer): Document {
+  const by = joints.map(({ name, unit }, i) => [`${name}_${unit}`, sag.joints[i] ?? null]);
+  return { plate: sag.plate && poseRecord(sag.plate), joints: Object.fromEntries(by), assumed: sag.assumed };
+}
+
+export function loadJson(whole: LoadAnswer): Document {
+  const { at, joints, easiest, modes, ...answer } = whole;
   return {
     ...answer,
     at: placeJson(at),
     joints: joints.map(jointJson),
+    sag: sagJson(whole),
     easiest: easiest && { ...easiest, at: placeJson(easiest.at) },
     modes:
       modes && modes.map(({ hz, unstable, mostly }) => (unstable ? { hz: null, unstable, mostly } : { hz, mostly })),

@@ -1,4 +1,4 @@
-/** What `load` prints: two verdicts, a table of the joints, then what works hardest, draws, shakes and is left to spare. */
+/** What `load` prints: two verdicts, tables of holding and moving, then what works hardest, draws, shakes and is left to spare. */
 import type { JointLoad, LoadAnswer } from '../load/result.ts';
 import { PLATE } from '../load/spare.ts';
 import {
@@ -12,11 +12,13 @@ import {
   placeWords,
   powerWords,
   restsWords,
+  sizingWords,
   spareLimitWords,
   spareWords,
   tellsMostWords,
   troublesWords,
 } from '../load/words.ts';
+import { neededWords, sagWords } from '../load/sizing-words.ts';
 import { assumedIn } from '../physics/modes.ts';
 import type { Rig } from '../rig/rig.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
@@ -27,39 +29,49 @@ type Row = readonly [label: string, text: string];
 const UNKNOWN = 'not known';
 const shareOr = (share: number | null): string => (share === null ? UNKNOWN : percent(share));
 
-function jointTable({ joints, stream }: LoadAnswer): string {
-  const held = (joint: JointLoad): string[] => [
+/** Holding: where it was asked about, and at the hardest place that was found. */
+function holdTable({ joints }: LoadAnswer): string {
+  const worst = ({ worst: { effort, use, loose }, unit }: JointLoad): string[] => {
+    if (loose) return ['hangs loose', ''];
+    return effort === null ? [UNKNOWN, ''] : [sizingWords(effort, unit), shareOr(use)];
+  };
+  const rows = joints.map((joint) => [
+    joint.name,
     joint.hold === null ? UNKNOWN : effortWords(joint.hold, joint.unit),
     shareOr(joint.hold_use),
     ...worst(joint),
-  ];
-  const worst = ({ worst: { effort, use, loose }, unit }: JointLoad): string[] => {
-    if (loose) return ['hangs loose', ''];
-    return effort === null ? [UNKNOWN, ''] : [effortWords(effort, unit), shareOr(use)];
-  };
-  const moved = ({ along, unit, fastest, hold }: JointLoad): string[] => {
-    if (!along) return stream === null ? [] : ['out of reach', '', '', '', ''];
+  ]);
+  return tableOf(['joint', 'to hold', 'share', 'hardest found', 'share'], rows);
+}
+
+/** Moving: the largest effort and the largest share of what there is at that speed, each with its time, since they seldom meet. */
+function moveTable({ joints }: LoadAnswer): string {
+  const rows = joints.map(({ name, along, unit, fastest, hold }) => {
+    if (!along) return [name, 'out of reach', '', '', '', '', '', ''];
     const of = fastest === null ? '' : ` of ${fastest.toFixed(0)}`;
     const isTold = hold !== null;
     return [
-      isTold ? effortWords(along.effort, unit) : UNKNOWN,
-      `${Math.abs(along.speed).toFixed(0)}${of} ${unit}/s`,
+      name,
+      isTold ? sizingWords(along.peak, unit) : UNKNOWN,
+      isTold ? `${along.peak_at_s.toFixed(2)} s` : '',
       along.impossible ? 'too fast' : shareOr(isTold ? along.use : null),
       `${along.at_s.toFixed(2)} s`,
+      isTold ? effortWords(along.effort, unit) : UNKNOWN,
+      `${Math.abs(along.speed).toFixed(0)}${of} ${unit}/s`,
       shareOr(isTold ? along.rms_use : null),
     ];
-  };
-  const heads = ['to hold', 'share', 'hardest', 'share'];
-  const more = stream === null ? [] : ['to move', 'at a speed', 'share', 'at', 'on average'];
-  return table(
-    [{ head: 'joint', align: 'left' }, ...[...heads, ...more].map((head) => ({ head }))],
-    joints.map((joint) => [joint.name, ...held(joint), ...moved(joint)]),
-  );
+  });
+  return tableOf(['moving', 'peak', 'at', 'largest share', 'at', 'with', 'at a speed', 'on average'], rows);
 }
+
+const tableOf = ([first = '', ...heads]: readonly string[], rows: readonly (readonly string[])[]): string =>
+  table([{ head: first, align: 'left' }, ...heads.map((head) => ({ head }))], rows);
 
 /** Several sentences under one label. */
 const under = (label: string, sentences: readonly string[]): Row[] =>
   sentences.map((sentence, i) => [i === 0 ? label : '', sentence]);
+
+const labelledOrNot = (label: string, text: string | null): Row[] => (text === null ? [] : [[label, text]]);
 
 /** Where the joint that may have most to hold has it. */
 function worstRows({ joints }: LoadAnswer): Row[] {
@@ -68,8 +80,8 @@ function worstRows({ joints }: LoadAnswer): Row[] {
   if (use === null || effort === null) return [];
   const [much, most] = percents(use, worst.continuous_use);
   const hot = use > worst.continuous_use && use <= 1 ? `; for long it may only spend ${most}` : '';
-  const words = `${worst.name}, at ${placeWords(at)}: ${effortWords(effort, worst.unit)}, ${much} of its ${effortName(worst)}${hot}`;
-  return [['hardest to hold', words]];
+  const words = `${worst.name}, at ${placeWords(at)}: ${sizingWords(effort, worst.unit)}, ${much} of its ${effortName(worst)}${hot}`;
+  return [['hardest found', words]];
 }
 
 /** Those that a look or a nod can set going: of platform and carriers. */
@@ -135,23 +147,26 @@ export function loadWords(rig: Rig, answer: LoadAnswer, files: Files, io: Io): s
   const reach = answer.out_of_reach ?? 0;
   const rows: Row[] = [
     ...under('also', troublesWords(answer, others)),
-    ...(easiest === null ? [] : [['easiest', easiest] as const]),
+    ...labelledOrNot('easiest', easiest),
     ...(answer.stopped === null
       ? []
       : [['beware', `it does not get to this pose by itself (${answer.stopped})`] as const]),
     ...(reach > 0 ? [['not counted', `${percent(reach)} of ${answer.stream ?? ''} is out of reach`] as const] : []),
+    ...labelledOrNot('needs', neededWords(answer)),
     ...worstRows(answer),
+    ...labelledOrNot('sags at rest', sagWords(answer)),
     ...under('shakes at', shakes(answer, rig)),
     ...under('to spare', spares(answer, rig)),
     ...under('not known', answer.left_out),
     ...under('rests on', [...restsWords(answer), ...answer.assumed, ...answer.model]),
-    ...(tells === null ? [] : [['measure first', tells] as const]),
+    ...labelledOrNot('measure first', tells),
     ...(files.report === null ? [] : [['look at', `${files.report} shows it as pictures`] as const]),
     ['next', nextWords(answer, files)],
   ];
   const note = geared ? '\nTorques are at the servo, behind its gear; speeds are the joint’s.' : '';
+  const moves = answer.stream === null ? '' : `\n\n${moveTable(answer)}`;
   const title = colours.bold(titleOf(answer));
-  return `${title}\n\n${head(answer, io)}\n\n${jointTable(answer)}${note}\n\n${labelled(rows, widthOf(io.stdout))}\n`;
+  return `${title}\n\n${head(answer, io)}\n\n${holdTable(answer)}${note}${moves}\n\n${labelled(rows, widthOf(io.stdout))}\n`;
 }
 
 function nextWords({ ok, stream }: LoadAnswer, files: Files): string {

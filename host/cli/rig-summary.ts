@@ -1,14 +1,28 @@
 /** What a rig file says once it is read, in the units of files: for `check`, and for whoever reads its JSON. */
+import { ridersOf } from '../physics/riders.ts';
 import { type Joint, POSE_KEYS, type Pose, type Rig, toDeg, toShown } from '../rig/rig.ts';
+import { KGF_CM } from '../rig/torque.ts';
 import { goneOf, withUnit } from './keys.ts';
 
 export interface Mass {
   /** 'moving', 'base', 'ground' or a joint's name. */
   readonly on: string;
-  /** Sum of what is known. */
+  /** Sum of what is known: parts, and the loads of joints that ride there. */
   readonly kg: number;
   /** Parts whose mass is unknown. */
   readonly unknown: readonly string[];
+}
+
+/** A servo class at the supply's voltage; linear: force_n and speed_mm_s in place of torque and speed. null: unknown. */
+export interface ServoSummary {
+  readonly name: string;
+  readonly joints: readonly string[];
+  readonly stall_torque_nm?: number | null;
+  readonly stall_torque_kgfcm?: number | null;
+  readonly no_load_speed_deg_s?: number | null;
+  readonly force_n?: number | null;
+  readonly speed_mm_s?: number | null;
+  readonly stall_current_a: number | null;
 }
 
 export interface Unsure {
@@ -30,6 +44,8 @@ export interface Summary {
   readonly tick_hz: number;
   readonly playback_delay_ms: number;
   readonly joints: readonly Readonly<Record<string, string | number>>[];
+  /** The servo classes that a joint has. */
+  readonly servos: readonly ServoSummary[];
   readonly masses: readonly Mass[];
   /** Pose components bounded by the joints alone. */
   readonly no_pose_speed: readonly string[];
@@ -72,10 +88,27 @@ function jointRecord(joint: Joint): Record<string, string | number> {
   };
 }
 
+function servos({ joints }: Rig): ServoSummary[] {
+  const classes = new Map(joints.map(({ servo }) => [servo.name, servo]));
+  return [...classes.values()].map(({ name, drive, stall, no_load_speed, stall_current_a }) => ({
+    name,
+    joints: joints.filter(({ servo }) => servo.name === name).map((joint) => joint.name),
+    ...(drive === 'linear'
+      ? { force_n: stall, speed_mm_s: no_load_speed }
+      : {
+          stall_torque_nm: stall,
+          stall_torque_kgfcm: stall === null ? null : stall / KGF_CM,
+          no_load_speed_deg_s: no_load_speed === null ? null : toDeg(no_load_speed),
+        }),
+    stall_current_a,
+  }));
+}
+
 function masses(rig: Rig): Mass[] {
-  const carriers = [...new Set(rig.parts.map((part) => part.on))];
+  const all = [...rig.parts, ...ridersOf(rig)];
+  const carriers = [...new Set(all.map((part) => part.on))];
   return carriers.map((on) => {
-    const parts = rig.parts.filter((part) => part.on === on);
+    const parts = all.filter((part) => part.on === on);
     return {
       on,
       kg: parts.reduce((sum, part) => sum + (part.mass_kg ?? 0), 0),
@@ -100,6 +133,7 @@ export function summarize(rig: Rig): Summary {
     tick_hz: motion.tick_hz,
     playback_delay_ms: motion.playback_delay_ms,
     joints: rig.joints.map(jointRecord),
+    servos: servos(rig),
     masses: masses(rig),
     no_pose_speed: platform ? POSE_KEYS.filter((_, k) => (motion.pose_speed[k] ?? null) === null) : [],
     unsure: [...rig.sources]

@@ -20,7 +20,8 @@ export interface Along {
 
 /** What one joint did so far. */
 class JointPass {
-  peak = 0;
+  peak = NaN;
+  peakAt_s = NaN;
   worst = -1;
   at_s = NaN;
   effort = 0;
@@ -38,7 +39,7 @@ class JointPass {
     const use = demand.use(i);
     const rank = Number.isNaN(use) ? Math.abs(effort) : use;
     this.squares += demand.share(i) ** 2;
-    if (Math.abs(effort) > Math.abs(this.peak)) this.peak = effort;
+    if (!(Math.abs(effort) <= Math.abs(this.peak))) [this.peak, this.peakAt_s] = [effort, t_s];
     if (Math.abs(speed) > Math.abs(this.peakSpeed)) this.peakSpeed = speed;
     if (rank > this.most[cut]!) {
       this.most[cut] = rank;
@@ -59,6 +60,7 @@ class JointPass {
     const rms = Math.sqrt(this.squares / ticks);
     return {
       peak: this.peak,
+      peak_at_s: this.peakAt_s,
       at_s: this.at_s,
       effort: this.effort,
       speed: toShown(joint, this.speed),

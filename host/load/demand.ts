@@ -1,11 +1,12 @@
 /**
  * What a rig's joints must give at one instant: holding at a place, or moving along a stream. Rates and accelerations are
- * differences from one tick of the controller to the next, which is how finely anything is ever asked of a servo.
+ * differences from one tick of the controller to the next, which is how finely anything is ever asked of a servo. Moving takes the
+ * dry friction that the file gives besides; to hold, the load alone counts (servo-line.ts).
  */
 import { inverseInto } from '../physics/inverse.ts';
 import { Mechanism, type MechanismOptions } from '../physics/mechanism.ts';
 import { type Posture, homePosture } from '../physics/places.ts';
-import { available, fastest, stallOf } from '../physics/servo-line.ts';
+import { available, fastest, frictionOf, overcome, stallOf } from '../physics/servo-line.ts';
 import { HOME, type Joint, type Pose, type Rig } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 
@@ -25,6 +26,7 @@ export class Demand {
   private readonly joints: readonly Joint[];
   private readonly stalls: Float64Array;
   private readonly tops: Float64Array;
+  private readonly frictions: Float64Array;
   private readonly accel: Float64Array;
   private readonly legs = new Float64Array(6);
   private readonly legCount: number;
@@ -49,6 +51,7 @@ export class Demand {
     this.joints = rig.joints;
     this.stalls = Float64Array.from(rig.joints, (joint) => stallOf(joint) ?? NaN);
     this.tops = Float64Array.from(rig.joints, (joint) => fastest(joint) ?? NaN);
+    this.frictions = Float64Array.from(rig.joints, frictionOf);
     this.legCount = rig.platform ? 6 : 0;
     this.values = new Float64Array(POSE + n - this.legCount);
     [this.effort, this.rate, this.q, this.accel] = [zeros(), zeros(), zeros(), zeros()];
@@ -91,6 +94,7 @@ export class Demand {
     if (!known || !this.mechanism.at(here, this.herePose)) return false;
     if (this.side !== 0 && this.mechanism.side !== this.side) return false;
     this.mechanism.efforts(rate, accel, this.effort);
+    for (let i = 0; i < q.length; i++) this.effort[i]! += overcome(this.frictions[i]!, rate[i]!);
     return true;
   }
 

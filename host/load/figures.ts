@@ -121,6 +121,7 @@ const SERVO_FIGURES = {
     ['stall_torque', 'stall'],
     ['no_load_speed', 'no_load_speed'],
     ['rotor_inertia_kgm2', 'rotor_inertia_kgm2'],
+    ['friction_nm', 'friction_nm'],
   ],
   linear: [
     ['force_n', 'stall'],

@@ -5,8 +5,9 @@
 import { whatStops } from '../physics/inverse.ts';
 import type { Gap } from '../physics/mechanism.ts';
 import { modesAt } from '../physics/modes.ts';
+import { ridingWords } from '../physics/riders.ts';
 import type { Posture } from '../physics/places.ts';
-import { fastest } from '../physics/servo-line.ts';
+import { fastest, frictionOf } from '../physics/servo-line.ts';
 import { FULL_FORCE_AT_MM, FULL_TORQUE_AT_DEG } from '../physics/stiffness.ts';
 import { type Joint, type Pose, type Rig, toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
@@ -15,11 +16,12 @@ import { type Along, walkAlong } from './along.ts';
 import { Demand } from './demand.ts';
 import { placeAnswer, postureOf } from './places.ts';
 import { mostOf, restsOn } from './rests.ts';
-import type { Easiest, JointLoad, LoadAnswer, SupplyLoad, WorstHold } from './result.ts';
+import type { Easiest, JointAlong, JointLoad, LoadAnswer, SupplyLoad, WorstHold } from './result.ts';
+import { type Sag, sagAt } from './sag.ts';
 import { spareOf } from './spare.ts';
 import { troublesOf } from './troubles.ts';
 import { placeWords } from './words.ts';
-import { easiestHold, isLoose, startingPlaces, worstHold } from './worst.ts';
+import { HoldSearch, isLoose } from './worst.ts';
 
 export interface LoadQuestion {
   readonly pose: Pose;
@@ -52,8 +54,8 @@ function stopText(rig: Rig, pose: Pose): string | null {
 
 function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture): LoadAnswer {
   const { without, stream } = question;
-  const starts = startingPlaces(rig);
-  const worst = rig.joints.map((_, i) => worstHold(demand, starts, i));
+  const search = new HoldSearch(demand);
+  const worst = rig.joints.map((_, i) => search.worst(i));
   const along = stream && walkAlong(demand, stream.stored);
   const joints = jointLoads(demand, asked, worst, along);
   const supply = supplyOf(demand, asked, along);
@@ -65,6 +67,7 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
     times_s: along?.joints.flatMap((joint) => joint?.at_s ?? []) ?? [],
   };
   const most = mostOf(rig, deciding);
+  const sag = sagAt(demand, asked, rig.joints.map(isWeighed));
   const modes = modesAt(rig, asked.q, asked.pose, { without });
   const troubles = troublesOf(joints, supply);
   return {
@@ -76,10 +79,11 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
     at: placeAnswer(rig, asked),
     stopped: stopText(rig, question.pose),
     joints,
-    easiest: troubles.some(({ cause }) => cause === 'hold') ? easiestOf(demand, [asked, ...starts]) : null,
+    easiest: troubles.some(({ cause }) => cause === 'hold') ? easiestOf(rig, search, asked) : null,
     seconds: stream && stream.stored.time(stream.stored.count - 1) - stream.stored.time(0),
     out_of_reach: along?.out_of_reach ?? null,
     supply,
+    sag,
     modes: modes?.modes ?? null,
     spare: spareOf(rig, without, {
       holds: holdsOf(rig, asked, worst, joints),
@@ -91,7 +95,7 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
     unweighed: demand.mechanism.gaps.filter(isWeight).map(({ words }) => words),
     left_out: leftOut(rig, demand),
     assumed: demand.mechanism.gaps.filter(({ assumed }) => assumed).map(({ words }) => words),
-    model: modelOf(rig, modes?.assumed ?? []),
+    model: modelOf(rig, modes?.assumed ?? [], sag),
   };
 }
 
@@ -116,19 +120,37 @@ function jointLoads(demand: Demand, asked: Posture, worst: readonly Posture[], a
     };
     demand.hold(asked);
     const top = fastest(joint);
+    const held = known ? demand.atServo(i) : null;
+    const moved = along?.joints[i] ?? null;
     return {
       name: joint.name,
+      leg: joint.kind === 'leg',
       unit: joint.unit,
-      hold: known ? demand.atServo(i) : null,
+      hold: held,
       hold_use: known ? told(demand.share(i)) : null,
       worst: worstHeld,
-      along: along?.joints[i] ?? null,
+      along: moved,
       stall: joint.servo.stall,
+      needs: needsOf(joint, held, worstHeld, moved),
       fastest: top === null ? null : toShown(joint, top),
       continuous_use: joint.servo.continuous_use,
       peak_use: joint.servo.peak_use,
     };
   });
+}
+
+/** See JointLoad.needs. */
+function needsOf(
+  { servo: { stall, continuous_use } }: Joint,
+  held: number | null,
+  worst: WorstHold,
+  along: JointAlong | null,
+): number | null {
+  if (held === null || worst.loose || along?.impossible) return null;
+  // Shares are of the stall torque that the file gives: without it neither moving nor heat has one.
+  if (along && (stall === null || along.use === null || along.rms_use === null)) return null;
+  const moving = along ? [stall! * along.use!, (stall! * along.rms_use!) / continuous_use] : [];
+  return Math.max(Math.abs(held) / continuous_use, Math.abs(worst.effort ?? 0), ...moving);
 }
 
 /** Whether the file says what the joint has to hold. */
@@ -152,10 +174,10 @@ function supplyOf(demand: Demand, asked: Posture, along: Along | null): SupplyLo
   };
 }
 
-function easiestOf(demand: Demand, starts: readonly Posture[]): Easiest | null {
-  const found = easiestHold(demand, starts);
-  const joint = demand.rig.joints[found?.joint ?? -1];
-  return found && joint ? { use: found.use, joint: joint.name, at: placeAnswer(demand.rig, found.at, joint) } : null;
+function easiestOf(rig: Rig, search: HoldSearch, asked: Posture): Easiest | null {
+  const found = search.easiest(asked);
+  const joint = rig.joints[found?.joint ?? -1];
+  return found && joint ? { use: found.use, joint: joint.name, at: placeAnswer(rig, found.at, joint) } : null;
 }
 
 /** Where a joint runs out that holds where another, or it itself, has most to hold. */
@@ -192,9 +214,19 @@ function leftOut(rig: Rig, demand: Demand): string[] {
   ];
 }
 
+/** Which dry friction counts. */
+function frictionWords({ joints }: Rig): string {
+  const rubbing = joints.filter((joint) => frictionOf(joint) > 0);
+  const names = [...new Set(rubbing.map(({ servo }) => servo.name))];
+  if (names.length === 0) return 'no friction';
+  const others = rubbing.length < joints.length ? ', of no other' : '';
+  return `dry friction of ${together(names)} (friction_nm${others}) where it moves, none to hold`;
+}
+
 /** What the model takes for granted. */
-function modelOf(rig: Rig, assumed: readonly string[]): string[] {
-  const classes = new Set(rig.joints.filter(({ name }) => assumed.includes(name)).map(({ servo }) => servo));
+function modelOf(rig: Rig, assumed: readonly string[], sag: Sag): string[] {
+  const isAssumed = ({ name, servo }: Joint): boolean => assumed.includes(name) || sag.assumed.includes(servo.name);
+  const classes = new Set(rig.joints.filter(isAssumed).map(({ servo }) => servo));
   const named = (drive: 'rotary' | 'linear'): string[] => [
     ...new Set([...classes].filter((servo) => servo.drive === drive).map(({ name }) => name)),
   ];
@@ -202,15 +234,16 @@ function modelOf(rig: Rig, assumed: readonly string[]): string[] {
   const level = rig.platform && rig.platform.on === null && !rig.platform.mounted;
   return [
     ...(level ? ['a platform level on the ground, since the file has no mount'] : []),
-    'stiff rods, plates and gears, no friction, a straight line from stall torque to no-load speed: leave a margin, and try it',
+    ...ridingWords(rig),
+    `stiff rods, plates and gears, ${frictionWords(rig)}, a straight line from stall torque to no-load speed: leave a margin, and try it`,
     ...(turning.length > 0
       ? [
-          `for what it shakes at: servos (${together(turning)}) that give all their torque ${short(FULL_TORQUE_AT_DEG)} deg off their place (assumed), until stiffness_nm_rad is measured`,
+          `for what it shakes at and how far it sags: servos (${together(turning)}) that give all their torque ${short(FULL_TORQUE_AT_DEG)} deg off their place (assumed), until stiffness_nm_rad is measured`,
         ]
       : []),
     ...(pushing.length > 0
       ? [
-          `for what it shakes at: servos (${together(pushing)}) that give all their force ${short(FULL_FORCE_AT_MM)} mm off their place (assumed)`,
+          `for what it shakes at and how far it sags: servos (${together(pushing)}) that give all their force ${short(FULL_FORCE_AT_MM)} mm off their place (assumed)`,
         ]
       : []),
     'current that goes with torque up to the stall current (common practice); idling and electronics come on top',

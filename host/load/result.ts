@@ -5,6 +5,7 @@
  */
 import type { Mode } from '../physics/modes.ts';
 import type { Pose, Source } from '../rig/rig.ts';
+import type { Sag } from './sag.ts';
 
 /** Where a rig stands: the plate's pose, and the other joints in their shown unit. */
 export interface PlaceAnswer {
@@ -25,6 +26,7 @@ export interface WorstHold {
 export interface JointAlong {
   /** Largest |effort|, with its sign, wherever it comes. */
   readonly peak: number;
+  readonly peak_at_s: number;
   /** Where it uses the largest share of its servo: effort and speed there. */
   readonly at_s: number;
   readonly effort: number;
@@ -43,6 +45,8 @@ export interface JointAlong {
 
 export interface JointLoad {
   readonly name: string;
+  /** Of the platform. */
+  readonly leg: boolean;
   readonly unit: 'deg' | 'mm';
   /** To hold at the place asked about; null: what it holds is not known. */
   readonly hold: number | null;
@@ -51,6 +55,11 @@ export interface JointLoad {
   /** null: no stream was given, or none of it is in reach. */
   readonly along: JointAlong | null;
   readonly stall: number | null;
+  /**
+   * Stall torque, or force, of a servo as quick without load that would do for all that is asked: to hold there for long, to hold
+   * at the hardest place, to move, and on average; null: not known, or no torque would do.
+   */
+  readonly needs: number | null;
   /** At no load, in the joint's shown unit per s. */
   readonly fastest: number | null;
   readonly continuous_use: number;
@@ -139,6 +148,8 @@ export interface LoadAnswer {
   /** Share of the stream that is out of reach, and not counted. */
   readonly out_of_reach: number | null;
   readonly supply: SupplyLoad;
+  /** How far it sags at the place asked about, by its servos' stiffness. */
+  readonly sag: Sag;
   /** null: the platform is singular at the place asked about. */
   readonly modes: readonly Mode[] | null;
   readonly spare: readonly Spare[];

@@ -1,6 +1,6 @@
 /** What `load` answers in a maker's words: one for the command line and the page, so that they say the same. */
 import { type Pose, POSE_KEYS, toDeg } from '../rig/rig.ts';
-import { effortUnit } from '../physics/servo-line.ts';
+import { newtonMetres, torqueWords } from '../rig/torque.ts';
 import { short, together } from '../rig/words.ts';
 import type { Mode } from '../physics/modes.ts';
 import type { JointLoad, LoadAnswer, PlaceAnswer, RestsOn, Room, Trouble } from './result.ts';
@@ -18,11 +18,15 @@ export function percents(share: number, against: number): readonly [share: strin
   return [shown(share, digits), digits === 0 ? percent(against) : shown(against, digits)];
 }
 
-/** The size of an effort. Small torques keep their digits: those of face servos are thousandths. */
-export function effortWords(effort: number, unit: 'deg' | 'mm'): string {
-  const digits = unit === 'mm' ? 1 : Math.abs(effort) < 0.095 ? 3 : 2;
-  return `${Math.abs(effort).toFixed(digits)} ${effortUnit({ unit })}`;
-}
+const newtons = (force_n: number): string => `${Math.abs(force_n).toFixed(1)} N`;
+
+/** The size of an effort. */
+export const effortWords = (effort: number, unit: 'deg' | 'mm'): string =>
+  unit === 'mm' ? newtons(effort) : newtonMetres(effort);
+
+/** The same where it decides which servo to take: a torque in both units of data sheets. */
+export const sizingWords = (effort: number, unit: 'deg' | 'mm'): string =>
+  unit === 'mm' ? newtons(effort) : torqueWords(effort);
 
 /** What a servo of that unit gives. */
 export const effortName = ({ unit }: Pick<JointLoad, 'unit'>): string => (unit === 'deg' ? 'torque' : 'force');
@@ -30,10 +34,10 @@ export const effortName = ({ unit }: Pick<JointLoad, 'unit'>): string => (unit =
 const amperes = (current_a: number): string => `${current_a.toFixed(1)} A`;
 
 /** Displacements from home that show, each with its unit. */
-function poseWords(pose: Pose | null): string[] {
+export function poseWords(pose: Pose | null, digits = 1): string[] {
   return (pose ?? []).flatMap((value, k) => {
     const [name = '', unit = ''] = (POSE_KEYS[k] ?? '').split('_');
-    const shown = short(unit === 'deg' ? toDeg(value) : value);
+    const shown = short(unit === 'deg' ? toDeg(value) : value, digits);
     return shown === '0' ? [] : [`${name} ${shown} ${unit}`];
   });
 }
@@ -72,7 +76,7 @@ export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble
   }
   const joint = jointOf(answer, name);
   const { along, unit, hold, worst, stall, continuous_use } = joint;
-  const has = effortWords(stall ?? 0, unit);
+  const has = sizingWords(stall ?? 0, unit);
   const hot = (share: number | null, then: string): string => {
     const [much, most] = percents(share ?? 0, continuous_use);
     return `with ${much} of its ${effortName(joint)}${then}; for long it may only spend ${most}`;
@@ -80,11 +84,11 @@ export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble
   const along_ = `along ${stream ?? ''} ${joint.name}`;
   switch (cause) {
     case 'hold':
-      return `${joint.name} cannot hold ${atPlace(answer)}: that takes ${effortWords(hold ?? 0, unit)}, and its servo stalls at ${has}`;
+      return `${joint.name} cannot hold ${atPlace(answer)}: that takes ${sizingWords(hold ?? 0, unit)}, and its servo stalls at ${has}`;
     case 'hot':
       return `${joint.name} holds ${atPlace(answer)} ${hot(joint.hold_use, '')}`;
     case 'worst':
-      return `${joint.name} cannot hold everywhere in its soft limits: at ${placeWords(worst.at)} that takes ${effortWords(worst.effort ?? 0, unit)}, and its servo stalls at ${has}`;
+      return `${joint.name} cannot hold everywhere in its soft limits: at ${placeWords(worst.at)} that takes ${sizingWords(worst.effort ?? 0, unit)}, and its servo stalls at ${has}`;
     case 'torque':
       return `${along_} needs ${percents(along?.use ?? 0, 1)[0]} of what its servo has at ${Math.abs(along?.speed ?? 0).toFixed(0)} ${unit}/s: ${effortWords(along?.effort ?? 0, unit)} at ${(along?.at_s ?? 0).toFixed(2)} s`;
     case 'speed':

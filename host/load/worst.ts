@@ -1,13 +1,13 @@
 /**
- * The places within the soft limits where a joint holds most, and where all hold most easily: by trying places that the
- * platform can stand in, then climbing from the best of them in ever smaller steps, along each coordinate and in directions
- * drawn by a seeded generator, since the best places lie in corners of what it can reach. Found, not proven to be the worst.
+ * The places within the soft limits where a joint holds most, and where all hold most easily: places that the platform can
+ * stand in are tried, for all joints at once; from the best of them that lie apart a climb begins, and the best of these climbs
+ * go on into the corners of what it can reach, where the hardest places lie. Seeded, so that it finds the same every time.
+ * Found, not proven to be the worst.
  */
-import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64';
-import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
-import { whatStops } from '../physics/inverse.ts';
-import { type Posture, postureAt, standingPostures } from '../physics/places.ts';
-import { HOME, type Joint, type Pose, type Rig } from '../rig/rig.ts';
+import { type Posture, standingPostures } from '../physics/places.ts';
+import type { Joint, Rig } from '../rig/rig.ts';
+import { Climber, type Found, type Score, type Steps } from './climb.ts';
+import { cornerNear } from './corner.ts';
 import type { Demand } from './demand.ts';
 
 /**
@@ -23,129 +23,108 @@ export function isLoose({ rig }: Demand, there: ArrayLike<number>, asked: ArrayL
   return most(there) > LOOSE * most(asked) && most(asked) > 0;
 }
 
-/** Places to climb from, for each joint. */
-const STARTS = 4;
-/** First steps of the pose, mm and rad, and of other joints as a share of their range; last: first / 2^HALVINGS. */
-const STEPS = [4, 4, 4, 0.08, 0.08, 0.08];
-const RANGE_SHARE = 0.25;
-const HALVINGS = 9;
-/** Drawn directions at each size of step. */
-const DRAWN = 16;
-const SEED = 5;
-/** A step must better the score by this share, or it is rounding. */
-const BETTER = 1e-6;
+/** Starts of a joint's search, half of them pushing each way; how many of them go on to the corners. */
+const STARTS = 16;
+const CORNERS = 8;
+/** Starts lie apart by this share of some joint's range. */
+const APART = 0.1;
+/** To come near, with the platform; then to finish. Of a joint that stands alone, or without a platform: all at once. */
+const NEAR: Steps = { first: 0.25, sizes: 2, drawn: 2 };
+const FINE: Steps = { first: 0.02, sizes: 4, drawn: 4 };
+const WHOLE: Steps = { first: 0.25, sizes: 10, drawn: 16 };
+/** Places to climb to the easiest from. */
+const EASY_STARTS = 4;
 
-const POSE = 6;
-
-/** How good a place is, larger is better; NaN counts for nothing. */
-type Score = (demand: Demand) => number;
-
-interface Found {
+/** A place to begin with, and what each joint holds there. */
+interface Start {
   readonly at: Posture;
-  readonly score: number;
+  readonly effort: Float64Array;
 }
 
-/** A place as one list: the pose when there is a platform, then the other joints. */
-const coordinatesOf = (rig: Rig, { q, pose }: Posture): number[] => (rig.platform ? [...pose, ...q.slice(6)] : [...q]);
+/** The searches of one rig. */
+export class HoldSearch {
+  private readonly climber: Climber;
+  private readonly rig: Rig;
+  private readonly starts: readonly Start[];
 
-const othersOf = (rig: Rig): Rig['joints'] => (rig.platform ? rig.joints.slice(6) : rig.joints);
-
-/** Null: it cannot stand there. Other joints stop at their soft limits. */
-function standAt(rig: Rig, x: readonly number[]): Posture | null {
-  const first = rig.platform ? POSE : 0;
-  const others = othersOf(rig).map(({ lo, hi }, k) => Math.min(hi, Math.max(lo, x[first + k]!)));
-  if (!rig.platform) return { q: others, pose: HOME };
-  const pose = x.slice(0, POSE) as unknown as Pose;
-  return whatStops(rig, pose) === null ? postureAt(rig, pose, others) : null;
-}
-
-/** First steps along each coordinate; 0: what joint i holds does not depend on it. i = -1: it may depend on all. */
-function stepsOf(rig: Rig, i: number): number[] {
-  const joint = rig.joints[i];
-  const alone = joint?.kind === 'axis' && joint.axis === null;
-  const others = othersOf(rig).map((other) => {
-    const matters = other === joint || (!alone && other.axis !== null) || i < 0;
-    return matters ? (other.hi - other.lo) * RANGE_SHARE : 0;
-  });
-  return rig.platform ? [...STEPS.map((step) => (alone ? 0 : step)), ...others] : others;
-}
-
-/** Directions to step in: along each coordinate, and some of all together. */
-function directionsOf(steps: readonly number[]): number[][] {
-  const random = xoroshiro128plus(SEED);
-  const along = steps.flatMap((step, k) =>
-    step === 0 ? [] : [1, -1].map((sign) => steps.map((_, j) => (j === k ? sign * step : 0))),
-  );
-  if (along.length <= 2) return along;
-  const drawn = Array.from({ length: DRAWN }, () => steps.map((step) => step * (2 * uniformFloat64(random) - 1)));
-  return [...along, ...drawn];
-}
-
-/** Climbs from a place to one whose score no step betters. */
-function climb(
-  demand: Demand,
-  start: Found,
-  side: number,
-  directions: readonly (readonly number[])[],
-  score: Score,
-): Found {
-  const { rig } = demand;
-  let best = start;
-  for (let halving = 0; halving < HALVINGS; halving++) {
-    for (let again = true; again;) {
-      again = false;
-      for (const direction of directions) {
-        const x = coordinatesOf(rig, best.at).map((at, k) => at + direction[k]! / 2 ** halving);
-        const at = standAt(rig, x);
-        if (!at || !demand.hold(at) || demand.mechanism.side !== side) continue;
-        const found = score(demand);
-        if (!(found > best.score + BETTER * Math.abs(best.score))) continue;
-        best = { at, score: found };
-        again = true;
-      }
-    }
+  constructor(demand: Demand) {
+    const climber = new Climber(demand);
+    this.climber = climber;
+    this.rig = demand.rig;
+    this.starts = startingPlaces(climber).flatMap((at) =>
+      climber.holds(at) ? [{ at, effort: demand.effort.slice() }] : [],
+    );
   }
-  return best;
+
+  /** Where joint i holds most. */
+  worst(i: number): Posture {
+    const { climber, rig } = this;
+    const { kind, axis } = rig.joints[i]!;
+    const isAlone = kind === 'axis' && axis === null;
+    const joints = isAlone ? [i] : placed(rig);
+    const score: Score = ({ effort }) => Math.abs(effort[i]!);
+    const starts = this.apart(i, joints);
+    if (isAlone || !rig.platform) return best(starts.map((start) => climber.climb(start, joints, WHOLE, score))).at;
+    const near = starts.map((start) => climber.climb(start, joints, NEAR, score)).sort((a, b) => b.score - a.score);
+    const corners = near.slice(0, CORNERS).map((found) => cornerNear(climber, found, i));
+    return climber.climb(best(corners), joints, FINE, score).at;
+  }
+
+  /** The best places of joint i to begin with, apart from each other. */
+  private apart(i: number, joints: readonly number[]): Found[] {
+    const apart = ({ at }: Found, other: Found): boolean =>
+      joints.some((k) => {
+        const { lo, hi } = this.rig.joints[k]!;
+        return Math.abs(at.q[k]! - other.at.q[k]!) > APART * (hi - lo);
+      });
+    const pushing = (sign: 1 | -1): Found[] => {
+      const all = this.starts.map(({ at, effort }) => ({ at, score: sign * effort[i]! }));
+      const picked: Found[] = [];
+      for (const one of all.filter(({ score }) => score >= 0).sort((a, b) => b.score - a.score)) {
+        if (picked.length === STARTS / 2) break;
+        if (picked.every((other) => apart(one, other))) picked.push(one);
+      }
+      return picked;
+    };
+    return [...pushing(1), ...pushing(-1)];
+  }
+
+  /**
+   * Where the servo that has most to hold has least, and which one that is; null: no servo's torque is known.
+   * @param asked a place to begin with, besides those of the search.
+   */
+  easiest(asked: Posture): { readonly at: Posture; readonly use: number; readonly joint: number } | null {
+    const { climber, rig, starts } = this;
+    const { demand } = climber;
+    const score: Score = (now) => -mostHeld(now).use;
+    const scored = [asked, ...starts.map(({ at }) => at)].flatMap((at) =>
+      climber.holds(at) ? [{ at, score: score(demand) }] : [],
+    );
+    const sorted = scored.filter((one) => !Number.isNaN(one.score)).sort((a, b) => b.score - a.score);
+    if (sorted.length === 0) return null;
+    const all = rig.joints.map((_, k) => k);
+    const { at } = best(sorted.slice(0, EASY_STARTS).map((start) => climber.climb(start, all, WHOLE, score)));
+    demand.hold(at);
+    return { at, ...mostHeld(demand) };
+  }
 }
 
-/** Places to begin with, home first; the other joints all at home, at the low and at the high end of their limits. */
-export function startingPlaces(rig: Rig): Posture[] {
+const best = (found: readonly Found[]): Found => found.reduce((most, one) => (one.score > most.score ? one : most));
+
+/** Joints with a place in space, by their indices: what each of them holds may depend on all. */
+const placed = ({ joints }: Rig): number[] =>
+  joints.flatMap(({ kind, axis }, k) => (kind === 'leg' || axis !== null ? [k] : []));
+
+/** Home first; then with the other joints all at the low end of their soft limits, the high end, the middle. */
+function startingPlaces(climber: Climber): Posture[] {
+  const { rig } = climber.demand;
   const standing = standingPostures(rig);
   const ends = [({ lo }: Joint) => lo, ({ hi }: Joint) => hi, ({ lo, hi }: Joint) => (lo + hi) / 2];
   const at = (place: Posture, of: (joint: Joint) => number): Posture => ({
     pose: place.pose,
     q: rig.joints.map((joint, i) => (joint.kind === 'leg' ? place.q[i]! : of(joint))),
   });
-  return [...standing, ...standing.flatMap((place) => ends.map((of) => at(place, of)))];
-}
-
-/** The place with the highest score that was found, from the best few of the starting places. */
-function search(demand: Demand, starts: readonly Posture[], steps: readonly number[], score: Score): Found {
-  // Beyond a singular pose lies where it cannot get to; the first of the starting places is home.
-  const side = demand.hold(starts[0]!) ? demand.mechanism.side : 0;
-  const scored = starts.map((at) => {
-    const stands = demand.hold(at) && demand.mechanism.side === side;
-    return { at, score: stands ? score(demand) : NaN };
-  });
-  const sorted = scored.filter((one) => !Number.isNaN(one.score)).sort((a, b) => b.score - a.score);
-  const directions = directionsOf(steps);
-  const found = sorted.slice(0, STARTS).map((start) => climb(demand, start, side, directions, score));
-  return found.reduce((best, one) => (one.score > best.score ? one : best), found[0] ?? { at: starts[0]!, score: NaN });
-}
-
-/** Where joint i holds most. */
-export const worstHold = (demand: Demand, starts: readonly Posture[], i: number): Posture =>
-  search(demand, starts, stepsOf(demand.rig, i), ({ effort }) => Math.abs(effort[i]!)).at;
-
-/** Where the servo that has most to hold has least, and which one that is; null: no servo's torque is known. */
-export function easiestHold(
-  demand: Demand,
-  starts: readonly Posture[],
-): { readonly at: Posture; readonly use: number; readonly joint: number } | null {
-  const { at, score } = search(demand, starts, stepsOf(demand.rig, -1), (now) => -mostHeld(now).use);
-  if (!(score > -Infinity)) return null;
-  demand.hold(at);
-  return { at, ...mostHeld(demand) };
+  return [...standing, ...[...standing, ...climber.corners()].flatMap((place) => ends.map((of) => at(place, of)))];
 }
 
 function mostHeld(demand: Demand): { readonly use: number; readonly joint: number } {

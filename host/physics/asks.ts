@@ -1,11 +1,12 @@
 /**
  * What the limits of a joint, as they are, may ask of its servo: speed, plus and minus together, against the servo line. The
  * other way round than `limits.ts`, which finds limits that a servo can keep, and by the same rule: any acceleration within the
- * limits may come at any speed that the joint can have at that place, with the load's weight on top.
+ * limits may come at any speed that the joint can have at that place, with the load's weight on top. Dry friction that the file
+ * gives comes on top where the joint speeds up, and goes off where it brakes.
  */
 import type { Joint } from '../rig/rig.ts';
 import type { LegPlace, Place } from './limits.ts';
-import { available, fastest, stallOf } from './servo-line.ts';
+import { available, fastest, frictionOf, stallOf } from './servo-line.ts';
 
 /** What is asked where it is the largest share. */
 export interface Asks {
@@ -46,6 +47,7 @@ function worstOf(joint: Joint, moments: readonly Moment[]): Asks | null {
   const [stall, top] = [stallOf(joint), fastest(joint)];
   if (stall === null || top === null || moments.length === 0) return null;
   if (!moments.every(({ inertia }) => inertia > 0)) return null;
+  const friction = frictionOf(joint);
   let [worst, most] = [null as Omit<Asks, 'brake' | 'brakes'> | null, { brake: 0, brakes: 'plus' as 'plus' | 'minus' }];
   for (const { hold, inertia, speed } of moments)
     for (const [toward, sign, accel, gone] of [
@@ -55,11 +57,12 @@ function worstOf(joint: Joint, moments: readonly Moment[]): Asks | null {
       const effort = (v: number): number => inertia * accel * (1 - v / gone) + sign * hold;
       // Where the limit fades it asks most at rest or at its fastest: a quotient of straight lines lies between its ends.
       for (const v of Number.isFinite(gone) ? [0, Math.min(speed, gone)] : [speed]) {
-        const use = v >= top ? Infinity : Math.max(0, effort(v)) / available(joint, v, sign)!;
+        const use = v >= top ? Infinity : Math.max(0, effort(v) + friction) / available(joint, v, sign)!;
         if (!worst || use > worst.use) worst = { use, speed: v, toward };
       }
       // Against its weight a load is raised, and braked when it falls: by the same limit.
-      if (sign * hold > 0 && effort(0) / stall > most.brake) most = { brake: effort(0) / stall, brakes: toward };
+      const brake = (effort(0) - friction) / stall;
+      if (sign * hold > 0 && brake > most.brake) most = { brake, brakes: toward };
     }
   return worst && { ...worst, ...most };
 }

@@ -4,6 +4,7 @@ import type { Joint, Part, Rig, Servo } from '../rig/rig.ts';
 import { MOTOR_TIME_S, type Rotor, rotorOf } from '../rig/rotor.ts';
 import { short, together } from '../rig/words.ts';
 import { type Link, carrying } from './links.ts';
+import { carrierOf } from './riders.ts';
 
 /** Something that is not known: its key path, the joints whose efforts feel it, words without a full stop that say what is done. */
 export interface Gap {
@@ -20,7 +21,7 @@ export function gapsOf(rig: Rig, parts: readonly Part[], links: readonly Link[])
     ...parts.flatMap((part) => partGap(rig, part)),
     ...rodGaps(rig),
     ...emptyLinks(rig, parts, links),
-    ...rig.joints.flatMap(loadGap),
+    ...rig.joints.flatMap((joint) => loadGap(rig, joint)),
     ...rotorGaps(rig),
   ];
   return gaps.filter(({ joints }) => joints.length > 0);
@@ -68,11 +69,19 @@ function emptyLinks(rig: Rig, parts: readonly Part[], links: readonly Link[]): G
     }));
 }
 
-function loadGap({ name, kind, axis, load }: Joint): Gap[] {
+function loadGap(rig: Rig, joint: Joint): Gap[] {
+  const { name, kind, axis, load } = joint;
   const gap = (path: string, words: string): Gap[] => [{ path: `joints.${name}${path}`, joints: [name], words }];
   if (kind === 'leg' || (axis && !load)) return [];
   if (!load) return gap('', `${name} has neither an axis nor a load: only its servo's own inertia counts`);
-  if (load.mass_kg === null) return gap('.load.mass_kg', `the mass on ${name} is unknown: its weight is left out`);
+  if (load.mass_kg === null) {
+    const on = carrierOf(rig, joint);
+    const joints = [name, ...(on === null ? [] : carrying(rig, on))];
+    return gap('.load.mass_kg', `the mass on ${name} is unknown: its weight is left out`).map((one) => ({
+      ...one,
+      joints,
+    }));
+  }
   if (load.arm_mm === null) return gap('.load.arm_mm', `the arm of ${name}'s load is unknown: its weight is left out`);
   if (load.inertia_kgm2 !== null) return [];
   return gap('.load.inertia_kgm2', `how hard ${name}'s load is to turn is not given: taken as a point at its arm`);

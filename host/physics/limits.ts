@@ -4,10 +4,11 @@
  * motion's phase: `plus` raises the load and also brakes it when it falls. Since a servo gives less the faster it turns, what raises a
  * heavy load fades with speed, along a straight line as the servo's own; braking, where the servo has all of its torque, does not.
  * Legs share one set of limits that do not fade, and since each feels the others' accelerations, the worst place counts with
- * all of them accelerating against it.
+ * all of them accelerating against it. Dry friction that the file gives takes from what speeds a joint up; that it helps to brake
+ * is left as a margin, since one bound serves both.
  */
 import type { Joint } from '../rig/rig.ts';
-import { available, fastest, stallOf } from './servo-line.ts';
+import { available, fastest, frictionOf, stallOf } from './servo-line.ts';
 
 /** What a joint feels at one place: effort to hold it there, and effort per acceleration. */
 export interface Place {
@@ -139,11 +140,12 @@ interface Lift {
 }
 
 function liftOf(joint: Joint, places: readonly Place[], use: number, sign: 1 | -1): Lift {
+  const friction = frictionOf(joint);
   const at = (speed: number): number => {
-    const gives = use * available(joint, sign * speed, sign)!;
+    const gives = use * available(joint, sign * speed, sign)! - friction;
     return Math.min(...places.map(({ hold, inertia }) => (gives - sign * hold) / inertia));
   };
-  const heaviest = Math.max(0, ...places.map(({ hold }) => sign * hold));
+  const heaviest = Math.max(0, ...places.map(({ hold }) => sign * hold + friction));
   return { at, gone: fastest(joint)! * (1 - heaviest / (use * stallOf(joint)!)) };
 }
 
@@ -183,7 +185,7 @@ export function legLimits(legs: readonly Joint[], places: readonly LegPlace[], c
   const range = Math.max(...legs.map(({ lo, hi }) => hi - lo));
   let best: Limits | null = null;
   for (const speed of speeds(top, caps)) {
-    const gives = spend * available(leg, speed, 1)!;
+    const gives = spend * available(leg, speed, 1)! - frictionOf(leg);
     let plus = Math.min(range / QUICKEST_S ** 2, caps.plus ?? Infinity);
     let minus = Math.min(range / QUICKEST_S ** 2, caps.minus ?? Infinity);
     for (const { hold, inertia } of places)

@@ -6,6 +6,7 @@
 import type { Joint, Part, Platform, Rig, Vec3 } from '../rig/rig.ts';
 import { type Mat3, IDENTITY, add, mulVec, rpyMatrix, scale } from '../rig/rotation.ts';
 import { type Body, bodyOf, movedBody, together } from './inertia.ts';
+import { ridersOf } from './riders.ts';
 
 export interface Link {
   readonly kind: 'ground' | 'axis' | 'base' | 'moving';
@@ -18,7 +19,7 @@ export interface Link {
   /** In the parent's axes: a point of the axis, or the base's origin. */
   readonly at_m: Vec3;
   readonly along: Vec3;
-  /** All parts on it, in its axes. */
+  /** All that is fixed to it, in its axes: parts, and the loads of joints that ride on it. */
   readonly body: Body;
 }
 
@@ -33,14 +34,15 @@ const MM = 1e-3;
 
 /**
  * The links that carry something or may, parents first.
- * @param parts those that count.
+ * @param parts those that count; loads that joints have of their own always do (riders.ts).
  */
 export function linksOf(rig: Rig, parts: readonly Part[]): readonly Link[] {
   const links: Link[] = [];
+  const weights = [...parts, ...ridersOf(rig)];
   const placings: Placing[] = [];
   const index = new Map<string, number>();
   const put = (link: Parameters<Put>[0], carrier: string | null, placing: Placing): void => {
-    const bodies = parts.filter(({ on }) => on === link.name).map((part) => bodyOf(part));
+    const bodies = weights.filter(({ on }) => on === link.name).map((part) => bodyOf(part));
     const body = movedBody(together(bodies.filter((one) => one !== null)), placing.turn, placing.shift_m);
     index.set(link.name, links.length);
     placings.push(placing);

@@ -25,6 +25,24 @@ export function available(joint: Joint, v: number, sign: 1 | -1): number | null 
   return top === null ? null : stall * Math.max(0, 1 - driving / top);
 }
 
+/**
+ * Dry friction of the joint's servo at the joint's coordinate, behind its gear as its rotor is; what the file does not give counts
+ * as none. In the plant it is the same.
+ */
+export const frictionOf = ({ servo, gear_ratio }: Pick<Joint, 'servo' | 'gear_ratio'>): number =>
+  servo.drive === 'rotary' ? (servo.friction_nm ?? 0) * gear_ratio : 0;
+
+/** Slower than this, rad/s or mm/s, a joint stands: differences of places leave some 1e-14. */
+const STANDS = 1e-6;
+
+/**
+ * What a servo must give besides, moving at v, to overcome a dry friction: all of it the way that it goes, so that it helps to
+ * brake (Celera Motion, TN-2003 Motor Sizing 101; Coulomb's model). Standing it is anything up to that, either way: it may
+ * carry a part of what is held, or the servo pushes against as much after a slow move upward. To hold, the load alone counts.
+ */
+export const overcome = (friction: number, v: number): number =>
+  friction === 0 || Math.abs(v) < STANDS ? 0 : Math.sign(v) * friction;
+
 /** Unit of an effort at a joint. */
 export const effortUnit = ({ unit }: Pick<Joint, 'unit'>): 'N·m' | 'N' => (unit === 'deg' ? 'N·m' : 'N');
 

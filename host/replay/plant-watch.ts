@@ -9,7 +9,7 @@ import { Mechanism } from '../physics/mechanism.ts';
 import { type PlantJoint, ahead, behind, beyondRest } from '../physics/plant-joint.ts';
 import { PLATE, Plant } from '../physics/plant.ts';
 import { unlikelyFigures } from '../physics/unlikely.ts';
-import { available, currentOf, effortUnit, useOf } from '../physics/servo-line.ts';
+import { available, currentOf, effortUnit, useOf, frictionOf, overcome } from '../physics/servo-line.ts';
 import { type Joint, type Rig, HOME, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
 import type { MetalAnswer, MetalJoint, TorqueTrace } from './result.ts';
@@ -151,6 +151,7 @@ export class PlantWatch {
         a[i] = (now[i]! - 2 * middle[i]! + before[i]!) / frame_s ** 2;
       }
       this.mechanism.efforts(v, a, effort);
+      rig.joints.forEach((joint, i) => (effort[i]! += overcome(frictionOf(joint), v[i]!)));
       rig.joints.forEach((joint, i) => {
         this.tell(joint, i, Math.max(0, at_s - frame_s));
       });

@@ -47,4 +47,4 @@ export function percent(share: number): string {
 export const kept = (words: string): string =>
   words
     .replace(/(^|[ (])-(?=\d)/g, '$1\u2212')
-    .replace(/(\d) (?=(?:deg|mm|kg|g|Hz|ms|us|s|N·m|N|A)\b|%)/g, `$1${NO_BREAK}`);
+    .replace(/(\d) (?=(?:kgf·cm|deg|mm|kg|g|Hz|ms|us|s|N·m|N|A)\b|%)/g, `$1${NO_BREAK}`);

@@ -4,7 +4,7 @@
  */
 import { scaleLinear } from 'd3-scale';
 import type { JointLoad, LoadAnswer } from '../load/result.ts';
-import { effortWords, percents, placeWords } from '../load/words.ts';
+import { effortWords, percents, placeWords, sizingWords } from '../load/words.ts';
 import { figure, kept, number, percent } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
 import { label, path, upright } from './svg.ts';
@@ -83,9 +83,9 @@ export function shareAxis(answer: LoadAnswer, width: number): Markup {
 const unknown = ({ stall }: JointLoad): string =>
   stall === null ? 'the share is not known, as its servo’s stall torque is not' : 'the share is not known';
 
-/** N·m or N; less than shows is said to be so. */
-const taken = (effort: number, unit: 'deg' | 'mm'): string =>
-  Math.abs(effort) < (unit === 'deg' ? 5e-4 : 0.05) ? 'next to nothing' : effortWords(effort, unit);
+/** N·m or N, or in the units of data sheets; less than shows is said to be so. */
+const taken = (effort: number, unit: 'deg' | 'mm', say = effortWords): string =>
+  Math.abs(effort) < (unit === 'deg' ? 5e-4 : 0.05) ? 'next to nothing' : say(effort, unit);
 
 const beyond = (use: number | null | undefined): string => ((use ?? 0) > 1 ? ', more than it has' : '');
 
@@ -103,9 +103,10 @@ export function holdWords(joint: JointLoad): string {
     return `${here}, ${share}; in its soft limits the plate comes to where it hangs loose and nothing holds it`;
   if (worst.effort === null) return `${here}, ${share}`;
   if (placeWords(worst.at) === 'home') return `${here}, ${share}; home is the hardest`;
-  if (worst.use === null || hold_use === null) return `${here}, ${share}; at most ${taken(worst.effort, unit)}`;
+  if (worst.use === null || hold_use === null)
+    return `${here}, ${share}; hardest found ${taken(worst.effort, unit, sizingWords)}`;
   // That it is too much is said once, of the harder.
-  return `${here}, ${percent(hold_use)}; at most ${taken(worst.effort, unit)}, ${shareWords(joint, worst.use)}`;
+  return `${here}, ${percent(hold_use)}; hardest found ${taken(worst.effort, unit, sizingWords)}, ${shareWords(joint, worst.use)}`;
 }
 
 /** How hot moving makes it, in words; null: no stream, or not known. */
@@ -124,7 +125,12 @@ export function moveWords(joint: JointLoad): string {
   if (along.impossible)
     return `to move: asked for ${figure(along.peak_speed, `${unit}/s`, 0)}, faster than its servo can go (${number(fastest ?? NaN, 0)} ${unit}/s without any load)`;
   if (joint.hold === null) return `to move ${speed}: not known what that takes`;
-  return `to move ${taken(along.effort, unit)} ${speed}, ${shareWords(joint, along.use)}`;
+  // The largest effort and the largest share of what there is at that speed seldom meet.
+  const peak = `to move up to ${taken(along.peak, unit, sizingWords)}`;
+  if (along.peak_at_s === along.at_s)
+    return `${peak} at ${figure(along.at_s, 's', 2)}, ${speed}: ${shareWords(joint, along.use)}`;
+  const hardest = `${shareWords(joint, along.use)} at ${figure(along.at_s, 's', 2)}`;
+  return `${peak} at ${figure(along.peak_at_s, 's', 2)}; hardest ${hardest}: ${taken(along.effort, unit)} ${speed}`;
 }
 
 /** The bars of all joints with their words; a narrow page puts the words under them. */

@@ -11,6 +11,7 @@ import {
   troublesWords,
 } from '../load/words.ts';
 import type { Told } from '../replay/verdict.ts';
+import { neededWords, sagWords } from '../load/sizing-words.ts';
 import type { Rig } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import type { StoredStream } from '../stream/stored.ts';
@@ -40,8 +41,10 @@ function head(answer: LoadAnswer, title: string): Markup {
   const along = answer.stream === null ? '' : `, and moving along ${fileName(answer.stream)}`;
   const [, ...also] = answer.troubles;
   const easiest = easiestWords(answer);
+  const needed = neededWords(answer);
   const more = [
     ...troublesWords(answer, also),
+    ...(needed === null ? [] : [`it would take ${needed}`]),
     ...(easiest === null ? [] : [easiest]),
     ...(answer.stopped === null ? [] : [`it does not get to this pose by itself: ${answer.stopped}`]),
     ...((answer.out_of_reach ?? 0) > 0
@@ -73,17 +76,19 @@ function sharesOf(joints: readonly JointLoad[], of: (joint: JointLoad) => number
 
 function barsSection(rig: Rig, answer: LoadAnswer): Markup {
   const { joints, stream } = answer;
+  const sag = sagWords(answer);
   const geared = rig.joints.some(({ gear_ratio }) => gear_ratio !== 1);
   const ticks = `should be used at most: ${sharesOf(joints, ({ continuous_use }) => continuous_use)} to hold for long (more makes it hot)${stream === null ? '' : `, ${sharesOf(joints, ({ peak_use }) => peak_use)} to move`}`;
   return markup`<section id="loads">
     <h2>How much of each servo is used</h2>
     <p class="lead">The dashed line is 100 %: all that the servo has, at the speed it has then.${geared ? ' Torques are at the servo, behind its gear; speeds are the joint’s own.' : ''}</p>
     <ul class="keys across">
-      ${key(box('hold'), `to hold at ${kept(placeOf(answer))}`)}${key(box('hold-most'), 'to hold where it is hardest in the soft limits')}
+      ${key(box('hold'), `to hold at ${kept(placeOf(answer))}`)}${key(box('hold-most'), 'to hold at the hardest place found in the soft limits')}
       ${stream === null ? null : key(box('move'), 'to move, at its hardest moment')}
       ${key(markup`<path class="most-use" d="M17 1V15"/>`, ticks)}${key(box('beyond'), 'more than there is')}
     </ul>
     ${loadBars(answer)}
+    ${sag === null ? null : markup`<p class="sag">${kept(`At rest it sags: ${sag}.`)}</p>`}
   </section>`;
 }
 

@@ -15,6 +15,7 @@ export const LOAD_STYLE = `
 .loads .words span { display: block; line-height: 1.35; }
 .loads .scale td { border-bottom: 0; padding-top: 2px; }
 .shares { max-width: none; }
+.sag { margin-top: 14px; }
 .spare td:not(:last-child) { padding-right: 22px; }
 .spare thead th { white-space: normal; }
 .also { margin-top: 18px; }

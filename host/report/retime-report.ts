@@ -149,7 +149,7 @@ const restsSection = ({ gaps }: RetimeAnswer): Markup =>
     <h2>What it rests on</h2>
     ${list([
       'Every tick of the new stream was looked at as the controller plays it: speeds and accelerations are differences from tick to tick.',
-      'Torque is that of rigid bodies on a straight servo line, from stall to no-load speed; friction, play and what rods bend are not in it. Margins need a real test.',
+      'Torque is that of rigid bodies on a straight servo line, from stall to no-load speed; friction counts where the file gives friction_nm; play and what rods bend are not in it. Margins need a real test.',
       ...gaps.map((words) => kept(`${capital(words)}.`)),
     ])}
     ${SAFETY}

@@ -1,9 +1,10 @@
 /**
  * What moving takes of each servo, against its peak_use of the servo line. Rows are a motion's (motion.ts): the pose's six, then
- * the joints. Servos whose figures are not known bound nothing, and are told of.
+ * the joints. Dry friction that the file gives is part of what moving takes, whatever the pace. Servos whose figures are not known
+ * bound nothing, and are told of.
  */
 import { Mechanism } from '../physics/mechanism.ts';
-import { fastest, stallOf, useOf } from '../physics/servo-line.ts';
+import { fastest, frictionOf, overcome, stallOf, useOf } from '../physics/servo-line.ts';
 import { HOME, type Joint, type Pose, type Rig } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import type { RigMotion } from './motion.ts';
@@ -46,6 +47,7 @@ export class Loads {
   private readonly rates: Float64Array;
   private readonly accels: Float64Array;
   private readonly efforts: Float64Array;
+  private readonly frictions: Float64Array;
 
   constructor({ rig, poseAxes }: RigMotion) {
     const zeros = (): Float64Array => new Float64Array(rig.joints.length);
@@ -55,6 +57,7 @@ export class Loads {
     this.mechanism = new Mechanism(rig);
     this.gaps = [...unknownServos(rig), ...this.mechanism.gaps.map(({ words }) => words)];
     this.use = zeros();
+    this.frictions = Float64Array.from(rig.joints, frictionOf);
     [this.coordinates, this.rates, this.accels, this.efforts] = [zeros(), zeros(), zeros(), zeros()];
   }
 
@@ -87,6 +90,7 @@ export class Loads {
     }
     this.mechanism.efforts(rates, accels, efforts);
     for (let i = 0; i < use.length; i++) {
+      efforts[i]! += overcome(this.frictions[i]!, rates[i]!);
       const found = useOf(this.joints[i]!, efforts[i]!, rates[i]!);
       use[i] = found.use ?? (found.why === 'speed' ? Infinity : NaN);
       this.mostShare = Math.max(this.mostShare, (use[i]! || 0) / this.joints[i]!.servo.peak_use);
@@ -95,14 +99,14 @@ export class Loads {
   }
 
   /**
-   * What share of the pace squared brings joint i back. Its weight stays; what moving adds goes down with the share, what the
+   * What share of the pace squared brings joint i back. Its weight and its friction stay; what moving adds goes down with the share, what the
    * servo's line has fallen by goes down with its root.
    */
   private shorten(i: number, allowed: number): void {
     const line = this.lines[i];
     if (!line) return;
     const sign = this.efforts[i]! < 0 ? -1 : 1;
-    const held = this.mechanism.gravity[i]! * sign;
+    const held = (this.mechanism.gravity[i]! + overcome(this.frictions[i]!, this.rates[i]!)) * sign;
     // A weight that takes more than the servo may give is not to be helped by being slow.
     const room = Math.max(allowed * line.most, held / MOST_HELD) - held;
     const fallen = allowed * line.fall * Math.max(0, this.rates[i]! * sign);
@@ -114,7 +118,7 @@ export class Loads {
   }
 
   /**
-   * The terms of the efforts along a path: effort = perChange·u + perPace·x + held, for d²s/dt² = u and (ds/dt)² = x.
+   * The terms of the efforts along a path: effort = perChange·u + perPace·x + held (friction with it), for d²s/dt² = u and (ds/dt)² = x.
    * @param row where; @param first,second derivatives of the motion's row to s, from `from` on.
    * @param out receives three numbers a joint, from `to` on. @returns false: singular; what is written bounds nothing.
    */
@@ -132,15 +136,17 @@ export class Loads {
       out.fill(0, to, to + 3 * n);
       return false;
     }
-    const held = mechanism.gravity;
+    const weight = mechanism.gravity;
     const along = first.subarray(from + poseAxes, from + poseAxes + n);
-    for (let i = 0; i < n; i++) out[to + 3 * i + 2] = held[i]!;
     rates.fill(0);
     mechanism.efforts(rates, along, efforts);
-    for (let i = 0; i < n; i++) out[to + 3 * i] = efforts[i]! - out[to + 3 * i + 2]!;
+    for (let i = 0; i < n; i++) out[to + 3 * i] = efforts[i]! - weight[i]!;
     accels.set(second.subarray(from + poseAxes, from + poseAxes + n));
     mechanism.efforts(along, accels, efforts);
-    for (let i = 0; i < n; i++) out[to + 3 * i + 1] = efforts[i]! - out[to + 3 * i + 2]!;
+    for (let i = 0; i < n; i++) {
+      out[to + 3 * i + 1] = efforts[i]! - weight[i]!;
+      out[to + 3 * i + 2] = weight[i]! + overcome(this.frictions[i]!, along[i]!);
+    }
     return true;
   }
 

@@ -86,6 +86,7 @@ export function buildLegs(input: LegsInput, sources: Sources): (Joint | undefine
       gear_efficiency: 1,
       gear_play_rad: null,
       axis: null,
+      at_mm: null,
       load: null,
     };
   });
@@ -120,6 +121,7 @@ export function buildAxis(name: string, index: number, file: AxisFile, servo: Se
     gear_efficiency: sources.take(`${path}.gear_efficiency`, file.gear_efficiency) ?? 1,
     gear_play_rad: play_deg === null ? null : toRad(play_deg),
     axis: axisOf(file),
+    at_mm: file.at_mm ?? null,
     load: loadOf(path, file, sources),
   };
 }

@@ -39,7 +39,19 @@ export function checkNames(data: Raw, say: Say): void {
     axes: Object.keys(joints).filter((name) => !isLeg(name)),
     parts: Array.isArray(data['parts']) ? data['parts'].map(group) : [],
   };
-  for (const check of [jointNames, servoClasses, carriers, rings, pins, rates, partNames, loads, legMotion, legKeys])
+  for (const check of [
+    jointNames,
+    servoClasses,
+    carriers,
+    rings,
+    pins,
+    rates,
+    partNames,
+    loads,
+    seats,
+    legMotion,
+    legKeys,
+  ])
     check(names, say);
 }
 
@@ -199,6 +211,19 @@ function loads({ platform, joints, axes, parts }: Names, say: Say): void {
         ['joints', name, 'load'],
         `found a load, and ${together(carried)} on ${name} as well; allowed: one of them, so that nothing is weighed twice`,
       );
+  }
+}
+
+/** `at_mm` is in the moving plate's frame, and a joint with an axis has its place already. */
+function seats({ platform, joints, axes }: Names, say: Say): void {
+  for (const name of axes) {
+    const joint = group(joints[name]);
+    if (joint['at_mm'] === undefined) continue;
+    const path = ['joints', name, 'at_mm'];
+    if (joint['axis'] !== undefined)
+      say.error(path, 'found a place beside an axis; allowed: one of them, since axis.at_mm is where this joint sits');
+    else if (!platform)
+      say.error(path, 'found a place on the moving plate, but this rig has no platform; allowed: an axis of its own');
   }
 }
 

@@ -120,6 +120,8 @@ export interface Joint {
   readonly gear_play_rad: number | null;
   /** Axis joints with a place in space; carrier null: the ground. */
   readonly axis: { readonly on: string | null; readonly at_mm: Vec3; readonly along: Vec3 } | null;
+  /** A joint without an axis: where it sits on the moving plate, in its frame, and what its load weighs there; null: not told. */
+  readonly at_mm: Vec3 | null;
   readonly load: PointLoad | null;
 }
 

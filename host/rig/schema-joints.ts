@@ -12,6 +12,7 @@ import {
   rule,
   section,
   span,
+  vector,
 } from './fields.ts';
 import { name, pin, pulse, range, legAngles, lengths, position, direction } from './schema-common.ts';
 import { found } from './words.ts';
@@ -42,6 +43,7 @@ export const leg = section(
     ...Object.fromEntries(['speed_deg_s', 'accel_deg_s2', 'speed_mm_s', 'accel_mm_s2'].map((key) => [key, allLegs])),
     accel_gone_at_deg_s: 'only a joint that is no leg has it',
     rest_deg: 'where the legs rest follows from platform.rest',
+    at_mm: 'where a leg stands follows from the plates of the platform',
   },
 );
 
@@ -74,6 +76,9 @@ export const axisJoint = section('a joint: { servo, pin, limit_deg, speed_deg_s,
   servo: name,
   ...jointShape,
   axis: axis.optional(),
+  at_mm: vector(
+    'in mm, in the moving plate’s frame: where a joint without an axis sits, and its load weighs',
+  ).optional(),
   load: load.optional(),
   gear_ratio: needed('turns of the servo for one of the joint', POSITIVE).default(1),
   gear_efficiency: needed('a share', { above: 0, atMost: 1 }).optional(),

@@ -6,12 +6,8 @@ import type { Servo } from './rig.ts';
 import { toRad } from './rig.ts';
 import { type ServoFile, type ServoRow, isLinear } from './schema.ts';
 import type { Sources } from './sources.ts';
+import { KGF_CM, OZF_IN } from './torque.ts';
 import { short } from './words.ts';
-
-/** 1 kgf·cm in N·m: g = 9.80665 m/s² (CGPM 1901). */
-const KGF_CM = 0.0980665;
-/** 1 ozf·in in N·m: one ounce 0.028349523125 kg, one inch 25.4 mm (NIST SP 811, appendix B). */
-const OZF_IN = 0.028349523125 * 9.80665 * 0.0254;
 
 /** A class, and how its pulses go when no joint says otherwise. */
 export interface ServoClass {

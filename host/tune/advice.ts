@@ -6,6 +6,7 @@ import { type Limits, type LimitsOrWhy, type Place, capsOf, legLimits, limitsOf 
 import { effortUnit, stallOf } from '../physics/servo-line.ts';
 import { type Joint, toDeg, toShown } from '../rig/rig.ts';
 import { rotorAt } from '../rig/rotor.ts';
+import { torqueWords } from '../rig/torque.ts';
 import { short } from '../rig/words.ts';
 import { counterweightFor, springFor, weightOn } from './balance.ts';
 import type { Plan } from './plan.ts';
@@ -157,8 +158,10 @@ function legServo(plan: Plan): string | null {
 }
 
 function servoWords(joint: Joint, stall: number, limits: Limits, ratio: number): string {
-  const unit = effortUnit(joint);
   const behind = ratio === 1 ? '' : `, behind the same gear of ${short(ratio, 2)}:1`;
   const noun = joint.unit === 'deg' ? 'stall torque' : 'force';
-  return `servos with a ${noun} of at least ${figure(stall)} ${unit} instead of ${figure(joint.servo.stall!)} ${unit}, as quick without load${behind}; ${leaves(joint, limits)}. Costs current in the same measure, and the money`;
+  const [least, own] = [stall, joint.servo.stall!].map((effort) =>
+    joint.unit === 'deg' ? torqueWords(effort) : `${figure(effort)} N`,
+  );
+  return `servos with a ${noun} of at least ${least!} instead of ${own!}, as quick without load${behind}; ${leaves(joint, limits)}. Costs current in the same measure, and the money`;
 }

@@ -1,5 +1,5 @@
 /** What bounds a joint, in a maker's words with figures. */
-import { available, effortUnit, fastest, stallOf } from '../physics/servo-line.ts';
+import { available, effortUnit, fastest, frictionOf, stallOf } from '../physics/servo-line.ts';
 import { toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import { type Plan, fileFigures, shownFigures } from './plan.ts';
@@ -88,6 +88,8 @@ export function boundWords(plan: Plan): string {
   const per = inertia * (joint.unit === 'deg' ? (1000 * Math.PI) / 180 : 1000);
   const going = `speeding up by 1000 ${unit}/s² takes ${figure(per)} ${newtons}`;
   const others = joint.kind === 'leg' ? ' with the other legs against it' : '';
+  const rub = frictionOf(joint);
+  const rubs = rub > 0 ? `, dry friction ${figure(rub)} ${newtons} more` : '';
   const heavy = Math.abs(hold) > HEAVY * stall;
   const top = Math.min(limits.speed, hold > 0 ? limits.plus_gone : limits.minus_gone);
   const left = available(joint, top / toShown(joint, 1), 1)!;
@@ -97,6 +99,6 @@ export function boundWords(plan: Plan): string {
   const fading = fades === null ? '' : `: ${fades}`;
   const gentler = eased ? '; the simulated servo wanted it gentler still, since it starts and stops with a jolt' : '';
   return heavy
-    ? `${way}: ${holding}, and ${going}${others}; ${speed}${fading}${gentler}`
-    : `${way}: ${going}${others}, of the ${figure(stall)} ${newtons} ${where}; ${speed}${fading}${gentler}`;
+    ? `${way}: ${holding}, and ${going}${others}${rubs}; ${speed}${fading}${gentler}`
+    : `${way}: ${going}${others}${rubs}, of the ${figure(stall)} ${newtons} ${where}; ${speed}${fading}${gentler}`;
 }

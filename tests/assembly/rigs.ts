@@ -96,6 +96,7 @@ export function rigOf(options: RigOptions = {}): Rig {
     gear_ratio: 1,
     gear_efficiency: 1,
     gear_play_rad: null,
+    at_mm: null,
     axis: null,
     load: null,
   } as const;

@@ -16,6 +16,7 @@ const figure = z.number().nullable();
 const along = {
   use: figure,
   at_s: figure,
+  peak_at_s: figure.optional(),
   impossible: z.literal('speed').nullable().optional(),
   rms_use: figure.optional(),
   use_over_time: z.array(figure).optional(),
@@ -27,6 +28,7 @@ const turning = z.strictObject({
   hold_nm: figure,
   worst: z.strictObject({ hold_nm: figure, use: figure, loose: z.boolean(), at: place }),
   peak_nm: figure,
+  needs_nm: figure,
   peak_speed_deg_s: z.number().optional(),
   there_nm: z.number().optional(),
   there_deg_s: z.number().optional(),
@@ -38,6 +40,7 @@ const pushing = z.strictObject({
   hold_n: figure,
   worst: z.strictObject({ hold_n: figure, use: figure, loose: z.boolean(), at: place }),
   peak_n: figure,
+  needs_n: figure,
   stall_n: figure,
   fastest_mm_s: z.number().optional(),
 });
@@ -51,6 +54,7 @@ const answer = z.strictObject({
   at: place,
   stopped: z.string().nullable(),
   joints: z.array(z.union([turning, pushing])),
+  sag: z.strictObject({ plate: place.nullable(), joints: z.record(z.string(), figure), assumed: z.array(z.string()) }),
   easiest: z.unknown(),
   seconds: figure,
   out_of_reach: figure,

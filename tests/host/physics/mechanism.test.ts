@@ -87,6 +87,7 @@ function owl(drive: 'crank' | 'linear', parts: readonly Part[]): Rig {
       name: 'lid',
       kind: 'axis',
       unit: 'deg',
+      at_mm: [8, -4, 55],
       load: { mass_kg: 0.02, arm_mm: 30, arm_level_at_rad: 0.4, inertia_kgm2: 4e-5 },
     } as Joint,
   ];
@@ -130,6 +131,8 @@ function gramsAt(rig: Rig, { q, pose }: Place): { kg: number; at: Vec3 }[] {
     kg: mass_kg ?? 0,
     at: scale(inWorld(frames.get(on)!, at_mm), MM),
   }));
+  for (const { load, at_mm } of rig.joints)
+    if (load && at_mm) grams.push({ kg: load.mass_kg!, at: scale(inWorld(frames.get('moving')!, at_mm), MM) });
   const platform = rig.platform!;
   const carrier = frames.get('nod')!;
   const turn = rpyMatrix([pose[3], pose[4], pose[5]]);

@@ -122,6 +122,7 @@ export function rigOf(platform: Platform, lo: number, hi: number): Rig {
     gear_ratio: 1,
     gear_efficiency: 1,
     gear_play_rad: null,
+    at_mm: null,
     axis: null,
     load: null,
   });

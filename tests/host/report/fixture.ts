@@ -93,6 +93,7 @@ const joint = (name: string, pin: number, more: Partial<Joint>): Joint => ({
   gear_ratio: 1,
   gear_efficiency: 1,
   gear_play_rad: null,
+  at_mm: null,
   axis: null,
   load: null,
   ...more,

@@ -69,7 +69,7 @@ describe.each(PAGES)('the page of %s', (_, { html, answer }) => {
   it('has no bare figure in the words beside the bars', () => {
     const cells = [...html.matchAll(/<td role="cell" class="words">([^]*?)<\/td>/g)].map(([, cell]) => textOf(cell!));
     expect(cells.length).toBeGreaterThanOrEqual(answer.joints.length);
-    const figures = /[\d.]+ (?:N·m|N|deg\/s|mm\/s|A|s|%)(?![\w/])/g;
+    const figures = /[\d.]+ (?:N·m|kgf·cm|N|deg\/s|mm\/s|A|s|%)(?![\w/])/g;
     for (const words of cells) expect(words.replace(figures, '')).not.toMatch(/(?<![a-z])\d/);
   });
 });

@@ -27,6 +27,18 @@ describe('torque along a stream', () => {
     expect(answer.peak_use).toBe(joint!.after.use);
   });
 
+  it('counts a given dry friction, which no pace takes away', async () => {
+    const wide = csv(4, 100, { arm_deg: wave });
+    const [smooth, rough] = [
+      await retimed(arm(KNOWN, 0.5), wide),
+      await retimed(arm(`${KNOWN}, friction_nm: 0.15`, 0.5), wide),
+    ];
+    expect(rough.answer.ok).toBe(true);
+    expect(rough.answer.joints[0]!.after.use).toBeLessThanOrEqual(0.8 * 1.001);
+    expect(rough.answer.joints[0]!.after.use).toBeGreaterThan(0.8 * 0.95);
+    expect(rough.answer.seconds_after).toBeGreaterThan(smooth.answer.seconds_after * 1.03);
+  });
+
   it('is kept on the demo as well', async () => {
     const { answer } = await retimed(demo(), 'demo/dusk.csv');
     const nod = answer.joints.find(({ name }) => name === 'nod')!;

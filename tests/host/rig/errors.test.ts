@@ -151,6 +151,20 @@ const CASES: readonly Case[] = [
     'platform.on',
     /ring: base is carried by nod is carried by moving is carried by base/,
   ],
+  [
+    'a place beside an axis',
+    'axis: { at_mm',
+    'at_mm: [0, 0, 5]\n    axis: { at_mm',
+    'joints.nod.at_mm',
+    /found a place beside an axis; allowed: one of them/,
+  ],
+  [
+    'a place of a leg',
+    'sense: -1 }',
+    'sense: -1, at_mm: [0, 0, 0] }',
+    'joints.leg1.at_mm',
+    /does not belong here: where a leg stands follows from the plates/,
+  ],
   ['a joint on itself', 'axis: { at_mm', 'axis: { on: nod, at_mm', 'joints.nod.axis.on', /ring: nod is carried by nod/],
   [
     'an axis without direction',
