@@ -2,6 +2,7 @@
  * What a rig's joints must give at one instant: holding at a place, or moving along a stream. Rates and accelerations are
  * differences from one tick of the controller to the next, which is how finely anything is ever asked of a servo.
  */
+import { withinLimits } from '../physics/beyond.ts';
 import { inverseInto } from '../physics/inverse.ts';
 import { Mechanism, type MechanismOptions } from '../physics/mechanism.ts';
 import { type Posture, homePosture } from '../physics/places.ts';
@@ -87,11 +88,23 @@ export class Demand {
       known &&= accel[i]! - accel[i]! === 0;
       q[i] = here[i]!;
     }
+    this.stopAtLimits();
     this.pose = this.herePose;
-    if (!known || !this.mechanism.at(here, this.herePose)) return false;
+    if (!known || !this.mechanism.at(q, this.herePose)) return false;
     if (this.side !== 0 && this.mechanism.side !== this.side) return false;
     this.mechanism.efforts(rate, accel, this.effort);
     return true;
+  }
+
+  /** A joint, but a leg, that is asked to go beyond its soft limits stands at them. */
+  private stopAtLimits(): void {
+    const { before, here, after, joints, q } = this;
+    for (let i = this.legCount; i < q.length; i++) {
+      const joint = joints[i]!;
+      if ([before, here, after].every((at) => withinLimits(joint, at[i]!) === at[i]!)) continue;
+      q[i] = withinLimits(joint, here[i]!);
+      this.rate[i] = this.accel[i] = 0;
+    }
   }
 
   private shift(): void {
