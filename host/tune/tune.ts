@@ -10,6 +10,7 @@ import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type StreamSource, readStream } from '../stream/read.ts';
 import { adviceFor } from './advice.ts';
 import { exercise, quickLooks } from './exercise.ts';
+import { marginsOf } from './margins.ts';
 import { ONE_WAY_ROUNDS, type Plan, eachOf, eased, fileFigures, planLimits, posturesOf, shownFigures } from './plan.ts';
 import type { Figures, Seen, TuneAnswer, TunedJoint } from './result.ts';
 import { type Trial, tryOut } from './verify.ts';
@@ -46,9 +47,17 @@ export async function tune(rig: Rig, target: Target, { faster, stream, progress 
     progress?.((round + 1) / (MOST_ROUNDS + 2));
     return tryOut(tuned, target, [text], asked);
   });
-  progress?.(1);
   const { plans, after } = settled;
-  return { rig: withLimits(rig, plans), answer: answerOf(rig, plans, before, after, { faster, stream }) };
+  const tuned = withLimits(rig, plans);
+  const answer = answerOf(rig, plans, before, after, { faster, stream });
+  const tryRig = (other: Rig, names: readonly string[]): Promise<Trial> => {
+    const some = first.filter(({ name }) => names.includes(name));
+    const moves = exercise(rig, some, names.includes('legs') ? looks : []);
+    return tryOut(other, target, [new TextEncoder().encode(moves)], names.includes('legs') ? asked : null);
+  };
+  const margins = answer.ok ? await marginsOf({ rig: tuned, plans, postures, tryRig }) : null;
+  progress?.(1);
+  return { rig: tuned, answer: { ...answer, margins } };
 }
 
 const MOST_ROUNDS = 8;
@@ -143,6 +152,7 @@ function answerOf(
     stream: stream?.name ?? null,
     faster,
     joints,
+    margins: null,
     advice: [...came, ...still, ...plans.flatMap((plan) => (plan.outcome === 'cannot_hold' ? adviceFor(plan) : []))],
     rests_on: [...new Set([...after.rests_on, ...new Mechanism(rig).gaps.map(({ words }) => words)])],
   };
