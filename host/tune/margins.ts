@@ -180,25 +180,35 @@ function saidAs({ supply }: Rig, what: What, share: number): Pick<Margin, 'alone
   return { alone: percent < 1 ? Math.floor(percent * 10) / 10 : Math.floor(percent + 1e-9), unit: 'percent' };
 }
 
+/** `nod runs out first`. */
+const runsOutWords = (joint: string): string => (joint === 'legs' ? 'the legs run out' : `${joint} runs out`);
+
+function muchWords({ what, alone, unit }: Margin): string {
+  const percent = `${String(alone)} %`;
+  switch (what) {
+    case 'voltage':
+      return unit === 'V' ? `a supply down to ${alone.toFixed(1)} V` : `${percent} less voltage`;
+    case 'weight':
+      return `${percent} more weight`;
+    case 'friction':
+      return `dry friction of ${percent} of a servo’s stall torque`;
+    case 'damping':
+      return `drag that takes ${percent} of it at no-load speed`;
+  }
+}
+
 /** As a maker says it, one sentence without its stop. */
 export function marginWords({ alone, together }: Margins): string {
-  const one = ({ what, alone: value, unit, joint }: Margin): string => {
-    const runs = joint === null ? '' : ` (${joint} runs out first)`;
-    const much = `${String(value)} %`;
-    switch (what) {
-      case 'voltage':
-        return `${unit === 'V' ? `a supply down to ${value.toFixed(1)} V` : `${much} less voltage`}${runs}`;
-      case 'weight':
-        return `${much} more weight${runs}`;
-      case 'friction':
-        return `dry friction of ${much} of a servo’s stall torque${runs}`;
-      case 'damping':
-        return `drag that takes ${much} of it at no-load speed${runs}`;
-    }
-  };
-  const said = alone.map(one).join(', or ');
+  const joints = [...new Set(alone.flatMap(({ joint }) => joint ?? []))];
+  const [only] = joints;
+  const each = (margin: Margin): string =>
+    joints.length < 2 || margin.joint === null
+      ? muchWords(margin)
+      : `${muchWords(margin)} (then ${runsOutWords(margin.joint)})`;
+  const said = alone.map(each).join(', or ');
+  const first = joints.length === 1 && only !== undefined ? `; beyond it ${runsOutWords(only)} first` : '';
   const both = together.holds
-    ? 'half of each together holds'
-    : `half of each together does not hold${together.joint === null ? '' : `: ${together.joint} runs out`}`;
-  return `these limits bear ${said}: each alone, not all of them together; ${both}`;
+    ? 'half of each together holds too'
+    : `not even half of each together${together.joint === null ? '' : `: ${runsOutWords(together.joint)} then`}`;
+  return `these limits bear ${said}, each alone and not all at once${first}; ${both}`;
 }
