@@ -29,7 +29,7 @@ export default {
     host('targets', 'firmware', ...MIDDLE),
     host('retime', 'replay', 'physics', 'stream', 'rig'),
     host('tune', 'load', 'replay', 'physics', 'stream', 'rig'),
-    host('why', 'load', 'replay', 'physics', 'stream', 'rig'),
+    host('why', 'tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('report', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     {
       name: 'cli-is-the-top',

@@ -24,7 +24,7 @@ const ALLOWED: Record<string, string[]> = {
   'host/targets': ['host/firmware', 'host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
   'host/retime': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
   'host/tune': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load'],
-  'host/why': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load'],
+  'host/why': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load', 'host/tune'],
   'host/report': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
     ...['host/reach', 'host/load', 'host/retime', 'host/tune', 'host/why'],

@@ -1,4 +1,5 @@
 /** JSON keys of a joint's figures: each carries its unit, which is degrees or, for a linear leg, mm. */
+import type { Beyond } from '../physics/beyond.ts';
 
 type Rate = 'position' | 'speed' | 'accel';
 const SUFFIX: Readonly<Record<Rate, string>> = { position: '', speed: '_s', accel: '_s2' };
@@ -9,6 +10,13 @@ export const withUnit = (
   figures: Readonly<Record<string, readonly [Rate, number]>>,
 ): Record<string, number> =>
   Object.fromEntries(Object.entries(figures).map(([key, [rate, value]]) => [`${key}_${unit}${SUFFIX[rate]}`, value]));
+
+/** A joint asked to go beyond its soft limits. */
+export const beyondJson = ({ joint, unit, asked, limit, at_s }: Beyond): Record<string, unknown> => ({
+  joint,
+  ...withUnit(unit, { asked: ['position', asked], limit: ['position', limit] }),
+  at_s,
+});
 
 /** For `withUnit`: the speeds at which plus and minus are gone, of those that fade. */
 export const goneOf = (limits: {

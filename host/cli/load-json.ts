@@ -1,6 +1,6 @@
 /** What loading answers, as the JSON document of the command: every key with its unit. */
 import type { JointAlong, JointLoad, LoadAnswer, PlaceAnswer } from '../load/result.ts';
-import { withUnit } from './keys.ts';
+import { beyondJson, withUnit } from './keys.ts';
 import { poseRecord } from './rig-summary.ts';
 
 type Document = Record<string, unknown>;
@@ -23,6 +23,7 @@ function alongJson(along: JointAlong | null, unit: 'deg' | 'mm', effort: 'nm' | 
     [`there_${effort}`]: along.effort,
     ...withUnit(unit, { there: ['speed', along.speed] }),
     rms_use: along.rms_use,
+    hot: along.hot,
     use_over_time: along.use_over_time,
   };
 }
@@ -67,6 +68,7 @@ export function loadJson(whole: LoadAnswer): Document {
     at: placeJson(at),
     joints: joints.map(jointJson),
     sag: sagJson(whole),
+    beyond: answer.beyond.map(beyondJson),
     easiest: easiest && { ...easiest, at: placeJson(easiest.at) },
     modes:
       modes && modes.map(({ hz, unstable, mostly }) => (unstable ? { hz: null, unstable, mostly } : { hz, mostly })),

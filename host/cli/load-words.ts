@@ -6,6 +6,7 @@ import {
   easiestWords,
   effortName,
   effortWords,
+  getThereWords,
   modeWords,
   percent,
   percents,
@@ -115,8 +116,9 @@ function head(answer: LoadAnswer, io: Io): string {
     colours.bold(
       verdict === 'no' ? colours.red(verdict) : verdict === 'yes' ? colours.green(verdict) : colours.yellow(verdict),
     );
-  const [carry, power] = [carryWords(answer), powerWords(answer)];
+  const [there, carry, power] = [getThereWords(answer), carryWords(answer), powerWords(answer)];
   const rows: Row[] = [
+    ...(there ? [['Can it get there?', `${paint(there.verdict)}: ${there.because}`] as const] : []),
     ['Can it carry it?', `${paint(carry.verdict)}: ${carry.because}`],
     ['Can you power it?', `${paint(power.verdict)}: ${power.because}`],
   ];
@@ -169,8 +171,10 @@ export function loadWords(rig: Rig, answer: LoadAnswer, files: Files, io: Io): s
   return `${title}\n\n${head(answer, io)}\n\n${holdTable(answer)}${note}${moves}\n\n${labelled(rows, widthOf(io.stdout))}\n`;
 }
 
-function nextWords({ ok, stream }: LoadAnswer, files: Files): string {
+function nextWords({ ok, beyond, stream }: LoadAnswer, files: Files): string {
   if (stream === null) return `add --stream with a show: what moving takes`;
+  if (beyond.length > 0)
+    return `"posewright retime ${files.rig} ${files.stream ?? ''} --fit -o fits.csv" moves it within the soft limits`;
   if (ok) return `"posewright replay ${files.rig} ${files.stream ?? ''} --plant" shows what the metal makes of it`;
   return `"posewright retime ${files.rig} ${files.stream ?? ''} -o slower.csv" slows it where it asks for too much`;
 }

@@ -1,6 +1,6 @@
 /** A replay's answer as the JSON document of the command: every key with its unit. */
 import type { Answer, JointAnswer } from '../replay/result.ts';
-import { withUnit } from './keys.ts';
+import { beyondJson, withUnit } from './keys.ts';
 
 const jointJson = (joint: JointAnswer): Record<string, unknown> => ({
   name: joint.name,
@@ -30,4 +30,5 @@ const jointJson = (joint: JointAnswer): Record<string, unknown> => ({
 export const answerJson = (answer: Answer): Record<string, unknown> => ({
   ...answer,
   joints: answer.joints.map(jointJson),
+  beyond: answer.beyond.map(beyondJson),
 });

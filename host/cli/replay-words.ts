@@ -167,6 +167,8 @@ function next(answer: Answer, { rig, report }: Names): string {
     report === null
       ? 'add --report FILE.html for charts and the worst moment drawn'
       : `${report} shows the worst moment and a chart of each joint`;
+  if (answer.beyond.length > 0)
+    return `${place}; "posewright retime ${rig} ${answer.stream} --fit" moves it within the soft limits`;
   const then = answer.unreachable > 0 ? `; "posewright solve ${rig} --pose …" says what stops one pose` : '';
   return place + then;
 }
@@ -214,6 +216,7 @@ function inAll(answer: Answer): string {
     answer.late > 0 ? 'frames came late' : '',
     answer.starved > 0 ? 'ticks had no newer frame' : '',
     answer.unreachable > 0 ? 'poses are out of reach' : '',
+    answer.beyond.length > 0 ? 'joints are asked to go beyond their soft limits' : '',
     withinTolerance(answer) ? '' : 'the path strays further than allowed',
     answer.metal?.falls ? `on simulated metal ${answer.metal.falls.what} falls` : '',
     answer.metal?.unsure ? 'simulated metal can’t tell' : '',

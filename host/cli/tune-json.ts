@@ -46,6 +46,8 @@ export const tuneJson = (
   wobble,
   output,
   joints: answer.joints.map(jointJson),
+  margins: answer.margins?.alone ?? null,
+  margins_together: answer.margins?.together ?? null,
   late: answer.late.map(({ name, unit, before, after }) => ({
     name,
     ...withUnit(unit, { before: ['position', before], after: ['position', after] }),

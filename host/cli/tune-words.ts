@@ -1,6 +1,7 @@
 /** What tuning found, in a maker's words: the limits that change, what bounds each joint, and what the metal does with them. */
 import { effortOf } from '../replay/words.ts';
 import type { Figures, Seen, TuneAnswer, TunedJoint } from '../tune/result.ts';
+import { marginWords } from '../tune/margins.ts';
 import { headline, inAll } from '../tune/verdict.ts';
 import type { WobbleCure } from '../tune/wobble.ts';
 import { goneWords, lateWords } from '../tune/words.ts';
@@ -87,6 +88,7 @@ export function tuneWords(answer: TuneAnswer, cure: WobbleCure | null, names: Na
       'tried with',
       `${tried}; before → after, through the controller on simulated metal. Behind is how far the servo is from its own command, beyond what the load hangs it at rest, which no limit changes`,
     ],
+    ...(answer.margins === null ? [] : [['margins', marginWords(answer.margins)] as const]),
     ['rests on', answer.rests_on.join('; ')],
     ['in all', inAll(answer).words],
     [

@@ -18,6 +18,25 @@ export interface Along {
   readonly hardest_s: readonly number[];
 }
 
+/** Time in which a joint gives more than it may for long. */
+class HotPass {
+  longest: JointAlong['hot'] = null;
+  private run: { from_s: number; ticks: number; share: number } | null = null;
+
+  add(share: number, most: number, t_s: number, dt_s: number): void {
+    if (!(share > most)) {
+      this.run = null;
+      return;
+    }
+    this.run ??= { from_s: t_s, ticks: 0, share };
+    const { run } = this;
+    run.ticks++;
+    run.share = Math.max(run.share, share);
+    const for_s = run.ticks * dt_s;
+    if (for_s > (this.longest?.for_s ?? 0)) this.longest = { for_s, from_s: run.from_s, share: run.share };
+  }
+}
+
 /** What one joint did so far. */
 class JointPass {
   peak = NaN;
@@ -28,6 +47,7 @@ class JointPass {
   speed = 0;
   peakSpeed = 0;
   squares = 0;
+  readonly hot = new HotPass();
   /** By length of the stream: -1: nothing yet; Infinity: too fast; NaN: unknown. */
   readonly most = new Float64Array(CUTS).fill(-1);
   readonly mostAt_s = new Float64Array(CUTS).fill(NaN);
@@ -39,6 +59,7 @@ class JointPass {
     const use = demand.use(i);
     const rank = Number.isNaN(use) ? Math.abs(effort) : use;
     this.squares += demand.share(i) ** 2;
+    this.hot.add(demand.share(i), demand.rig.joints[i]!.servo.continuous_use, t_s, demand.dt_s);
     if (!(Math.abs(effort) <= Math.abs(this.peak))) [this.peak, this.peakAt_s] = [effort, t_s];
     if (Math.abs(speed) > Math.abs(this.peakSpeed)) this.peakSpeed = speed;
     if (rank > this.most[cut]!) {
@@ -68,6 +89,7 @@ class JointPass {
       impossible: this.worst === Infinity ? 'speed' : null,
       peak_speed: toShown(joint, Math.abs(this.peakSpeed)),
       rms_use: Number.isNaN(rms) ? null : rms,
+      hot: this.hot.longest,
       use_over_time: [...this.most].map(told),
       too_fast: [...this.most].map((rank) => rank === Infinity),
     };

@@ -3,6 +3,7 @@
  * differences from one tick of the controller to the next, which is how finely anything is ever asked of a servo. Moving takes the
  * dry friction that the file gives besides; to hold, the load alone counts (servo-line.ts).
  */
+import { withinLimits } from '../physics/beyond.ts';
 import { inverseInto } from '../physics/inverse.ts';
 import { Mechanism, type MechanismOptions } from '../physics/mechanism.ts';
 import { type Posture, homePosture } from '../physics/places.ts';
@@ -90,12 +91,24 @@ export class Demand {
       known &&= accel[i]! - accel[i]! === 0;
       q[i] = here[i]!;
     }
+    this.stopAtLimits();
     this.pose = this.herePose;
-    if (!known || !this.mechanism.at(here, this.herePose)) return false;
+    if (!known || !this.mechanism.at(q, this.herePose)) return false;
     if (this.side !== 0 && this.mechanism.side !== this.side) return false;
     this.mechanism.efforts(rate, accel, this.effort);
     for (let i = 0; i < q.length; i++) this.effort[i]! += overcome(this.frictions[i]!, rate[i]!);
     return true;
+  }
+
+  /** A joint, but a leg, that is asked to go beyond its soft limits stands at them. */
+  private stopAtLimits(): void {
+    const { before, here, after, joints, q } = this;
+    for (let i = this.legCount; i < q.length; i++) {
+      const joint = joints[i]!;
+      if ([before, here, after].every((at) => withinLimits(joint, at[i]!) === at[i]!)) continue;
+      q[i] = withinLimits(joint, here[i]!);
+      this.rate[i] = this.accel[i] = 0;
+    }
   }
 
   private shift(): void {

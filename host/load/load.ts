@@ -2,6 +2,7 @@
  * Can it carry it? What holding and moving take of each servo, where that is worst, what it draws, how it shakes, and how much
  * more it could carry. Nothing here knows the controller: a stream is taken as it asks, before any limit slows it.
  */
+import { beyondLimitsIn } from '../physics/beyond.ts';
 import { whatStops } from '../physics/inverse.ts';
 import type { Gap } from '../physics/mechanism.ts';
 import { modesAt } from '../physics/modes.ts';
@@ -20,6 +21,7 @@ import type { Easiest, JointAlong, JointLoad, LoadAnswer, SupplyLoad, WorstHold 
 import { type Sag, sagAt } from './sag.ts';
 import { spareOf } from './spare.ts';
 import { troublesOf } from './troubles.ts';
+import { restUses, warmOf } from './warm.ts';
 import { placeWords } from './words.ts';
 import { HoldSearch, isLoose } from './worst.ts';
 
@@ -70,8 +72,9 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
   const sag = sagAt(demand, asked, rig.joints.map(isWeighed));
   const modes = modesAt(rig, asked.q, asked.pose, { without });
   const troubles = troublesOf(joints, supply);
+  const beyond = stream ? beyondLimitsIn(rig, stream.stored) : [];
   return {
-    ok: troubles.length === 0,
+    ok: troubles.length === 0 && beyond.length === 0,
     troubles,
     rig: rig.name,
     stream: stream?.name ?? null,
@@ -82,6 +85,8 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
     easiest: troubles.some(({ cause }) => cause === 'hold') ? easiestOf(rig, search, asked) : null,
     seconds: stream && stream.stored.time(stream.stored.count - 1) - stream.stored.time(0),
     out_of_reach: along?.out_of_reach ?? null,
+    beyond,
+    warm: warmOf(joints, restUses(demand), stream !== null),
     supply,
     sag,
     modes: modes?.modes ?? null,

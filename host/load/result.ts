@@ -3,6 +3,7 @@
  * counted; speeds are the joint's own, in its shown unit (deg or mm) per s; uses are shares of what the servo can give, 1 is
  * all of it. null: cannot be told, and `left_out` or `unknown` says why.
  */
+import type { Beyond } from '../physics/beyond.ts';
 import type { Mode } from '../physics/modes.ts';
 import type { Pose, Source } from '../rig/rig.ts';
 import type { Sag } from './sag.ts';
@@ -37,6 +38,11 @@ export interface JointAlong {
   readonly peak_speed: number;
   /** Root of the mean square of |effort| over stall: what heats it; null: stall is unknown. */
   readonly rms_use: number | null;
+  /**
+   * The longest time on end in which it gives more than continuous_use of its stall torque: how long, from when, and the largest
+   * share in it; null: never, or stall is unknown.
+   */
+  readonly hot: { readonly for_s: number; readonly from_s: number; readonly share: number } | null;
   /** Largest use in each of so many equal lengths of the stream; null where it is too fast or unknown. */
   readonly use_over_time: readonly (number | null)[];
   /** In which of these lengths it is too fast. */
@@ -130,8 +136,20 @@ export interface Trouble {
   readonly joint: string | null;
 }
 
+/** A servo that holds with more than continuous_use for a while, though with less than it has. */
+export interface Warm {
+  readonly joint: string;
+  /** Along the stream, at rest, or where holding takes most in the soft limits. */
+  readonly where: 'stream' | 'rest' | 'limits';
+  /** Of its stall torque. */
+  readonly share: number;
+  /** Along a stream: how long on end, and from when. */
+  readonly for_s: number | null;
+  readonly from_s: number | null;
+}
+
 export interface LoadAnswer {
-  /** Every joint holds and moves what is asked, not too hot, with the current there is: no trouble. */
+  /** Every joint gets to, holds and moves what is asked, not too hot, with the current there is: no trouble, nothing beyond. */
   readonly ok: boolean;
   /** The gravest first. */
   readonly troubles: readonly Trouble[];
@@ -145,8 +163,12 @@ export interface LoadAnswer {
   /** Where the servos hold most easily, when they cannot at the place asked about; null else. */
   readonly easiest: Easiest | null;
   readonly seconds: number | null;
-  /** Share of the stream that is out of reach, and not counted. */
+  /** Share of the stream at which the pose is out of reach, which is not counted. */
   readonly out_of_reach: number | null;
+  /** Joints, but the legs, that the stream asks to go beyond their soft limits; counted as holding there. */
+  readonly beyond: readonly Beyond[];
+  /** Servos that hold with more than they may for long, though with less than they have. */
+  readonly warm: readonly Warm[];
   readonly supply: SupplyLoad;
   /** How far it sags at the place asked about, by its servos' stiffness. */
   readonly sag: Sag;

@@ -1,6 +1,7 @@
 /** What `load` answers in a maker's words: one for the command line and the page, so that they say the same. */
 import { type Pose, POSE_KEYS, toDeg } from '../rig/rig.ts';
 import { newtonMetres, torqueWords } from '../rig/torque.ts';
+import { beyondWords } from '../physics/beyond.ts';
 import { short, together } from '../rig/words.ts';
 import type { Mode } from '../physics/modes.ts';
 import type { JointLoad, LoadAnswer, PlaceAnswer, RestsOn, Room, Trouble } from './result.ts';
@@ -110,9 +111,29 @@ export function troublesWords(answer: LoadAnswer, troubles: readonly Trouble[]):
   });
 }
 
-/** Can it carry it? The gravest trouble, or what works hardest. */
+/** The hottest of them with where, how long and what helps, and who else, without a stop; null: none is. */
+function warmWords({ warm, joints, stream }: LoadAnswer): string | null {
+  const [first, ...others] = warm;
+  const joint = joints.find(({ name }) => name === first?.joint);
+  if (!first || !joint) return null;
+  const { name, unit, continuous_use, stall, worst } = joint;
+  const [much, most] = percents(first.share, continuous_use);
+  const where = {
+    stream: `along ${stream ?? ''} for ${(first.for_s ?? 0).toFixed(1)} s on end from ${(first.from_s ?? 0).toFixed(2)} s`,
+    rest: 'at rest, since it rests powered',
+    limits: `where that takes most in its soft limits (at ${placeWords(worst.at)})`,
+  }[first.where];
+  const enough = effortWords(((stall ?? 0) * first.share) / continuous_use, unit);
+  const pause = { stream: 'shorter holds', rest: 'a rest that it stands on', limits: 'no long stay there' }[
+    first.where
+  ];
+  const likewise = others.length === 0 ? '' : `; likewise ${together([...new Set(others.map((one) => one.joint))])}`;
+  return `${name} holds with up to ${much} of its ${effortName(joint)} ${where}; for long it may only spend ${most}. What helps: ${pause}, a counterweight, less weight, or a servo of ${enough}${likewise}`;
+}
+
+/** Can it carry it? The gravest trouble; mostly, where it holds for a while with more than it may for long; or what works hardest. */
 export function carryWords(answer: LoadAnswer): {
-  readonly verdict: 'yes' | 'no' | 'not told';
+  readonly verdict: 'yes' | 'mostly' | 'no' | 'not told';
   readonly because: string;
 } {
   const troubles = answer.troubles.filter(({ cause }) => !ELECTRIC.includes(cause));
@@ -128,7 +149,8 @@ export function carryWords(answer: LoadAnswer): {
   const without = unweighed === null ? '' : `; but ${unweighed}`;
   // Those that are known to carry theirs say nothing for the others, nor what is weighed for what is not.
   const told = unknown.length === 0 && unweighed === null;
-  return { verdict: told ? 'yes' : 'not told', because: `${hardest}${but}${without}` };
+  const warm = warmWords(answer);
+  return { verdict: !told ? 'not told' : warm ? 'mostly' : 'yes', because: `${warm ?? hardest}${but}${without}` };
 }
 
 /** The first thing that is not weighed, and how many more there are; null: all is. */
@@ -154,6 +176,10 @@ function hardestOf({ joints, stream }: LoadAnswer): string | null {
   const where = placeWords(holder.worst.at) === 'home' ? '' : ', where that takes most in its soft limits';
   return `${holder.name} holds with ${percent(holder.worst.use ?? 0)} of its ${effortName(holder)}${where}`;
 }
+
+/** Can it get there? Told where a stream asks joints to go beyond their soft limits; null: of the others `replay` tells. */
+export const getThereWords = ({ beyond }: LoadAnswer): { readonly verdict: 'no'; readonly because: string } | null =>
+  beyond.length === 0 ? null : { verdict: 'no', because: `${beyondWords(beyond)}: counted as holding there` };
 
 /** A current that shows, A. */
 export const showsCurrent = (current_a: number): boolean => current_a >= 0.05;

@@ -25,6 +25,14 @@ export interface Posture {
 /** Everything at home. */
 export const homePosture = (rig: Rig): Posture => ({ q: rig.joints.map(({ home }) => home), pose: HOME });
 
+/** Everything where it is parked; null: the legs do not reach that. */
+export const restPosture = (rig: Rig): Posture | null =>
+  postureAt(
+    rig,
+    rig.platform?.rest ?? HOME,
+    rig.joints.flatMap(({ kind, rest }) => (kind === 'leg' ? [] : [rest])),
+  );
+
 /**
  * Joint i over its soft limits, in ascending order, with the greatest inertia of the postures, and what it takes most and least to
  * hold toward plus: two places at one coordinate where postures differ, since one bounds `plus` and the other `minus`. No leg.

@@ -3,6 +3,7 @@
  * the answer.
  */
 import type { Telemetry } from '../controller/messages.ts';
+import { withinLimits } from '../physics/beyond.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
 import type { JointAnswer, JointTrace, MetalJoint } from './result.ts';
@@ -45,10 +46,10 @@ export class JointMeasure {
     this.accels.add(at_s, t.minus[i]! * squared, t.plus[i]! * squared);
   }
 
-  /** asked NaN: nothing was asked, or it cannot be reached. */
+  /** asked NaN: nothing was asked, or it cannot be reached. Beyond its soft limits a joint is behind where they stop it. */
   compare(at_s: number, asked: number, delivered: number): number {
     this.asked.add(at_s, toShown(this.joint, asked));
-    const error = Math.abs(asked - delivered);
+    const error = Math.abs(withinLimits(this.joint, asked) - delivered);
     if (error > this.error) {
       this.error = error;
       this.errorAt_s = at_s;

@@ -3,6 +3,7 @@
  * does not grow with the stream. Positions in rad or mm inside, shown units in the answer.
  */
 import type { Telemetry } from '../controller/messages.ts';
+import { BeyondWatch, withinLimits } from '../physics/beyond.ts';
 import { inverseInto, whatStops } from '../physics/inverse.ts';
 import type { MutablePose } from '../physics/forward.ts';
 import { type Pose, type Rig, HOME, toDeg, toShown } from '../rig/rig.ts';
@@ -43,6 +44,7 @@ export class Measure {
   private readonly askedJoints: Float64Array;
   private readonly askedPose: MutablePose = [...HOME];
   private readonly stops = new Map<string, { joint: string; cause: string; frames: number }>();
+  private readonly beyond = new BeyondWatch();
   private readonly tickTimes = new Distribution();
   private origin_us = Infinity;
   private first_s = 0;
@@ -53,7 +55,7 @@ export class Measure {
   private starved = 0;
   private unreachable = 0;
   private looks = 0;
-  /** Looks at which the asked pose was out of reach. */
+  /** Looks at which the asked pose, or what a joint was asked for, was out of reach. */
   private stopped = 0;
   private last_s = 0;
   private worst: Instant | null = null;
@@ -162,15 +164,19 @@ export class Measure {
     this.looks++;
     for (let k = 0; k < 6; k++) pose[k] = this.askedValues[k]!;
     let reachable = true;
+    let isStopped = false;
     if (rig.platform) {
       reachable = inverseInto(rig.platform, pose, this.askedLegs);
       const stop = t.unreachable || !reachable ? whatStops(rig, pose) : null;
-      if (stop) this.count(stop);
-      if (stop) reachable = false;
+      if (stop) {
+        this.count(stop);
+        isStopped = true;
+        reachable = false;
+      }
       if (reachable) askedJoints.set(this.askedLegs);
       else askedJoints.fill(NaN, 0, this.legs);
     }
-    for (let k = 6; k < this.askedValues.length; k++) askedJoints[this.legs + k - 6] = this.askedValues[k]!;
+    if (this.lookBeyond(at_s) || isStopped) this.stopped++;
     let score = 0;
     for (let i = 0; i < this.joints.length; i++) {
       const error = this.joints[i]!.compare(at_s, askedJoints[i]!, t.position[i]!);
@@ -184,17 +190,29 @@ export class Measure {
     }
   }
 
+  /** Takes over what the joints after the legs are asked for; whether one of them is asked to go beyond its soft limits. */
+  private lookBeyond(at_s: number): boolean {
+    let some = false;
+    for (let i = this.legs, k = 6; k < this.askedValues.length; i++, k++) {
+      const { joint } = this.joints[i]!;
+      this.askedJoints[i] = this.askedValues[k]!;
+      if (!this.beyond.look(joint, this.askedValues[k]!, at_s)) continue;
+      this.count({ joint: joint.name, cause: 'limit' });
+      some = true;
+    }
+    return some;
+  }
+
   private count({ joint, cause }: { joint: string; cause: string }): void {
     const key = `${joint} ${cause}`;
     const entry = this.stops.get(key) ?? { joint, cause, frames: 0 };
     entry.frames++;
-    this.stopped++;
     this.stops.set(key, entry);
   }
 
   private instant(t: Telemetry, at_s: number, pose: Pose, reachable: boolean): Instant {
     const errors = this.joints.map(({ joint }, i) => {
-      const error = toShown(joint, Math.abs(this.askedJoints[i]! - t.position[i]!));
+      const error = toShown(joint, Math.abs(withinLimits(joint, this.askedJoints[i]!) - t.position[i]!));
       return { name: joint.name, error, unit: joint.unit };
     });
     const behind = errors.filter(({ error }) => error > 0);
@@ -226,7 +244,9 @@ export class Measure {
     const { rig, target, tolerance } = this;
     const { lost, late, latency } = this.arrivals;
     const path = this.path?.answer() ?? { peak_mm: 0, peak_deg: 0, at_s: 0 };
-    const clean = late === 0 && this.starved === 0 && this.unreachable === 0 && this.breaches.count === 0;
+    const beyond = this.beyond.list();
+    const reached = this.unreachable === 0 && beyond.length === 0;
+    const clean = late === 0 && this.starved === 0 && reached && this.breaches.count === 0;
     const timed = this.tickTimes.count > 0;
     const metal = this.metal?.answer() ?? null;
     const joints = this.joints.map((joint, i) => joint.answer(this.metal?.joint(i) ?? null));
@@ -245,6 +265,7 @@ export class Measure {
       unreachable: this.unreachable,
       out_of_reach: this.outOfReach(),
       stopped_by: [...this.stops.values()].sort((a, b) => b.frames - a.frames),
+      beyond,
       delay_ms: this.delay_us / 1000,
       wobble_ms: this.wobble_us / 1000,
       latency_ms: latency.spread(),

@@ -2,6 +2,7 @@
  * What a replay answers. `Answer` is the JSON document of the command; `Traces` is what the report draws besides, kept in
  * fixed memory however long the stream. Units as the key names say; a joint of a linear platform has `_mm` for `_deg`.
  */
+import type { Beyond } from '../physics/beyond.ts';
 import type { Pose } from '../rig/rig.ts';
 
 export interface Breach {
@@ -52,9 +53,11 @@ export interface Answer {
   readonly starved: number;
   /** Ticks on which the plate was not where it was asked to be for want of reach: out of it, or on its way back. */
   readonly unreachable: number;
-  /** Share of the looks at which the asked pose is out of reach; `stopped_by` says what stopped how many. */
+  /** Share of the looks at which the asked pose, or what a joint is asked for, is out of reach; `stopped_by`: what stopped how many. */
   readonly out_of_reach: number;
   readonly stopped_by: readonly { readonly joint: string; readonly cause: string; readonly frames: number }[];
+  /** Joints, but the legs, asked to go beyond their soft limits: the furthest of each, the furthest first. */
+  readonly beyond: readonly Beyond[];
   /** From a frame's instant to the joints that show it: the playback delay, and wobble_ms that the wobble cure takes. */
   readonly delay_ms: number;
   readonly wobble_ms: number;

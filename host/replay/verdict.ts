@@ -2,6 +2,7 @@
  * The judgement on a replay in a maker's words: can it get there, will it be smooth, and the figures behind it. One for the
  * command line and the report, so that they say the same. "Mostly" is at most one tick in twenty.
  */
+import { beyondWords } from '../physics/beyond.ts';
 import { isLeg } from '../rig/shape.ts';
 import type { Answer, Breach, JointAnswer } from './result.ts';
 import { effortOf, exactWords } from './words.ts';
@@ -82,17 +83,29 @@ const breachWords = ({ message, at_s }: Breach): string =>
 
 const byShare = (share: number): Word => (share === 0 ? 'yes' : share <= MOSTLY ? 'mostly' : 'no');
 
-/** Can it get there? Judged by the poses out of reach, and by limits of place broken on the way. */
+/**
+ * Can it get there? Judged by the poses out of reach, by joints asked to go beyond their soft limits, and by limits of place broken
+ * on the way.
+ */
 export function canItGetThere(answer: Answer): Verdict {
   const question = 'Can it get there?';
   const breach = breached(answer, true);
-  const share = answer.out_of_reach;
-  if (share === 0 && !breach) return { question, word: 'yes', because: 'Every pose asked for is within reach.' };
+  const { out_of_reach: share, beyond } = answer;
+  if (share === 0 && beyond.length === 0 && !breach)
+    return { question, word: 'yes', because: 'Every pose asked for is within reach.' };
   const [stop] = [...answer.stopped_by].sort((a, b) => b.frames - a.frames);
-  const by = stop ? ` What stops it most often is ${stop.joint}: ${causeWords(stop.cause)}.` : '';
-  const far = `For ${percent(share)} of the time the pose asked for is out of reach; it then goes as far as it can.${by}`;
-  const because = [share > 0 ? far : '', breach ? breachWords(breach) : ''].filter((words) => words !== '').join(' ');
-  return { question, word: breach ? 'no' : byShare(share), because };
+  const lone = beyond.some(({ joint }) => joint === stop?.joint);
+  const by = stop && !lone ? ` What stops it most often is ${stop.joint}: ${causeWords(stop.cause)}.` : '';
+  const what =
+    answer.stopped_by.length > beyond.length || beyond.length === 0 ? 'the pose asked for' : 'what is asked for';
+  const far = `For ${percent(share)} of the time ${what} is out of reach; it then goes as far as it can.${by}`;
+  const past = beyond.length > 0 ? `${beyondWords(beyond)}.` : '';
+  const because = [past, share > 0 ? far : '', breach ? breachWords(breach) : ''];
+  return {
+    question,
+    word: breach || beyond.length > 0 ? 'no' : byShare(share),
+    because: because.filter((words) => words !== '').join(' '),
+  };
 }
 
 /** What kept the frames from arriving in time. */

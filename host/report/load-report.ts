@@ -3,6 +3,7 @@ import type { JointLoad, LoadAnswer, Room } from '../load/result.ts';
 import {
   carryWords,
   easiestWords,
+  getThereWords,
   placeWords,
   powerWords,
   restsWords,
@@ -39,6 +40,7 @@ function head(answer: LoadAnswer, title: string): Markup {
     verdictCard({ question, word: verdict as Told, because: `${capital(because)}.` });
   const without = answer.without.length === 0 ? '' : `, without ${together(answer.without)}`;
   const along = answer.stream === null ? '' : `, and moving along ${fileName(answer.stream)}`;
+  const there = getThereWords(answer);
   const [, ...also] = answer.troubles;
   const easiest = easiestWords(answer);
   const needed = neededWords(answer);
@@ -54,7 +56,7 @@ function head(answer: LoadAnswer, title: string): Markup {
   return markup`<header id="verdict">
     <h1>${title}</h1>
     <p class="lead">What its servos must give, holding at ${kept(placeOf(answer))}${along}${without}. Worked out from the rig file: nothing here has run on metal.</p>
-    <dl class="verdicts">${card('Can it carry it?', carryWords(answer))}${card('Can you power it?', powerWords(answer))}</dl>
+    <dl class="verdicts">${there && card('Can it get there?', there)}${card('Can it carry it?', carryWords(answer))}${card('Can you power it?', powerWords(answer))}</dl>
     ${more.length === 0 ? null : markup`<ul class="also">${more.map((words) => markup`<li>${kept(`${capital(words)}.`)}</li>`)}</ul>`}
   </header>`;
 }

@@ -91,6 +91,11 @@ function nextSteps({ answer }: Replay): readonly string[] {
       'Out of reach: “posewright solve” says of one pose what stops it and how much room each leg has left. Ask for less in the stream, or change the part that stops it.',
     );
   }
+  if (answer.beyond.length > 0) {
+    steps.push(
+      'Beyond a soft limit: “posewright retime --fit” moves what is asked within it; or widen limit_deg, as far as the mechanism lets it.',
+    );
+  }
   if (held && (furthestBehind(answer) !== null || !withinTolerance(answer))) {
     steps.push(
       `Held back: look at ${held.joint.name} first. Ask for slower motion there, or raise the limit that its chart touches if its servo has torque to spare.`,

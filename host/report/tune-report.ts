@@ -7,6 +7,7 @@ import { effortOf } from '../replay/words.ts';
 import type { Rig } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import type { Shown } from '../tune/shown.ts';
+import { marginWords } from '../tune/margins.ts';
 import type { TuneAnswer } from '../tune/result.ts';
 import { headline, inAll } from '../tune/verdict.ts';
 import { type TriedCure, leftWords } from '../tune/wobble-trial.ts';
@@ -145,6 +146,7 @@ const limitsSection = (answer: TuneAnswer): Markup =>
     ${limitsTable(answer.joints)}
     <h3 class="costs">What bounds each</h3>
     <dl class="told">${answer.joints.map(({ name, bound_by }) => markup`<dt>${name}</dt><dd>${sentence(bound_by)}</dd>`)}</dl>
+    ${answer.margins === null ? null : markup`<h3 class="costs">Margins</h3><p id="margins">${sentence(marginWords(answer.margins))}</p>`}
   </section>`;
 
 function wobbleSection({ wobble }: TunePage): Markup | null {

@@ -1,6 +1,7 @@
 /** Whether every pose that a stream asks for can be reached, and every joint stays within its soft limits. */
+import { isBeyond } from '../physics/beyond.ts';
 import { whatStops } from '../physics/inverse.ts';
-import { type Pose, type Rig, POSE_KEYS, toRad } from '../rig/rig.ts';
+import { type Pose, type Rig, POSE_KEYS } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 
 /** Something that stops a stream: how often, and where first. */
@@ -10,9 +11,6 @@ export interface Stopped {
   readonly at_s: number;
   looks: number;
 }
-
-/** A joint asked to go so little past its soft limit (deg or mm) is asked to go to it: rounding. */
-const PAST_LIMIT = 1e-4;
 
 /** What of a row of values stops the rig from being there; null: nothing. */
 export function whatStopsRow(rig: Rig, values: ArrayLike<number>): Pick<Stopped, 'joint' | 'cause'> | null {
@@ -24,9 +22,7 @@ export function whatStopsRow(rig: Rig, values: ArrayLike<number>): Pick<Stopped,
   const legs = rig.platform ? 6 : 0;
   for (let i = legs, k = POSE_KEYS.length; i < rig.joints.length; i++, k++) {
     const joint = rig.joints[i]!;
-    const value = values[k]!;
-    const past = Math.max(joint.lo - value, value - joint.hi);
-    if (past > (joint.unit === 'deg' ? toRad(PAST_LIMIT) : PAST_LIMIT)) return { joint: joint.name, cause: 'limit' };
+    if (isBeyond(joint, values[k]!)) return { joint: joint.name, cause: 'limit' };
   }
   return null;
 }

@@ -62,7 +62,7 @@ export async function scanStream(source: StreamSource, rig: StreamRig): Promise<
 }
 
 /** All bytes of a source that can be read once only, in memory, to be scanned and then read: 30 MB for an hour at 120 Hz. */
-export async function holdStream(source: AsyncIterable<Uint8Array>): Promise<readonly Uint8Array[]> {
+export async function holdStream(source: Exclude<StreamSource, string>): Promise<readonly Uint8Array[]> {
   const chunks: Uint8Array[] = [];
   for await (const chunk of source) chunks.push(chunk);
   return chunks;

@@ -1,7 +1,7 @@
 /** Limits for every joint of a rig from its physics, rounded to what is worth writing down. Simulates nothing. */
 import { type Caps, type LegPlace, type Limits, type LimitsOrWhy, type Place, legLimits } from '../physics/limits.ts';
 import { capsOf, fullRange, limitsOf } from '../physics/limits.ts';
-import { Mechanism } from '../physics/mechanism.ts';
+import { type Gap, Mechanism } from '../physics/mechanism.ts';
 import { type Posture, axisPlaces, legPlaces, standingPostures } from '../physics/places.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import type { Figures, Outcome, Seen } from './result.ts';
@@ -19,6 +19,8 @@ interface Moved {
   readonly legPlaces: readonly LegPlace[];
   /** From one soft limit to the other, rad or mm. */
   readonly range: number;
+  /** Figures of its inertia that the file does not give, by key path: what its servo could do beyond the file nobody knows. */
+  readonly untold: readonly string[];
   /** What its limits are not to exceed. */
   readonly caps: Caps;
   /** What its servo can keep, not exceeding some caps. */
@@ -75,7 +77,22 @@ export function posturesOf(rig: Rig, ofStream: readonly Posture[] | null): reado
   return standingPostures(rig);
 }
 
-/** @param faster limits may rise above the file's. */
+/** What the file does not say of a joint's inertia and could, as key paths; the bars of legs weigh little beside what they carry. */
+function untoldOf(rig: Rig, gaps: readonly Gap[], members: readonly number[]): string[] {
+  const names = members.map((i) => rig.joints[i]!.name);
+  // A screw's motor has no key.
+  const isTurning = members.every((i) => rig.joints[i]!.servo.drive === 'rotary');
+  return gaps
+    .filter(
+      ({ path, joints }) =>
+        !/^platform\./.test(path) &&
+        (isTurning || !/^servos\./.test(path)) &&
+        joints.some((name) => names.includes(name)),
+    )
+    .map(({ path }) => (/^joints\.[^.]+$/.test(path) ? `${path}.load` : path));
+}
+
+/** @param faster limits may rise above the file's, of joints whose inertia is known. */
 export function planLimits(rig: Rig, postures: readonly Posture[], faster: boolean): Plan[] {
   const mechanism = new Mechanism(rig);
   const legs = rig.joints.filter(({ kind }) => kind === 'leg');
@@ -95,15 +112,18 @@ function planLegs(
 ): Plan {
   const places = legPlaces(rig, mechanism, postures);
   const range = Math.max(...legs.map(({ lo, hi }) => hi - lo));
+  const members = legs.map((_, i) => i);
+  const untold = untoldOf(rig, mechanism.gaps, members);
   return planOf({
     name: 'legs',
     path: ['motion', 'leg'],
     joint: legs[0]!,
-    members: legs.map((_, i) => i),
+    members,
+    untold,
     places: [],
     legPlaces: places,
     range,
-    caps: faster ? {} : capsOf(legs[0]!),
+    caps: faster && untold.length === 0 ? {} : capsOf(legs[0]!),
     within: (caps) => legLimits(legs, places, caps),
   });
 }
@@ -111,15 +131,17 @@ function planLegs(
 function planAxis(rig: Rig, mechanism: Mechanism, i: number, postures: readonly Posture[], faster: boolean): Plan {
   const joint = rig.joints[i]!;
   const places = axisPlaces(rig, mechanism, i, postures);
+  const untold = untoldOf(rig, mechanism.gaps, [i]);
   return planOf({
     name: joint.name,
     path: ['joints', joint.name],
     joint,
     members: [i],
+    untold,
     places,
     legPlaces: [],
     range: joint.hi - joint.lo,
-    caps: faster ? {} : capsOf(joint),
+    caps: faster && untold.length === 0 ? {} : capsOf(joint),
     within: (caps) => limitsOf(joint, places, caps),
   });
 }
@@ -129,9 +151,10 @@ function planOf(moved: Moved): Plan {
   const file = fileFigures(joint);
   const before = fullRange(range, joint);
   const found = moved.within(moved.caps);
-  const could = moved.within({});
-  if ('none' in found || 'none' in could) {
-    const outcome = 'none' in found ? found.none : 'none' in could ? could.none : 'unknown';
+  // Beyond the file by a guess is no answer.
+  const could = moved.untold.length === 0 ? moved.within({}) : null;
+  if ('none' in found || (could && 'none' in could)) {
+    const outcome = 'none' in found ? found.none : could && 'none' in could ? could.none : 'unknown';
     return { ...moved, outcome, limits: file, could: null, eased: false, full_range_s: { before, after: before } };
   }
   const limits = worthWriting(file, shownFigures(joint, found));

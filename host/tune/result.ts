@@ -41,6 +41,25 @@ export interface TunedJoint {
   readonly after: Seen | null;
 }
 
+/** How far one thing may be from what the file says before a servo runs out with these limits, everything else as it says. */
+export interface Margin {
+  readonly what: 'voltage' | 'weight' | 'friction' | 'damping';
+  /**
+   * The lowest supply in V (percent less, where the file does not say how much it gives); percent more weight; percent of stall torque
+   * that dry friction takes, or drag at no-load speed.
+   */
+  readonly alone: number;
+  readonly unit: 'V' | 'percent';
+  /** Who runs out first beyond it; null: nobody within what was looked at. */
+  readonly joint: string | null;
+}
+
+export interface Margins {
+  readonly alone: readonly Margin[];
+  /** Whether such a share of each, all at once, still holds; else who runs out. */
+  readonly together: { readonly of: number; readonly holds: boolean; readonly joint: string | null };
+}
+
 export interface TuneAnswer {
   /** Every joint whose figures are known is within its servo's torque with these limits. */
   readonly ok: boolean;
@@ -58,6 +77,8 @@ export interface TuneAnswer {
   }[];
   /** That the simulation could not be trusted, and what to look at, a sentence: the limits are by the sums alone. Null: it could. */
   readonly unsure: string | null;
+  /** Null: some servo does not keep up as it is, or nothing is known of any. */
+  readonly margins: Margins | null;
   /** What is to be done where no limits help, a sentence each. */
   readonly advice: readonly string[];
   /** What the answer takes for granted, and what is left out of it. */

@@ -2,6 +2,7 @@
  * Limits that a rig's servos can keep, tried on simulated metal before and after: the cure for a heavy joint that jerks. Where
  * no limits help it says what would.
  */
+import type { Limits } from '../physics/limits.ts';
 import { Mechanism } from '../physics/mechanism.ts';
 import { type Posture, postureAt } from '../physics/places.ts';
 import type { Target } from '../replay/target.ts';
@@ -10,6 +11,7 @@ import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type StreamSource, readStream } from '../stream/read.ts';
 import { adviceFor } from './advice.ts';
 import { exercise, quickLooks } from './exercise.ts';
+import { marginsOf } from './margins.ts';
 import { ONE_WAY_ROUNDS, type Plan, eachOf, eased, fileFigures, planLimits, posturesOf, shownFigures } from './plan.ts';
 import type { Figures, Seen, TuneAnswer, TunedJoint } from './result.ts';
 import { type Trial, tryOut } from './verify.ts';
@@ -33,8 +35,17 @@ export interface Tuned {
 /** Frames of a stream that are looked at for their postures. */
 const MOST_POSTURES = 200;
 
-/** Throws TargetError when the target cannot be used. The stream has been scanned before: it has no errors. */
-export async function tune(rig: Rig, target: Target, { faster, stream, progress }: TuneOptions): Promise<Tuned> {
+/** Limits found, and what led there. */
+interface Settled {
+  readonly plans: readonly Plan[];
+  readonly before: Trial;
+  readonly after: Trial;
+  readonly postures: readonly Posture[];
+  /** The moves of these plans, by name, that the limits were tried with. */
+  readonly tryRig: (rig: Rig, names: readonly string[]) => Promise<Trial>;
+}
+
+async function settledLimits(rig: Rig, target: Target, { faster, stream, progress }: TuneOptions): Promise<Settled> {
   const postures = posturesOf(rig, stream && (await streamPostures(rig, stream.source)));
   const first = planLimits(rig, postures, faster);
   const looks = stream ? [] : quickLooks(rig, postures);
@@ -46,9 +57,38 @@ export async function tune(rig: Rig, target: Target, { faster, stream, progress 
     progress?.((round + 1) / (MOST_ROUNDS + 2));
     return tryOut(tuned, target, [text], asked);
   });
-  progress?.(1);
-  const { plans, after } = settled;
-  return { rig: withLimits(rig, plans), answer: answerOf(rig, plans, before, after, { faster, stream }) };
+  const tryRig: Settled['tryRig'] = (other, names) => {
+    const some = first.filter(({ name }) => names.includes(name));
+    const moves = exercise(rig, some, names.includes('legs') ? looks : []);
+    return tryOut(other, target, [new TextEncoder().encode(moves)], names.includes('legs') ? asked : null);
+  };
+  return { ...settled, before, postures, tryRig };
+}
+
+/** Throws TargetError when the target cannot be used. The stream has been scanned before: it has no errors. */
+export async function tune(rig: Rig, target: Target, options: TuneOptions): Promise<Tuned> {
+  const { plans, before, after, postures, tryRig } = await settledLimits(rig, target, options);
+  const tuned = withLimits(rig, plans);
+  const answer = answerOf(rig, plans, before, after, options);
+  const margins = answer.ok ? await marginsOf({ rig: tuned, plans, postures, tryRig }) : null;
+  options.progress?.(1);
+  return { rig: tuned, answer: { ...answer, margins } };
+}
+
+/** The limits alone that `tune` finds, by joint, where it finds any: what others propose is the same. */
+export async function proposedLimits(
+  rig: Rig,
+  target: Target,
+  stream: TuneOptions['stream'],
+): Promise<(Limits | null)[]> {
+  const { plans } = await settledLimits(rig, target, { faster: false, stream });
+  const proposed: (Limits | null)[] = rig.joints.map(() => null);
+  for (const { outcome, members, joint, limits, full_range_s } of plans) {
+    if (outcome !== 'tuned' && outcome !== 'well') continue;
+    const own = eachOf(limits, (value) => value / toShown(joint, 1));
+    for (const i of members) proposed[i] = { ...own, full_range_s: full_range_s.after };
+  }
+  return proposed;
 }
 
 const MOST_ROUNDS = 8;
@@ -148,6 +188,7 @@ function answerOf(
     stream: stream?.name ?? null,
     faster,
     joints,
+    margins: null,
     advice: [
       ...(unsure === null ? [] : [unsure.replace(/\.$/, '')]),
       ...came,

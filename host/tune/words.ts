@@ -72,7 +72,7 @@ export const lateWords = ({ late, stream }: TuneAnswer): string[] =>
 
 /** One sentence without its stop. */
 export function boundWords(plan: Plan): string {
-  const { joint, outcome, could, limits, eased } = plan;
+  const { joint, outcome, could, limits, eased, untold } = plan;
   const { unit } = joint;
   if (outcome === 'unknown') return `left alone: ${missing(plan)}`;
   const stall = stallOf(joint)!;
@@ -84,6 +84,8 @@ export function boundWords(plan: Plan): string {
     return `the load: ${holding}, and no more than ${short(joint.servo.peak_use * 100, 0)} % of that is to be spent (peak_use)`;
   const file = fileFigures(joint);
   const physical = could && shownFigures(joint, could);
+  if (outcome === 'well' && untold.length > 0)
+    return `the file: nothing is raised above it, since what it moves is not all known: give ${together(untold)}`;
   if (outcome === 'well') return `the file: its servo could go to ${figuresWords(unit, physical ?? file)}`;
   const per = inertia * (joint.unit === 'deg' ? (1000 * Math.PI) / 180 : 1000);
   const going = `speeding up by 1000 ${unit}/s² takes ${figure(per)} ${newtons}`;

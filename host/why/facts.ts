@@ -5,7 +5,15 @@
 import type { NoAnswer } from '../load/load.ts';
 import type { JointLoad, LoadAnswer } from '../load/result.ts';
 import { type Asks, axisAsks, legAsks } from '../physics/asks.ts';
-import { capsOf, fullRange, legLimits, type LimitsOrWhy, limitsOf, type Place } from '../physics/limits.ts';
+import {
+  capsOf,
+  fullRange,
+  legLimits,
+  type Limits,
+  type LimitsOrWhy,
+  limitsOf,
+  type Place,
+} from '../physics/limits.ts';
 import { Mechanism } from '../physics/mechanism.ts';
 import { type Mode, movesMost } from '../physics/modes.ts';
 import { axisPlaces, homePosture, legPlaces, standingPostures } from '../physics/places.ts';
@@ -84,6 +92,12 @@ function balanceOf(joint: Joint, along: readonly Place[]): Pick<JointFacts, 'bal
     preload: turn < 0 ? 0 : Math.max(0, Math.min(most(1), most(-1))),
   };
 }
+
+/** The same facts with these limits proposed, where there are any. */
+export const withProposed = (facts: Facts, proposed: readonly (Limits | null)[]): Facts => ({
+  ...facts,
+  joints: facts.joints.map((joint, i) => ({ ...joint, limits: proposed[i] ?? joint.limits })),
+});
 
 export interface FactsOf {
   readonly load: Facts['load'];

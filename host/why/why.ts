@@ -9,11 +9,13 @@ import { playOnMetal } from '../replay/on-metal.ts';
 import type { Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
 import { HOME, type Rig } from '../rig/rig.ts';
-import type { StreamScan, StreamSource } from '../stream/read.ts';
+import { type StreamScan, type StreamSource, holdStream } from '../stream/read.ts';
 import { storeStream } from '../stream/store.ts';
+import { proposedLimits } from '../tune/tune.ts';
 import { answersOf } from './answers.ts';
 import type { Suspect } from './causes/cause.ts';
-import { type Facts, type StreamFacts, factsAbout, loadOf } from './facts.ts';
+import { mayNeedLimits } from './causes/torque.ts';
+import { type Facts, type StreamFacts, factsAbout, loadOf, withProposed } from './facts.ts';
 import { POSSIBLE, type Tried, causeOf, suspectsOf } from './rank.ts';
 import { type Remedy, SWINGING, trialsFor } from './remedies.ts';
 import type { Symptom, Trial, Why, WhyAnswer } from './result.ts';
@@ -81,7 +83,9 @@ function streamFacts({ name, scan: { frames, first_s, last_s, pauses, shaking } 
 
 /** A rig and its stream looked into, before anything is asked: what every symptom is argued from. */
 export interface Looked {
-  readonly facts: Facts;
+  facts: Facts;
+  /** Its limits are those that `tune` proposes, after rounds on simulated metal; until then those of the sums alone. */
+  isSettled: boolean;
   readonly answers: readonly WhyAnswer[];
   readonly options: Omit<WhyOptions, 'symptom'>;
   /** Cures that were played already. */
@@ -97,7 +101,20 @@ export async function lookInto(rig: Rig, options: Looked['options']): Promise<Lo
     stream: stream && streamFacts(stream),
     replay: stream && (await play(rig, stream, options)),
   });
-  return { facts, answers: answersOf(facts), options, played: new Map() };
+  return { facts, isSettled: false, answers: answersOf(facts), options, played: new Map() };
+}
+
+/** Where new limits may be what cures, they are those that `tune` proposes, looked for once. */
+async function settleLimits(looked: Looked, suspects: readonly Suspect[]): Promise<boolean> {
+  const { facts, options } = looked;
+  if (looked.isSettled || !suspects.some(mayNeedLimits(facts))) return false;
+  const { target, stream } = options;
+  const source = stream?.source() ?? null;
+  const held = source === null || typeof source === 'string' ? source : await holdStream(source);
+  const asked = stream && held !== null ? { name: stream.name, source: held } : null;
+  looked.facts = withProposed(facts, await proposedLimits(facts.rig, target, asked));
+  looked.isSettled = true;
+  return true;
 }
 
 /** Plays what the cures of suspects that are possible at least would make of the rig, each cure once. */
@@ -125,10 +142,12 @@ const SWINGING_WORDS = `servos whose loops swing, damped to ${String(SWINGING)} 
 
 /** What there is to say of a symptom; null: of the first question that got a no. Throws TargetError as above. */
 export async function tell(looked: Looked, asked: Symptom | null): Promise<Reasoned> {
-  const { facts, answers, played } = looked;
-  const answer = loadOf(facts);
+  const { answers, played } = looked;
+  const answer = loadOf(looked.facts);
   const symptom = asked ?? symptomOf(answers, answer);
-  const suspects = symptom ? suspectsOf(facts, symptom) : [];
+  let suspects = symptom ? suspectsOf(looked.facts, symptom) : [];
+  if (symptom && (await settleLimits(looked, suspects))) suspects = suspectsOf(looked.facts, symptom);
+  const { facts } = looked;
   await tryCures(looked, suspects);
   const causes = suspects.map((suspect) => causeOf(suspect, triedOf(looked, suspect)));
   const metal = facts.replay?.answer.metal?.rests_on ?? [];

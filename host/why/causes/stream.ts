@@ -1,13 +1,18 @@
 /** What is wrong with a stream rather than with the prop: its frames are too few, late or far apart, or its poses out of reach. */
 import { percent } from '../../load/words.ts';
+import { beyondWords } from '../../physics/beyond.ts';
 import { causeWords } from '../../replay/verdict.ts';
 import { shakingWords } from '../../replay/words.ts';
 import type { StreamFacts } from '../facts.ts';
 import { seconds } from '../words.ts';
-import { type Look, most } from './cause.ts';
+import { type Look, type Suspect, most } from './cause.ts';
 
 /** Slower than this a stream is seen as steps (common practice: film has 24 a second). */
 const COARSE_FPS = 25;
+
+/** Slower still it is no recording but key poses, and the way between them is smooth (ours). */
+const KEYS_FPS = 2;
+const isKeys = (stream: StreamFacts | null): boolean => stream?.fps != null && stream.fps < KEYS_FPS;
 
 const rateWords = ({ fps }: StreamFacts): string =>
   fps === null
@@ -24,7 +29,7 @@ function pauseWords({ pauses: [first, ...others] }: StreamFacts): string {
 export const coarseStream: Look = ({ stream, replay }) => {
   const answer = replay?.answer;
   const missing = answer ? answer.starved + answer.late + answer.lost : 0;
-  const coarse = stream?.fps != null && stream.fps < COARSE_FPS;
+  const coarse = stream?.fps != null && stream.fps < COARSE_FPS && !isKeys(stream);
   const pauses = (stream?.pauses.length ?? 0) > 0;
   const late = missing > 0 ? `, and ${String(missing)} ticks or frames were late or missing` : ', none late';
   return {
@@ -34,7 +39,7 @@ export const coarseStream: Look = ({ stream, replay }) => {
     because:
       stream === null
         ? 'no stream was given, so nothing is known of its frames'
-        : `${rateWords(stream)}${pauseWords(stream)}${late}`,
+        : `${rateWords(stream)}${isKeys(stream) ? ', key poses with a smooth way between' : ''}${pauseWords(stream)}${late}`,
     test: 'play it from the board or from a file instead of live: steps that stay are in the recording',
     cure: `${pauses ? 'record the missing piece again, or set its clock right; ' : ''}record at 50 frames a second or more; a longer playback_delay_ms for a poor line`,
     cost: 'a larger file; a longer delay between puppeteer and prop',
@@ -61,6 +66,8 @@ export const shakingStream: Look = ({ stream, replay }) => {
 export const reachOrRodEnds: Look = (facts) => {
   const { replay, rig } = facts;
   const answer = replay?.answer;
+  const beyond = answer?.beyond ?? [];
+  if (beyond.length > 0) return askedBeyond(beyondWords(beyond));
   if (!rig.platform) return softLimits(facts);
   const share = answer?.out_of_reach ?? 0;
   const [stop] = [...(answer?.stopped_by ?? [])].sort((a, b) => b.frames - a.frames);
@@ -84,6 +91,18 @@ export const reachOrRodEnds: Look = (facts) => {
     trial: null,
   };
 };
+
+/** No pose, but a joint that is asked to go too far. */
+const askedBeyond = (because: string): Suspect => ({
+  cause: 'reach_or_rod_ends',
+  title: 'a soft limit ends the way',
+  weight: 0.9,
+  because,
+  test: 'go there slowly: the soft limit stops it in the same place however slow, torque does not',
+  cure: 'fit the stream ("posewright retime --fit"), or a wider limit_deg, as far as the mechanism and range_us allow',
+  cost: 'smaller moves, or a try with the hand on the power switch',
+  trial: null,
+});
 
 /** Without a platform: the soft limits of the joints are all that ends a way. */
 const softLimits: Look = (facts) => {

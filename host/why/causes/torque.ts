@@ -6,7 +6,7 @@ import type { Joint } from '../../rig/rig.ts';
 import { together } from '../../rig/words.ts';
 import type { Facts, JointFacts } from '../facts.ts';
 import { holdWords, limitsWords, seconds, speed, stallWords, weighedWords } from '../words.ts';
-import { type Look, heldShare, most } from './cause.ts';
+import { type Look, type Suspect, heldShare, most } from './cause.ts';
 
 /** So much of a limit is all of it: rounding. */
 const KEPT = 1 - 1e-6;
@@ -17,6 +17,13 @@ const LIGHT = 0.05;
 const keepsAll = (joint: Joint, keeps: Limits): boolean =>
   (['speed', 'plus', 'minus', 'plus_gone', 'minus_gone'] as const).every((key) => keeps[key] >= joint[key] * KEPT);
 
+/** Whether a suspect's cure may be new limits, which `tune` is to find. */
+export const mayNeedLimits =
+  ({ joints }: Facts) =>
+  ({ cause }: Suspect): boolean =>
+    (cause === 'torque_saturated' || cause === 'falling_load') &&
+    joints.some((one) => isShort(one) || (!('none' in one.limits) && !keepsAll(one.joint, one.limits)));
+
 const isShort = ({ metal }: JointFacts): boolean => (metal?.saturated_ms ?? 0) > 0;
 
 function cureWords(facts: JointFacts): string {
@@ -26,7 +33,7 @@ function cureWords(facts: JointFacts): string {
       ? `nothing can be sized: its servo’s ${effortName(joint)} or speed, or what ${joint.name} moves, is unknown`
       : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${effortName(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
   if (!keepsAll(joint, limits))
-    return `limits that its servo can keep: ${limitsWords(joint, limits)}; "posewright tune" tries such on simulated metal and writes them`;
+    return `limits that its servo can keep: ${limitsWords(joint, limits)}; "posewright tune" writes them`;
   return isShort(facts)
     ? `by this sum the limits of ${joint.name} leave its servo enough, and the simulated metal says otherwise: "posewright tune" eases them there until it is enough`
     : `none that this sum shows: the limits of ${joint.name} leave its servo enough${weighedWords(facts)}`;

@@ -19,6 +19,7 @@ const along = {
   peak_at_s: figure.optional(),
   impossible: z.literal('speed').nullable().optional(),
   rms_use: figure.optional(),
+  hot: z.object({ for_s: z.number(), from_s: z.number(), share: z.number() }).nullable().optional(),
   use_over_time: z.array(figure).optional(),
 };
 const common = { name: z.string(), hold_use: figure, continuous_use: z.number(), peak_use: z.number(), ...along };
@@ -58,6 +59,12 @@ const answer = z.strictObject({
   easiest: z.unknown(),
   seconds: figure,
   out_of_reach: figure,
+  beyond: z.array(
+    z.strictObject({ joint: z.string(), asked_deg: z.number(), limit_deg: z.number(), at_s: z.number() }),
+  ),
+  warm: z.array(
+    z.strictObject({ joint: z.string(), where: z.string(), share: z.number(), for_s: figure, from_s: figure }),
+  ),
   supply: z.strictObject({
     hold_a: figure,
     peak_a: figure,

@@ -59,6 +59,13 @@ describe('tune', () => {
     expect(err).not.toContain('{');
     const answer = JSON.parse(out);
     expect(answer).toMatchObject({ ok: true, rig: 'sick', stream: show, output: null, faster: false, advice: [] });
+    expect(answer.margins.map(({ what }: { what: string }) => what)).toEqual([
+      'voltage',
+      'weight',
+      'friction',
+      'damping',
+    ]);
+    expect(answer.margins_together).toMatchObject({ of: 0.5, holds: expect.any(Boolean) });
     const [joint] = answer.joints;
     expect(joint.file).toEqual({ speed_deg_s: 250, plus_deg_s2: 1500, minus_deg_s2: 1500 });
     expect(Object.keys(joint)).toEqual(

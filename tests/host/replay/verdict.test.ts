@@ -34,6 +34,7 @@ const answer = (change: Partial<Answer> = {}): Answer => ({
   unreachable: 0,
   out_of_reach: 0,
   stopped_by: [],
+  beyond: [],
   delay_ms: 80,
   wobble_ms: 0,
   latency_ms: { p50: 0, p99: 0, max: 0 },

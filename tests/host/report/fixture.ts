@@ -318,6 +318,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
     starved: 0,
     unreachable,
     out_of_reach: unreachable / (SECONDS * HZ),
+    beyond: [],
     stopped_by: [...stops].map(([key, ticks]) => {
       const [name = '', cause = ''] = key.split(' ');
       return { joint: name, cause, frames: Math.ceil(ticks / 4) };

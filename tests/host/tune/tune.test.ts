@@ -24,6 +24,9 @@ const jointOf = (joints: readonly TunedJoint[], name: string): TunedJoint => {
   return joint;
 };
 
+/** Slower than it need be, its rotor not given. */
+const SLOW = axisText({ ...SICK['a direct drive']!, speed_deg_s: 20, accel: '{ plus: 100, minus: 100 }' });
+
 function expectCured({ before, after, file, limits }: TunedJoint): void {
   expect(before!.saturated_ms).toBeGreaterThan(100);
   expect(after!.saturated_ms).toBe(0);
@@ -93,7 +96,7 @@ describe('what it is tuned for', () => {
   });
 
   it('faster raises what the servo can do more, and stays within its torque', async () => {
-    const slow = axisRig({ ...SICK['a direct drive']!, speed_deg_s: 20, accel: '{ plus: 100, minus: 100 }' });
+    const slow = rigIn(SLOW.replace('deadband_us: 4', 'deadband_us: 4\n    rotor_inertia_kgm2: 1.0e-3'));
     const { answer: same } = await tuned(slow);
     expect(same.joints[0]).toMatchObject({ outcome: 'well', limits: { speed: 20, plus: 100, minus: 100 } });
     expect(same.joints[0]!.bound_by).toMatch(/^the file: its servo could go to \d+(\.\d)? deg\/s/);
@@ -103,6 +106,27 @@ describe('what it is tuned for', () => {
     expect(joint.limits.speed).toBeGreaterThan(50);
     expect(joint.limits.plus).toBeGreaterThan(200);
     expect(joint.full_range_s.after).toBeLessThan(joint.full_range_s.before / 2);
+  });
+});
+
+describe('what is not known', () => {
+  const FACE = readFileSync('tests/data/park-stork-tuned.yaml', 'utf8').replace(/platform:[^]*?\nservos:/, 'servos:');
+  const lids = rigIn(FACE.replace(/ {2}neck: .*\n/, '').replace(/ {2}leg: .*\n/, '  tick_hz: 200\n'));
+
+  it('is not raised: an eyelid whose inertia nobody gave keeps its limits, and says what to give', async () => {
+    const { answer } = await tuned(lids, { faster: true });
+    const lid = jointOf(answer.joints, 'lid_left');
+    expect(lid).toMatchObject({ outcome: 'well', could: null, limits: { speed: 400, plus: 4000, minus: 4000 } });
+    expect(lid.limits).toEqual(lid.file);
+    expect(lid.bound_by).toBe(
+      'the file: nothing is raised above it, since what it moves is not all known: give joints.lid_left.load.inertia_kgm2 and servos.small.rotor_inertia_kgm2',
+    );
+  });
+
+  it('is named where a rotor alone is missing', async () => {
+    const { answer } = await tuned(rigIn(SLOW), { faster: true });
+    expect(answer.joints[0]).toMatchObject({ outcome: 'well', limits: { speed: 20, plus: 100 } });
+    expect(answer.joints[0]!.bound_by).toMatch(/give servos\.s\.rotor_inertia_kgm2$/);
   });
 });
 

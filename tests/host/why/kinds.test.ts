@@ -47,7 +47,7 @@ describe('every kind of rig, every symptom', () => {
     async (kind) => {
       await allSaid(await lookedInto(KINDS[kind]!));
     },
-    30_000,
+    120_000,
   );
 
   it('says no for a payload that no pose can hold, and asks why it does not get there', async () => {
@@ -113,6 +113,6 @@ describe('odd streams', () => {
       const looked = await lookedInto(KINDS[kind]!, ['t_s,y_mm', ...rows].join('\n'));
       await allSaid(looked);
     },
-    30_000,
+    120_000,
   );
 });

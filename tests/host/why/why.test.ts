@@ -19,7 +19,7 @@ describe('the demo', () => {
   beforeAll(async () => {
     looked = await lookedInto(OWL, QUICK_NOD);
     told = await tell(looked, null);
-  }, 60_000);
+  }, 180_000);
 
   it('answers the four questions, and asks itself why it jerks', () => {
     expect(told.why.answers.map(({ question }) => question)).toEqual([
@@ -71,7 +71,7 @@ describe('the demo', () => {
     expect(swings.assumed).toContain('damped to 0.1 of critical');
     // The picture of torque is of limits, not of this.
     expect(after).toBe(looked.played.get('limits')![1]);
-  }, 60_000);
+  }, 180_000);
 
   it('plays a cure once, and none for a symptom that it is no likely cause of', async () => {
     const before = [...looked.played.keys()].sort();
