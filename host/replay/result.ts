@@ -3,6 +3,7 @@
  * fixed memory however long the stream. Units as the key names say; a joint of a linear platform has `_mm` for `_deg`.
  */
 import type { Pose } from '../rig/rig.ts';
+import type { Proven } from './target.ts';
 
 export interface Breach {
   readonly at_s: number;
@@ -42,7 +43,7 @@ export interface Answer {
   readonly stream: string;
   readonly target: string;
   /** What the target is: words for the reader, `proven` says whether it was silicon. */
-  readonly proven: 'simulation' | 'emulator' | 'hardware';
+  readonly proven: Proven;
   readonly seconds: number;
   readonly ticks: number;
   readonly frames: number;

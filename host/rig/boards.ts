@@ -4,6 +4,8 @@ import type { Rig } from './rig.ts';
 import { together } from './words.ts';
 
 interface BoardPins {
+  /** Its number in "I am". */
+  readonly number: number;
   /** Servo pins, first and last. */
   readonly servo: readonly [number, number];
   /** Pins for the stop input and the power switch: stretches, first and last. */
@@ -26,6 +28,7 @@ const BOARDS: ReadonlyMap<string, BoardPins> = new Map<string, BoardPins>([
   [
     'pico',
     {
+      number: 1,
       servo: [2, 17],
       plain: [
         [18, 22],
@@ -34,12 +37,16 @@ const BOARDS: ReadonlyMap<string, BoardPins> = new Map<string, BoardPins>([
       supply: { name: 'GPIO 28', upper_kohm: 10, lower_kohm: 2.2, most_v: 18.3 },
     },
   ],
-  ['f405', { servo: [2, 17], plain: [[18, 21]], supply: null }],
-  ['native', { servo: [2, 17], plain: [[0, 255]], supply: null }],
+  ['f405', { number: 2, servo: [2, 17], plain: [[18, 21]], supply: null }],
+  ['native', { number: 3, servo: [2, 17], plain: [[0, 255]], supply: null }],
 ]);
 
 /** Names of the boards that there is firmware for. */
 export const BOARD_KINDS: readonly string[] = [...BOARDS.keys()];
+
+/** The kind of board with this number in "I am"; null: none that is known. */
+export const kindOf = (number: number): string | null =>
+  [...BOARDS].find(([, board]) => board.number === number)?.[0] ?? null;
 
 /** First and last servo pin of a board; null: there is no such board. */
 export const servoPins = (kind: string): readonly [number, number] | null => BOARDS.get(kind)?.servo ?? null;
