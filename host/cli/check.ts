@@ -2,7 +2,6 @@
 import type { Command } from 'commander';
 import { rigSchemaJson } from '../rig/read.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
-import { supplyWords } from '../rig/boards.ts';
 import { wobbleDelay_ms, wobbleFilter } from '../rig/wobble.ts';
 import { together } from '../rig/words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from './io.ts';
@@ -136,12 +135,6 @@ function wobbleRows(rig: Rig): (readonly [string, string])[] {
   ];
 }
 
-/** What the board does when the supply runs low, where it can see that. */
-function supplyRows(rig: Rig): (readonly [string, string])[] {
-  const words = supplyWords(rig);
-  return words === null ? [] : [['supply', words]];
-}
-
 function words(file: string, rig: Rig, summary: Summary, io: Io): string {
   const colours = coloursOf(io, io.stdout);
   const width = widthOf(io.stdout);
@@ -156,7 +149,7 @@ function words(file: string, rig: Rig, summary: Summary, io: Io): string {
       `${short(rig.motion.tick_hz)} ticks a second, played ${short(rig.motion.playback_delay_ms)} ms late so that late frames still count`,
     ],
     ...wobbleRows(rig),
-    ...supplyRows(rig),
+    ...(summary.supply_watch === null ? [] : [['supply', summary.supply_watch] as const]),
     ['weight', mass.length > 0 ? mass.join('; ') : 'no parts are given'],
     ...(summary.no_pose_speed.length > 0
       ? [['no speed limit', `${summary.no_pose_speed.join(', ')}: bounded by the joints' own speeds alone`] as const]

@@ -104,12 +104,12 @@ function fits(rig: Rig, file: string, number: number, subject: string): Problem[
 function sentWords(rig: Rig, { target, document }: Sent): string {
   const { bytes, fingerprint, stored } = document;
   const what = `the rig ${rig.name} (${String(bytes)} bytes, fingerprint ${fingerprint})`;
-  const subject = SUBJECT[target.proven];
+  const who = `${SUBJECT[target.proven]} (${target.name})`;
   const passing = !target.name.startsWith('serial:');
-  const end = passing ? `. It ends with this command, and no real board has the rig` : '';
-  if (stored) return `${subject} at ${target.name} has ${what}${end}\n`;
-  const lost = passing
-    ? end
-    : ': when the power goes it has the rig from before again. Send it once more; if that fails too, the flash is worn out';
-  return `${subject} at ${target.name} runs ${what}, but its flash did NOT take it${lost}\n`;
+  const end = passing ? '. This was no real board, and it has ended with this command' : '';
+  if (stored) return `${who} has ${what}${end}\n`;
+  const why = target.name === 'emulated:f405' ? ': QEMU has none of this chip that can be written' : '';
+  const lost =
+    ': when the power goes it has the rig from before again. Send it once more; if that fails too, the flash is worn out';
+  return `${who} runs ${what}, but its flash did NOT take it${why}${passing ? end : lost}\n`;
 }

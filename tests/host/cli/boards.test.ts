@@ -143,7 +143,7 @@ describe.skipIf(!has('gcc'))('sending', () => {
     const { code, out } = await run(['send', plain, '--on', on]);
     expect(code).toBe(0);
     expect(out).toMatch(
-      /^the program on this computer at serial:\S+ has the rig test-owl \(\d+ bytes, fingerprint [0-9a-f]{8}\)\n$/,
+      /^the program on this computer \(serial:\S+\) has the rig test-owl \(\d+ bytes, fingerprint [0-9a-f]{8}\)\n$/,
     );
     expect(JSON.parse((await run(['send', plain, '--on', on, '--json'])).out)).toMatchObject({
       target: `${on}, a program on this computer`,
@@ -172,7 +172,7 @@ describe.skipIf(!has('gcc'))('sending', () => {
       const { code, out } = await run(['send', plain, '--on', on]);
       expect(code).toBe(1);
       expect(out).toMatch(
-        /^the program on this computer at \S+ runs the rig test-owl \(.*\), but its flash did NOT take it: when the power goes/,
+        /^the program on this computer \(serial:\S+\) runs the rig test-owl \(.*\), but its flash did NOT take it: when the power goes/,
       );
     }
     const { code, out } = await run(['send', plain, '--on', on, '--json']);
