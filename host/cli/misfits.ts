@@ -1,5 +1,5 @@
 /** Whether a rig is for a board: what `flash` and `send` ask before anything is written. */
-import { boardFaults, boardLacks } from '../rig/boards.ts';
+import { boardFaults, boardLacks, kindOf } from '../rig/boards.ts';
 import type { Rig } from '../rig/rig.ts';
 import { type Problem, problemOf } from './output.ts';
 
@@ -17,6 +17,14 @@ export function misfits(rig: Rig, kind: string, file: string, what: string): Pro
     ...problems(boardFaults(rig, kind), 'error'),
     ...(rig.board ? [] : problems(boardLacks(rig, kind), 'warning')),
   ];
+}
+
+/** The same for what answers on a link with this number of its kind: one that is not known here cannot be judged, which is a warning. */
+export function misfitsOf(rig: Rig, number: number, file: string, subject: string): Problem[] {
+  const kind = kindOf(number);
+  if (kind !== null) return misfits(rig, kind, file, `${subject}, a ${kind}`);
+  const words = `${subject} is of a kind that is not known here (${String(number)}): whether it has the pins of this rig was not checked`;
+  return [{ ...problemOf(file, words), severity: 'warning' }];
 }
 
 export const isError = ({ severity }: Problem): boolean => severity === 'error';

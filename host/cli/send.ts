@@ -3,10 +3,9 @@ import type { Command } from 'commander';
 import { imageFingerprint, packImage } from '../controller/image.ts';
 import { Conversation, TargetError } from '../replay/conversation.ts';
 import { SUBJECT, type Target, targetWords } from '../replay/target.ts';
-import { kindOf } from '../rig/boards.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { Done, ExitCode, Io } from './io.ts';
-import { isError, misfits } from './misfits.ts';
+import { isError, misfitsOf } from './misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
 import { readRigFile, shownName } from './rig-input.ts';
 import { TARGET_NAMES, targetFault, targetOf } from './targets.ts';
@@ -78,7 +77,7 @@ async function sendTo(target: Target, rig: Rig, file: string): Promise<Sent> {
   const talk = await Conversation.open(target, { telemetry: () => undefined });
   try {
     const image = packImage(rig);
-    const problems = fits(rig, file, (await talk.who()).board, SUBJECT[target.proven]);
+    const problems = misfitsOf(rig, (await talk.who()).board, file, SUBJECT[target.proven]);
     const stored = !problems.some(isError) && (await talk.store(image));
     const fingerprint = imageFingerprint(image).toString(16).padStart(8, '0');
     const { proven } = target;
@@ -90,14 +89,6 @@ async function sendTo(target: Target, rig: Rig, file: string): Promise<Sent> {
   } finally {
     await talk.session.close();
   }
-}
-
-/** Whether the rig is for what answers; a number that no board here has cannot be judged. */
-function fits(rig: Rig, file: string, number: number, subject: string): Problem[] {
-  const kind = kindOf(number);
-  if (kind !== null) return misfits(rig, kind, file, `${subject}, a ${kind}`);
-  const words = `${subject} is of a kind that is not known here (${String(number)}): whether it has the pins of this rig was not checked`;
-  return [{ ...problemOf('--on', words), severity: 'warning' }];
 }
 
 /** What became of it, in a sentence or two with its line end. */
