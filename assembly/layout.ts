@@ -94,9 +94,8 @@ export class Image {
   hold_ms: u32;
   /** Below it the supply trips; 0: not watched. */
   low_mv: u16;
-  /** Above it heat trips, in tenths of a degree Celsius; 0: not watched. */
-  hot_dc: i16;
-  baud: u32;
+  reserved2: u16;
+  reserved3: u32;
   crank: f32;
   rod: f32;
   stroke_lo: f32;
@@ -189,26 +188,27 @@ export const PLACES_BYTES: usize = PLACE_POSE_AT + 24;
 export class Inputs {
   /** 1: the normally closed stop loop is open. */
   stop_open: u8;
-  /** Level of the show's start switch. */
-  trigger: u8;
+  /** What became of the image that was accepted last: STORE_DONE or STORE_FAILED, 0 without news. The controller takes it back when it has read it. */
+  store: u8;
   reset_reason: u8;
   /** 1: `places` survived the reset intact. */
   places_valid: u8;
   board: u8;
   /** How many servo pins the board has. */
   pins: u8;
-  /** 0: not measured. */
+  /** What the servos are fed with, mV; 0: not measured. */
   supply_mv: u16;
   /** Duration of the last tick. */
   tick_us: u32;
-  /** Temperature in tenths of a degree Celsius. */
-  heat_dc: i16;
-  reserved: u16;
+  reserved: u32;
   /** Length of the image that waits at `image`, 0 when there is none. */
   image_bytes: u32;
   /** Places begin here, PLACES_BYTES long. */
   places: u32;
 }
+/** The board's flash has the image; or it did not take it. */
+export const STORE_DONE: u32 = 1;
+export const STORE_FAILED: u32 = 2;
 export const INPUT_PLACES_AT: usize = offsetof<Inputs>('places');
 
 /** Written by the controller at every tick. */

@@ -13,6 +13,7 @@ import {
   RX_BYTES,
   Ring,
   STAGED,
+  STORE_DONE,
   TX,
   TX_BYTES,
   VALUES,
@@ -58,6 +59,8 @@ export const enum Result {
   notNow = 1,
   noRig = 2,
   malformed = 3,
+  /** The rig is in force, and the board's flash did not take it: it is gone with the power. */
+  notStored = 4,
   badImage = 16,
 }
 
@@ -107,8 +110,13 @@ class Link {
   last_pose_tick: u32;
   sequence: u8;
   last_pose: u8;
+  /** The image in force waits for the board to store it, and the commit of this sequence number for its answer. */
+  storing: bool;
+  commit: u8;
+  /** The image in force is in the board's flash. */
+  stored: bool;
 }
-const LINK: usize = memory.data(32);
+const LINK: usize = memory.data(36);
 const DECODER: usize = memory.data(24);
 /** Frames begin two bytes past a word, so that their payloads are aligned: no chip need read across a word's edge. */
 const IN: usize = memory.data(260) + 2;
@@ -136,8 +144,14 @@ export function startLink(): void {
   decoder().capacity = FRAME_MAX;
 }
 
+/** An image that came from the board's flash is in force. */
+export function startStored(): void {
+  link().stored = true;
+}
+
 /** Reads what has arrived, up to RX_PER_TICK bytes. */
 export function receive(): void {
+  if (inputs().store) tellStored();
   const ring = changetype<Ring>(RX);
   let tail = ring.tail;
   let n = ring.head - tail;
@@ -257,7 +271,7 @@ function command(type: Type, n: u32): void {
       answer(addChunk(n));
       break;
     case Type.imageCommit:
-      answer(commitImage());
+      commitImage();
       break;
     case Type.rouse:
       answer(rouse());
@@ -290,14 +304,15 @@ function command(type: Type, n: u32): void {
 
 function rouse(): Result {
   if (!image().joint_count) return Result.noRig;
-  return doneIf(!inputs().stop_open && raise(Event.rouse));
+  return doneIf(!link().storing && !inputs().stop_open && raise(Event.rouse));
 }
 
 /** Payload: u16 length of the image to come. */
 function beginImage(n: u32): Result {
   const l = link();
   l.announced = 0;
-  if (state() != State.limp) return Result.notNow;
+  // The board reads the image in force where the next one is received.
+  if (state() != State.limp || l.storing) return Result.notNow;
   if (n != 2) return Result.malformed;
   const length = u32(load<u16>(IN + HEAD_BYTES));
   if (length > u32(IMAGE_MAX)) return Result.malformed;
@@ -319,17 +334,38 @@ function addChunk(n: u32): Result {
   return Result.done;
 }
 
-function commitImage(): Result {
+/** Refused at once; an image that is accepted is answered when the board has stored it. */
+function commitImage(): void {
   const l = link();
-  const whole = l.announced != 0 && l.received == l.announced;
-  const length = l.announced;
+  const refusal = judgeImage(l.announced);
   l.announced = 0;
-  if (!whole) return Result.malformed;
+  if (refusal) {
+    answer(refusal);
+    return;
+  }
+  l.storing = true;
+  l.stored = false;
+  l.commit = load<u8>(IN, 1);
+}
+
+function judgeImage(length: u32): Result {
+  if (!length || link().received != length) return Result.malformed;
   if (state() != State.limp) return Result.notNow;
   const refusal = acceptImage(length);
   if (refusal) return <Result>(Result.badImage + refusal);
   wakeWith(length);
   return Result.done;
+}
+
+/** The board has stored the image, or could not: the commit gets its answer. */
+function tellStored(): void {
+  const l = link();
+  const done = inputs().store == STORE_DONE;
+  inputs().store = 0;
+  if (!l.storing) return;
+  l.storing = false;
+  l.stored = done;
+  answerTo(u8(Type.imageCommit), l.commit, done ? Result.done : Result.notStored);
 }
 
 /** An image is in force: the joints are at its rest as far as anyone knows. */
@@ -355,9 +391,13 @@ function setReport(n: u32): Result {
 
 /** Answers the command at IN: its type, its sequence, the result. */
 function answer(result: Result): void {
+  answerTo(load<u8>(IN), load<u8>(IN, 1), result);
+}
+
+function answerTo(type: u8, sequence: u8, result: Result): void {
   store<u8>(OUT, Type.answer);
-  store<u8>(OUT, load<u8>(IN), 2);
-  store<u8>(OUT, load<u8>(IN, 1), 3);
+  store<u8>(OUT, type, 2);
+  store<u8>(OUT, sequence, 3);
   store<u8>(OUT, result, 4);
   send(5);
 }
@@ -377,7 +417,8 @@ function tellWho(): void {
   store<u8>(OUT, u8(QUEUE_FRAMES), 20);
   store<u8>(OUT, rig.joint_count, 21);
   store<u8>(OUT, load<u8>(IN, 1), 22);
-  send(23);
+  store<u8>(OUT, u8(rig.joint_count != 0 && link().stored), 23);
+  send(24);
 }
 
 const enum Flag {

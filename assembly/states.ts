@@ -36,7 +36,6 @@ export const enum Trip {
   none = 0,
   link = 1,
   supply = 2,
-  heat = 3,
   late = 4,
   watchdog = 6,
 }

@@ -5,7 +5,7 @@ import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';
 import { recordMotion, recordStill } from './extremes';
 import { clamp } from './kernels';
-import { receive, report, startLink } from './link';
+import { receive, report, startLink, startStored } from './link';
 import { emptyQueue } from './queue';
 import { restartPlayback } from './playback';
 import { followPose } from './reach';
@@ -34,6 +34,7 @@ export function start(): u32 {
   const refusal: u32 = bytes ? acceptImage(bytes) : 0;
   outputs().image_count = 0;
   outputs().image_bytes = refusal ? 0 : bytes;
+  if (bytes && !refusal) startStored();
   wake();
   publish();
   return refusal;

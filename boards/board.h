@@ -49,6 +49,12 @@ bool board_closed(uint8_t pin);
 /** Drives the power output. Pins the board does not have are ignored. */
 void board_power(uint8_t pin, bool on);
 
+/**
+ * What the servos are fed with, mV, 0 to 65535; 0: the board cannot measure it, so one that can never returns 0, and a line that is
+ * broken reads low. Called once a tick from the main loop; returns at once, with a reading not older than two ticks.
+ */
+uint32_t board_supply_mv(void);
+
 /** Lamp or nothing: on while joints are powered. */
 void board_lamp(bool on);
 

@@ -18,10 +18,12 @@ static w2c_controller controller;
 #define RING_DATA_AT 8u
 #define JOINTS 16u
 #define IN_STOP_OPEN 0u
+#define IN_STORE 1u
 #define IN_RESET_REASON 2u
 #define IN_PLACES_VALID 3u
 #define IN_BOARD 4u
 #define IN_PINS 5u
+#define IN_SUPPLY_MV 6u
 #define IN_TICK_US 8u
 #define IN_IMAGE_BYTES 16u
 #define IN_PLACES 20u
@@ -40,11 +42,14 @@ static w2c_controller controller;
 #define JOINT_FRAME_HZ 52u
 #define JOINT_PIN 54u
 #define STATE_LIMP 0u
+#define STORE_DONE 1u
+#define STORE_FAILED 2u
 #define IDLE_HZ 200u
 
 static uint8_t* at(uint32_t offset) { return wasm_arena + offset; }
 static uint32_t get32(uint32_t offset) { uint32_t v; memcpy(&v, at(offset), 4); return v; }
 static uint32_t get16(uint32_t offset) { uint16_t v; memcpy(&v, at(offset), 2); return v; }
+static void put16(uint32_t offset, uint32_t v) { const uint16_t half = (uint16_t)v; memcpy(at(offset), &half, 2); }
 static void put32(uint32_t offset, uint32_t v) { memcpy(at(offset), &v, 4); }
 
 static uint32_t rx, tx, pulses, inputs, outputs, image;
@@ -189,6 +194,7 @@ int main(void) {
     board_wait();
     const uint32_t began_us = board_now_us();
     *at(inputs + IN_STOP_OPEN) = rig.stop_pin != 255 && !board_closed(rig.stop_pin);
+    put16(inputs + IN_SUPPLY_MV, board_supply_mv());
     put32(inputs + IN_TICK_US, lasted_us);
     bytes_in();
     w2c_controller_tick(&controller);
@@ -198,7 +204,8 @@ int main(void) {
     if (rig.images != get32(outputs + OUT_IMAGE_COUNT)) {
       /* An image is only taken in limp, so nothing moves while the flash is busy. */
       adopt();
-      slots_store(at(image), get32(outputs + OUT_IMAGE_BYTES));
+      const bool stored = slots_store(at(image), get32(outputs + OUT_IMAGE_BYTES));
+      *at(inputs + IN_STORE) = stored ? STORE_DONE : STORE_FAILED;
       lasted_us = 0;
       board_feed();
       continue;

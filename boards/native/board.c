@@ -5,10 +5,11 @@
  *   lock   lockstep over standard input and output: reads "tick" requests, answers with bytes and pulses; see below
  *
  * Lockstep, for tests that must be the same run to run. Request: u16 n, n bytes for the link, u8 flags (1: stop
- * loop open; 2: this tick takes 100 ms).
+ * loop open; 2: this tick takes 100 ms), u16 supply in mV (0: not measured).
  * Answer: 16 u16 pulse widths by pin, u8 power, u16 n, n bytes from the link. Little-endian. One request is one tick.
  * Environment: POSEWRIGHT_FLASH and POSEWRIGHT_KEPT name the files; without, both begin blank and end with the program.
  * POSEWRIGHT_RESET is the reset reason's number. POSEWRIGHT_POWER_FAILS_AFTER: bytes programmed or erased until it exits.
+ * POSEWRIGHT_FLASH_WEARS_OUT_AFTER: bytes programmed or erased until none changes any more.
  */
 #include "board.h"
 
@@ -40,6 +41,7 @@ static uint64_t next_ns;
 /** As many as any board has, so that answers have one shape. */
 static uint16_t width_us[16];
 static bool powered, stop_closed = true;
+static uint16_t supply_mv;
 static uint8_t in[LINK_BYTES], out[LINK_BYTES];
 static size_t in_first, in_count, out_count;
 static uint64_t ticks;
@@ -103,6 +105,8 @@ void board_start(void) {
   lockstep = mode != NULL && strcmp(mode, "lock") == 0;
   const char* fails = getenv("POSEWRIGHT_POWER_FAILS_AFTER");
   if (fails != NULL) nor_fails_after = atol(fails);
+  const char* wears = getenv("POSEWRIGHT_FLASH_WEARS_OUT_AFTER");
+  if (wears != NULL) nor_wears_out_after = atol(wears);
   flash = persist("POSEWRIGHT_FLASH", SLOTS * BOARD_SLOT_BYTES, 0xff);
   kept = persist("POSEWRIGHT_KEPT", BOARD_KEPT_BYTES, 0xa5);
   if (!lockstep) open_terminal();
@@ -140,6 +144,7 @@ static void exchange(void) {
   read_all(in + in_count, n);
   in_count += n;
   read_all(&flags, 1);
+  read_all(&supply_mv, 2);
   stop_closed = (flags & 1) == 0;
   takes_us = (flags & 2) != 0 ? LATE_US : 0;
 }
@@ -200,6 +205,8 @@ void board_power(uint8_t pin, bool on) {
   powered = on;
 }
 
+uint32_t board_supply_mv(void) { return supply_mv; }
+
 void board_lamp(bool on) { (void)on; }
 
 void board_feed(void) {}
@@ -209,8 +216,7 @@ const uint8_t* board_slot(unsigned slot) { return flash + slot * BOARD_SLOT_BYTE
 void nor_power_failed(void) { _exit(POWER_FAILED); }
 
 bool board_slot_erase(unsigned slot) {
-  nor_erase(flash + slot * BOARD_SLOT_BYTES, BOARD_SLOT_BYTES);
-  return true;
+  return nor_erase(flash + slot * BOARD_SLOT_BYTES, BOARD_SLOT_BYTES);
 }
 
 bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n) {

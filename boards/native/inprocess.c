@@ -332,6 +332,7 @@ void board_power(uint8_t pin, bool on) {
   world.powered = on;
 }
 
+uint32_t board_supply_mv(void) { return 0; }
 void board_lamp(bool on) { (void)on; }
 void board_feed(void) { fed = true; }
 const uint8_t* board_slot(unsigned slot) { return world.flash + slot * BOARD_SLOT_BYTES; }
@@ -339,8 +340,7 @@ const uint8_t* board_slot(unsigned slot) { return world.flash + slot * BOARD_SLO
 bool board_slot_erase(unsigned slot) {
   memcpy(&world.storing, at(image) + 12, 4);
   world.is_storing = true;
-  nor_erase(world.flash + slot * BOARD_SLOT_BYTES, BOARD_SLOT_BYTES);
-  return true;
+  return nor_erase(world.flash + slot * BOARD_SLOT_BYTES, BOARD_SLOT_BYTES);
 }
 
 bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n) {

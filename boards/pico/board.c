@@ -2,8 +2,8 @@
 #include "board.h"
 #include "pico.h"
 
-/* GPIO 18 to 22 and 26 to 28. */
-#define PLAIN_PINS (0x1fu << 18 | 7u << 26)
+/* GPIO 18 to 22, 26 and 27. */
+#define PLAIN_PINS (0x1fu << 18 | 3u << 26)
 /** A line of 1 nF behind the 80 kOhm of a pull-up has risen after 200 us. */
 #define RISE_US 200u
 /** In SCRATCH0 while this firmware's watchdog runs: a reset of the boot ROM's own making is another matter. */
@@ -49,9 +49,10 @@ void watchdog_reload(uint32_t for_us) {
 
 void board_start(void) {
   reason = read_reason();
-  blocks_start(RESETS_DMA | RESETS_IO_BANK0 | RESETS_PADS_BANK0 | RESETS_PWM | RESETS_TIMER | RESETS_UART0);
+  blocks_start(RESETS_ADC | RESETS_DMA | RESETS_IO_BANK0 | RESETS_PADS_BANK0 | RESETS_PWM | RESETS_TIMER | RESETS_UART0);
   pulses_start();
   output(PICO_LAMP, false);
+  supply_start();
   link_start();
   tick_start();
   /* It resets all but the oscillators, as at power-up. */

@@ -10,7 +10,7 @@
 /** Takes these blocks out of reset and waits until they answer. */
 void blocks_start(uint32_t blocks);
 
-/** 125 MHz from the crystal for the core and the link, 1 MHz for timer and watchdog. Called before there are variables. */
+/** 125 MHz from the crystal for the core and the link, 48 MHz for the analogue converter, 1 MHz for timer and watchdog. Called before there are variables. */
 void clocks_start(void);
 
 /** Readies UART0. */
@@ -18,6 +18,9 @@ void link_start(void);
 
 /** Starts the PWM slices, every pulse off. */
 void pulses_start(void);
+
+/** Gives the supply's pin to the analogue converter, and starts its first conversion. */
+void supply_start(void);
 
 /** Readies the timer's alarm. */
 void tick_start(void);

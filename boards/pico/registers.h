@@ -49,10 +49,12 @@
 /* Resets, section 2.14.3. */
 #define RESETS_RESET REG(0x4000c000u)
 #define RESETS_RESET_DONE REG(0x4000c008u)
+#define RESETS_ADC (1u << 0)
 #define RESETS_DMA (1u << 2)
 #define RESETS_IO_BANK0 (1u << 5)
 #define RESETS_PADS_BANK0 (1u << 8)
 #define RESETS_PLL_SYS (1u << 12)
+#define RESETS_PLL_USB (1u << 13)
 #define RESETS_PWM (1u << 14)
 #define RESETS_TIMER (1u << 21)
 #define RESETS_UART0 (1u << 22)
@@ -76,15 +78,17 @@
 #define XOSC_STATUS_STABLE (1u << 31)
 #define XOSC_STARTUP REG(0x4002400cu)
 
-/* PLL_SYS, section 2.18.4. */
-#define PLL_SYS_CS REG(0x40028000u)
+/* The PLLs, by their bases: section 2.18.4. */
+#define PLL_SYS 0x40028000u
+#define PLL_USB 0x4002c000u
+#define PLL_CS(pll) REG(pll)
 #define PLL_CS_LOCK (1u << 31)
-#define PLL_SYS_PWR REG(0x40028004u)
+#define PLL_PWR(pll) REG((pll) + 0x04u)
 #define PLL_PWR_PD (1u << 0)
 #define PLL_PWR_POSTDIVPD (1u << 3)
 #define PLL_PWR_VCOPD (1u << 5)
-#define PLL_SYS_FBDIV REG(0x40028008u)
-#define PLL_SYS_PRIM REG(0x4002800cu)
+#define PLL_FBDIV(pll) REG((pll) + 0x08u)
+#define PLL_PRIM(pll) REG((pll) + 0x0cu)
 #define PLL_PRIM_POSTDIV1_SHIFT 16
 #define PLL_PRIM_POSTDIV2_SHIFT 12
 
@@ -97,18 +101,22 @@
 #define CLK_SYS_SELECTED REG(0x40008044u)
 #define CLK_PERI_CTRL REG(0x40008048u)
 #define CLK_PERI_CTRL_ENABLE (1u << 11) /* AUXSRC 0: clk_sys */
+#define CLK_ADC_CTRL REG(0x40008060u)
+#define CLK_ADC_CTRL_ENABLE (1u << 11) /* AUXSRC 0: PLL_USB */
 
 /* Pins: sections 2.19.6.1 (IO_BANK0) and 2.19.6.3 (PADS_BANK0). */
 #define GPIO_CTRL(pin) REG(0x40014004u + 8u * (pin))
 #define GPIO_FUNC_UART 2u
 #define GPIO_FUNC_PWM 4u
 #define GPIO_FUNC_SIO 5u
+#define GPIO_FUNC_NONE 31u
 #define PAD(pin) REG(0x4001c004u + 4u * (pin))
 #define PAD_SCHMITT (1u << 1)
 #define PAD_PULL_DOWN (1u << 2)
 #define PAD_PULL_UP (1u << 3)
 #define PAD_4MA (1u << 4)
 #define PAD_INPUT (1u << 6)
+#define PAD_OUTPUT_OFF (1u << 7)
 /* IO_QSPI, section 2.19.6.2. */
 #define QSPI_SS_CTRL REG(0x4001800cu)
 #define QSPI_SS_NORMAL 0u
@@ -158,6 +166,15 @@
 #define DMA_INTS0 REG(0x5000040cu)
 #define DREQ_UART0_TX 20u
 #define DREQ_UART0_RX 21u
+
+/* ADC, section 4.9.6. */
+#define ADC_CS REG(0x4004c000u)
+#define ADC_CS_EN (1u << 0)
+#define ADC_CS_START_ONCE (1u << 2)
+#define ADC_CS_AINSEL_SHIFT 12
+#define ADC_RESULT REG(0x4004c004u)
+#define ADC_BITS 12u
+#define ADC_FIRST_PIN 26u
 
 /* PWM, section 4.5.3. */
 #define PWM_DIV(slice) REG(0x40050004u + 20u * (slice))

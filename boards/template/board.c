@@ -56,6 +56,9 @@ void board_power(uint8_t pin, bool on) {
   (void)on;
 }
 
+/** An analogue input behind a divider; 0 says that there is none. */
+uint32_t board_supply_mv(void) { return 0; }
+
 void board_lamp(bool on) { (void)on; }
 
 void board_feed(void) {}

@@ -173,6 +173,7 @@ function words(file: string, rig: Rig, summary: Summary, io: Io): string {
     ],
     ...wobbleRows(rig),
     ...servoRows(summary),
+    ...(summary.supply_watch === null ? [] : [['supply', summary.supply_watch] as const]),
     ['weight', mass.length + bars.length > 0 ? [...mass, ...bars].join('; ') : 'no parts are given'],
     ...(summary.no_pose_speed.length > 0
       ? [['no speed limit', `${summary.no_pose_speed.join(', ')}: bounded by the joints' own speeds alone`] as const]

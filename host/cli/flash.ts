@@ -4,19 +4,18 @@ import { dirname } from 'node:path';
 import type { Command } from 'commander';
 import { packImage } from '../controller/image.ts';
 import { FirmwareError, compileBoard, readBoard } from '../firmware/compile.ts';
-import { flashFile, placeBin, placeUf2 } from '../firmware/place.ts';
+import { NotWritten, flashFile, placeBin, placeUf2 } from '../firmware/place.ts';
 import { createHash } from 'node:crypto';
-import { boardFaults } from '../rig/boards.ts';
-import type { Rig } from '../rig/rig.ts';
 import { firmwarePlaces } from './assets.ts';
 import type { Done, ExitCode, Io } from './io.ts';
-import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
+import { isError, misfits } from './misfits.ts';
+import { printJson, printProblems, problemOf, refuse } from './output.ts';
 import { readRigFile, shownName } from './rig-input.ts';
 
 const HELP = `
 pico: hold its BOOTSEL button while you plug it in; its drive is found, or say where it is with --to.
 f405: hold BOOT0 high while it is reset, with USB plugged in; needs dfu-util.
-What was stored on the board before is gone. Put the prop on its rest, hands clear, before you give it power.
+What was stored on the board before is gone. Exit code 1: it was written, and the board does not hold it. Put the prop on its rest, hands clear, before you give it power.
 
 Example:
   posewright flash --board pico night-owl.yaml`;
@@ -36,15 +35,6 @@ export function registerFlash(program: Command, io: Io, done: Done): void {
     });
 }
 
-/** Why this rig is not for this board: its own word, or pins that would silently do nothing. */
-function misfits(rig: Rig, name: string, path: string): Problem[] {
-  const file = shownName(path);
-  const kind = rig.board?.kind ?? name;
-  const other = `board.kind: the rig is for ${kind}, and this is firmware for ${name}; if the prop has another board now, change board.kind. Nothing was written`;
-  if (kind !== name) return [problemOf(file, other)];
-  return boardFaults(rig, name).map((fault) => ({ ...problemOf(file, fault.message), path: fault.path.join('.') }));
-}
-
 async function flash(
   path: string,
   { board: name, to, json }: { board: string; to?: string; json?: true },
@@ -54,9 +44,9 @@ async function flash(
   if (to !== undefined && !existsSync(to)) return refuse(io, json === true, [problemOf('--to', `${to} is not there`)]);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json === true, problems);
-  const faults = misfits(rig, name, path);
-  if (faults.length > 0) return refuse(io, json === true, faults);
-  printProblems(io, io.stderr, problems);
+  const faults = misfits(rig, name, shownName(path), `firmware for ${name}`);
+  if (faults.some(isError)) return refuse(io, json === true, faults);
+  printProblems(io, io.stderr, [...problems, ...faults]);
   try {
     const places = firmwarePlaces();
     const board = readBoard(places.boards, name);
@@ -72,6 +62,7 @@ async function flash(
     return 0;
   } catch (error) {
     if (!(error instanceof FirmwareError)) throw error;
-    return refuse(io, json === true, [problemOf(name, error.message)]);
+    const refused = refuse(io, json === true, [problemOf(name, error.message)]);
+    return error instanceof NotWritten ? 1 : refused;
   }
 }

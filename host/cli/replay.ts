@@ -152,6 +152,9 @@ async function play(
       name: shownName(name),
       progress: progress.update,
       signal: stop.signal,
+      warn: (words) => {
+        printProblems(io, io.stderr, [{ ...problemOf(on, words), severity: 'warning' }]);
+      },
     });
   } catch (error) {
     if (error instanceof TargetError) return error.message;

@@ -1,6 +1,7 @@
 /** What a rig file says once it is read, in the units of files: for `check`, and for whoever reads its JSON. */
 import { ridersOf } from '../physics/riders.ts';
 import { type Joint, POSE_KEYS, type Pose, type Rig, toDeg, toShown } from '../rig/rig.ts';
+import { supplyWords } from '../rig/boards.ts';
 import { KGF_CM } from '../rig/torque.ts';
 import { goneOf, withUnit } from './keys.ts';
 
@@ -43,6 +44,8 @@ export interface Summary {
   readonly audience: Rig['audience'];
   readonly tick_hz: number;
   readonly playback_delay_ms: number;
+  /** How the board watches the supply, in words; null: it does not. */
+  readonly supply_watch: string | null;
   readonly joints: readonly Readonly<Record<string, string | number>>[];
   /** The servo classes that a joint has. */
   readonly servos: readonly ServoSummary[];
@@ -132,6 +135,7 @@ export function summarize(rig: Rig): Summary {
     audience: rig.audience,
     tick_hz: motion.tick_hz,
     playback_delay_ms: motion.playback_delay_ms,
+    supply_watch: supplyWords(rig),
     joints: rig.joints.map(jointRecord),
     servos: servos(rig),
     masses: masses(rig),

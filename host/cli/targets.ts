@@ -11,7 +11,7 @@ import { simTarget } from '../targets/sim.ts';
 import { builtFile, firmwarePlaces } from './assets.ts';
 import type { Io } from './io.ts';
 
-/** Makes a target ready to be opened; `place` is what stands behind the colon. Throws TargetError, in words. */
+/** Makes a target ready to be opened; `place` is the path of a serial port. Throws TargetError, in words. */
 type TargetFactory = (io: Io, place: string) => Promise<Target>;
 
 /** The built firmware of an emulated board. */
@@ -22,6 +22,8 @@ function firmwareOf(board: string, ending: string): string {
   return file;
 }
 
+const SERIAL = 'serial:';
+
 const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactory>([
   [
     'sim',
@@ -31,31 +33,34 @@ const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactor
       return simTarget({ wasm, clock: () => io.now() });
     },
   ],
-  ['pico', () => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2') }))],
-  ['f405', () => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf') }))],
+  ['emulated:pico', () => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2') }))],
+  ['emulated:f405', () => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf') }))],
   ['native', (io) => Promise.resolve(nativeTarget({ elf: firmwareOf('native', 'elf'), clock: () => io.now() }))],
-  ['serial', (io, place) => Promise.resolve(serialTarget(place, () => io.now()))],
+  [SERIAL, (io, place) => Promise.resolve(serialTarget(place, () => io.now()))],
 ]);
 
 /** As users write them. */
-export const TARGET_NAMES = [...TARGETS.keys()].map((name) => (name === 'serial' ? 'serial:PATH' : name)).join(', ');
+export const TARGET_NAMES = [...TARGETS.keys()].map((name) => (name === SERIAL ? 'serial:PATH' : name)).join(', ');
 
-const partsOf = (on: string): { name: string; place: string } => {
-  const colon = on.indexOf(':');
-  return colon < 0 ? { name: on, place: '' } : { name: on.slice(0, colon), place: on.slice(colon + 1) };
-};
+const partsOf = (on: string): { name: string; place: string } =>
+  on.startsWith(SERIAL) ? { name: SERIAL, place: on.slice(SERIAL.length) } : { name: on, place: '' };
 
 /** What is wrong with the name of a target, in words; null: nothing. */
 export function targetFault(on: string): string | null {
   const { name, place } = partsOf(on);
-  const known = TARGETS.has(name) && (name === 'serial') === place.length > 0;
-  return known ? null : `"${on}" is no target: there is ${TARGET_NAMES}`;
+  if (TARGETS.has(name) && (name === SERIAL) === place.length > 0) return null;
+  const there = `there is ${TARGET_NAMES}`;
+  if (on === 'usb') return `"usb" is no target yet: a link over USB is not built; ${there}`;
+  return TARGETS.has(`emulated:${on}`)
+    ? `"${on}" is no target: the emulated one is called emulated:${on}, and a real one is at serial:PATH`
+    : `"${on}" is no target: ${there}`;
 }
 
 /** The target of `--on`. Rejects with TargetError, in words, when it cannot be used here. */
 export async function targetOf(on: string, io: Io): Promise<Target> {
+  const fault = targetFault(on);
   const { name, place } = partsOf(on);
   const factory = TARGETS.get(name);
-  if (!factory || targetFault(on) !== null) throw new TargetError(targetFault(on) ?? on);
+  if (!factory || fault !== null) throw new TargetError(fault ?? on);
   return factory(io, place);
 }

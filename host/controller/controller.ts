@@ -11,19 +11,21 @@ const TX_BYTES = 1024;
 const JOINTS = 16;
 const INPUT = {
   stop_open: 0,
-  trigger: 1,
+  store: 1,
   reset_reason: 2,
   places_valid: 3,
   board: 4,
   pins: 5,
   supply_mv: 6,
   tick_us: 8,
-  heat_dc: 12,
   image_bytes: 16,
   places: 20,
 } as const;
 const OUTPUT = { power: 0, state: 1, trip: 2, image_count: 4, image_bytes: 8, places: 12 } as const;
 export const PLACES_BYTES = 8 + 4 * JOINTS + 24;
+
+/** What became of an image that was accepted: Inputs.store. */
+const STORE = { done: 1, failed: 2 } as const;
 
 export const RESET = { power: 0, watchdog: 1, pin: 2 } as const;
 
@@ -49,11 +51,14 @@ export interface Boot {
   readonly places?: Uint8Array;
   readonly board?: number;
   readonly pins?: number;
+  /** Whether its flash takes rig images; true without. */
+  readonly stores?: boolean;
 }
 
 export interface Controller {
   /** Starts from nothing; returns why the image was refused, 0 when it is in force or there is none. */
   init(boot: Boot): number;
+  /** One tick; an image that it accepts is stored, or not, before the next. */
   tick(): void;
   /** Bytes that fit into the receive ring now. */
   room(): number;
@@ -72,9 +77,8 @@ export interface Controller {
   /** A copy of the record that must survive a reset. */
   places(): Uint8Array;
   setStop(open: boolean): void;
-  setTrigger(on: boolean): void;
-  /** Duration of the last tick, supply in mV (0: not measured), temperature in tenths of a degree Celsius. */
-  setMeasured(measured: { tick_us?: number; supply_mv?: number; heat_dc?: number }): void;
+  /** Duration of the last tick, supply in mV (0: not measured). */
+  setMeasured(measured: { tick_us?: number; supply_mv?: number }): void;
 }
 
 /** wasm: the bytes of controller.wasm. Throws when they are not that module. */
@@ -89,11 +93,16 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
   const image = at('image');
   const bytes = new Uint8Array(buffer);
   const view = new DataView(buffer);
-  const rings = new Uint32Array(buffer);
+  const words = new Uint32Array(buffer);
+  const imageCount = (outputs + OUTPUT.image_count) >> 2;
+  let images = 0;
+  let stores = true;
 
   return {
     init(boot) {
       bytes.fill(0, inputs, inputs + INPUT.places + PLACES_BYTES);
+      images = 0;
+      stores = boot.stores ?? true;
       view.setUint8(inputs + INPUT.reset_reason, boot.resetReason ?? RESET.power);
       view.setUint8(inputs + INPUT.board, boot.board ?? 0);
       view.setUint8(inputs + INPUT.pins, boot.pins ?? JOINTS);
@@ -107,7 +116,13 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
       }
       return exports.init();
     },
-    tick: exports.tick,
+    tick() {
+      exports.tick();
+      const count = words[imageCount] ?? 0;
+      if (count === images) return;
+      images = count;
+      bytes[inputs + INPUT.store] = stores ? STORE.done : STORE.failed;
+    },
     room() {
       return RX_BYTES - ((view.getUint32(rx, true) - view.getUint32(rx + 4, true)) >>> 0);
     },
@@ -122,8 +137,8 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
       return n;
     },
     drain(sink) {
-      const head = rings[tx >> 2] ?? 0;
-      const tail = rings[(tx >> 2) + 1] ?? 0;
+      const head = words[tx >> 2] ?? 0;
+      const tail = words[(tx >> 2) + 1] ?? 0;
       if (head === tail) return;
       const from = tx + RING_DATA_AT + (tail & (TX_BYTES - 1));
       const end = tx + RING_DATA_AT + TX_BYTES;
@@ -133,7 +148,7 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
         sink(bytes.subarray(from, end));
         sink(bytes.subarray(tx + RING_DATA_AT, tx + RING_DATA_AT + n - (end - from)));
       }
-      rings[(tx >> 2) + 1] = head;
+      words[(tx >> 2) + 1] = head;
     },
     pulses: new Uint16Array(buffer, at('pulses'), JOINTS),
     get power() {
@@ -153,13 +168,9 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
     setStop(open) {
       view.setUint8(inputs + INPUT.stop_open, open ? 1 : 0);
     },
-    setTrigger(on) {
-      view.setUint8(inputs + INPUT.trigger, on ? 1 : 0);
-    },
-    setMeasured({ tick_us, supply_mv, heat_dc }) {
+    setMeasured({ tick_us, supply_mv }) {
       if (tick_us !== undefined) view.setUint32(inputs + INPUT.tick_us, tick_us, true);
       if (supply_mv !== undefined) view.setUint16(inputs + INPUT.supply_mv, supply_mv, true);
-      if (heat_dc !== undefined) view.setInt16(inputs + INPUT.heat_dc, heat_dc, true);
     },
   };
 }

@@ -90,8 +90,7 @@ function packGeneral(view: DataView, rig: Rig): void {
   w.u8(rig.platform?.branch === 'other' ? 1 : 0);
   w.u8(REST[rig.rest], board?.stop?.category ?? 1, board?.stop?.pin ?? NO_PIN, board?.power_pin ?? NO_PIN);
   w.u32(Math.round(motion.playback_delay_ms * 1000), Math.round(motion.hold_s * 1000));
-  w.u16(Math.round((supply?.low_v ?? 0) * 1000), 0);
-  w.u32(board?.baud ?? 0);
+  w.u16(Math.round((supply?.low_v ?? 0) * 1000));
 }
 
 function packPlatform(view: DataView, platform: Platform): void {

@@ -24,10 +24,11 @@ export const STATES = ['limp', 'rousing', 'live', 'holding', 'settling', 'trippe
 export type StateName = (typeof STATES)[number];
 
 /** By trip number. */
-export const TRIPS: readonly string[] = ['none', 'link', 'supply', 'heat', 'late ticks', '', 'watchdog'];
+export const TRIPS: readonly string[] = ['none', 'link', 'low supply', '', 'late ticks', '', 'watchdog'];
 
 /** What an answer's result means; 16 and above: the image was refused. */
-export const RESULT = { done: 0, notNow: 1, noRig: 2, malformed: 3, badImage: 16 } as const;
+export const RESULT = { done: 0, notNow: 1, noRig: 2, malformed: 3, notStored: 4, badImage: 16 } as const;
+const RESULTS = ['done', 'not in this state', 'no rig image', 'malformed', 'its flash did not take the rig'];
 const REFUSALS = [
   '',
   'length',
@@ -43,7 +44,7 @@ const REFUSALS = [
 /** A result in words. */
 export function resultText(result: number): string {
   if (result >= RESULT.badImage) return `rig image refused: ${REFUSALS[result - RESULT.badImage] ?? 'unknown reason'}`;
-  return ['done', 'not in this state', 'no rig image', 'malformed'][result] ?? `result ${String(result)}`;
+  return RESULTS[result] ?? `result ${String(result)}`;
 }
 
 /** Makes frames, numbering them. */
@@ -126,6 +127,8 @@ export interface IAm {
   readonly image_max: number;
   readonly queue_frames: number;
   readonly joints: number;
+  /** The rig in force is in the board's flash too, and outlives a loss of power. */
+  readonly stored: boolean;
 }
 
 /** Null when too short to be one. */
@@ -143,6 +146,8 @@ export function parseIAm(p: DataView): IAm | null {
     image_max: p.getUint16(16, true),
     queue_frames: p.getUint8(18),
     joints: p.getUint8(19),
+    // Firmware from before this was told does not say.
+    stored: p.byteLength < 22 || p.getUint8(21) !== 0,
   };
 }
 

@@ -19,6 +19,9 @@ import { type BoardFile, FirmwareError } from './compile.ts';
 import { slotsWith } from './slot.ts';
 import { toUf2 } from './uf2.ts';
 
+/** It was written, and the board does not hold it, in words. */
+export class NotWritten extends FirmwareError {}
+
 /** Firmware and rig as one file: its bytes and what they are called. */
 export function flashFile(board: BoardFile, bin: Uint8Array, image: Uint8Array): { bytes: Uint8Array; name: string } {
   if (!board.flash) throw new FirmwareError(`${board.name} has no flash to write: send it the rig over its link`);
@@ -89,7 +92,7 @@ export function placeUf2(
   if (!existsSync(at)) return `${drive} took it and restarted`;
   if (Buffer.compare(readFileSync(at), file.bytes) !== 0) {
     rmSync(at, { force: true });
-    throw new FirmwareError(`${drive} does not hold what was written: try again, or another cable`);
+    throw new NotWritten(`${drive} does not hold what was written: try again, or another cable`);
   }
   return `written to ${at} and read back`;
 }
@@ -119,12 +122,12 @@ export function placeBin(board: BoardFile, file: { bytes: Uint8Array; name: stri
       throw new FirmwareError(
         `no ${board.name} waits for firmware: hold BOOT0 high while it is reset, with USB plugged in`,
       );
-    throw new FirmwareError(`dfu-util failed: ${stderr.trim().split('\n').at(-1) ?? 'without a word'}`);
+    throw new NotWritten(`dfu-util failed: ${stderr.trim().split('\n').at(-1) ?? 'without a word'}`);
   };
   dfu('-s', address, '-D', sent);
   dfu('-s', `${address}:${String(file.bytes.length)}`, '-U', read);
   if (Buffer.compare(readFileSync(read), file.bytes) !== 0)
-    throw new FirmwareError('the board does not hold what was written: try again');
+    throw new NotWritten('the board does not hold what was written: try again');
   rmSync(read, { force: true });
   return 'written through dfu-util and read back; reset the board';
 }

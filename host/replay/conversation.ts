@@ -21,7 +21,7 @@ import {
 } from '../controller/messages.ts';
 import { frameReader } from '../controller/frames.ts';
 import { imageFingerprint } from '../controller/image.ts';
-import type { Session, Target } from './target.ts';
+import { type Proven, SUBJECT, type Session, type Target } from './target.ts';
 
 /** Something that could not be done, in words for the user. */
 export class TargetError extends Error {}
@@ -29,6 +29,8 @@ export class TargetError extends Error {}
 /** How often a wait looks. */
 const STEP_US = 20_000;
 const ANSWER_US = 1_000_000;
+/** A board that stores a rig is busy with its flash: half a second for each of the f405's sectors (DS8626, flash memory). */
+const STORE_US = 5_000_000;
 /** Share by which a clock may go wrong: twice what two crystals do (common practice: 50 millionths). */
 const DRIFT = 100e-6;
 const MICROSECONDS = 1e6;
@@ -57,9 +59,20 @@ export class Conversation {
   private heard = false;
 
   readonly session: Session;
+  private readonly proven: Proven;
 
-  private constructor(session: Session) {
+  private constructor(session: Session, proven: Proven) {
     this.session = session;
+    this.proven = proven;
+  }
+
+  /** What answers, as the subject of a sentence. */
+  private get it(): string {
+    return SUBJECT[this.proven];
+  }
+
+  private get doubts(): string {
+    return this.proven === 'hardware' ? 'is the board powered, is the link right' : `does ${this.it} still run`;
   }
 
   /** Opens the target. The watcher hears every telemetry frame from here on. */
@@ -74,7 +87,7 @@ export class Conversation {
       },
     });
     const session = await target.open({ bytes: read, ...(watcher.tick ? { tick: watcher.tick.bind(watcher) } : {}) });
-    talk = new Conversation(session);
+    talk = new Conversation(session, target.proven);
     return talk;
   }
 
@@ -118,14 +131,12 @@ export class Conversation {
   }
 
   /** Sends one frame and returns the controller's answer to it. Throws TargetError when none comes. */
-  async ask(frame: Uint8Array): Promise<number> {
+  async ask(frame: Uint8Array, within_us = ANSWER_US): Promise<number> {
     const sequence = this.send.sequence;
     this.session.write(frame, this.session.now_us);
     const find = (): CommandAnswer | undefined => this.answers.find((answer) => answer.sequence === sequence);
-    if (!(await this.until(() => find() !== undefined, ANSWER_US)))
-      throw new TargetError(
-        'the board does not answer: is it powered, is the link right, does another program hold it?',
-      );
+    if (!(await this.until(() => find() !== undefined, within_us)))
+      throw new TargetError(`${this.it} does not answer: ${this.doubts}, does another program hold the line?`);
     const result = find()?.result ?? RESULT.malformed;
     this.answers.length = 0;
     return result;
@@ -137,38 +148,49 @@ export class Conversation {
     this.session.write(this.send.command(TYPE.who), this.session.now_us);
     await this.until(() => this.iAm !== null, ANSWER_US);
     const answer = this.iAm as IAm | null;
-    if (!answer) throw new TargetError('nobody answers on the link: is the board powered, is the link right?');
+    if (!answer) throw new TargetError(`nobody answers on the link: ${this.doubts}?`);
     if (answer.protocol !== PROTOCOL)
       throw new TargetError(
-        `the board speaks version ${String(answer.protocol)} of the link, this program version ${String(PROTOCOL)}: flash it anew`,
+        `${this.it} speaks version ${String(answer.protocol)} of the link, this program version ${String(PROTOCOL)}: ${this.proven === 'hardware' ? 'flash' : 'build'} it anew`,
       );
     return answer;
   }
 
-  /** Throws TargetError when a real board runs another rig than this: it may be another prop. */
+  /** Throws TargetError when it runs another rig than this: it may be another prop. */
   async expect(image: Uint8Array, target: Target): Promise<void> {
     const { fingerprint } = await this.who();
-    const other = fingerprint !== 0 && fingerprint !== imageFingerprint(image);
-    if (other && target.proven === 'hardware')
+    if (fingerprint !== 0 && fingerprint !== imageFingerprint(image))
       throw new TargetError(
-        `the board runs another rig (fingerprint ${fingerprint.toString(16).padStart(8, '0')}): if this is its prop, ` +
+        `${this.it} runs another rig (fingerprint ${fingerprint.toString(16).padStart(8, '0')}): if this is its prop, ` +
           `"posewright send RIG --on ${target.name}" gives it this one`,
       );
   }
 
-  /** Brings the rig image into force, unless it is already. */
-  async load(image: Uint8Array): Promise<void> {
-    if ((await this.who()).fingerprint === imageFingerprint(image)) return;
+  /** Brings the rig image into force, unless it is already. Resolves whether it is in the board's flash too. */
+  async load(image: Uint8Array): Promise<boolean> {
+    const { fingerprint, stored } = await this.who();
+    return fingerprint === imageFingerprint(image) ? stored : this.transfer(image);
+  }
+
+  /** Brings the rig image into force and into the board's flash. Resolves false when the flash did not take it. */
+  async store(image: Uint8Array): Promise<boolean> {
+    const { fingerprint, stored } = await this.who();
+    return (stored && fingerprint === imageFingerprint(image)) || this.transfer(image);
+  }
+
+  private async transfer(image: Uint8Array): Promise<boolean> {
     for (const frame of this.send.image(image)) {
-      const result = await this.ask(frame);
-      if (result !== RESULT.done) throw new TargetError(`the board did not take the rig: ${resultText(result)}`);
+      const result = await this.ask(frame, STORE_US);
+      if (result === RESULT.notStored) return false;
+      if (result !== RESULT.done) throw new TargetError(`${this.it} did not take the rig: ${resultText(result)}`);
     }
+    return true;
   }
 
   /** From limp to live. Resolves false when it ended elsewhere. */
   async rouse(): Promise<boolean> {
     const result = await this.ask(this.send.command(TYPE.rouse));
-    if (result !== RESULT.done) throw new TargetError(`the board will not rouse: ${resultText(result)}`);
+    if (result !== RESULT.done) throw new TargetError(`${this.it} will not rouse: ${resultText(result)}`);
     await this.until(() => this.state === 'live' || this.state === 'tripped', 120 * MICROSECONDS);
     return this.state === 'live';
   }

@@ -17,7 +17,7 @@ import { JointMeasure } from './joint-measure.ts';
 import { PathMeasure } from './path-measure.ts';
 import type { Answer, Instant, Replay, Traces } from './result.ts';
 import { PlantWatch } from './plant-watch.ts';
-import type { Target } from './target.ts';
+import { type Target, targetWords } from './target.ts';
 import type { Tolerance } from './tolerance.ts';
 import { followsOnMetal, withinTolerance } from './verdict.ts';
 
@@ -254,7 +254,7 @@ export class Measure {
       ok: clean && withinTolerance({ path, tolerance }) && followsOnMetal({ joints, metal }),
       rig: rig.name,
       stream,
-      target: target.name,
+      target: targetWords(target),
       proven: target.proven,
       seconds: this.last_s,
       ticks: this.ticks,

@@ -11,7 +11,7 @@ import { Conversation, TargetError } from './conversation.ts';
 import { type LinkOptions, createLink } from './link-model.ts';
 import { Measure, telemetryTicks } from './measure.ts';
 import type { Replay } from './result.ts';
-import type { Target } from './target.ts';
+import { SUBJECT, type Target } from './target.ts';
 import type { Tolerance } from './tolerance.ts';
 
 export interface ReplayOptions {
@@ -25,6 +25,8 @@ export interface ReplayOptions {
   readonly plant?: boolean;
   /** When it is aborted the stream ends there, the prop settles, and replay throws TargetError. */
   readonly signal?: AbortSignal;
+  /** Told what does not spoil the replay and yet should be known, in words. */
+  readonly warn?: (words: string) => void;
 }
 
 /** From home to the stream's first pose: long enough for any rig's slow speeds; then standing there. */
@@ -88,7 +90,10 @@ export async function replay(rig: Rig, source: StreamSource, target: Target, opt
   try {
     const image = packImage(rig);
     await talk.expect(image, target);
-    await talk.load(image);
+    const stored = await talk.load(image);
+    // What is emulated ends with the replay, whatever is in its flash.
+    if (!stored && target.proven !== 'emulator')
+      options.warn?.(`the flash of ${SUBJECT[target.proven]} did not take the rig: it is gone when the power goes`);
     await talk.report(telemetryTicks(rig.motion.tick_hz));
     const live = await talk.rouse();
     if (live) {

@@ -4,6 +4,7 @@
  */
 import type { Beyond } from '../physics/beyond.ts';
 import type { Pose } from '../rig/rig.ts';
+import type { Proven } from './target.ts';
 
 export interface Breach {
   readonly at_s: number;
@@ -43,7 +44,7 @@ export interface Answer {
   readonly stream: string;
   readonly target: string;
   /** What the target is: words for the reader, `proven` says whether it was silicon. */
-  readonly proven: 'simulation' | 'emulator' | 'hardware';
+  readonly proven: Proven;
   readonly seconds: number;
   readonly ticks: number;
   readonly frames: number;

@@ -22,11 +22,28 @@ export interface Listener {
   tick?(duration_us: number): void;
 }
 
+/**
+ * What a target is: the controller alone; a board's firmware on an emulated chip; firmware as a program on this computer; a board.
+ */
+export type Proven = 'simulation' | 'emulator' | 'computer' | 'hardware';
+
 export interface Target {
+  /** As `--on` takes it. */
   readonly name: string;
-  /** What it has been shown on. */
-  readonly proven: 'simulation' | 'emulator' | 'hardware';
+  readonly proven: Proven;
   /** What measured the tick's duration, in words. */
   readonly clock: string;
   open(listener: Listener): Session | Promise<Session>;
 }
+
+/** A target in words and in JSON: what hides behind the name of a port is said. */
+export const targetWords = ({ name, proven }: Pick<Target, 'name' | 'proven'>): string =>
+  proven === 'computer' && name.startsWith('serial:') ? `${name}, a program on this computer` : name;
+
+/** What answers there, as the subject of a sentence. */
+export const SUBJECT: Readonly<Record<Proven, string>> = {
+  simulation: 'the simulation',
+  emulator: 'the emulated board',
+  computer: 'the program on this computer',
+  hardware: 'the board',
+};

@@ -37,6 +37,7 @@ export const causeWords = (cause: string): string => CAUSES[cause] ?? cause.repl
 const PROVEN: Readonly<Record<Answer['proven'], string>> = {
   simulation: 'simulation only, never on silicon',
   emulator: 'an emulated board, never on silicon',
+  computer: 'a program on this computer, never on silicon',
   hardware: 'a real board',
 };
 

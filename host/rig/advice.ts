@@ -1,5 +1,5 @@
 /** What is allowed in a rig and yet should be known before it has power: warnings, never errors. */
-import { BOARD_KINDS, boardFaults } from './boards.ts';
+import { BOARD_KINDS, boardFaults, boardLacks } from './boards.ts';
 import type { Say } from './problem.ts';
 import { type Rig, toDeg } from './rig.ts';
 import { LEAST_MOTOR_TIME_S, MOTOR_TIME_S, inertiaFor, motorTime_s } from './rotor.ts';
@@ -14,13 +14,13 @@ export function advise(rig: Rig, say: Say): void {
   onBoard(rig, say);
 }
 
-/** A board of another name, or pins that the board does not have: firmware that cannot be made, or an input that does nothing. */
+/** A board of another name, pins that the board does not have: firmware that cannot be made, an input that does nothing, or a supply that is not watched. */
 function onBoard(rig: Rig, say: Say): void {
   if (!rig.board) return;
   const { kind } = rig.board;
   if (!BOARD_KINDS.includes(kind))
     say.warning(['board', 'kind'], `found ${kind}; there is firmware for ${together(BOARD_KINDS)}, and no other`);
-  for (const { path, message } of boardFaults(rig, kind)) say.warning(path, message);
+  for (const { path, message } of [...boardFaults(rig, kind), ...boardLacks(rig, kind)]) say.warning(path, message);
 }
 
 /** All servos stalled at once, as when the prop is jammed: what is unknown counts as nothing, so this is the least. */

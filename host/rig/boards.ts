@@ -4,10 +4,23 @@ import type { Rig } from './rig.ts';
 import { together } from './words.ts';
 
 interface BoardPins {
+  /** Its number in "I am". */
+  readonly number: number;
   /** Servo pins, first and last. */
   readonly servo: readonly [number, number];
   /** Pins for the stop input and the power switch: stretches, first and last. */
   readonly plain: readonly (readonly [number, number])[];
+  /** What measures the servos' supply; null: nothing does. */
+  readonly supply: SupplyPin | null;
+}
+
+/** A pin with a divider before it, from the servos' supply to ground. */
+interface SupplyPin {
+  readonly name: string;
+  readonly upper_kohm: number;
+  readonly lower_kohm: number;
+  /** What it can measure, and take. */
+  readonly most_v: number;
 }
 
 /** As boards/NAME has them: board_config.h, board.c. */
@@ -15,22 +28,31 @@ const BOARDS: ReadonlyMap<string, BoardPins> = new Map<string, BoardPins>([
   [
     'pico',
     {
+      number: 1,
       servo: [2, 17],
       plain: [
         [18, 22],
-        [26, 28],
+        [26, 27],
       ],
+      supply: { name: 'GPIO 28', upper_kohm: 10, lower_kohm: 2.2, most_v: 18.3 },
     },
   ],
-  ['f405', { servo: [2, 17], plain: [[18, 21]] }],
-  ['native', { servo: [2, 17], plain: [[0, 255]] }],
+  ['f405', { number: 2, servo: [2, 17], plain: [[18, 21]], supply: null }],
+  ['native', { number: 3, servo: [2, 17], plain: [[0, 255]], supply: null }],
 ]);
 
 /** Names of the boards that there is firmware for. */
 export const BOARD_KINDS: readonly string[] = [...BOARDS.keys()];
 
+/** The kind of board with this number in "I am"; null: none that is known. */
+export const kindOf = (number: number): string | null =>
+  [...BOARDS].find(([, board]) => board.number === number)?.[0] ?? null;
+
 /** First and last servo pin of a board; null: there is no such board. */
 export const servoPins = (kind: string): readonly [number, number] | null => BOARDS.get(kind)?.servo ?? null;
+
+/** What measures the supply on a board; null: nothing does, or there is no such board. */
+export const supplyPin = (kind: string): SupplyPin | null => BOARDS.get(kind)?.supply ?? null;
 
 export interface BoardFault {
   readonly path: Path;
@@ -41,7 +63,7 @@ const within = (pin: number, [first, last]: readonly [number, number]): boolean 
 const stretch = ([first, last]: readonly [number, number]): string => `${String(first)} to ${String(last)}`;
 
 /** What would not work on a board of this kind; there is nothing to say of a kind that is not known. */
-export function boardFaults({ joints, board }: Rig, kind: string): BoardFault[] {
+export function boardFaults({ joints, board, supply }: Rig, kind: string): BoardFault[] {
   const pins = BOARDS.get(kind);
   if (!pins) return [];
   const faults: BoardFault[] = joints
@@ -57,5 +79,37 @@ export function boardFaults({ joints, board }: Rig, kind: string): BoardFault[] 
   };
   plain(board?.stop?.pin, ['board', 'stop', 'pin'], 'the stop input would do nothing');
   plain(board?.power_pin, ['board', 'power_pin'], 'the power switch would do nothing');
-  return faults;
+  return [...faults, ...supplyFaults(supply, kind, pins.supply)];
+}
+
+/** A full battery has so much more than its name says: 4.2 V a cell of 3.7 V (common practice). */
+const FULL_SHARE = 4.2 / 3.7;
+
+/** Volts that the pin would not bear. Without low_v there is no divider. */
+function supplyFaults(supply: Rig['supply'], kind: string, pin: SupplyPin | null): BoardFault[] {
+  const { low_v = null, voltage_v = null } = supply ?? {};
+  if (!pin || low_v === null || voltage_v === null) return [];
+  const battery = supply?.kind === 'battery';
+  if (voltage_v * (battery ? FULL_SHARE : 1) <= pin.most_v) return [];
+  const full = battery ? ', and a full battery has up to 14 % more than its name says' : '';
+  const message = `found ${String(voltage_v)}; a ${kind} measures its supply, for low_v, up to ${String(pin.most_v)} V${full}: more would harm it`;
+  return [{ path: ['supply', 'voltage_v'], message }];
+}
+
+/** What a rig promises and a board of this kind cannot do, though it does the rest. */
+export function boardLacks({ supply }: Rig, kind: string): BoardFault[] {
+  if (!BOARDS.has(kind) || supplyPin(kind) || (supply?.low_v ?? null) === null) return [];
+  const message = `found ${String(supply?.low_v)}, but the board ${kind} cannot measure its supply: the prop will not settle by itself when that runs low`;
+  return [{ path: ['supply', 'low_v'], message }];
+}
+
+/** How the board watches the supply, and what must be wired for it; null: it does not. */
+export function supplyWords({ supply, board }: Rig): string | null {
+  const pin = board && supplyPin(board.kind);
+  if (!pin || (supply?.low_v ?? null) === null) return null;
+  const { name, upper_kohm, lower_kohm } = pin;
+  return (
+    `below ${String(supply?.low_v)} V for 0.1 s the prop settles by itself, then is off. For this wire ${String(upper_kohm)} kΩ from the servos’ supply, ` +
+    `before any power switch, to ${name}, and ${String(lower_kohm)} kΩ and 100 nF from ${name} to ground; without them it reads 0 V, and the prop settles as soon as it is roused`
+  );
 }

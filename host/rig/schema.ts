@@ -117,22 +117,41 @@ const forBattery = (key: keyof typeof BATTERY) =>
       it['kind'] === 'battery' && it[key] === undefined ? `is missing: a battery needs ${key}, ${BATTERY[key]}` : null,
     key,
   );
+/** The number of a figure that has one. */
+const valueOf = (figure: unknown): number | null => {
+  const value = typeof figure === 'object' && figure !== null ? (figure as Raw)['value'] : figure;
+  return typeof value === 'number' ? value : null;
+};
+const lowBelowSupply = rule((it) => {
+  const [low_v, voltage_v] = [it['low_v'], it['voltage_v']].map(valueOf);
+  return typeof low_v === 'number' && typeof voltage_v === 'number' && low_v >= voltage_v
+    ? `found ${String(low_v)}; allowed: below voltage_v, ${String(voltage_v)} V, since both are volts at the servos`
+    : null;
+}, 'low_v');
 const supply = section('{ kind, voltage_v, current_a }', {
   kind: choice(['mains', 'battery']),
   voltage_v: figure('V at the servos', POSITIVE).optional(),
   current_a: figure('a current in A', POSITIVE).optional(),
   cells: whole('cells', { atLeast: 1, atMost: 100 }).optional(),
-  low_v: number('a voltage in V', POSITIVE).optional(),
+  low_v: number('a voltage in V', { atLeast: 1, atMost: 60 }).optional(),
   fuse_a: number('a current in A', POSITIVE).optional(),
 })
   .refine(...forBattery('cells'))
   .refine(...forBattery('low_v'))
+  .refine(...lowBelowSupply)
   .refine(...forBattery('fuse_a'));
 
-const board = section('{ kind, link, baud, stop, power_pin }', {
+/** A board learns its rig over the link, so a rig cannot choose how fast that is. */
+const BAUD = 500_000;
+const boardKeys = {
   kind: name,
-  link: name.default('uart0'),
-  baud: whole('baud', { atLeast: 9600, atMost: 12_000_000 }).default(500_000),
+  link: choice(['uart0'], ', the serial port of every board: a link over USB is not built yet').default('uart0'),
+  baud: z
+    .literal(BAUD, {
+      error: ({ input }) =>
+        `found ${found(input)}; allowed: ${String(BAUD)}, the rate of every board, which hears of its rig at that rate`,
+    })
+    .default(BAUD),
   stop: section('{ pin, category }', {
     pin,
     category: z
@@ -142,6 +161,9 @@ const board = section('{ kind, link, baud, stop, power_pin }', {
       .default(1),
   }).optional(),
   power_pin: pin.optional(),
+};
+const board = section('{ kind, link, baud, stop, power_pin }', boardKeys, {
+  trigger: 'no board has an input for a start switch yet',
 }).refine(
   ...rule((it) => {
     const stop = it['stop'] as Raw | null | undefined;

@@ -165,7 +165,7 @@ function sessionOf(board: F405Board, close: () => Promise<void>): Session {
 
 export function f405Target(options: F405Options): Target {
   return {
-    name: 'f405',
+    name: 'emulated:f405',
     proven: 'emulator',
     clock: 'the emulated chip, 8 ns an instruction',
     async open(listener) {

@@ -54,7 +54,7 @@ export async function startNative({
 export function nativeTarget(options: NativeOptions): Target {
   return {
     name: 'native',
-    proven: 'emulator',
+    proven: 'computer',
     clock: 'this computer, the firmware built with sanitizers',
     async open(listener) {
       const program = await startNative(options);

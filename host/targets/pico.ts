@@ -31,7 +31,7 @@ export interface PicoOptions {
 
 export function picoTarget({ uf2, edge, tick }: PicoOptions): Target {
   return {
-    name: 'pico',
+    name: 'emulated:pico',
     proven: 'emulator',
     clock: "the board's own timer, emulated",
     open(listener) {

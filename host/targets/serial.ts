@@ -1,4 +1,5 @@
-/** A real board on a serial port, or whatever answers at the end of one. */
+/** A board on a serial port, or a program on this computer that answers at the end of a pseudo-terminal. */
+import { realpathSync, statSync } from 'node:fs';
 import { SerialPort } from 'serialport';
 import { TargetError } from '../replay/conversation.ts';
 import type { Target } from '../replay/target.ts';
@@ -14,6 +15,23 @@ function portWords(path: string, error: Error): string {
     return `${path} may not be opened: on Linux your user must be in the group of serial ports (dialout)`;
   if (/busy|lock|resource temporarily/i.test(text)) return `${path} is busy: another program holds it`;
   return `${path}: ${text}`;
+}
+
+/** Unix98 pseudo-terminals have these major numbers on Linux: Documentation/admin-guide/devices.txt. */
+const PTY_MAJORS = [136, 143] as const;
+/** Where systems keep the ends of pseudo-terminals: Linux; macOS. */
+const PTY_NAMES = /^\/dev\/(pts\/\d+|ttys\d{3})$/;
+
+/** Whether a path, or what it leads to, is a pseudo-terminal: then a program on this computer is at its other end. */
+export function isPseudoTerminal(path: string): boolean {
+  try {
+    if (PTY_NAMES.test(realpathSync(path))) return true;
+    const status = statSync(path);
+    const major = (status.rdev >> 8) & 0xfff;
+    return status.isCharacterDevice() && major >= PTY_MAJORS[0] && major <= PTY_MAJORS[1];
+  } catch {
+    return false;
+  }
 }
 
 /** Opens a port for bytes. Rejects with TargetError in words. */
@@ -33,7 +51,8 @@ export function openPort(path: string, baud: number): Promise<Port> {
             sink(new TargetError(portWords(path, e)));
           });
           port.on('close', (e: Error | null) => {
-            if (e) sink(new TargetError(`${path} went away: is the board still plugged in?`));
+            if (e)
+              sink(new TargetError(`${path} went away: is the board still plugged in, the program still running?`));
           });
         },
         close: () =>
@@ -51,10 +70,11 @@ export function openPort(path: string, baud: number): Promise<Port> {
 
 /** The target at a port. clock: milliseconds that only go on. */
 export function serialTarget(path: string, clock: () => number): Target {
+  const program = isPseudoTerminal(path);
   return {
     name: `serial:${path}`,
-    proven: 'hardware',
-    clock: 'the board',
+    proven: program ? 'computer' : 'hardware',
+    clock: program ? 'this computer' : 'the board',
     open: async (listener) => lineSession(await openPort(path, BAUD), listener, clock),
   };
 }

@@ -1,7 +1,7 @@
 /** The guard's table, row by row (DEVELOPERS.md prints it), through the link and the board's inputs. */
 import { describe, expect, it } from 'vitest';
 import { RESET } from '../../host/controller/controller.ts';
-import { packImage } from '../../host/controller/image.ts';
+import { imageFingerprint, packImage } from '../../host/controller/image.ts';
 import { RESULT, TYPE } from '../../host/controller/messages.ts';
 import { toDeg } from '../../host/rig/rig.ts';
 import { Prop } from './prop.ts';
@@ -276,6 +276,34 @@ describe('tripped', () => {
     expect(prop.state).toBe('limp');
   });
 
+  /** Ticks at 200 a second that the supply is low, then high, again and again, until it trips; null: not within ten seconds. */
+  const tripsAfter = (low: number, high: number, supply_mv = 5900): number | null => {
+    const prop = live({ low_v: 6 });
+    for (let n = 0; n < 2000; n++) {
+      prop.controller.setMeasured({ supply_mv: n % (low + high) < low ? supply_mv : 6100 });
+      prop.run(1);
+      if (prop.state === 'tripped') return n + 1;
+    }
+    return null;
+  };
+
+  it('by a supply that stays low for more than 100 ms, not by dips, however many', () => {
+    expect(tripsAfter(1, 0)).toBe(21);
+    expect(tripsAfter(20, 2000)).toBeNull();
+    expect(tripsAfter(4, 5)).toBeNull();
+    // Low for most of the time is low.
+    expect(tripsAfter(5, 4)).toBeLessThan(200);
+  });
+
+  it('not by a supply that is not measured, nor by one that is exactly at its limit', () => {
+    expect(tripsAfter(1, 0, 0)).toBeNull();
+    expect(tripsAfter(1, 0, 6000)).toBeNull();
+    const unwatched = live();
+    unwatched.controller.setMeasured({ supply_mv: 1 });
+    unwatched.seconds(2);
+    expect(unwatched.controller.trip).toBe(0);
+  });
+
   it('keeps the widths after a watchdog reset, waits for settle, clears only then', () => {
     const before = live();
     feed(before, 1, [5, 2, 0, 0.05, 0, 0, 0.3, 0.5]);
@@ -320,7 +348,7 @@ describe('tripped', () => {
   it('keeps its first reason through a watchdog reset', () => {
     const before = live({ low_v: 6 });
     before.controller.setMeasured({ supply_mv: 5000 });
-    before.run(1);
+    before.seconds(0.15);
     const prop = new Prop(before.rig, { resetReason: RESET.watchdog, places: before.controller.places() });
     expect(prop.state).toBe('tripped');
     expect(prop.controller.trip).toBe(2);
@@ -330,7 +358,7 @@ describe('tripped', () => {
   it('survives a reset by the reset pin', () => {
     const before = live({ low_v: 6 });
     before.controller.setMeasured({ supply_mv: 5000 });
-    before.run(1);
+    before.seconds(0.15);
     const prop = new Prop(before.rig, { resetReason: RESET.pin, places: before.controller.places() });
     expect(prop.state).toBe('tripped');
     expect(prop.controller.trip).toBe(2);
@@ -386,6 +414,53 @@ describe('the rig image', () => {
     expect(send(prop, other)).toBe(RESULT.done);
     expect(prop.controller.imageCount).toBe(count + 1);
     expect([...prop.controller.storedImage()]).toEqual([...other]);
+  });
+
+  it('that the flash did not take is in force, and both the answer and `who` say so', () => {
+    const other = packImage(rigOf({ hz: 400 }));
+    for (const stores of [true, false]) {
+      const prop = new Prop(rigOf(), { stores });
+      const who = (): unknown => {
+        prop.tell(prop.send.command(TYPE.who));
+        prop.run(1);
+        return { print: prop.iAm?.fingerprint, stored: prop.iAm?.stored };
+      };
+      // What it started with came from the flash.
+      expect(who()).toEqual({ print: imageFingerprint(packImage(prop.rig)), stored: true });
+      prop.answers.length = 0;
+      const frames = [...prop.send.image(other)];
+      for (const frame of frames) {
+        prop.tell(frame);
+        prop.run(1);
+      }
+      // The last answer, to the commit, waits for the board.
+      expect(prop.answers.length).toBe(frames.length - 1);
+      expect(prop.ask(TYPE.rouse)).toBe(RESULT.done);
+      expect(prop.answers.map(({ type, result }) => [type, result])).toEqual([
+        [TYPE.imageCommit, stores ? RESULT.done : RESULT.notStored],
+        [TYPE.rouse, RESULT.done],
+      ]);
+      expect(prop.answers[0]!.sequence).toBe((prop.send.sequence - 1) & 0xff);
+      expect(who()).toEqual({ print: imageFingerprint(other), stored: stores });
+    }
+  });
+
+  it('that is being stored is not received over, and nothing rouses meanwhile', () => {
+    const prop = new Prop(rigOf());
+    const frames = [...prop.send.image(packImage(rigOf({ hz: 400 })))];
+    for (const frame of frames.slice(0, -1)) {
+      prop.tell(frame);
+      prop.run(1);
+    }
+    prop.answers.length = 0;
+    // All three in one tick.
+    prop.tell(frames.at(-1)!);
+    prop.tell([...prop.send.image(packImage(rigOf()))][0]!);
+    prop.tell(prop.send.command(TYPE.rouse));
+    prop.run(1);
+    expect(prop.answers.map(({ result }) => result)).toEqual([RESULT.notNow, RESULT.notNow]);
+    prop.run(1);
+    expect(prop.answers.at(-1)).toMatchObject({ type: TYPE.imageCommit, result: RESULT.done });
   });
 
   it('is refused for any changed byte, and the one in force stays', () => {

@@ -5,7 +5,7 @@ import { delimiter, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { imageFingerprint, packImage } from '../../host/controller/image.ts';
 import { FirmwareError, readBoard } from '../../host/firmware/compile.ts';
-import { flashFile, placeBin, placeUf2 } from '../../host/firmware/place.ts';
+import { NotWritten, flashFile, placeBin, placeUf2 } from '../../host/firmware/place.ts';
 import { Conversation } from '../../host/replay/conversation.ts';
 import { elfSymbols } from '../../host/targets/elf.ts';
 import { picoTarget } from '../../host/targets/pico.ts';
@@ -96,8 +96,9 @@ describe('dfu-util', () => {
 
   it('that reads back something else is found out', () => {
     const { board, file } = made('f405');
-    expect(() => withPath(standIn(true), () => placeBin(board, file, folder))).toThrow(
-      'does not hold what was written',
-    );
+    const at = standIn(true);
+    const spoiled = (): unknown => withPath(at, () => placeBin(board, file, folder));
+    expect(spoiled).toThrow(NotWritten);
+    expect(spoiled).toThrow('does not hold what was written');
   });
 });

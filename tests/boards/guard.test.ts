@@ -201,9 +201,16 @@ describe.skipIf(!has('gcc'))('tripped', () => {
         prop.late = false;
       },
     ],
+    [
+      'supply',
+      async () => {
+        prop.supply_mv = 5900;
+        await prop.run(8);
+      },
+    ],
   ];
   it.each(trips)('by %s: settles, then off; cleared only at rest', async (reason, disturb) => {
-    await live();
+    await live({ low_v: 6 });
     await prop.feed(0.5, ...LOOK);
     await disturb();
     expect([prop.state, TRIPS[prop.telemetry.trip]]).toEqual(['tripped', expect.stringContaining(reason)]);

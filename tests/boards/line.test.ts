@@ -1,9 +1,12 @@
 /** Replay in real time: the native board over its pseudo-terminal, and the same as any serial port would be. */
+import { mkdtempSync, rmSync, symlinkSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
 import { PERFECT_LINK } from '../../host/replay/link-model.ts';
 import { Conversation, TargetError } from '../../host/replay/conversation.ts';
 import { replay } from '../../host/replay/replay.ts';
-import type { Target } from '../../host/replay/target.ts';
+import { type Target, targetWords } from '../../host/replay/target.ts';
 import { nativeTarget, startNative } from '../../host/targets/native.ts';
 import { serialTarget } from '../../host/targets/serial.ts';
 import { packImage } from '../../host/controller/image.ts';
@@ -24,7 +27,15 @@ afterEach(async () => {
 describe('a line in real time', () => {
   it('the native board plays a stream as the simulation does', async () => {
     const { answer } = await play(nativeTarget({ elf: firmwareOf('native').elf, clock }));
-    expect(answer).toMatchObject({ ok: true, target: 'native', frames: 3, late: 0, starved: 0, breaches: [] });
+    expect(answer).toMatchObject({
+      ok: true,
+      target: 'native',
+      proven: 'computer',
+      frames: 3,
+      late: 0,
+      starved: 0,
+      breaches: [],
+    });
     expect(answer.tick_us!.p50).toBeGreaterThan(0);
   });
 
@@ -38,6 +49,23 @@ describe('a line in real time', () => {
     const again = await Conversation.open(serialTarget(program.path, clock), { telemetry: () => undefined });
     expect((await again.who()).fingerprint).not.toBe(0);
     await again.session.close();
+  });
+
+  it('a pseudo-terminal is a program on this computer, by whatever name; another device may be a board', async () => {
+    const program = await startNative({ elf: firmwareOf('native').elf, clock });
+    stop = program.stop;
+    const folder = mkdtempSync(join(tmpdir(), 'posewright-port-'));
+    const link = join(folder, 'board');
+    symlinkSync(program.path, link);
+    for (const path of [program.path, link]) {
+      const target = serialTarget(path, clock);
+      expect(target).toMatchObject({ proven: 'computer', clock: 'this computer' });
+      expect(targetWords(target)).toBe(`serial:${path}, a program on this computer`);
+    }
+    rmSync(folder, { recursive: true });
+    for (const path of ['/dev/null', '/dev/no-such-port'])
+      expect(serialTarget(path, clock)).toMatchObject({ proven: 'hardware', clock: 'the board' });
+    expect(targetWords(serialTarget('/dev/null', clock))).toBe('serial:/dev/null');
   });
 
   it('says in words what is wrong with a port', async () => {

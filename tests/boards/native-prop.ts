@@ -30,6 +30,8 @@ export class NativeProp {
   watch: (tick: Tick) => void = () => undefined;
   stopOpen = false;
   late = false;
+  /** What the servos are fed with; 0: the board does not measure it. */
+  supply_mv = 0;
   private readonly board: Lockstep;
   private readonly read = frameReader({
     frame: (type, _sequence, payload) => {
@@ -66,7 +68,11 @@ export class NativeProp {
   }
 
   async run(n: number, first: Uint8Array = new Uint8Array(0)): Promise<Tick> {
-    const conditions: Conditions = { stopOpen: this.stopOpen, late: this.late };
+    const conditions: Conditions = {
+      stopOpen: this.stopOpen,
+      late: this.late,
+      supply_mv: this.supply_mv,
+    };
     const ticks = await this.board.run(n, first, conditions);
     for (const tick of ticks) {
       this.read(tick.bytes);

@@ -8,7 +8,15 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { RESET, instantiateController } from '../../host/controller/controller.ts';
 import { frameReader } from '../../host/controller/frames.ts';
 import { packImage } from '../../host/controller/image.ts';
-import { TYPE, emptyTelemetry, parseAnswer, parseIAm, parseTelemetry, sender } from '../../host/controller/messages.ts';
+import {
+  RESULT,
+  TYPE,
+  emptyTelemetry,
+  parseAnswer,
+  parseIAm,
+  parseTelemetry,
+  sender,
+} from '../../host/controller/messages.ts';
 import { WASM } from '../assembly/prop.ts';
 import { type RigOptions, SHAPED, rigOf } from '../assembly/rigs.ts';
 import { Lockstep } from '../../host/build/bench/boards/lockstep.ts';
@@ -29,12 +37,14 @@ afterAll(() => {
 
 /** What the bytes say: the last answer, who it is, the last telemetry. */
 function reader() {
-  const heard = { answers: [] as number[], fingerprint: -1, telemetry: emptyTelemetry() };
+  const heard = { answers: [] as number[], fingerprint: -1, stored: false, telemetry: emptyTelemetry() };
   const read = frameReader({
     frame: (type, _sequence, payload) => {
       if (type === TYPE.answer) heard.answers.push(parseAnswer(payload)!.result);
-      else if (type === TYPE.iAm) heard.fingerprint = parseIAm(payload)!.fingerprint;
-      else if (type === TYPE.telemetry) parseTelemetry(payload, heard.telemetry);
+      else if (type === TYPE.iAm) {
+        const { fingerprint, stored } = parseIAm(payload)!;
+        Object.assign(heard, { fingerprint, stored });
+      } else if (type === TYPE.telemetry) parseTelemetry(payload, heard.telemetry);
     },
     bad: () => undefined,
   });
@@ -192,6 +202,34 @@ describe('faults', () => {
     expect(fresh).toBeLessThan(cuts.length);
     await store(second, {});
     expect(await holds()).toBe(print(second));
+  });
+
+  it('a flash that is worn out is told at the commit and by `who`; after the power it is the old rig again', async () => {
+    const flash = join(folder, 'worn');
+    const [first, second] = [packImage(rigOf({ hz: 200 })), packImage(rigOf({ hz: 400 }))];
+    const print = (image: Uint8Array): number => new DataView(image.buffer).getUint32(12, true);
+    /** Sends an image; the last answer, and who it then is. */
+    const told = async (image: Uint8Array | null, environment: Record<string, string>) => {
+      const board = start({ POSEWRIGHT_FLASH: flash, ...environment });
+      const send = sender();
+      const { heard, read } = reader();
+      const frames = [...(image ? send.image(image) : []), new Uint8Array(0), send.command(TYPE.who)];
+      for (const frame of frames) for (const { bytes } of await board.run(1, frame)) read(bytes);
+      expect(await board.end()).toBe(0);
+      const { answers, fingerprint, stored } = heard;
+      return { answer: answers.at(-1), answers: answers.length, fingerprint, stored };
+    };
+    expect(await told(first, {})).toMatchObject({ answer: RESULT.done, fingerprint: print(first), stored: true });
+    const chunks = [...sender().image(second)].length;
+    const [erased, whole] = [4096, 4096 + 256 * Math.ceil(second.length / 256) + 256];
+    // In the erasure of the other slot, in the image, in the head that makes it count.
+    for (const bytes of [0, 100, erased + 1, whole - 256, whole - 250])
+      expect(
+        await told(second, { POSEWRIGHT_FLASH_WEARS_OUT_AFTER: String(bytes) }),
+        `worn out after ${String(bytes)} bytes`,
+      ).toEqual({ answer: RESULT.notStored, answers: chunks, fingerprint: print(second), stored: false });
+    expect(await told(null, {})).toMatchObject({ fingerprint: print(first), stored: true });
+    expect(await told(second, {})).toMatchObject({ answer: RESULT.done, fingerprint: print(second), stored: true });
   });
 
   it('keeps its widths after a watchdog reset in mid-motion, waits for settle, then is off', async () => {

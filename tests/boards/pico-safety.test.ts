@@ -2,14 +2,16 @@
 import { readFileSync } from 'node:fs';
 import { afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { frameReader } from '../../host/controller/frames.ts';
-import { packImage } from '../../host/controller/image.ts';
+import { imageFingerprint, packImage } from '../../host/controller/image.ts';
 import {
   RESULT,
   STATES,
   type StateName,
   TYPE,
+  type IAm,
   emptyTelemetry,
   parseAnswer,
+  parseIAm,
   parseTelemetry,
   sender,
 } from '../../host/controller/messages.ts';
@@ -23,7 +25,9 @@ const [STOP_PIN, POWER_PIN] = [20, 21];
 const LAST_SERVO_PIN = 17;
 const HZ = 100;
 const FRAME_US = 20_000;
-const WATCHDOG_TRIP = 6;
+const [SUPPLY_TRIP, WATCHDOG_TRIP] = [2, 6];
+/** boards/pico/board_config.h: 10 kOhm above, 2.2 kOhm below. */
+const [SUPPLY_PIN, SUPPLY_SHARE] = [28, 2.2 / 12.2];
 
 interface Edge {
   readonly pin: number;
@@ -38,6 +42,7 @@ class Prop {
   readonly heard = emptyTelemetry();
   readonly edges: Edge[] = [];
   answer = -1;
+  iAm: IAm | null = null;
 
   constructor(options: RigOptions) {
     this.rig = rigOf({ hz: HZ, ...options });
@@ -45,6 +50,7 @@ class Prop {
       frame: (type, _sequence, payload) => {
         if (type === TYPE.telemetry) parseTelemetry(payload, this.heard);
         else if (type === TYPE.answer) this.answer = parseAnswer(payload)!.result;
+        else if (type === TYPE.iAm) this.iAm = parseIAm(payload);
       },
       bad: () => undefined,
     });
@@ -71,6 +77,9 @@ class Prop {
   }
   get state(): StateName {
     return STATES[this.heard.state]!;
+  }
+  supply(volts: number): void {
+    this.machine.setVoltage(SUPPLY_PIN, volts * SUPPLY_SHARE);
   }
   until(...states: readonly StateName[]): void {
     for (let n = 0; n < 1500 && !states.includes(this.state); n++) this.run(10_000);
@@ -189,6 +198,76 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('the pico, at its pins', () => {
       prop.until('limp');
     },
   );
+
+  it('settles when its battery is low for longer than a dip, off at its rest, and stays tripped over a reset', () => {
+    prop = new Prop({ low_v: 6.4 });
+    prop.supply(7.4);
+    prop.rouse();
+    prop.move();
+    // All servos start at once: down to 5 V for 60 ms.
+    prop.supply(5);
+    prop.run(60_000);
+    prop.supply(7.4);
+    prop.run(200_000);
+    expect(prop.heard.trip).toBe(0);
+    // Just above the limit, for as long as one likes; the converter's step is 4.5 mV.
+    prop.supply(6.41);
+    prop.move();
+    expect(prop.heard.trip).toBe(0);
+    prop.supply(6.39);
+    const low_us = prop.machine.now_us;
+    prop.until('tripped');
+    expect(prop.heard.trip).toBe(SUPPLY_TRIP);
+    expect(prop.machine.now_us - low_us).toBeGreaterThan(100_000);
+    expect(prop.machine.now_us - low_us).toBeLessThan(150_000);
+    // It settles first: every pulse is there, and what moves is on its way to its rest.
+    expect(prop.widths(prop.machine.now_us - 2 * FRAME_US).every((us) => us > 0)).toBe(true);
+    for (let n = 0; n < 1500 && prop.powered; n++) prop.run(10_000);
+    expect(prop.powered).toBe(false);
+    prop.rig.joints.forEach((joint, i) => expect(prop.heard.position[i]).toBeCloseTo(joint.rest, 5));
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.notNow);
+    prop.machine.reset('pin');
+    prop.run(30_000);
+    prop.tell(Uint8Array.of(0));
+    prop.tell(prop.send.report(1));
+    expect(prop.heard).toMatchObject({ state: STATES.indexOf('tripped'), trip: SUPPLY_TRIP });
+    expect(prop.ask(TYPE.clear)).toBe(RESULT.done);
+    prop.until('limp');
+    // Still low: it comes no further than its first pulses.
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.done);
+    prop.until('tripped');
+    expect(prop.heard.trip).toBe(SUPPLY_TRIP);
+  });
+
+  it('takes a supply that it does not see for a low one, where the rig wants it watched, and for nothing where not', () => {
+    prop = new Prop({});
+    prop.rouse();
+    prop.run(500_000);
+    expect(prop.heard.trip).toBe(0);
+    prop = new Prop({ low_v: 6.4 });
+    expect(prop.ask(TYPE.rouse)).toBe(RESULT.done);
+    prop.until('tripped');
+    expect(prop.heard.trip).toBe(SUPPLY_TRIP);
+  });
+
+  it('says at once and for good that its flash did not take a rig, and has the old one when the power comes back', () => {
+    prop = new Prop({});
+    const who = (): unknown => {
+      prop.tell(prop.send.command(TYPE.who));
+      return { print: prop.iAm?.fingerprint, stored: prop.iAm?.stored };
+    };
+    const [first, other] = [packImage(prop.rig), packImage(rigOf({ hz: 50 }))];
+    expect(prop.answer).toBe(RESULT.done);
+    expect(who()).toEqual({ print: imageFingerprint(first), stored: true });
+    prop.machine.wearFlashOut();
+    for (const frame of prop.send.image(other)) prop.tell(frame);
+    expect(prop.answer).toBe(RESULT.notStored);
+    expect(who()).toEqual({ print: imageFingerprint(other), stored: false });
+    prop.machine.reset('power');
+    prop.run(30_000);
+    prop.tell(Uint8Array.of(0));
+    expect(who()).toEqual({ print: imageFingerprint(first), stored: true });
+  });
 
   it('takes what it can of a line that brings more than it reads, loses the rest, and answers afterwards', () => {
     // 1000 bytes a tick, of which the controller reads 256.

@@ -23,6 +23,8 @@ export class NorFlash {
   private command: number[] = [];
   private writable = false;
   private busy = 0;
+  /** Takes every command, and changes no more. */
+  worn = false;
 
   private readonly cells: Uint8Array;
   /** What the firmware did that a chip would not have taken, in words. */
@@ -62,7 +64,7 @@ export class NorFlash {
 
   private erase(at: number): void {
     const sector = at - (at % SECTOR_BYTES);
-    this.cells.fill(0xff, sector, sector + SECTOR_BYTES);
+    if (!this.worn) this.cells.fill(0xff, sector, sector + SECTOR_BYTES);
     this.writable = false;
     this.busy = BUSY_LOOKS;
   }
@@ -71,6 +73,7 @@ export class NorFlash {
   private program(at: number): void {
     const page = at - (at % PAGE_BYTES);
     this.command.slice(HEAD_BYTES).forEach((byte, i) => {
+      if (this.worn) return;
       const cell = page + ((at + i) % PAGE_BYTES);
       this.cells[cell] = (this.cells[cell] ?? 0xff) & byte;
     });

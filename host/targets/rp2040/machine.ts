@@ -17,6 +17,8 @@ const BYTE_NS = (10 * 1e9) / 500_000;
 /** Ticks are at least a millisecond apart; an alarm that comes early by the emulator's rounding is the same tick. */
 const SAME_TICK_NS = 200_000;
 const PINS = 30;
+/** The analogue converter: its pins, its reference, its counts (data sheet 4.9). */
+const [ADC_FIRST_PIN, ADC_V, ADC_COUNTS] = [26, 3.3, 4096];
 const [HAD_POR, HAD_RUN] = [1 << 8, 1 << 16];
 
 /** Blocks of the chip by rp2040js's keys: address / 4096. */
@@ -76,6 +78,9 @@ export class PicoMachine {
   private hung = false;
   private readonly levels = new Array<boolean>(PINS).fill(false);
   private readonly inputs = new Map<number, boolean>();
+  private nor: NorFlash | null = null;
+  private flashWorn = false;
+  private readonly analogue = new Map<number, number>();
   private readonly line: { readonly bytes: Uint8Array; readonly at_ns: number }[] = [];
   private sent = 0;
   private lineFree_ns = 0;
@@ -126,9 +131,26 @@ export class PicoMachine {
     this.chip.rp.gpio[pin]?.setInputValue(high);
   }
 
+  /** Sets what an analogue pin, 26 to 29, sees in V; it outlives resets. Without, 0. */
+  setVoltage(pin: number, volts: number): void {
+    const counts = Math.round((volts / ADC_V) * ADC_COUNTS);
+    this.analogue.set(pin, Math.max(0, Math.min(ADC_COUNTS - 1, counts)));
+    this.applyVoltages();
+  }
+
+  private applyVoltages(): void {
+    for (const [pin, counts] of this.analogue) this.chip.rp.adc.channelValues[pin - ADC_FIRST_PIN] = counts;
+  }
+
   /** Restarts it. Power off loses RAM; the flash stays. */
   reset(reason: PicoReset): void {
     this.start(reason, this.flash);
+  }
+
+  /** The flash takes commands from now on, over resets too, and changes no more. */
+  wearFlashOut(): void {
+    this.flashWorn = true;
+    if (this.nor) this.nor.worn = true;
   }
 
   /** As if the program had lost its way: it does nothing until the next reset. */
@@ -218,7 +240,10 @@ export class PicoMachine {
     const note = (part: string, words: string): void => void this.faults.push(`${part}: ${words}`);
     const quiet = (): void => undefined;
     rp.logger = { debug: quiet, info: quiet, warn: note, error: note };
+    this.applyVoltages();
     const flash = new NorFlash(this.flash, this.faults);
+    this.nor = flash;
+    flash.worn = this.flashWorn;
     rp.peripherals[AT.ssi] = new SerialInterface(rp, flash);
     rp.peripherals[AT.qspi] = new QspiPins(rp, flash);
     rp.peripherals[AT.xip] = new PlainRegisters(rp, 'XIP_CTRL', []);

@@ -1,7 +1,8 @@
 /** What goes wrong between a user and a board: exit code 2, words that say what to do next, and a board that is as it was. */
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdirSync, readdirSync } from 'node:fs';
+import { mkdirSync, readdirSync, writeFileSync } from 'node:fs';
+import { delimiter } from 'node:path';
 import { createInterface } from 'node:readline';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { STATES } from '../../../host/controller/messages.ts';
@@ -30,9 +31,9 @@ afterAll(() => {
   files.remove();
 });
 
-/** Starts the native board; resolves its terminal. */
-async function native(): Promise<string> {
-  const settings = { POSEWRIGHT_MODE: 'pty', ASAN_OPTIONS: 'detect_leaks=0' };
+/** Starts the native board; resolves its terminal. environment: see boards/native/board.c. */
+async function native(environment: Readonly<Record<string, string>> = {}): Promise<string> {
+  const settings = { ...environment, POSEWRIGHT_MODE: 'pty', ASAN_OPTIONS: 'detect_leaks=0' };
   child = spawn(firmwareOf('native').elf, {
     stdio: ['ignore', 'pipe', 'inherit'],
     env: { ...process.env, ...settings },
@@ -66,7 +67,7 @@ describe('a board', () => {
 
   it('that lacks a pin of the rig: a stop input that would do nothing', async () => {
     const rig = files.put('pins.yaml', board('{ kind: pico, stop: { pin: 25 } }'));
-    await refused(['flash', rig, '--board', 'pico'], /18 to 22 and 26 to 28.*the stop input would do nothing/);
+    await refused(['flash', rig, '--board', 'pico'], /18 to 22 and 26 to 27.*the stop input would do nothing/);
   });
 
   it('without a compiler', async () => {
@@ -86,6 +87,101 @@ describe('a board', () => {
     mkdirSync(drive);
     await refused(['flash', owl, '--board', 'pico', '--to', drive], /no drive of a board that waits for firmware/);
     expect(readdirSync(drive)).toEqual([]);
+  });
+});
+
+it.skipIf(!has('arm-none-eabi-gcc'))('a flash that does not hold what was written ends flashing with 1', async () => {
+  const rig = files.put('f405.yaml', board('{ kind: f405 }'));
+  const folder = files.path('dfu');
+  mkdirSync(folder);
+  // A stand-in of our own, not the program: what it reads back is one byte more than what it was given.
+  const keep = `${folder}/flash`;
+  const steps = `case "$1" in -D) cp "$2" ${keep};; -U) cp ${keep} "$2"; printf x >> "$2";; esac`;
+  writeFileSync(`${folder}/dfu-util`, `#!/bin/sh\nwhile [ $# -gt 0 ]; do ${steps}; shift; done\n`, { mode: 0o755 });
+  const before = process.env['PATH'];
+  process.env['PATH'] = `${folder}${delimiter}${before ?? ''}`;
+  try {
+    const { code, out, err } = await run(['flash', rig, '--board', 'f405']);
+    expect([code, out]).toEqual([1, '']);
+    expect(err).toMatch(/the board does not hold what was written: try again/);
+  } finally {
+    process.env['PATH'] = before;
+  }
+});
+
+describe('a target', () => {
+  it.each([
+    ['pico', /"pico" is no target: the emulated one is called emulated:pico, and a real one is at serial:PATH/],
+    ['f405', /"f405" is no target: the emulated one is called emulated:f405/],
+    ['usb', /"usb" is no target yet: a link over USB is not built/],
+    ['emulated:moon', /is no target: there is sim, emulated:pico, emulated:f405, native, serial:PATH/],
+    ['emulated:', /is no target/],
+    ['serial:', /is no target/],
+    ['native:x', /is no target/],
+  ])('called %s there is not', async (on, words) => {
+    await refused(['replay', owl, gentle, '--on', on], words);
+    await refused(['send', owl, '--on', on], words);
+  });
+
+  it('that keeps nothing is sent nothing', async () => {
+    await refused(['send', owl, '--on', 'sim'], /"sim" keeps nothing.*A real board is at serial:PATH/);
+  });
+});
+
+describe.skipIf(!has('gcc'))('sending', () => {
+  const plain = files.put('plain.yaml', OWL);
+  const fingerprintAt = async (path: string): Promise<number> => {
+    const talk = await Conversation.open(serialTarget(path, clock), silent);
+    const { fingerprint } = await talk.who();
+    await talk.session.close();
+    return fingerprint;
+  };
+
+  it('says that a program on this computer is no board', async () => {
+    const path = await native();
+    const on = `serial:${path}`;
+    const { code, out } = await run(['send', plain, '--on', on]);
+    expect(code).toBe(0);
+    expect(out).toMatch(
+      /^the program on this computer \(serial:\S+\) has the rig test-owl \(\d+ bytes, fingerprint [0-9a-f]{8}\)\n$/,
+    );
+    expect(JSON.parse((await run(['send', plain, '--on', on, '--json'])).out)).toMatchObject({
+      target: `${on}, a program on this computer`,
+      proven: 'computer',
+      fingerprint: (await fingerprintAt(path)).toString(16).padStart(8, '0'),
+      stored: true,
+    });
+  });
+
+  it('refuses what flashing refuses: another board, a pin that is not there; the board is as it was', async () => {
+    const path = await native();
+    const on = `serial:${path}`;
+    await refused(
+      ['send', owl, '--on', on],
+      /board\.kind: the rig is for pico, and this is the program on this computer, a native; .*Nothing was written/,
+    );
+    const pins = files.put('far-pin.yaml', board('{ kind: native }').replace('pin: 9,', 'pin: 30,'));
+    await refused(['send', pins, '--on', on], /found 30; a native has servo pins 2 to 17: this joint would have no/);
+    expect(await fingerprintAt(path)).toBe(0);
+  });
+
+  it('to a flash that does not take it ends with 1, again and again, and a replay says so too', async () => {
+    const path = await native({ POSEWRIGHT_FLASH_WEARS_OUT_AFTER: '100' });
+    const on = `serial:${path}`;
+    for (let n = 0; n < 2; n++) {
+      const { code, out } = await run(['send', plain, '--on', on]);
+      expect(code).toBe(1);
+      expect(out).toMatch(
+        /^the program on this computer \(serial:\S+\) runs the rig test-owl \(.*\), but its flash did NOT take it: when the power goes/,
+      );
+    }
+    const { code, out } = await run(['send', plain, '--on', on, '--json']);
+    expect([code, JSON.parse(out).stored]).toEqual([1, false]);
+    const short = files.put('short.csv', stream(0.2, { yaw_deg: () => 0 }));
+    const { err, out: played } = await run(['replay', plain, short, '--on', on]);
+    expect(err).toMatch(/warning: the flash of the program on this computer did not take the rig/);
+    expect(played).toMatch(/on serial:\S+, a program on this computer/);
+    expect(played).toMatch(/a program on this computer, never on silicon; nothing here has run on a board/);
   });
 });
 
@@ -110,7 +206,10 @@ describe.skipIf(!has('gcc'))('a port', () => {
   it('where nobody answers', async () => {
     const path = await native();
     child?.kill('SIGSTOP');
-    await refused(['send', owl, '--on', `serial:${path}`], /nobody answers on the link: is the board powered/);
+    await refused(
+      ['send', owl, '--on', `serial:${path}`],
+      /nobody answers on the link: does the program on this computer still run\?/,
+    );
   });
 
   it('of a board that runs another rig: it keeps it', async () => {
@@ -120,7 +219,7 @@ describe.skipIf(!has('gcc'))('a port', () => {
     expect(code).toBe(0);
     await refused(
       ['replay', owl, gentle, '--on', `serial:${path}`],
-      /the board runs another rig .*posewright send RIG --on/,
+      /the program on this computer runs another rig .*posewright send RIG --on serial:\//,
     );
     const talk = await Conversation.open(serialTarget(path, clock), silent);
     expect((await talk.who()).fingerprint.toString(16).padStart(8, '0')).toBe(JSON.parse(out).fingerprint);

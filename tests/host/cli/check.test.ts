@@ -17,6 +17,29 @@ describe('check', () => {
     expect(out).not.toContain('\u001b');
   });
 
+  it('says how a battery is wired for the board to see it, or that the board cannot', async () => {
+    const battery = (kind: string): string =>
+      files.put(
+        `${kind}.yaml`,
+        `${OWL}supply: { kind: battery, voltage_v: 7.4, cells: 2, low_v: 6.4, fuse_a: 10 }\nboard: { kind: ${kind} }\n`,
+      );
+    const { out, err } = await run(['check', battery('pico')]);
+    expect(err).toBe('');
+    const words = out.replace(/\s+/g, ' ');
+    expect(words).toContain('supply below 6.4 V for 0.1 s the prop settles by itself, then is off.');
+    expect(words).toContain(
+      '10 kΩ from the servos’ supply, before any power switch, to GPIO 28, and 2.2 kΩ and 100 nF',
+    );
+    const blind = await run(['check', battery('f405'), '--json']);
+    expect(JSON.parse(blind.out)).toMatchObject({
+      ok: true,
+      problems: [
+        { path: 'supply.low_v', severity: 'warning', message: expect.stringMatching(/will not settle by itself/) },
+      ],
+      summary: { supply_watch: null },
+    });
+  });
+
   it('reads standard input', async () => {
     const { code, out } = await run(['check', '-'], { stdin: OWL });
     expect(code).toBe(0);

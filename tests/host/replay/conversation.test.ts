@@ -3,13 +3,13 @@ import { expect, it } from 'vitest';
 import { encodeFrame } from '../../../host/controller/frames.ts';
 import { PROTOCOL, TYPE } from '../../../host/controller/messages.ts';
 import { Conversation, TargetError } from '../../../host/replay/conversation.ts';
-import type { Target } from '../../../host/replay/target.ts';
+import type { Proven, Target } from '../../../host/replay/target.ts';
 
 /** Answers every frame with an "I am" of some version. */
-function speaking(version: number): Target {
+function speaking(version: number, proven: Proven = 'hardware'): Target {
   return {
     name: 'serial:somewhere',
-    proven: 'hardware',
+    proven,
     clock: 'none',
     open(listener) {
       let now_us = 0;
@@ -44,5 +44,17 @@ it('another one is refused in words, before anything is sent to it', async () =>
   await expect(loading).rejects.toThrow(TargetError);
   await expect(loading).rejects.toThrow(
     `the board speaks version ${String(PROTOCOL + 1)} of the link, this program version ${String(PROTOCOL)}: flash it anew`,
+  );
+});
+
+it.each([
+  ['hardware', /^the board speaks version .*: flash it anew$/],
+  ['emulator', /^the emulated board speaks version .*: build it anew$/],
+  ['computer', /^the program on this computer speaks version .*: build it anew$/],
+] as const)('%s is called what it is', async (proven, words) => {
+  const talk = await Conversation.open(speaking(PROTOCOL + 1, proven), silent);
+  await expect(talk.who()).rejects.toThrow(words);
+  await expect((await Conversation.open(speaking(PROTOCOL, proven), silent)).rouse()).rejects.toThrow(
+    new RegExp(`^${words.source.slice(1).split(' speaks')[0] ?? ''} does not answer`),
   );
 });

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer, JointAnswer, MetalJoint } from '../../../host/replay/result.ts';
-import { canItGetThere, followsOnMetal, willItBeSmooth } from '../../../host/replay/verdict.ts';
+import { canItGetThere, followsOnMetal, provenWords, willItBeSmooth } from '../../../host/replay/verdict.ts';
 import { effortOf, exactWords, namesWords } from '../../../host/replay/words.ts';
 
 const joint = (name: string, change: Partial<JointAnswer> = {}): JointAnswer => ({
@@ -46,6 +46,15 @@ const answer = (change: Partial<Answer> = {}): Answer => ({
   breach_count: 0,
   metal: null,
   ...change,
+});
+
+it('only a board is called one', () => {
+  expect((['simulation', 'emulator', 'computer', 'hardware'] as const).map(provenWords)).toEqual([
+    'simulation only, never on silicon',
+    'an emulated board, never on silicon',
+    'a program on this computer, never on silicon',
+    'a real board',
+  ]);
 });
 
 describe('can it get there', () => {

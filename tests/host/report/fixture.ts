@@ -383,7 +383,7 @@ export function roughReplay(size = 1.7): Replay {
   for (let i = 0; i < 2400; i++) ticks.add(640 + 40 * Math.abs(wave(i, 0.013)) + (i % 211 === 0 ? 300 : 0));
   const replay = replayOf(size, {
     ok: false,
-    target: 'pico',
+    target: 'emulated:pico',
     proven: 'emulator',
     lost: 3,
     late: 2,

@@ -241,11 +241,29 @@ describe('warnings', () => {
       'board.kind: found nano; there is firmware for pico, f405 and native, and no other',
     ]);
     expect(warnings(swap(OWL, ['pin: 20, category', 'pin: 25, category'], ['power_pin: 21', 'power_pin: 1']))).toEqual([
-      'board.stop.pin: found 25; a pico has pins 18 to 22 and 26 to 28 for it: the stop input would do nothing',
-      'board.power_pin: found 1; a pico has pins 18 to 22 and 26 to 28 for it: the power switch would do nothing',
+      'board.stop.pin: found 25; a pico has pins 18 to 22 and 26 to 27 for it: the stop input would do nothing',
+      'board.power_pin: found 1; a pico has pins 18 to 22 and 26 to 27 for it: the power switch would do nothing',
     ]);
     expect(warnings(swap(OWL, ['lid: {', 'lid: { pin: 19,']))).toEqual([
       'joints.lid.pin: found 19; a pico has servo pins 2 to 17: this joint would have no pulses',
+    ]);
+  });
+
+  it('a battery that the board cannot watch, and one that is too much for it', () => {
+    const battery = (volts: number, kind: string): string =>
+      swap(
+        OWL,
+        ['kind: mains, voltage_v: 6', `kind: battery, cells: 2, fuse_a: 10, low_v: 5.5, voltage_v: ${String(volts)}`],
+        ['kind: pico', `kind: ${kind}`],
+      );
+    expect(warnings(battery(6, 'pico'))).toEqual([]);
+    expect(warnings(battery(6, 'f405'))).toEqual([
+      'supply.low_v: found 5.5, but the board f405 cannot measure its supply: the prop will not settle by itself when that runs low',
+    ]);
+    // 18.3 V at the divider are 16.1 V of a battery's name.
+    expect(warnings(battery(16.1, 'pico'))).toEqual([]);
+    expect(warnings(battery(16.2, 'pico'))).toEqual([
+      'supply.voltage_v: found 16.2; a pico measures its supply, for low_v, up to 18.3 V, and a full battery has up to 14 % more than its name says: more would harm it',
     ]);
   });
 

@@ -19,6 +19,7 @@ const ROTOR = 2e-4 * 9;
 const calm = (rig: Rig): Trial => ({
   joints: rig.joints.map(() => ({ saturated_ms: 0, peak_error: 0, pushes: 1, falls: false })),
   late: null,
+  unsure: null,
   fell: null,
   rests_on: [],
 });

@@ -19,6 +19,8 @@ export interface Conditions {
   readonly stopOpen?: boolean;
   /** Each takes longer than its period. */
   readonly late?: boolean;
+  /** What the servos are fed with, mV; 0: not measured. */
+  readonly supply_mv?: number;
 }
 
 export class Lockstep {
@@ -40,15 +42,16 @@ export class Lockstep {
   }
 
   /** Asks for ticks: the bytes that arrive before each. */
-  ask(requests: readonly Uint8Array[], { stopOpen = false, late = false }: Conditions = {}): void {
-    const total = requests.reduce((sum, bytes) => sum + bytes.length + 3, 0);
+  ask(requests: readonly Uint8Array[], { stopOpen = false, late = false, supply_mv = 0 }: Conditions = {}): void {
+    const total = requests.reduce((sum, bytes) => sum + bytes.length + 5, 0);
     const message = Buffer.alloc(total);
     let at = 0;
     for (const bytes of requests) {
       message.writeUInt16LE(bytes.length, at);
       message.set(bytes, at + 2);
       message[at + 2 + bytes.length] = (stopOpen ? 1 : 0) | (late ? 2 : 0);
-      at += bytes.length + 3;
+      message.writeUInt16LE(supply_mv, at + 3 + bytes.length);
+      at += bytes.length + 5;
     }
     this.child.stdin!.write(message);
   }

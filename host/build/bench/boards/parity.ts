@@ -69,7 +69,7 @@ export class Twins {
     this.board = board;
     this.rig = rig;
     this.its = its;
-    this.controller.init({ board: board.kind, pins: SERVO_PINS });
+    this.controller.init({ board: board.kind, pins: SERVO_PINS, stores: board.stores });
     const { exports } = new WebAssembly.Instance(new WebAssembly.Module(readFileSync(WASM)));
     const offset = (name: string): number => Number((exports[name] as WebAssembly.Global).value);
     this.at = { pulses: offset('pulses'), outputs: offset('outputs') };

@@ -19,6 +19,8 @@ export interface SteppedBoard {
   readonly name: BoardName;
   /** Its number in "I am". */
   readonly kind: number;
+  /** Its flash takes rig images: QEMU's of the f405 does not. */
+  readonly stores: boolean;
   /**
    * Hands it bytes and runs one tick. Returns what has arrived for that tick: what is handed over may take its time on the line.
    */
@@ -51,6 +53,7 @@ function steppedNative(elf: string, sent: (bytes: Uint8Array) => void): SteppedB
   return {
     name: 'native',
     kind: 3,
+    stores: true,
     widths,
     showsMemory: false,
     memory: () => Promise.reject(new Error('a program of its own')),
@@ -77,6 +80,7 @@ async function steppedF405(elf: string, sent: (bytes: Uint8Array) => void): Prom
   return {
     name: 'f405',
     kind: 2,
+    stores: false,
     widths,
     showsMemory: true,
     memory: (at, n) => gdb.read(arena + at, n),
@@ -130,6 +134,7 @@ function steppedPico(elf: string, uf2: string, hz: number, sent: (bytes: Uint8Ar
   return {
     name: 'pico',
     kind: 1,
+    stores: true,
     widths: null,
     showsMemory: true,
     memory: async (at, n) => Uint8Array.from(machine.ram.subarray(arena + at, arena + at + n)),
