@@ -77,6 +77,7 @@ const answer = z.strictObject({
   ),
   unweighed: z.array(z.string()),
   left_out: z.array(z.string()),
+  assumed: z.array(z.string()),
   model: z.array(z.string()),
 });
 
