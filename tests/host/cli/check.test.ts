@@ -105,6 +105,19 @@ describe('check', () => {
     expect(JSON.parse(json.out)).toMatchObject({ ok: false, summary: null });
   });
 
+  it('sums up what its servos give, a torque in N·m and in kgf·cm', async () => {
+    const { out } = await run(['check', owl]);
+    expect(out).toMatch(/servos +neck: 1\.90 N·m \(19\.4 kgf·cm\) stalled, 380 deg\/s without load/);
+    const { summary } = JSON.parse((await run(['check', owl, '--json'])).out) as { summary: { servos: unknown[] } };
+    expect(summary.servos[0]).toMatchObject({
+      name: 'neck',
+      joints: expect.arrayContaining(['leg1', 'nod']),
+      stall_torque_nm: 1.9,
+      // 1 kgf·cm = 0.0980665 N·m.
+      stall_torque_kgfcm: expect.closeTo(1.9 / 0.0980665, 9),
+    });
+  });
+
   it('asks which rig', async () => {
     const { code, err } = await run(['check']);
     expect(code).toBe(2);

@@ -44,7 +44,7 @@ servos:
     centre_us: 1500
     us_per_deg: 10
     range_us: [600, 2400]
-    rotor_inertia_kgm2: { value: 2.0e-4, from: assumed }
+    rotor_inertia_kgm2: { value: 2.9e-3, from: assumed }
     stiffness_nm_rad: unknown
 joints:
   leg1: { pin: 2 }

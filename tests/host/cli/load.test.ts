@@ -88,6 +88,7 @@ const answer = z.strictObject({
   ),
   unweighed: z.array(z.string()),
   left_out: z.array(z.string()),
+  assumed: z.array(z.string()),
   model: z.array(z.string()),
 });
 
@@ -158,7 +159,16 @@ describe('load in words', () => {
       'a tilt along a stream',
       0,
       [tilt, '--stream', calm],
-      ['yes: along', 'works hardest', 'on average', 'of 120 deg/s'],
+      [
+        'yes: along',
+        'works hardest',
+        'on average',
+        'of 120 deg/s',
+        'hardest found',
+        'largest share',
+        ' kgf·cm)',
+        'sags at rest',
+      ],
     ],
     ['a jump', 1, [tilt, '--stream', wild], ['no: along', 'too fast', 'retime']],
     ['actuators', 0, [lift], [' N ', 'level on the ground', 'the plate']],

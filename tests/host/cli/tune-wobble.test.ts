@@ -11,7 +11,7 @@ afterAll(() => {
 
 const ARM = `rig: arm   # a lamp that looks about
 servos:
-  s: { stall_torque_nm: 2, no_load_speed_deg_s: 400, frame_hz: 50, centre_us: 1500, us_per_deg: 10, range_us: [600, 2400], rotor_inertia_kgm2: 2.0e-5 }
+  s: { stall_torque_nm: 2, no_load_speed_deg_s: 400, frame_hz: 50, centre_us: 1500, us_per_deg: 10, range_us: [600, 2400], rotor_inertia_kgm2: 5.0e-4 }
 joints:
   sway:
     servo: s

@@ -17,7 +17,7 @@ describe('tune', () => {
   it('shows what would change and why, and writes nothing without -o', async () => {
     const { code, out, err } = await run(['tune', axis]);
     expect([code, err]).toEqual([0, '']);
-    expect(out).toMatch(/tilt +250 deg\/s +1500 → 1\d{3} deg\/s² +1500 deg\/s² .* → 0 ms.*\n +none at 121 deg\/s\n/);
+    expect(out).toMatch(/tilt +250 deg\/s +1500 → 9\d{2} deg\/s² +1500 deg\/s² .* → 0 ms.*\n +none at 121 deg\/s\n/);
     expect(out).toMatch(/raising the load \(plus\): holding alone takes 1\.06 N·m of the 2 N·m its servo gives/);
     expect(out).toContain('nothing is written yet');
     expect(out).toContain('simulation only');

@@ -1,4 +1,5 @@
 /** Streams and rigs with one thing wrong each, as a maker would try them: what `why`, `replay` and `load` answer. */
+import { readFileSync } from 'node:fs';
 import { afterAll, describe, expect, it } from 'vitest';
 import { needController, run, scratch } from './fixture.ts';
 
@@ -66,7 +67,9 @@ describe.each([
 
   it('does not get there: load, and the rest of it is counted as it stops there', async () => {
     expect(await json(1, 'load', TUNED, '--stream', stream)).toMatchObject({ ok: false, beyond });
-    const out = await told(1, 'load', TUNED, '--stream', stream);
+    const page = folder.path(`${joint}.html`);
+    const out = await told(1, 'load', TUNED, '--stream', stream, '--report', page);
+    expect(readFileSync(page, 'utf8')).toContain('Can it get there?');
     expect(out).toContain(`Can it get there? no: ${words}`);
     // Beyond its soft limit the neck would need 111 % at 2.51 s, where it never is.
     expect(out).not.toContain('111 %');

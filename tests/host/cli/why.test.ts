@@ -114,7 +114,7 @@ describe('why', () => {
     // Short: the first cause, and what else there is.
     expect(asked.out.match(/^\d\. /gm)).toEqual(['1. ']);
     expect(asked.out).toMatch(
-      /^also +likely: the stream asks for more.*; 5 less\s+likely: --symptom\s+jerk tells each$/ms,
+      /^also +likely: the stream asks for more.*; 4 less\s+likely: --symptom\s+jerk tells each$/ms,
     );
     expect(asked.out).toMatch(
       /^ {3}tried +before: out of\s+torque\s+for[^;]*;\s+after:\s+out\s+of\s+torque\s+for\s+0 ms,[^;]*;\s+on\s+simulated\s+metal$/m,
