@@ -56,6 +56,10 @@ function path({ platform }: Rig, { path: { peak_mm, peak_deg, at_s }, tolerance 
   return [['path', `${worst} (allowed ${String(tolerance.mm)} mm and ${String(tolerance.deg)} deg)`]];
 }
 
+/** How far, and beneath it when; what is shown as 0.00 has no time. */
+const furthest = (value: number, unit: string, at_s: number): string =>
+  `${value.toFixed(2)} ${unit}${value >= 0.005 ? `\nat ${at_s.toFixed(2)} s` : ''}`;
+
 function jointTable(rig: Rig, answer: Answer): string {
   const limits = new Map(rig.joints.map((joint) => [joint.name, joint]));
   const of = (value: number, joint: Joint | undefined, limit: (joint: Joint) => number): string =>
@@ -69,11 +73,11 @@ function jointTable(rig: Rig, answer: Answer): string {
       `${of(joint.peak_speed, own, (j) => j.speed)} ${unit}/s`,
       `${of(joint.peak_plus, own, (j) => j.plus)} ${unit}/s²`,
       `${of(joint.peak_minus, own, (j) => j.minus)} ${unit}/s²`,
-      `${joint.peak_error.toFixed(2)} ${unit}`,
-      `${joint.peak_error_at_s.toFixed(2)} s`,
+      furthest(joint.peak_error, unit, joint.peak_error_at_s),
+      furthest(joint.past, unit, joint.past_at_s),
     ];
   };
-  const heads = ['moves', 'peak speed', 'peak plus', 'peak minus', 'behind', 'at'];
+  const heads = ['moves', 'peak speed', 'peak plus', 'peak minus', 'behind', 'past'];
   return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], answer.joints.map(row));
 }
 

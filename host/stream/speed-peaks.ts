@@ -15,9 +15,12 @@ export class PeakCounter {
   private low = NaN;
   private high = NaN;
   private rising = false;
+  private readonly prominence: number;
 
   /** @param prominence in the speeds' unit, above 0 */
-  constructor(private readonly prominence: number) {}
+  constructor(prominence: number) {
+    this.prominence = prominence;
+  }
 
   /** The next speed, 0 or more. */
   add(speed: number): void {

@@ -49,12 +49,14 @@ export interface TuneAnswer {
   readonly stream: string | null;
   readonly faster: boolean;
   readonly joints: readonly TunedJoint[];
-  /** Who comes further behind what the stream asks than is allowed, at most, in its unit: a slower stream is the cure. */
+  /** Who comes further behind or past what the stream asks than is allowed, at most, in its unit: a slower stream is the cure. */
   readonly late: readonly {
     readonly name: string;
     readonly unit: 'deg' | 'mm';
     readonly before: number;
     readonly after: number;
+    readonly past_before: number;
+    readonly past_after: number;
   }[];
   /** What is to be done where no limits help, a sentence each. */
   readonly advice: readonly string[];

@@ -15,6 +15,8 @@ const joint = (name: string, change: Partial<JointAnswer> = {}): JointAnswer => 
   metal: null,
   peak_error: 0,
   peak_error_at_s: 0,
+  past: 0,
+  past_at_s: 0,
   ...change,
 });
 
@@ -41,6 +43,7 @@ const answer = (change: Partial<Answer> = {}): Answer => ({
   path: { peak_mm: 0.01, peak_deg: 0.02, at_s: 1 },
   tolerance: { mm: 0.5, deg: 0.5 },
   joints: [joint('leg1'), joint('nod')],
+  speed_peaks: [],
   breaches: [],
   breach_count: 0,
   metal: null,

@@ -76,7 +76,7 @@ it('marks what stops a pose with a ring and words, and nothing where it follows'
 
 it('rings the joint that falls behind when nothing is out of reach', () => {
   const replay = replayOf(0.7);
-  const worst = { ...replay.traces.worst, worst_joint: { name: 'nod', error: 4.25, unit: 'deg' } as const };
+  const worst = { ...replay.traces.worst, worst_joint: { name: 'nod', error: 4.25, past: 0, unit: 'deg' } as const };
   const html = renderReport(rig, { ...replay, traces: { ...replay.traces, worst } });
   expect(html).toContain('>nod: 4.25\u00a0deg behind<');
 });
