@@ -18,6 +18,8 @@ import { fixed, labelled, table } from './output.ts';
 export interface Names {
   readonly rig: string;
   readonly report: string | null;
+  /** Where what came out was written; null: nowhere. */
+  readonly output: string | null;
 }
 
 type Row = readonly [label: string, text: string];
@@ -182,6 +184,7 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
       `${provenWords(answer.proven)}${answer.proven === 'hardware' ? '' : '; nothing here has run on a board'}`,
     ],
     ['in all', inAll(answer)],
+    ...(names.output === null ? [] : [['came out', `${names.output} is what came out, as a stream`] as const]),
     ['next', next(answer, names)],
   ];
   const label = Math.max(...[...verdicts, ...figures, ...end].map(([text]) => text.length)) + 2;

@@ -3,7 +3,7 @@
  * does not grow with the stream. Positions in rad or mm inside, shown units in the answer.
  */
 import { type Telemetry, STATES } from '../controller/messages.ts';
-import { type Pose, type Rig, HOME, POSE_KEYS, toDeg, toShown } from '../rig/rig.ts';
+import { type Pose, type Rig, HOME, POSE_KEYS, toDeg, toRad, toShown } from '../rig/rig.ts';
 import { wobbleDelay_ms } from '../rig/wobble.ts';
 import type { Interpolant } from '../stream/interpolate.ts';
 import { Arrivals } from './arrivals.ts';
@@ -23,8 +23,6 @@ import { followsOnMetal, withinTolerance } from './verdict.ts';
 /** Telemetry, and with it a look at path and asked joints: once in the frame of an analogue servo (common practice). */
 const LOOKS_HZ = 50;
 export const telemetryTicks = (tick_hz: number): number => Math.max(1, Math.round(tick_hz / LOOKS_HZ));
-
-const shownPose = (k: number, value: number): number => (k < 3 ? value : toDeg(value));
 
 /** After the last frame, so that what lags behind or goes past is still seen. */
 export const TAIL_S = 0.5;
@@ -98,7 +96,8 @@ export class Measure {
     this.arrivals = new Arrivals(this.hz);
     this.path = rig.platform && new PathMeasure(rig.platform, tolerance);
     const lone = rig.joints.slice(this.legs).map(({ name, unit }) => `${name}_${unit}`);
-    this.peaks = [...(rig.platform ? POSE_KEYS : []), ...lone].map((column) => new PeaksMeasure(column));
+    const columns = [...(rig.platform ? POSE_KEYS : []), ...lone];
+    this.peaks = columns.map((column) => new PeaksMeasure(column, column.endsWith('_deg') ? toRad(1) : 1));
     this.row = new Float64Array(asked.size);
   }
 
@@ -216,12 +215,8 @@ export class Measure {
   private lookAtPeaks(t: Telemetry, at_s: number): void {
     const { peaks, path, asked, joints, legs } = this;
     const pose = path ? 6 : 0;
-    for (let k = 0; k < pose; k++)
-      peaks[k]!.look(at_s, shownPose(k, asked.pose[k]!), path!.found ? shownPose(k, path!.delivered[k]!) : NaN);
-    for (let i = legs; i < joints.length; i++) {
-      const { joint } = joints[i]!;
-      peaks[pose + i - legs]!.look(at_s, toShown(joint, asked.joints[i]!), toShown(joint, t.position[i]!));
-    }
+    for (let k = 0; k < pose; k++) peaks[k]!.look(at_s, asked.pose[k]!, path!.found ? path!.delivered[k]! : NaN);
+    for (let i = legs; i < joints.length; i++) peaks[pose + i - legs]!.look(at_s, asked.joints[i]!, t.position[i]!);
   }
 
   private tell(t: Telemetry, stream_s: number): void {

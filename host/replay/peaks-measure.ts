@@ -14,9 +14,10 @@ const SEEN = 1;
  */
 const NEARLY = 0.9;
 
-/** One column; positions in mm or degrees. */
+/** One column. */
 export class PeaksMeasure {
   private readonly column: string;
+  private readonly seen: number;
   private readonly askedPeaks = new TurningPoints();
   private readonly deliveredPeaks = new TurningPoints();
   private fastest = 0;
@@ -24,9 +25,10 @@ export class PeaksMeasure {
   private delivered = NaN;
   private at_s = NaN;
 
-  /** @param column its name in the stream's header */
-  constructor(column: string) {
+  /** @param column its name in the stream's header; @param unit how much 1 mm or 1 deg is in the positions given */
+  constructor(column: string, unit: number) {
     this.column = column;
+    this.seen = SEEN * unit;
   }
 
   /** The next look, later than the one before. NaN: nothing was asked, or what was delivered is not known, and it is left out. */
@@ -56,6 +58,6 @@ export class PeaksMeasure {
   }
 
   private get prominence(): number {
-    return Math.max(SEEN, PEAK_PROMINENCE * this.fastest);
+    return Math.max(this.seen, PEAK_PROMINENCE * this.fastest);
   }
 }
