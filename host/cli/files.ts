@@ -15,7 +15,7 @@ const FAULTS: Readonly<Record<string, string>> = {
 };
 
 /** What the operating system found wrong, in words; anything else is a bug and is thrown on. */
-function faultWords(error: unknown): string {
+export function faultWords(error: unknown): string {
   if (!(error instanceof Error) || !('code' in error) || !('syscall' in error)) throw error;
   return FAULTS[String(error.code)] ?? error.message;
 }
@@ -64,12 +64,19 @@ export function refusedOutput(path: string, force: boolean, inputs: readonly str
   }
 }
 
+/** Whether two paths, where both are given, name one file. */
+export const isSameFile = (a: string | undefined, b: string | undefined): boolean =>
+  a !== undefined && b !== undefined && realPath(a) === realPath(b);
+
+/** The temporary file in which the one at `path` is written. */
+export const partOf = (path: string): string => join(dirname(path), `.${basename(path)}.${String(process.pid)}.part`);
+
 /**
  * Writes a file whole: to a temporary one beside it, which then takes its name. Synchronous on purpose: a signal is heard
  * before or after, so that none leaves the temporary file behind. Returns what went wrong, or null.
  */
 export function writeWhole(path: string, text: string): string | null {
-  const temporary = join(dirname(path), `.${basename(path)}.${String(process.pid)}.part`);
+  const temporary = partOf(path);
   try {
     writeFileSync(temporary, text);
     renameSync(temporary, path);

@@ -11,8 +11,10 @@ const jointJson = (joint: JointAnswer): Record<string, unknown> => ({
     peak_plus: ['accel', joint.peak_plus],
     peak_minus: ['accel', joint.peak_minus],
     peak_error: ['position', joint.peak_error],
+    past: ['position', joint.past],
   }),
   peak_error_at_s: joint.peak_error_at_s,
+  past_at_s: joint.past_at_s,
   limit_ticks: joint.limit_ticks,
   saturated_ms: joint.metal?.saturated_ms ?? null,
   ...(joint.metal && {

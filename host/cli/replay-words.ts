@@ -20,6 +20,8 @@ export interface Names {
   readonly rig: string;
   readonly report: string | null;
   readonly shaking: readonly string[];
+  /** Where what came out was written; null: nowhere. */
+  readonly output: string | null;
 }
 
 type Row = readonly [label: string, text: string];
@@ -58,6 +60,10 @@ function path({ platform }: Rig, { path: { peak_mm, peak_deg, at_s }, tolerance 
   return [['path', `${worst} (allowed ${String(tolerance.mm)} mm and ${String(tolerance.deg)} deg)`]];
 }
 
+/** How far, and beneath it when; what is shown as 0.00 has no time. */
+const furthest = (value: number, unit: string, at_s: number): string =>
+  `${value.toFixed(2)} ${unit}${value >= 0.005 ? `\nat ${at_s.toFixed(2)} s` : ''}`;
+
 function jointTable(rig: Rig, answer: Answer): string {
   const limits = new Map(rig.joints.map((joint) => [joint.name, joint]));
   const of = (value: number, joint: Joint | undefined, limit: (joint: Joint) => number): string =>
@@ -71,11 +77,11 @@ function jointTable(rig: Rig, answer: Answer): string {
       `${of(joint.peak_speed, own, (j) => j.speed)} ${unit}/s`,
       `${of(joint.peak_plus, own, (j) => j.plus)} ${unit}/s²`,
       `${of(joint.peak_minus, own, (j) => j.minus)} ${unit}/s²`,
-      `${joint.peak_error.toFixed(2)} ${unit}`,
-      `${joint.peak_error_at_s.toFixed(2)} s`,
+      furthest(joint.peak_error, unit, joint.peak_error_at_s),
+      furthest(joint.past, unit, joint.past_at_s),
     ];
   };
-  const heads = ['moves', 'peak speed', 'peak plus', 'peak minus', 'behind', 'at'];
+  const heads = ['moves', 'peak speed', 'peak plus', 'peak minus', 'behind', 'past'];
   return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], answer.joints.map(row));
 }
 
@@ -193,6 +199,7 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
     ],
     ...noiseRows(answer, names),
     ['in all', inAll(answer)],
+    ...(names.output === null ? [] : [['came out', `${names.output} is what came out, as a stream`] as const]),
     ['next', next(answer, names)],
   ];
   const label = Math.max(...[...verdicts, ...figures, ...end].map(([text]) => text.length)) + 2;

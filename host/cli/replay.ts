@@ -7,13 +7,14 @@ import type { Replay } from '../replay/result.ts';
 import { TOLERANCE, type Tolerance } from '../replay/tolerance.ts';
 import { renderReport } from '../report/report.ts';
 import type { Rig } from '../rig/rig.ts';
-import { refusedInput, refusedOutput, writeWhole } from './files.ts';
+import { DeliveredFile } from './delivered-file.ts';
+import { isSameFile, refusedInput, refusedOutput, writeWhole } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
 import { type LineTexts, addLineOptions, readLine } from './line-options.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
 import { startProgress } from './progress.ts';
 import { answerJson } from './replay-json.ts';
-import { replayWords } from './replay-words.ts';
+import { type Names, replayWords } from './replay-words.ts';
 import { readRigFile, shownName } from './rig-input.ts';
 import { type StreamInput, readStreamFile } from './stream-input.ts';
 import { TARGET_NAMES, targetFault, targetOf } from './targets.ts';
@@ -21,6 +22,7 @@ import { TARGET_NAMES, targetFault, targetOf } from './targets.ts';
 interface Options extends LineTexts {
   readonly on: string;
   readonly report?: string;
+  readonly output?: string;
   readonly force?: true;
   readonly plant?: true;
   readonly tolerance: string;
@@ -34,6 +36,7 @@ Asked is the stream at the moment it is played; the playback delay is constant a
 Examples:
   posewright replay night-owl.yaml show.csv --report show.html
   posewright replay night-owl.yaml show.csv --plant --report show.html               with weights and servos
+  posewright replay night-owl.yaml show.csv -o delivered.csv                         what came out, as a stream
   posewright replay night-owl.yaml show.csv --jitter-ms 30 --loss 0.02 --burst 3     over a poor line
   record-head | posewright replay night-owl.yaml - --json`;
 
@@ -58,7 +61,8 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
     .option('--on <target>', `where it is played: ${TARGET_NAMES}`, 'sim')
     .option('--plant', 'also what the metal does: servos that run out of torque, fall behind, swing on')
     .option('--report <file.html>', 'write a page with charts and the worst moment')
-    .option('--force', 'write over a report that is there already')
+    .option('-o, --output <file.csv>', 'write what came out, as a stream: poses and joints, the delay taken out')
+    .option('--force', 'write over files that are there already')
     .addOption(new Option('--tolerance <mm,deg>', 'how far it may be from what was asked').default(WITHIN, WITHIN));
   addLineOptions(command)
     .option('--json', 'one JSON document: the whole answer')
@@ -73,6 +77,11 @@ interface Play {
   readonly link: LinkOptions;
   readonly tolerance: Tolerance;
   readonly plant: boolean;
+}
+
+/** And where what comes out is written; null: nowhere. */
+interface Played extends Play {
+  readonly file: DeliveredFile | null;
 }
 
 /** What the options mean, or all that is wrong with the command itself, before any file is read. */
@@ -93,10 +102,12 @@ function readCommand(
     const refusal = refusedInput(path);
     if (refusal !== null) problems.push(problemOf(path, refusal));
   }
-  if (options.report !== undefined) {
-    const refusal = refusedOutput(options.report, options.force === true, [rigPath, streamPath]);
-    if (refusal !== null) problems.push(problemOf(options.report, refusal));
+  for (const path of [options.output, options.report]) {
+    const refusal = path === undefined ? null : refusedOutput(path, options.force === true, [rigPath, streamPath]);
+    if (path !== undefined && refusal !== null) problems.push(problemOf(path, refusal));
   }
+  if (options.report !== undefined && isSameFile(options.report, options.output))
+    problems.push(problemOf('--report', 'the page and the stream that came out cannot be one file'));
   if (problems.length > 0 || typeof tolerance === 'string') return { problems };
   return { link: line, tolerance, plant: options.plant === true };
 }
@@ -111,18 +122,44 @@ async function replay(rigPath: string, streamPath: string, options: Options, io:
   if (stream.source === null) return refuse(io, json, [...problems, ...stream.problems]);
   printProblems(io, io.stderr, [...problems, ...stream.problems]);
 
-  const played = await play(rig, stream, streamPath, options.on, command, io);
-  if (typeof played === 'string') return refuse(io, json, [problemOf(options.on, played)]);
+  const { output = null } = options;
+  const file = output === null ? null : new DeliveredFile(output, rig, deliveredWords(rig, streamPath, options.on));
+  try {
+    const played = await play(rig, stream, streamPath, options.on, { ...command, file }, io);
+    if (typeof played === 'string') return refuse(io, json, [problemOf(options.on, played)]);
+    const fault = file?.finish() ?? null;
+    if (fault !== null) return refuse(io, json, [problemOf(output ?? '', fault)]);
+    return tell(rig, played, rigPath, stream.scan.shaking, options, io);
+  } finally {
+    file?.discard();
+  }
+}
+
+const namesOf = (rigPath: string, { report, output }: Options): Omit<Names, 'shaking'> => ({
+  rig: shownName(rigPath),
+  report: report ?? null,
+  output: output ?? null,
+});
+
+const deliveredWords = (rig: Rig, streamPath: string, on: string): string =>
+  `What came out when ${rig.name} played ${shownName(streamPath)} on ${on}, by posewright: the delay is taken out.`;
+
+/** Writes the report that was asked for, and says how it went. */
+function tell(
+  rig: Rig,
+  played: Replay,
+  rigPath: string,
+  shaking: readonly string[],
+  options: Options,
+  io: Io,
+): ExitCode {
+  const json = options.json === true;
   if (options.report !== undefined) {
     const fault = writeWhole(options.report, renderReport(rig, played));
     if (fault !== null) return refuse(io, json, [problemOf(options.report, fault)]);
   }
-  const { shaking } = stream.scan;
   if (json) printJson(io, { ...answerJson(played.answer), shaking });
-  else
-    io.stdout.write(
-      replayWords(rig, played.answer, { rig: shownName(rigPath), report: options.report ?? null, shaking }, io),
-    );
+  else io.stdout.write(replayWords(rig, played.answer, { ...namesOf(rigPath, options), shaking }, io));
   return played.answer.ok ? 0 : 1;
 }
 
@@ -132,7 +169,7 @@ async function play(
   stream: StreamInput,
   name: string,
   on: string,
-  how: Play,
+  { file, ...how }: Played,
   io: Io,
 ): Promise<Replay | string> {
   const { scan, source } = stream;
@@ -141,14 +178,15 @@ async function play(
   const progress = startProgress(io, `playing on ${on}`, seconds, 's');
   try {
     const target = await targetOf(on, io);
-    // A prop that moves is brought to its rest first; a simulation just ends.
+    // A prop that moves is brought to its rest first; a simulation just ends, unless it would leave half a file.
     const stop = new AbortController();
-    if (target.proven !== 'simulation')
+    if (target.proven !== 'simulation' || file)
       io.onInterrupt(() => {
         stop.abort();
       });
     return await replayOn(rig, source, target, {
       ...how,
+      ...(file ? { delivered: file.add.bind(file) } : {}),
       name: shownName(name),
       progress: progress.update,
       signal: stop.signal,

@@ -48,8 +48,13 @@ export const tuneJson = (
   joints: answer.joints.map(jointJson),
   margins: answer.margins?.alone ?? null,
   margins_together: answer.margins?.together ?? null,
-  late: answer.late.map(({ name, unit, before, after }) => ({
+  late: answer.late.map(({ name, unit, before, after, past_before, past_after }) => ({
     name,
-    ...withUnit(unit, { before: ['position', before], after: ['position', after] }),
+    ...withUnit(unit, {
+      before: ['position', before],
+      after: ['position', after],
+      past_before: ['position', past_before],
+      past_after: ['position', past_after],
+    }),
   })),
 });

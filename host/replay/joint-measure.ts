@@ -5,7 +5,9 @@
 import type { Telemetry } from '../controller/messages.ts';
 import { withinLimits } from '../physics/beyond.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
+import type { Asked } from './asked.ts';
 import { Envelope } from './envelope.ts';
+import { PastMeasure } from './past-measure.ts';
 import type { JointAnswer, JointTrace, MetalJoint } from './result.ts';
 
 /** One joint's extremes and envelopes. */
@@ -23,9 +25,11 @@ export class JointMeasure {
   readonly speeds = new Envelope();
   readonly accels = new Envelope();
   readonly joint: Joint;
+  private readonly goesPast: PastMeasure;
 
   constructor(joint: Joint) {
     this.joint = joint;
+    this.goesPast = new PastMeasure(joint);
   }
 
   /** What joint i did since the last telemetry, at hz ticks a second. */
@@ -57,6 +61,24 @@ export class JointMeasure {
     return error;
   }
 
+  /** Whether joint i went past what is asked; the verdict comes when what is asked after it is known. */
+  past(at_s: number, t: Telemetry, i: number, asked: Asked): void {
+    this.goesPast.look(at_s, asked.between[i]!, asked.joints[i]!, t.lowest[i]!, t.highest[i]!, t.position[i]!);
+  }
+
+  endPast(): void {
+    this.goesPast.end();
+  }
+
+  watchInstant(at_s: number): void {
+    this.goesPast.watchInstant(at_s);
+  }
+
+  /** How far past it was at the instant last watched, shown unit; known after `endPast`. */
+  get pastAtInstant(): number {
+    return toShown(this.joint, this.goesPast.pastAtInstant);
+  }
+
   answer(metal: MetalJoint | null): JointAnswer {
     const shown = (value: number): number => toShown(this.joint, value);
     const never = this.min > this.max;
@@ -71,6 +93,8 @@ export class JointMeasure {
       limit_ticks: this.heldTicks,
       peak_error: shown(this.error),
       peak_error_at_s: this.errorAt_s,
+      past: shown(this.goesPast.past),
+      past_at_s: this.goesPast.at_s,
       metal,
     };
   }

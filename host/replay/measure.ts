@@ -2,19 +2,19 @@
  * Measures a replay from its telemetry alone: what was asked, what was delivered, where limits were met or broken. Memory
  * does not grow with the stream. Positions in rad or mm inside, shown units in the answer.
  */
-import type { Telemetry } from '../controller/messages.ts';
+import { type Telemetry, STATES } from '../controller/messages.ts';
 import { BeyondWatch, withinLimits } from '../physics/beyond.ts';
-import { inverseInto, whatStops } from '../physics/inverse.ts';
-import type { MutablePose } from '../physics/forward.ts';
-import { type Pose, type Rig, HOME, toDeg, toShown } from '../rig/rig.ts';
+import { type Pose, type Rig, HOME, POSE_KEYS, toDeg, toRad, toShown } from '../rig/rig.ts';
 import { wobbleDelay_ms } from '../rig/wobble.ts';
 import type { Interpolant } from '../stream/interpolate.ts';
 import { Arrivals } from './arrivals.ts';
+import { Asked } from './asked.ts';
 import { Breaches } from './breaches.ts';
 import type { Conversation } from './conversation.ts';
 import { Distribution } from './histogram.ts';
 import { JointMeasure } from './joint-measure.ts';
 import { PathMeasure } from './path-measure.ts';
+import { PeaksMeasure } from './peaks-measure.ts';
 import type { Answer, Instant, Replay, Traces } from './result.ts';
 import { PlantWatch } from './plant-watch.ts';
 import { type Target, targetWords } from './target.ts';
@@ -24,6 +24,12 @@ import { followsOnMetal, withinTolerance } from './verdict.ts';
 /** Telemetry, and with it a look at path and asked joints: once in the frame of an analogue servo (common practice). */
 const LOOKS_HZ = 50;
 export const telemetryTicks = (tick_hz: number): number => Math.max(1, Math.round(tick_hz / LOOKS_HZ));
+
+/** After the last frame, so that what lags behind or goes past is still seen. */
+export const TAIL_S = 0.5;
+
+/** Hears what came out, at a time of the stream, s: a row as a stream has it (pose mm, rad, then joints, rad), until it returns. */
+export type HearDelivered = (t_s: number, row: Float64Array) => void;
 
 export class Measure {
   readonly legs: number;
@@ -38,11 +44,9 @@ export class Measure {
   private readonly arrivals: Arrivals;
   /** Null: no platform. */
   private readonly path: PathMeasure | null;
-  private readonly askedValues: Float64Array;
-  private readonly askedLegs = new Float64Array(6);
-  /** What is asked of every joint; NaN: nothing, or what cannot be reached. */
-  private readonly askedJoints: Float64Array;
-  private readonly askedPose: MutablePose = [...HOME];
+  /** By column of a stream: those of the pose, on a platform, then joints but the legs. */
+  private readonly peaks: PeaksMeasure[];
+  private readonly row: Float64Array;
   private readonly stops = new Map<string, { joint: string; cause: string; frames: number }>();
   private readonly beyond = new BeyondWatch();
   private readonly tickTimes = new Distribution();
@@ -62,17 +66,27 @@ export class Measure {
   private worstScore = -1;
 
   private readonly rig: Rig;
-  private readonly asked: Interpolant;
+  private readonly asked: Asked;
   private readonly target: Target;
   private readonly tolerance: Tolerance;
 
   private readonly metal: PlantWatch | null;
 
+  private readonly hear: HearDelivered | null;
+
   /** metal: whether the plant runs behind the controller. */
-  constructor(rig: Rig, asked: Interpolant, target: Target, tolerance: Tolerance, metal = false) {
+  constructor(
+    rig: Rig,
+    asked: Interpolant,
+    target: Target,
+    tolerance: Tolerance,
+    metal = false,
+    hear: HearDelivered | null = null,
+  ) {
     this.rig = rig;
     this.metal = metal ? new PlantWatch(rig) : null;
-    this.asked = asked;
+    this.asked = new Asked(rig, asked);
+    this.hear = hear;
     this.target = target;
     this.tolerance = tolerance;
     this.legs = rig.platform ? 6 : 0;
@@ -83,8 +97,10 @@ export class Measure {
     this.breaches = new Breaches(rig);
     this.arrivals = new Arrivals(this.hz);
     this.path = rig.platform && new PathMeasure(rig.platform, tolerance);
-    this.askedValues = new Float64Array(asked.size);
-    this.askedJoints = new Float64Array(rig.joints.length);
+    const lone = rig.joints.slice(this.legs).map(({ name, unit }) => `${name}_${unit}`);
+    const columns = [...(rig.platform ? POSE_KEYS : []), ...lone];
+    this.peaks = columns.map((column) => new PeaksMeasure(column, column.endsWith('_deg') ? toRad(1) : 1));
+    this.row = new Float64Array(asked.size);
   }
 
   /** Stream time 0 is played when the controller's clock, less the delay, is at origin_us. */
@@ -126,7 +142,10 @@ export class Measure {
     this.watch(t, at_s, playing);
     this.arrivals.telemetry(t, now_us);
     this.feeding(t, shown_us + this.wobble_us);
-    if (!playing) return;
+    if (!playing) {
+      if (this.isTail(t, shown_us)) this.tail(t, at_s, stream_s);
+      return;
+    }
     this.ticks += t.ticks;
     this.last_s = at_s;
     if (t.tick_us > 0) this.tickTimes.add(t.tick_us);
@@ -137,6 +156,20 @@ export class Measure {
   /** Whether an instant of the controller's clock, delay taken out, lies within the stream. */
   private plays(at_us: number): boolean {
     return (at_us - this.origin_us) / 1e6 >= this.first_s && at_us <= this.end_us;
+  }
+
+  /** Whether the stream is over, and what comes late still comes. */
+  private isTail(t: Telemetry, at_us: number): boolean {
+    const state = STATES[t.state];
+    return at_us > this.end_us && at_us <= this.end_us + TAIL_S * 1e6 && (state === 'live' || state === 'holding');
+  }
+
+  /** After the stream a joint may still go past what was asked last. */
+  private tail(t: Telemetry, at_s: number, stream_s: number): void {
+    const moves = t.lowest.some((lowest, i) => lowest !== t.highest[i]);
+    this.asked.look(stream_s, t.unreachable);
+    for (let i = 0; i < this.joints.length; i++) this.joints[i]!.past(at_s, t, i, this.asked);
+    if (moves && this.path?.solve(t, this.asked.pose) !== false) this.tell(t, stream_s);
   }
 
   /** What the queue had to play, by the playback clock: the wobble cure comes behind it. */
@@ -158,49 +191,55 @@ export class Measure {
 
   /** Compares asked and delivered. */
   private look(t: Telemetry, at_s: number, stream_s: number): void {
-    this.asked.evaluate(stream_s, this.askedValues);
-    const { rig, askedJoints } = this;
-    const pose = this.askedPose;
+    const { joints, asked, path } = this;
+    const stop = asked.look(stream_s, t.unreachable);
     this.looks++;
-    for (let k = 0; k < 6; k++) pose[k] = this.askedValues[k]!;
-    let reachable = true;
-    let isStopped = false;
-    if (rig.platform) {
-      reachable = inverseInto(rig.platform, pose, this.askedLegs);
-      const stop = t.unreachable || !reachable ? whatStops(rig, pose) : null;
-      if (stop) {
-        this.count(stop);
-        isStopped = true;
-        reachable = false;
-      }
-      if (reachable) askedJoints.set(this.askedLegs);
-      else askedJoints.fill(NaN, 0, this.legs);
-    }
-    if (this.lookBeyond(at_s) || isStopped) this.stopped++;
+    if (stop) this.count(stop);
+    if (this.lookBeyond(at_s) || stop) this.stopped++;
     let score = 0;
-    for (let i = 0; i < this.joints.length; i++) {
-      const error = this.joints[i]!.compare(at_s, askedJoints[i]!, t.position[i]!);
-      const weight = this.joints[i]!.joint.unit === 'deg' ? toDeg(error) : error;
+    for (let i = 0; i < joints.length; i++) {
+      const joint = joints[i]!;
+      const error = joint.compare(at_s, asked.joints[i]!, t.position[i]!);
+      joint.past(at_s, t, i, asked);
+      const weight = joint.joint.unit === 'deg' ? toDeg(error) : error;
       if (weight > score) score = weight;
     }
-    if (this.path) score = Math.max(score, this.path.look(t, at_s, pose, this.breaches));
+    if (path) score = Math.max(score, path.look(t, at_s, asked.pose, this.breaches));
+    this.lookAtPeaks(t, at_s);
+    if (path?.found !== false) this.tell(t, stream_s);
     if (score > this.worstScore) {
       this.worstScore = score;
-      this.worst = this.instant(t, at_s, pose, reachable);
+      this.worst = this.instant(t, at_s, stop);
+      for (const joint of joints) joint.watchInstant(at_s);
     }
   }
 
-  /** Takes over what the joints after the legs are asked for; whether one of them is asked to go beyond its soft limits. */
+  /** Whether a joint after the legs is asked to go beyond its soft limits. */
   private lookBeyond(at_s: number): boolean {
     let some = false;
-    for (let i = this.legs, k = 6; k < this.askedValues.length; i++, k++) {
+    for (let i = this.legs; i < this.joints.length; i++) {
       const { joint } = this.joints[i]!;
-      this.askedJoints[i] = this.askedValues[k]!;
-      if (!this.beyond.look(joint, this.askedValues[k]!, at_s)) continue;
+      if (!this.beyond.look(joint, this.asked.joints[i]!, at_s)) continue;
       this.count({ joint: joint.name, cause: 'limit' });
       some = true;
     }
     return some;
+  }
+
+  /** Speeds of what was asked and of what came out, column by column. */
+  private lookAtPeaks(t: Telemetry, at_s: number): void {
+    const { peaks, path, asked, joints, legs } = this;
+    const pose = path ? 6 : 0;
+    for (let k = 0; k < pose; k++) peaks[k]!.look(at_s, asked.pose[k]!, path!.found ? path!.delivered[k]! : NaN);
+    for (let i = legs; i < joints.length; i++) peaks[pose + i - legs]!.look(at_s, asked.joints[i]!, t.position[i]!);
+  }
+
+  private tell(t: Telemetry, stream_s: number): void {
+    const { hear, row, legs } = this;
+    if (!hear) return;
+    row.set(this.path?.delivered ?? HOME);
+    for (let i = legs; i < this.joints.length; i++) row[6 + i - legs] = t.position[i]!;
+    hear(stream_s, row);
   }
 
   private count({ joint, cause }: { joint: string; cause: string }): void {
@@ -210,22 +249,31 @@ export class Measure {
     this.stops.set(key, entry);
   }
 
-  private instant(t: Telemetry, at_s: number, pose: Pose, reachable: boolean): Instant {
+  private instant(t: Telemetry, at_s: number, stop: ReturnType<Asked['look']>): Instant {
+    const { asked } = this;
     const errors = this.joints.map(({ joint }, i) => {
-      const error = toShown(joint, Math.abs(withinLimits(joint, this.askedJoints[i]!) - t.position[i]!));
-      return { name: joint.name, error, unit: joint.unit };
+      const error = toShown(joint, Math.abs(withinLimits(joint, asked.joints[i]!) - t.position[i]!));
+      return { name: joint.name, error, past: 0, unit: joint.unit };
     });
-    const behind = errors.filter(({ error }) => error > 0);
-    const asked_pose: Pose = [...pose];
+    const off = errors.filter(({ error }) => error > 0);
+    const asked_pose: Pose = [...asked.pose];
     return {
       at_s,
       asked_pose,
       delivered_pose: this.path && [...this.path.delivered],
-      asked: Array.from(this.askedJoints, (wanted) => (Number.isNaN(wanted) ? null : wanted)),
+      asked: Array.from(asked.joints, (wanted) => (Number.isNaN(wanted) ? null : wanted)),
       delivered: this.joints.map((_, i) => t.position[i]!),
-      stopped_by: reachable ? null : whatStops(this.rig, asked_pose),
-      worst_joint: behind.length ? behind.reduce((a, b) => (b.error > a.error ? b : a)) : null,
+      stopped_by: stop,
+      worst_joint: off.length ? off.reduce((a, b) => (b.error > a.error ? b : a)) : null,
     };
+  }
+
+  /** The worst instant, and how far past its worst joint was: known only when all that was asked after it is. */
+  private worstInstant(): Instant | null {
+    const { worst } = this;
+    const joint = this.joints.find((one) => one.joint.name === worst?.worst_joint?.name);
+    if (!worst?.worst_joint || !joint) return worst;
+    return { ...worst, worst_joint: { ...worst.worst_joint, past: joint.pastAtInstant } };
   }
 
   /** What is out of reach between two looks alone counts by the ticks that noticed. */
@@ -235,6 +283,7 @@ export class Measure {
 
   /** The replay is over. */
   finish(talk: Conversation): void {
+    for (const joint of this.joints) joint.endPast();
     if (talk.tripped !== null) this.breaches.tripped(this.last_s, talk.tripped);
     else if (this.halted) this.breaches.gaveUp(this.last_s, this.rig.motion.hold_s);
     if (!this.played && !this.halted) this.breaches.silent(talk.state);
@@ -273,6 +322,7 @@ export class Measure {
       path,
       tolerance,
       joints,
+      speed_peaks: this.peaks.map((column) => column.answer()),
       breaches: this.breaches.list,
       breach_count: this.breaches.count,
       metal,
@@ -282,7 +332,7 @@ export class Measure {
       joints: this.joints.map((joint) => joint.trace()),
       latency: latency.histogram('ms'),
       tick: timed ? this.tickTimes.histogram('us') : null,
-      worst: this.worst ?? {
+      worst: this.worstInstant() ?? {
         at_s: 0,
         asked_pose: HOME,
         delivered_pose: null,

@@ -24,6 +24,8 @@ export class PathMeasure {
   private readonly poseDelivered = POSE_KEYS.map(() => new Envelope());
   private readonly peak = { mm: 0, deg: 0, at_s: 0, score: 0 };
   private follows = false;
+  /** Whether a pose fits the legs last seen. */
+  found = true;
 
   constructor(platform: Platform, tolerance: Tolerance) {
     this.solver = new ForwardSolver(platform);
@@ -32,10 +34,8 @@ export class PathMeasure {
 
   /** Path error at this instant; returns how bad it is, 1 at the tolerance. */
   look(t: Telemetry, at_s: number, asked: Pose, breaches: Breaches): number {
-    const { solver, delivered, legs } = this;
-    for (let i = 0; i < 6; i++) legs[i] = t.position[i]!;
-    // A prop that follows is where it was asked to be, all but rounding: the nearer start.
-    const found = solver.solve(legs, this.follows ? asked : delivered, delivered) && !solver.flipped;
+    const { delivered, legs } = this;
+    const found = this.solve(t, asked);
     for (let k = 0; k < 6; k++) this.poseAsked[k]!.add(at_s, shown(k, asked[k]!));
     if (!found) {
       breaches.assembly(at_s);
@@ -44,6 +44,15 @@ export class PathMeasure {
     breaches.rodEnds(at_s, delivered, legs);
     for (let k = 0; k < 6; k++) this.poseDelivered[k]!.add(at_s, shown(k, delivered[k]!));
     return this.compare(at_s, asked);
+  }
+
+  /** The pose that the legs deliver, into `delivered`; false: none fits. */
+  solve(t: Telemetry, asked: Pose): boolean {
+    const { solver, delivered, legs } = this;
+    for (let i = 0; i < 6; i++) legs[i] = t.position[i]!;
+    // A prop that follows is where it was asked to be, all but rounding: the nearer start.
+    this.found = solver.solve(legs, this.follows ? asked : delivered, delivered) && !solver.flipped;
+    return this.found;
   }
 
   private compare(at_s: number, asked: Pose): number {

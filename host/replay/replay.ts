@@ -9,7 +9,7 @@ import { Interpolant } from '../stream/interpolate.ts';
 import { type Frame, type StreamBatch, type StreamSource, readStream, streamJoints } from '../stream/read.ts';
 import { Conversation, TargetError } from './conversation.ts';
 import { type LinkOptions, createLink } from './link-model.ts';
-import { Measure, telemetryTicks } from './measure.ts';
+import { type HearDelivered, Measure, TAIL_S, telemetryTicks } from './measure.ts';
 import type { Replay } from './result.ts';
 import { SUBJECT, type Target } from './target.ts';
 import type { Tolerance } from './tolerance.ts';
@@ -23,6 +23,8 @@ export interface ReplayOptions {
   readonly progress?: (at_s: number) => void;
   /** Runs the plant behind the controller: what the metal does. */
   readonly plant?: boolean;
+  /** Hears what comes out, once in a telemetry frame; after the stream's end only while something still moves. */
+  readonly delivered?: HearDelivered;
   /** When it is aborted the stream ends there, the prop settles, and replay throws TargetError. */
   readonly signal?: AbortSignal;
   /** Told what does not spoil the replay and yet should be known, in words. */
@@ -32,8 +34,6 @@ export interface ReplayOptions {
 /** From home to the stream's first pose: long enough for any rig's slow speeds; then standing there. */
 const APPROACH_S = 3;
 const STANDING_S = 0.5;
-/** After the last frame, so that what lags behind is still seen. */
-const TAIL_S = 0.5;
 /** Stretch of session time between two looks at the stream. */
 const STEP_US = 20_000;
 /** The controller's queue holds 64 frames; above so many nothing more is sent, since some are under way already. */
@@ -85,7 +85,7 @@ class FrameFeed {
 export async function replay(rig: Rig, source: StreamSource, target: Target, options: ReplayOptions): Promise<Replay> {
   const feed = await FrameFeed.of(source, rig);
   const asked = new Interpolant(streamJoints(rig).length);
-  const measure = new Measure(rig, asked, target, options.tolerance, options.plant);
+  const measure = new Measure(rig, asked, target, options.tolerance, options.plant, options.delivered);
   const talk = await Conversation.open(target, measure);
   try {
     const image = packImage(rig);

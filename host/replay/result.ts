@@ -28,8 +28,22 @@ export interface JointAnswer {
   readonly limit_ticks: number;
   readonly peak_error: number;
   readonly peak_error_at_s: number;
+  /** How far it went beyond everything asked of it within 0.8 s before or after, or its braking time where that is longer. */
+  readonly past: number;
+  readonly past_at_s: number;
   /** What the metal does; null without the plant. */
   readonly metal: MetalJoint | null;
+}
+
+/** How often one column of the stream speeds up and slows down. */
+export interface PeaksAnswer {
+  /** As in a stream's header: `yaw_deg`, `nod_deg`. */
+  readonly column: string;
+  /** Speed peaks of the stream and of what came out: 20 ms steps, prominence 10 % of the stream's largest speed, 1 unit/s at least. */
+  readonly asked: number;
+  readonly delivered: number;
+  /** Of those delivered, how many the stream does not have, even with a little less prominence. */
+  readonly added: number;
 }
 
 export interface Spread {
@@ -68,6 +82,7 @@ export interface Answer {
   readonly path: { readonly peak_mm: number; readonly peak_deg: number; readonly at_s: number };
   readonly tolerance: { readonly mm: number; readonly deg: number };
   readonly joints: readonly JointAnswer[];
+  readonly speed_peaks: readonly PeaksAnswer[];
   readonly breaches: readonly Breach[];
   /** How many breaches there were in all; `breaches` lists the first hundred. */
   readonly breach_count: number;
@@ -173,8 +188,13 @@ export interface Instant {
   readonly delivered: readonly number[];
   /** What stops the asked pose, or null. */
   readonly stopped_by: { readonly joint: string; readonly cause: string } | null;
-  /** The joint furthest behind what was asked, in its shown unit. */
-  readonly worst_joint: { readonly name: string; readonly error: number; readonly unit: 'deg' | 'mm' } | null;
+  /** The joint furthest from what was asked, in its shown unit, and how much of it lies past everything asked. */
+  readonly worst_joint: {
+    readonly name: string;
+    readonly error: number;
+    readonly past: number;
+    readonly unit: 'deg' | 'mm';
+  } | null;
 }
 
 export interface Traces {

@@ -4,6 +4,7 @@
  */
 import { beyondWords } from '../physics/beyond.ts';
 import { isLeg } from '../rig/shape.ts';
+import { together } from '../rig/words.ts';
 import type { Answer, Breach, JointAnswer } from './result.ts';
 import { effortOf, exactWords } from './words.ts';
 
@@ -21,7 +22,7 @@ export interface Verdict {
 
 const MOSTLY = 0.05;
 
-/** A joint further behind than this, in deg or mm, is seen as not smooth (ours). */
+/** A joint further behind or past than this, in deg or mm, is seen as not smooth (ours). */
 export const SMOOTH_WITHIN = 0.5;
 
 const CAUSES: Readonly<Record<string, string>> = {
@@ -65,6 +66,12 @@ export function mostHeld(answer: Answer): { readonly joint: JointAnswer; readonl
 export function furthestBehind(answer: Answer): JointAnswer | null {
   const joint = most(answer.joints, (j) => j.peak_error);
   return joint && joint.peak_error > SMOOTH_WITHIN ? joint : null;
+}
+
+/** The joint that goes furthest past everything asked of it, when that is more than SMOOTH_WITHIN. */
+export function furthestPast(answer: Answer): JointAnswer | null {
+  const joint = most(answer.joints, (j) => j.past);
+  return joint && joint.past > SMOOTH_WITHIN ? joint : null;
 }
 
 const percent = (share: number): string => {
@@ -119,9 +126,26 @@ function gaps({ starved, late, lost }: Answer): string {
   return said.length > 0 ? ` On the way there, ${said.join(', ')}.` : '';
 }
 
+/** Which joint goes past what is asked, and which falls further behind than that, if any does; sentences. */
+function pastWords(answer: Answer, joint: JointAnswer): string {
+  const { name, past, past_at_s, unit, limit_ticks } = joint;
+  const goes = `goes ${past.toFixed(1)} ${unit} past everything asked at ${past_at_s.toFixed(1)} s`;
+  const share = percent(limit_ticks / Math.max(1, answer.ticks));
+  const said =
+    limit_ticks > 0
+      ? `${name} is asked for more than its limits allow: it ${goes}, and is held back for ${share} of the time.`
+      : `${name} ${goes}, though its own limits do not hold it back.`;
+  const behind = furthestBehind(answer);
+  if (!behind || behind.peak_error <= past + SMOOTH_WITHIN) return said;
+  const { peak_error, peak_error_at_s } = behind;
+  return `${said} ${behind === joint ? 'It' : behind.name} falls ${peak_error.toFixed(1)} ${behind.unit} behind at ${peak_error_at_s.toFixed(1)} s.`;
+}
+
 /** How near the motion was, or which joint was not. */
 function nearness(answer: Answer): string {
   const { path, tolerance } = answer;
+  const past = furthestPast(answer);
+  if (past) return pastWords(answer, past);
   const behind = furthestBehind(answer);
   if (behind) {
     const { name, peak_error, peak_error_at_s, unit, limit_ticks } = behind;
@@ -182,7 +206,34 @@ export function unsureWords({ metal }: Pick<Answer, 'metal'>): string | null {
   return `Simulated metal can’t tell: the simulation of ${what} breaks down at ${at_s.toFixed(2)} s, which no real prop does. Look at the rig’s figures: ${advice}.`;
 }
 
-/** Will it be smooth? Judged by what simulated metal does, by joints that fall behind, and by ticks that had nothing to play. */
+/** Columns named one by one; the rest is counted. */
+const MOST_COLUMNS = 3;
+
+/**
+ * What comes out with more speed peaks than the stream has, a sentence; null: nothing. A wobble cure parts quick turns on purpose,
+ * and what it moves does not show that: then nothing is said.
+ */
+export function stutterWords({ speed_peaks, wobble_ms }: Pick<Answer, 'speed_peaks' | 'wobble_ms'>): string | null {
+  if (wobble_ms > 0) return null;
+  const more = speed_peaks.filter(({ added }) => added > 0).sort((a, b) => b.added - a.added);
+  if (more.length === 0) return null;
+  const told = more
+    .slice(0, MOST_COLUMNS)
+    .map(
+      ({ column, asked, delivered }) => `${column.replace(/_(mm|deg)$/, '')} (${String(asked)} → ${String(delivered)})`,
+    );
+  const others = more.length - told.length;
+  const which = together([...told, ...(others > 0 ? [count(others, 'other')] : [])]);
+  return `It speeds up and slows down more often than the stream, in speed peaks: ${which}.`;
+}
+
+/** The worse of two. */
+const worse = (a: Word, b: Word): Word => (a === 'no' || b === 'no' ? 'no' : a === 'mostly' ? a : b);
+
+/**
+ * Will it be smooth? Judged by what simulated metal does, by joints that go past what is asked or fall behind, by ticks that had
+ * nothing to play, and by speed peaks that the stream does not have.
+ */
 export function willItBeSmooth(answer: Answer): Omit<Verdict, 'word'> & { readonly word: Told } {
   const commands = areItsCommandsSmooth(answer);
   const unsure = unsureWords(answer);
@@ -208,9 +259,14 @@ function areItsCommandsSmooth(answer: Answer): Verdict {
   if (breach) return { question, word: 'no', because: breachWords(breach) };
   const missing = Math.max(answer.starved / Math.max(1, answer.ticks), answer.late / Math.max(1, answer.frames));
   const behind = furthestBehind(answer);
-  const rough = behind !== null || !withinTolerance(answer);
+  const past = furthestPast(answer);
+  const rough = past !== null || behind !== null || !withinTolerance(answer);
   // Rounded turns are no jerk.
-  const rounded = answer.wobble_ms > 0 && (behind?.limit_ticks ?? 0) === 0 && missing <= MOSTLY;
+  const rounded = answer.wobble_ms > 0 && past === null && (behind?.limit_ticks ?? 0) === 0 && missing <= MOSTLY;
   const word = rough ? (rounded ? 'mostly' : 'no') : byShare(missing);
-  return { question, word, because: nearness(answer) + gaps(answer) };
+  const because = nearness(answer) + gaps(answer);
+  // What goes past or falls behind stutters for the same reason: it is said once.
+  const stutter = word === 'no' ? null : stutterWords(answer);
+  if (stutter === null) return { question, word, because };
+  return { question, word: worse(word, 'mostly'), because: `${because} ${stutter}` };
 }

@@ -90,7 +90,13 @@ function heldBack(joint: JointAnswer, ticks: number): Cell {
 function behind({ peak_error, peak_error_at_s, unit }: JointAnswer): Cell {
   const value = figure(peak_error, unit, 2);
   const beside = `at ${figure(peak_error_at_s, 's', 2)}`;
-  return { head: 'furthest behind', value, ...(peak_error >= 0.005 ? { beside } : {}) };
+  return { head: 'behind', value, ...(peak_error >= 0.005 ? { beside } : {}) };
+}
+
+/** How far beyond everything asked. */
+function past({ past: most, past_at_s, unit }: JointAnswer): Cell {
+  const value = figure(most, unit, 2);
+  return { head: 'past', value, ...(most >= 0.005 ? { beside: `at ${figure(past_at_s, 's', 2)}` } : {}) };
 }
 
 /** What the metal adds: time at the servo line, and how far that leaves it behind. */
@@ -118,6 +124,7 @@ function cells(joint: JointAnswer, limits: JointTrace['limits'], answer: Answer)
     limited('minus', joint.peak_minus, limits.minus, `${unit}/s²`),
     heldBack(joint, ticks),
     behind(joint),
+    past(joint),
     ...(metal ? [outOfEffort(joint, answer)] : []),
   ];
 }

@@ -93,7 +93,7 @@ function sceneOf(
   frame: Frame,
 ): Markup | null {
   const now = propSide(rig, at.q, at.pose);
-  const worst_joint = { name: joint.name, error: 0, unit: joint.unit };
+  const worst_joint = { name: joint.name, error: 0, past: 0, unit: joint.unit };
   const where = whereStopped(rig, { delivered: [...at.q], delivered_pose: at.pose, stopped_by: null, worst_joint });
   const said = `The prop from the side where it is ${title.toLowerCase()}`;
   return propSvg(

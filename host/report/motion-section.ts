@@ -5,11 +5,20 @@ import { figure, percent, setting, within } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 
-function jointSentence({ peak_error, peak_error_at_s, unit, limit_ticks }: JointAnswer, answer: Answer): string {
+/** Less, in deg or mm, is not being past. */
+const WORTH_SAYING = 0.05;
+
+const isPast = ({ past }: JointAnswer): boolean => past >= WORTH_SAYING;
+
+function jointSentence(joint: JointAnswer, answer: Answer): string {
+  const { peak_error, peak_error_at_s, past, past_at_s, unit, limit_ticks } = joint;
   const behind = within(peak_error, unit);
-  if (limit_ticks === 0) return `never held back by a limit; at most ${behind} from what was asked`;
+  const beyond = isPast(joint)
+    ? `; furthest past everything asked by ${within(past, unit)} at ${figure(past_at_s, 's', 2)}`
+    : '';
+  if (limit_ticks === 0) return `never held back by a limit; at most ${behind} from what was asked${beyond}`;
   const share = percent(limit_ticks / Math.max(1, answer.ticks));
-  return `held back ${share} of the time; furthest behind by ${behind} at ${figure(peak_error_at_s, 's', 2)}`;
+  return `held back ${share} of the time; furthest behind by ${behind} at ${figure(peak_error_at_s, 's', 2)}${beyond}`;
 }
 
 /** `The limits are those at rest: plus fades with speed, none at 121 deg/s.` Null: neither fades. */
@@ -24,7 +33,9 @@ function jointCharts(trace: JointTrace, answer: Answer): Markup {
   const { name, unit, limits } = trace;
   const joint = answer.joints.find((j) => j.name === name);
   const seconds = answer.seconds;
-  const mark = joint && joint.limit_ticks > 0 ? { mark_s: joint.peak_error_at_s } : {};
+  const at_s = joint && (isPast(joint) ? joint.past_at_s : joint.peak_error_at_s);
+  const mark =
+    joint && at_s !== undefined && (joint.limit_ticks > 0 || isPast(joint)) ? { mark_s: Math.min(at_s, seconds) } : {};
   const position = timeChart(name, {
     title: 'position',
     unit,
@@ -70,7 +81,8 @@ export const motionSection = ({ answer, traces }: Replay): Markup =>
     <h2>Each joint in its limits</h2>
     <p class="lead">
       The pale band is what the limits allow. Gaps in the dashes are poses out
-      of reach. The dotted upright is where the joint is furthest behind.
+      of reach. The dotted upright is where the joint is furthest past
+      everything asked, or else furthest behind.
     </p>
     ${traces.joints.map((trace) => jointCharts(trace, answer))}
   </section>`;

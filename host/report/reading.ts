@@ -8,8 +8,10 @@ import { effortOf, metalNames, namesWords } from '../replay/words.ts';
 import {
   followsOnMetal,
   furthestBehind,
+  furthestPast,
   mostHeld,
   provenWords,
+  stutterWords,
   unsureWords,
   withinTolerance,
 } from '../replay/verdict.ts';
@@ -27,8 +29,9 @@ const delay = ({ delay_ms, wobble_ms }: Answer): string => {
 
 const reading = (answer: Answer): readonly string[] => [
   `Asked is the stream’s pose at the moment it is played. ${delay(answer)} constant and taken out, so it does not count as being behind.`,
+  'Behind is how far a joint is from what is asked of it at that moment; past is how far it is beyond everything asked within 0.8 s before or after, or its braking time where that is longer. A joint that is behind comes late; one that is past goes where nobody sent it, and may hit something.',
   'Delivered is where the plate stands with the joints where the controller put them, after every limit and filter.',
-  'Held back counts the ticks on which a speed, acceleration or soft limit changed a joint’s motion. Being held back breaks nothing: the controller keeps every limit, and the motion comes late instead of rough.',
+  'Held back counts the ticks on which a speed, acceleration or soft limit changed a joint’s motion. Being held back breaks nothing: the controller keeps every limit, and the motion comes late, or goes past, instead of rough.',
   'x points where the character looks, y to its left, z up. Positive pitch turns the nose down, positive yaw turns it to its left.',
 ];
 
@@ -94,6 +97,17 @@ function nextSteps({ answer }: Replay): readonly string[] {
   if (answer.beyond.length > 0) {
     steps.push(
       'Beyond a soft limit: “posewright retime --fit” moves what is asked within it; or widen limit_deg, as far as the mechanism lets it.',
+    );
+  }
+  const past = furthestPast(answer);
+  if (past) {
+    steps.push(
+      `Past: ${past.name} goes where nobody sent it. “posewright retime” slows the stream so that it need not, and a motion.look_ahead_ms as long as its braking time lets it brake in time; until then keep whatever it could hit further off than ${figure(past.past, past.unit, 1)}.`,
+    );
+  }
+  if (stutterWords(answer) !== null) {
+    steps.push(
+      'Speed peaks that the stream does not have: it stutters where limits hold it back. “posewright retime” brings the stream within them; or raise the limits, if “posewright tune --faster” finds torque to spare.',
     );
   }
   if (held && (furthestBehind(answer) !== null || !withinTolerance(answer))) {

@@ -65,7 +65,9 @@ export const jointsSection = ({ answer, traces }: Replay): Markup =>
     <h2>The joints beside their limits</h2>
     <p class="lead">
       Plus and minus are the largest accelerations in either direction of the
-      joint’s coordinate. The upright stroke at each bar is the limit.
+      joint’s coordinate. The upright stroke at each bar is the limit. Behind
+      and past are how far a joint was, at most, from what was asked of it, and
+      beyond everything asked.
     </p>
     ${jointTable(answer, traces.joints)}
   </section>`;

@@ -101,7 +101,7 @@ function worstSection(rig: Rig, shown: Shown, { before: series, at_s }: Torques)
   const [needed, there] = [series.needed[k] ?? NaN, series.available[k] ?? NaN];
   const now = at ? propSide(rig, at.q, at.pose) : [];
   if (!at || now.length === 0 || Number.isNaN(needed)) return null;
-  const worst_joint = { name: shown.joint, error: 0, unit: 'deg' as const };
+  const worst_joint = { name: shown.joint, error: 0, past: 0, unit: 'deg' as const };
   const where = whereStopped(rig, { delivered: [...at.q], delivered_pose: at.pose, stopped_by: null, worst_joint });
   const when = figure(at_s, 's', 2);
   const isShort = needed > there;

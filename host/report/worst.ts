@@ -11,15 +11,26 @@ import { SMOOTH_WITHIN, causeWords, withinTolerance } from '../replay/verdict.ts
 const WIDE = { width: 620, tallest: 480 };
 const NARROW = { width: 358, tallest: 400 };
 
-/** What stops it, or who is behind, in few words; null when it follows. */
+/** In deg or mm: less is not being behind, nor past. */
+const WORTH_SAYING = 0.05;
+
+/** `is 1.61 deg behind`, or how far it is past everything asked, and from what is asked now. */
+function offWords({ error, past, unit }: NonNullable<Instant['worst_joint']>): string {
+  const off = figure(Math.abs(error), unit, 2);
+  if (!(past >= WORTH_SAYING)) return `is ${off} behind`;
+  const beyond = figure(past, unit, 2);
+  return `is ${beyond} past everything asked of it${beyond === off ? '' : `, and ${off} from what is asked now`}`;
+}
+
+/** What stops it, or who is past or behind, in few words; null when it follows. */
 export function stoppedWords(answer: Answer, { stopped_by, worst_joint }: Instant): string | null {
   if (stopped_by) return `${stopped_by.joint}: ${causeWords(stopped_by.cause)}`;
   if (!worst_joint || (withinTolerance(answer) && Math.abs(worst_joint.error) <= SMOOTH_WITHIN)) return null;
-  return `${worst_joint.name}: ${figure(Math.abs(worst_joint.error), worst_joint.unit)} behind`;
+  const { name, error, past, unit } = worst_joint;
+  return past >= WORTH_SAYING
+    ? `${name}: ${figure(past, unit)} past`
+    : `${name}: ${figure(Math.abs(error), unit)} behind`;
 }
-
-/** In deg or mm: less is not being behind. */
-const WORTH_SAYING = 0.05;
 
 /** How far the plate is from its pose; null without a platform, or when its joints do not tell. */
 function plateDistance({ asked_pose, delivered_pose }: Instant): string | null {
@@ -32,15 +43,15 @@ function plateDistance({ asked_pose, delivered_pose }: Instant): string | null {
 export function worstWords({ platform }: Rig, answer: Answer, instant: Instant): string {
   const when = `At ${figure(instant.at_s, 's', 2)}, its worst instant,`;
   const { worst_joint: worst, stopped_by: stop } = instant;
-  const behind = worst && Math.abs(worst.error) >= WORTH_SAYING ? figure(Math.abs(worst.error), worst.unit, 2) : null;
+  const off = worst && Math.abs(worst.error) >= WORTH_SAYING ? offWords(worst) : null;
   const distance = platform ? plateDistance(instant) : null;
   if (platform && distance === null) return `${when} no place of the plate fits its six legs.`;
   if (distance !== null && !withinTolerance(answer)) {
     const because = stop ? ` What stops it is ${stop.joint}: ${causeWords(stop.cause)}.` : '';
-    const furthest = worst && behind ? ` The joint furthest behind is ${worst.name}, by ${behind}.` : '';
+    const furthest = worst && off ? ` The joint furthest off is ${worst.name}: it ${off}.` : '';
     return `${when} it is ${distance} from where it was asked to be.${because}${furthest}`;
   }
-  if (stoppedWords(answer, instant) === null || !worst || !behind) {
+  if (stoppedWords(answer, instant) === null || !worst || !off) {
     return distance === null
       ? `${when} every joint follows within tolerance.`
       : `${when} it is within ${distance} of where it was asked to be: it follows within tolerance.`;
@@ -49,7 +60,7 @@ export function worstWords({ platform }: Rig, answer: Answer, instant: Instant):
     distance === null
       ? ''
       : ` The moving plate itself is within ${distance} of its pose on ${platform?.on ?? 'the ground'}.`;
-  return `${when} ${worst.name} is ${behind} behind.${plate}`;
+  return `${when} ${worst.name} ${off}.${plate}`;
 }
 
 const key = (sample: Markup, words: string): Markup =>
@@ -72,7 +83,12 @@ const keys = (rig: Rig, ringed: string | null): Markup =>
 /** The section; a rig with nothing placed in space gets the words alone. */
 export function worstSection(rig: Rig, { answer, traces }: Replay): Markup {
   const stopped = stoppedWords(answer, traces.worst);
-  const ringed = stopped === null ? null : traces.worst.stopped_by ? 'what stops it' : 'the joint that is behind';
+  const ringed =
+    stopped === null
+      ? null
+      : traces.worst.stopped_by
+        ? 'what stops it'
+        : `the joint that is ${(traces.worst.worst_joint?.past ?? 0) >= WORTH_SAYING ? 'past' : 'behind'}`;
   const words = worstWords(rig, answer, traces.worst);
   const [wide, narrow] = [WIDE, NARROW].map((frame) => sceneSvg(rig, traces.worst, stopped, frame));
   if (!wide || !narrow) {

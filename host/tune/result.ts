@@ -68,12 +68,14 @@ export interface TuneAnswer {
   readonly stream: string | null;
   readonly faster: boolean;
   readonly joints: readonly TunedJoint[];
-  /** Who comes further behind what the stream asks than is allowed, at most, in its unit: a slower stream is the cure. */
+  /** Who comes further behind or past what the stream asks than is allowed, at most, in its unit: a slower stream is the cure. */
   readonly late: readonly {
     readonly name: string;
     readonly unit: 'deg' | 'mm';
     readonly before: number;
     readonly after: number;
+    readonly past_before: number;
+    readonly past_after: number;
   }[];
   /** That the simulation could not be trusted, and what to look at, a sentence: the limits are by the sums alone. Null: it could. */
   readonly unsure: string | null;

@@ -14,7 +14,7 @@ import { exercise, quickLooks } from './exercise.ts';
 import { marginsOf } from './margins.ts';
 import { ONE_WAY_ROUNDS, type Plan, eachOf, eased, fileFigures, planLimits, posturesOf, shownFigures } from './plan.ts';
 import type { Figures, Seen, TuneAnswer, TunedJoint } from './result.ts';
-import { type Trial, tryOut } from './verify.ts';
+import { type Late, type Trial, tryOut } from './verify.ts';
 import { boundWords } from './words.ts';
 
 export interface TuneOptions {
@@ -199,18 +199,20 @@ function answerOf(
   };
 }
 
-/** Who comes later than what the stream asks, and further than nobody sees. */
+/** Who comes later than what the stream asks, or goes past it, by more than nobody sees. */
 function lateOf(plans: readonly Plan[], before: Trial, after: Trial): TuneAnswer['late'] {
-  const most = (late: readonly number[] | null, { members }: Plan): number =>
-    Math.max(0, ...members.map((i) => late?.[i] ?? 0));
+  const most = ({ late }: Trial, { members }: Plan, of: keyof Late): number =>
+    Math.max(0, ...members.map((i) => late?.[i]?.[of] ?? 0));
   return plans
     .map((plan) => ({
       name: plan.name,
       unit: plan.joint.unit,
-      before: most(before.late, plan),
-      after: most(after.late, plan),
+      before: most(before, plan, 'behind'),
+      after: most(after, plan, 'behind'),
+      past_before: most(before, plan, 'past'),
+      past_after: most(after, plan, 'past'),
     }))
-    .filter(({ unit, after: behind }) => behind > TOLERANCE[unit]);
+    .filter(({ unit, after: behind, past_after }) => Math.max(behind, past_after) > TOLERANCE[unit]);
 }
 
 function stillWords({ name, outcome, after }: TunedJoint): string[] {

@@ -9,11 +9,17 @@ import type { Rig } from '../rig/rig.ts';
 import type { StreamSource } from '../stream/read.ts';
 import type { Seen } from './result.ts';
 
+/** Behind what the stream asks now, and past everything it asks thereabouts. */
+export interface Late {
+  readonly behind: number;
+  readonly past: number;
+}
+
 /** By joint, in the rig's order, over all streams that were played. */
 export interface Trial {
   readonly joints: readonly Seen[];
-  /** How far the controller had each joint behind what the stream asks, at most, in its shown unit; null: no stream was asked for. */
-  readonly late: readonly number[] | null;
+  /** How far the controller had each joint behind or past what the stream asks, at most, in its shown unit; null: no stream was asked for. */
+  readonly late: readonly Late[] | null;
   /** What fell first, `the plate` or a joint's name; null: nothing. */
   readonly fell: string | null;
   /** That the simulation came apart in one of them, and what to look at, a sentence: nothing is known then. Null: it did not. */
@@ -32,7 +38,7 @@ export async function tryOut(
   let fell: string | null = null;
   let unsure: string | null = null;
   let rests_on: readonly string[] = [];
-  let late: readonly number[] | null = null;
+  let late: readonly Late[] | null = null;
   for (const source of stream ? [exercise, stream] : [exercise]) {
     const { answer } = await playOnMetal(rig, source, target, 'tune');
     answer.joints.forEach(({ metal }, i) => {
@@ -46,7 +52,7 @@ export async function tryOut(
         falls: falls || metal.falls_at_s !== null,
       };
     });
-    if (source === stream) late = answer.joints.map(({ peak_error }) => peak_error);
+    if (source === stream) late = answer.joints.map(({ peak_error, past }) => ({ behind: peak_error, past }));
     fell ??= answer.metal?.falls?.what ?? null;
     unsure ??= unsureWords(answer);
     rests_on = answer.metal?.rests_on ?? rests_on;

@@ -1,5 +1,6 @@
 /** What bounds a joint, in a maker's words with figures. */
 import { available, effortUnit, fastest, frictionOf, stallOf } from '../physics/servo-line.ts';
+import { TOLERANCE } from '../replay/tolerance.ts';
 import { toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import { type Plan, fileFigures, shownFigures } from './plan.ts';
@@ -65,10 +66,16 @@ const HEAVY = 0.1;
 
 /** What the stream asks beyond the limits, a sentence each without its stop. */
 export const lateWords = ({ late, stream }: TuneAnswer): string[] =>
-  late.map(
-    ({ name, unit, before, after }) =>
-      `${name === 'legs' ? 'the legs come' : `${name} comes`} up to ${after.toFixed(1)} ${unit} behind what ${stream ?? 'the stream'} asks (${before.toFixed(1)} ${unit} with the file’s limits): "posewright retime" slows the stream there`,
-  );
+  late.map(({ name, unit, before, after, past_before, past_after }) => {
+    const isLegs = name === 'legs';
+    const filed = (value: number): string => `(${value.toFixed(1)} ${unit} with the file’s limits)`;
+    const asks = `${stream ?? 'the stream'} asks`;
+    const behind = `${isLegs ? 'come' : 'comes'} up to ${after.toFixed(1)} ${unit} behind what ${asks} ${filed(before)}`;
+    const past = `${isLegs ? 'go' : 'goes'} up to ${past_after.toFixed(1)} ${unit} past everything that ${asks} ${filed(past_before)}`;
+    const isPast = past_after > TOLERANCE[unit];
+    const said = [...(isPast ? [past] : []), ...(!isPast || after > past_after + TOLERANCE[unit] ? [behind] : [])];
+    return `${isLegs ? 'the legs' : name} ${said.join(' and ')}: "posewright retime" slows the stream there`;
+  });
 
 /** One sentence without its stop. */
 export function boundWords(plan: Plan): string {

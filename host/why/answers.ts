@@ -4,7 +4,8 @@
  */
 import { carryWords, effortName, percent, powerWords } from '../load/words.ts';
 import { type PoseAxis, travelAlong } from '../physics/travel.ts';
-import { canItGetThere, willItBeSmooth } from '../replay/verdict.ts';
+import type { Answer } from '../replay/result.ts';
+import { canItGetThere, stutterWords, willItBeSmooth } from '../replay/verdict.ts';
 import { HOME, POSE_KEYS, toDeg } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import type { Facts } from './facts.ts';
@@ -95,12 +96,19 @@ function smoothWithout({ joints }: Facts): Omit<WhyAnswer, 'question'> {
   };
 }
 
+/** What takes speed peaks away that the stream does not have; '' where there are none. Other faults have causes of their own. */
+const cureWords = (answer: Answer): string =>
+  stutterWords(answer) === null
+    ? ''
+    : ' "posewright retime" brings the stream within the limits; or raise them, where "posewright tune --faster" finds torque to spare.';
+
 function smooth(facts: Facts): WhyAnswer {
   const question = 'Will it be smooth?';
   const { replay } = facts;
   if (!replay) return { question, ...smoothWithout(facts) };
   const { word, because } = willItBeSmooth(replay.answer);
-  return { question, verdict: word === 'not told' ? 'unknown' : word, because };
+  const told = word === 'mostly' ? `${because}${cureWords(replay.answer)}` : because;
+  return { question, verdict: word === 'not told' ? 'unknown' : word, because: told };
 }
 
 export const answersOf = (facts: Facts): WhyAnswer[] => [getThere(facts), carry(facts), power(facts), smooth(facts)];

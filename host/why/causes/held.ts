@@ -1,6 +1,7 @@
 /** The stream asks for more than the limits of the rig file allow: the joints are held back, whatever their servos could do. */
 import { percent } from '../../load/words.ts';
-import { furthestBehind, mostHeld } from '../../replay/verdict.ts';
+import { SMOOTH_WITHIN, furthestBehind, furthestPast, mostHeld, stutterWords } from '../../replay/verdict.ts';
+import type { JointAnswer } from '../../replay/result.ts';
 import { toShown } from '../../rig/rig.ts';
 import type { Facts } from '../facts.ts';
 import { speed } from '../words.ts';
@@ -15,15 +16,21 @@ function speedWords({ joints }: Facts, name: string): string {
     : '';
 }
 
+/** How far past or behind it comes. */
+function offWords({ past, peak_error, unit }: JointAnswer): string {
+  const falls = `falls ${peak_error.toFixed(1)} ${unit} behind`;
+  return past > SMOOTH_WITHIN ? `goes ${past.toFixed(1)} ${unit} past everything asked` : falls;
+}
+
 export const beyondLimits: Look = (facts) => {
   if (!facts.replay) return null;
   const { answer } = facts.replay;
-  const behind = furthestBehind(answer);
-  const held = behind && behind.limit_ticks > 0 ? behind : (mostHeld(answer)?.joint ?? null);
+  const off = furthestPast(answer) ?? furthestBehind(answer);
+  const held = off && off.limit_ticks > 0 ? off : (mostHeld(answer)?.joint ?? null);
   const share = held ? held.limit_ticks / Math.max(1, answer.ticks) : 0;
-  const seen = held !== null && held === behind;
+  const seen = held !== null && (held === off || stutterWords(answer) !== null);
   const because = held
-    ? `the limits of ${held.name} hold it back for ${percent(share)} of the stream, and it falls ${held.peak_error.toFixed(1)} ${held.unit} behind${speedWords(facts, held.name)}`
+    ? `the limits of ${held.name} hold it back for ${percent(share)} of the stream, and it ${offWords(held)}${speedWords(facts, held.name)}`
     : 'no joint’s limits hold it back in this stream';
   return {
     cause: 'beyond_limits',
@@ -31,7 +38,7 @@ export const beyondLimits: Look = (facts) => {
     weight: seen ? 0.75 : 0.1,
     because,
     test: 'take some of the weight off and play it again: limits hold it back just the same, and a servo short of torque then follows',
-    cure: '"posewright retime" slows the stream where it asks for more, and nowhere else; or higher limits, where "posewright tune --faster" finds torque to spare',
+    cure: '"posewright retime" slows the stream where it asks for more, and nowhere else; a motion.look_ahead_ms of its braking time keeps a joint from going past; or higher limits, where "posewright tune --faster" finds torque to spare',
     cost: 'the show takes longer there',
     trial: null,
   };

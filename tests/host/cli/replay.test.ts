@@ -203,6 +203,75 @@ describe('replay', () => {
     expect(readFileSync(owl, 'utf8')).toBe(OWL);
   });
 
+  it('tells past from behind: in words, with both in the table, and in JSON', async () => {
+    // 15 deg in a frame: wherever the joint ends up beyond them is past, and its highest position says how far.
+    const jerky = files.put('past.csv', JERKY);
+    const { joints } = JSON.parse((await run(['replay', owl, jerky, '--json'])).out);
+    const nod = joints.find(({ name }: { name: string }) => name === 'nod');
+    expect(nod).toMatchObject({ past_deg: expect.any(Number), past_at_s: expect.any(Number) });
+    expect(nod.past_deg).toBeCloseTo(Math.max(0, -15 - nod.min_deg), 3);
+    const { out } = await run(['replay', owl, jerky]);
+    expect(out).toMatch(/joint .*behind +past\n/);
+    if (nod.past_deg > 0.5)
+      expect(out.replace(/\s+/g, ' ')).toContain(`it goes ${nod.past_deg.toFixed(1)} deg past everything asked`);
+    else expect(out).not.toContain('past everything asked');
+  });
+
+  it('writes what came out as a stream that plays again', async () => {
+    const output = files.path('delivered.csv');
+    const { code, out } = await run(['replay', owl, files.put('to-deliver.csv', JERKY), '-o', output]);
+    expect([code, out.includes(`came out`)]).toEqual([0, true]);
+    const lines = readFileSync(output, 'utf8').trimEnd().split('\n');
+    expect(lines.slice(0, 2)).toEqual([
+      expect.stringMatching(/^# What came out when test-owl played .*to-deliver\.csv on sim/),
+      't_s,x_mm,y_mm,z_mm,roll_deg,pitch_deg,yaw_deg,nod_deg,lid_deg',
+    ]);
+    const rows = lines.slice(2).map((line) => line.split(',').map(Number));
+    const at = (t_s: number): number => rows.find(([time]) => time! >= t_s)![7]!;
+    // From rest at 1 s by 600 deg/s²: a moment later it is on its way, and not there at once as it was asked to be.
+    expect(at(0.9)).toBeCloseTo(0, 3);
+    expect(at(1.1)).toBeLessThan(-1);
+    expect(at(1.1)).toBeGreaterThan(-15);
+    expect(rows.at(-1)![7]).toBeCloseTo(-15, 1);
+    expect(rows.length / 50).toBeCloseTo(2, 0);
+    const again = JSON.parse((await run(['replay', owl, output, '--json'])).out);
+    expect(again).toMatchObject({ ok: true, frames: rows.length });
+    // What it could do it can nearly do again: between servo frames the curve bends a little more than the joint did.
+    expect(Math.max(...again.joints.map((joint: { peak_error_deg: number }) => joint.peak_error_deg))).toBeLessThan(
+      1.5,
+    );
+  });
+
+  it('writes only joints where there is no platform, and what comes late after the stream is over', async () => {
+    const rig = files.put('ears-late.yaml', EARS.replace('speed_deg_s: 300', 'speed_deg_s: 40'));
+    const output = files.path('ears-delivered.csv');
+    await run(['replay', rig, files.put('ears-late.csv', 't_s,ears_deg\n5,0\n5.5,0\n5.52,20\n'), '-o', output]);
+    const [, header, ...rows] = readFileSync(output, 'utf8').trimEnd().split('\n');
+    expect(header).toBe('t_s,ears_deg');
+    const [first, last] = [rows[0]!, rows.at(-1)!].map((row) => row.split(',').map(Number));
+    expect(first![0]).toBeCloseTo(5, 1);
+    // 20 deg at 40 deg/s: half a second more.
+    expect(last![0]).toBeGreaterThan(5.9);
+    expect(last![1]).toBeGreaterThan(18);
+  });
+
+  it('leaves no half-written stream behind, and writes over nothing unasked', async () => {
+    const kept = files.put('kept.csv', 'mine');
+    expect((await run(['replay', owl, gentle, '-o', kept])).code).toBe(2);
+    expect(readFileSync(kept, 'utf8')).toBe('mine');
+    expect((await run(['replay', owl, gentle, '-o', gentle, '--force'])).err).toContain('read here');
+    expect((await run(['replay', owl, gentle, '-o', 'x.csv', '--report', 'x.csv'])).err).toContain(
+      'cannot be one file',
+    );
+    expect((await run(['replay', owl, gentle, '-o', kept, '--force'])).code).toBe(0);
+    expect(readFileSync(kept, 'utf8')).toContain('t_s,x_mm');
+    const absent = files.path('absent.csv');
+    // Nobody is at the other end of that line.
+    expect((await run(['replay', owl, gentle, '--on', `serial:${files.path('nowhere')}`, '-o', absent])).code).toBe(2);
+    expect(existsSync(absent)).toBe(false);
+    expect(readdirSync(files.path('.')).filter((name) => name.includes('.part'))).toEqual([]);
+  });
+
   it('shows its progress on a terminal only, coloured unless NO_COLOR is set', async () => {
     const shown = await run(['replay', owl, gentle], { tty: true });
     expect(shown.err).toContain('playing on sim');

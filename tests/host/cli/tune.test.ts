@@ -49,7 +49,15 @@ describe('tune', () => {
     );
     expect(out).toMatch(/next +posewright retime \S+quick\.yaml/);
     const answer = JSON.parse((await run(['tune', axis, '--stream', quick, '--json'])).out);
-    expect(answer.late).toEqual([{ name: 'tilt', before_deg: expect.any(Number), after_deg: expect.any(Number) }]);
+    expect(answer.late).toEqual([
+      {
+        name: 'tilt',
+        before_deg: expect.any(Number),
+        after_deg: expect.any(Number),
+        past_before_deg: expect.any(Number),
+        past_after_deg: expect.any(Number),
+      },
+    ]);
     expect(JSON.parse((await run(['tune', axis, '--stream', show, '--json'])).out).late).toEqual([]);
   });
 

@@ -1,6 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import type { Answer, JointAnswer, MetalJoint } from '../../../host/replay/result.ts';
-import { canItGetThere, followsOnMetal, provenWords, willItBeSmooth } from '../../../host/replay/verdict.ts';
+import {
+  canItGetThere,
+  followsOnMetal,
+  provenWords,
+  stutterWords,
+  willItBeSmooth,
+} from '../../../host/replay/verdict.ts';
 import { effortOf, exactWords, namesWords } from '../../../host/replay/words.ts';
 
 const joint = (name: string, change: Partial<JointAnswer> = {}): JointAnswer => ({
@@ -15,6 +21,8 @@ const joint = (name: string, change: Partial<JointAnswer> = {}): JointAnswer => 
   metal: null,
   peak_error: 0,
   peak_error_at_s: 0,
+  past: 0,
+  past_at_s: 0,
   ...change,
 });
 
@@ -42,6 +50,7 @@ const answer = (change: Partial<Answer> = {}): Answer => ({
   path: { peak_mm: 0.01, peak_deg: 0.02, at_s: 1 },
   tolerance: { mm: 0.5, deg: 0.5 },
   joints: [joint('leg1'), joint('nod')],
+  speed_peaks: [],
   breaches: [],
   breach_count: 0,
   metal: null,
@@ -86,6 +95,52 @@ describe('can it get there', () => {
 describe('will it be smooth', () => {
   it('yes, when nothing falls behind', () => {
     expect(willItBeSmooth(answer()).word).toBe('yes');
+  });
+
+  it('no, when a joint goes past what is asked: named, with how far and when, and apart from being behind', () => {
+    const beak = joint('beak', {
+      past: 7.5,
+      past_at_s: 1.19,
+      peak_error: 7.45,
+      peak_error_at_s: 1.17,
+      limit_ticks: 40,
+    });
+    const { word, because } = willItBeSmooth(answer({ joints: [joint('nod', { peak_error: 0.6 }), beak] }));
+    expect(word).toBe('no');
+    expect(because).toBe(
+      'beak is asked for more than its limits allow: it goes 7.5 deg past everything asked at 1.2 s, and is held back for 2.0 % of the time.',
+    );
+    const late = joint('nod', { peak_error: 20, peak_error_at_s: 3, limit_ticks: 9 });
+    expect(willItBeSmooth(answer({ joints: [late, beak] })).because).toMatch(/nod falls 20\.0 deg behind at 3\.0 s\.$/);
+    expect(willItBeSmooth(answer({ joints: [late] })).because).not.toContain('past');
+    const actuator = joint('leg1', { unit: 'mm', past: 0.51 });
+    expect(willItBeSmooth(answer({ joints: [actuator] }))).toMatchObject({ word: 'no' });
+    expect(willItBeSmooth(answer({ joints: [actuator] })).because).toContain('leg1 goes 0.5 mm past everything asked');
+    expect(willItBeSmooth(answer({ joints: [joint('leg1', { past: 0.5 })] })).word).toBe('yes');
+    // A wobble cure rounds turns off; it sends no joint past.
+    expect(willItBeSmooth(answer({ wobble_ms: 160, joints: [joint('nod', { past: 0.6 })] })).word).toBe('no');
+  });
+
+  it('mostly, when it speeds up and slows down more often than the stream, with the columns named', () => {
+    const peaks = (column: string, asked: number, delivered: number, added = Math.max(0, delivered - asked)) => ({
+      column,
+      asked,
+      delivered,
+      added,
+    });
+    const speed_peaks = [peaks('yaw_deg', 1, 7), peaks('roll_deg', 9, 9), peaks('x_mm', 3, 5)];
+    const { word, because } = willItBeSmooth(answer({ speed_peaks }));
+    expect(word).toBe('mostly');
+    expect(because).toContain('more often than the stream, in speed peaks: yaw (1 → 7) and x (3 → 5).');
+    // A bump that the stream all but has.
+    expect(willItBeSmooth(answer({ speed_peaks: [peaks('yaw_deg', 3, 4, 0)] })).word).toBe('yes');
+    expect(willItBeSmooth(answer({ speed_peaks, starved: 200 })).word).toBe('no');
+    const many = ['x_mm', 'y_mm', 'z_mm', 'yaw_deg', 'nod_deg'].map((column) => peaks(column, 1, 2));
+    expect(stutterWords({ speed_peaks: many, wobble_ms: 0 })).toContain(
+      'x (1 → 2), y (1 → 2), z (1 → 2) and 2 others.',
+    );
+    // A wobble cure parts quick turns, and what it moves does not show that.
+    expect(willItBeSmooth(answer({ speed_peaks, wobble_ms: 160 })).word).toBe('yes');
   });
 
   it('no, when a joint that is no leg falls behind, though the plate is where it should be', () => {

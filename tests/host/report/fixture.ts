@@ -284,7 +284,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
         asked: asked.map((v) => (Number.isNaN(v) ? null : v)),
         delivered: now,
         stopped_by: stop,
-        worst_joint: behind > 0 ? { name: 'nod', error: behind, unit: 'deg' } : null,
+        worst_joint: behind > 0 ? { name: 'nod', error: behind, past: 0, unit: 'deg' } : null,
       };
     }
   }
@@ -302,6 +302,8 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
       metal: null,
       peak_error: p.error,
       peak_error_at_s: p.at,
+      past: 0,
+      past_at_s: 0,
     };
   });
   const answer: Answer = {
@@ -330,6 +332,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
     path: { peak_mm: path.peak_mm, peak_deg: path.peak_deg, at_s: path.at_s },
     tolerance: { mm: 0.5, deg: 0.5 },
     joints,
+    speed_peaks: [],
     breaches: [],
     breach_count: 0,
     metal: null,

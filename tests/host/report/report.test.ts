@@ -76,9 +76,30 @@ it('marks what stops a pose with a ring and words, and nothing where it follows'
 
 it('rings the joint that falls behind when nothing is out of reach', () => {
   const replay = replayOf(0.7);
-  const worst = { ...replay.traces.worst, worst_joint: { name: 'nod', error: 4.25, unit: 'deg' } as const };
+  const worst = { ...replay.traces.worst, worst_joint: { name: 'nod', error: 4.25, past: 0, unit: 'deg' } as const };
   const html = renderReport(rig, { ...replay, traces: { ...replay.traces, worst } });
   expect(html).toContain('>nod: 4.25\u00a0deg behind<');
+});
+
+it('tells past from behind: in the picture, its caption and key, the table, the charts and what to do', () => {
+  const replay = replayOf(0.7);
+  const worst_joint = { name: 'nod', error: 4.5, past: 4.25, unit: 'deg' } as const;
+  const worst = { ...replay.traces.worst, at_s: 3.25, worst_joint };
+  const joints = replay.answer.joints.map((joint) =>
+    joint.name === 'nod' ? { ...joint, peak_error: 4.5, past: 4.25, past_at_s: 3.25 } : joint,
+  );
+  const html = renderReport(rig, {
+    answer: { ...replay.answer, joints },
+    traces: { ...replay.traces, worst },
+  }).replaceAll('\u00a0', ' ');
+  expect(html).toContain('>nod: 4.25 deg past<');
+  expect(html).toContain('nod is 4.25 deg past everything asked of it, and 4.50 deg from what is asked now.');
+  expect(html).toContain('the joint that is past');
+  expect(html).not.toContain('the joint that is behind');
+  expect(html).toMatch(/>past<\/span><span class="value">4\.25 deg<\/span>\s*<span class="beside">at 3\.25 s/);
+  expect(html).toMatch(/furthest past everything asked by 4\.25 deg at 3\.25 s/);
+  expect(html).toMatch(/Past: nod goes where nobody sent it/);
+  expect(renderReport(rig, replay)).not.toMatch(/Past: nod|the joint that is past/);
 });
 
 it('says in words what it cannot draw', () => {

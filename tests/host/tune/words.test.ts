@@ -1,6 +1,7 @@
-/** What is said of limits that fade with speed. */
+/** What is said of limits that fade with speed, and of joints that come late or go past with new limits. */
 import { expect, it } from 'vitest';
-import { goneWords } from '../../../host/tune/words.ts';
+import type { TuneAnswer } from '../../../host/tune/result.ts';
+import { goneWords, lateWords } from '../../../host/tune/words.ts';
 
 it.each([
   [Infinity, Infinity, null],
@@ -13,4 +14,21 @@ it.each([
   const joint = { unit: 'deg', file: { ...stays, plus_gone: before }, limits: { ...stays, plus_gone: after } } as const;
   expect(goneWords(joint, 'plus')).toBe(words);
   expect(goneWords(joint, 'minus')).toBeNull();
+});
+
+it.each([
+  [
+    { after: 4.1, past_after: 0.2 },
+    'nod comes up to 4.1 deg behind what dusk.csv asks (1.6 deg with the file’s limits): "posewright retime" slows the stream there',
+  ],
+  [
+    { after: 4.3, past_after: 4.2 },
+    'nod goes up to 4.2 deg past everything that dusk.csv asks (1.5 deg with the file’s limits): "posewright retime" slows the stream there',
+  ],
+  [{ after: 9, past_after: 4.2 }, /past everything .* and comes up to 9\.0 deg behind what dusk\.csv asks/],
+])('past and behind with new limits: %o', (change, words) => {
+  const late = [{ name: 'nod', unit: 'deg', before: 1.6, past_before: 1.5, ...change }] as const;
+  const [said] = lateWords({ late, stream: 'dusk.csv' } as unknown as TuneAnswer);
+  if (typeof words === 'string') expect(said).toBe(words);
+  else expect(said).toMatch(words);
 });

@@ -2,8 +2,11 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { load } from '../../../host/load/load.ts';
 import { carryWords, powerWords, tellsMostWords } from '../../../host/load/words.ts';
+import type { Answer } from '../../../host/replay/result.ts';
 import { HOME } from '../../../host/rig/rig.ts';
 import { storeStream } from '../../../host/stream/store.ts';
+import { answersOf } from '../../../host/why/answers.ts';
+import { beyondLimits } from '../../../host/why/causes/held.ts';
 import type { Cause, CauseName, Symptom } from '../../../host/why/result.ts';
 import { type Looked, type Reasoned, tell } from '../../../host/why/why.ts';
 import { TILT } from '../load/rigs.ts';
@@ -176,6 +179,41 @@ describe('one illness at a time', () => {
     const { why } = await tell(await lookedInto(slow, ['t_s,nod_deg', ...rows].join('\n')), null);
     expect(why.symptom).toBe('jerk');
     expect(why.causes[0]).toMatchObject({ cause: 'beyond_limits', likely: 'likely' });
+  });
+});
+
+describe('smooth is judged by what comes out', () => {
+  const judged = async (change: (answer: Answer) => Partial<Answer>) => {
+    const calm = edit(TILT, ['accel_deg_s2: 1500', 'accel_deg_s2: 200'], ['speed_deg_s: 100', 'speed_deg_s: 40']);
+    const { facts } = await lookedInto(calm, 't_s,nod_deg\n0,0\n2,5\n4,0\n');
+    const replay = facts.replay!;
+    const answer = { ...replay.answer, ...change(replay.answer) };
+    const changed = { ...facts, replay: { ...replay, answer } };
+    return { smooth: answersOf(changed)[3]!, held: beyondLimits(changed)! };
+  };
+
+  it('a speed peak that the stream does not have: mostly, with what to do, and limits are the likely cause', async () => {
+    const clean = await judged(() => ({}));
+    expect(clean.smooth.verdict).toBe('yes');
+    const { smooth, held } = await judged(() => ({
+      speed_peaks: [{ column: 'nod_deg', asked: 2, delivered: 5, added: 3 }],
+    }));
+    expect(smooth.verdict).toBe('mostly');
+    expect(smooth.because).toMatch(/nod \(2 → 5\)\. "posewright retime" brings the stream within the limits/);
+    expect(held.weight).toBeGreaterThanOrEqual(clean.held.weight);
+  });
+
+  it('a joint that goes past what is asked: no, and the cause says past', async () => {
+    const { smooth, held } = await judged(({ joints }) => ({
+      joints: joints.map((joint) => ({ ...joint, past: 1.6, past_at_s: 1.2, limit_ticks: 30 })),
+    }));
+    expect(smooth.verdict).toBe('no');
+    expect(smooth.because).toContain(
+      'nod is asked for more than its limits allow: it goes 1.6 deg past everything asked at 1.2 s',
+    );
+    expect(held.because).toContain('it goes 1.6 deg past everything asked');
+    expect(held.weight).toBe(0.75);
+    expect(held.cure).toContain('look_ahead_ms');
   });
 });
 

@@ -1,0 +1,55 @@
+/** What a stream asks of every joint at an instant, and half way since the instant before. Poses in mm and rad; joints rad or mm. */
+import type { MutablePose } from '../physics/forward.ts';
+import { inverseInto, whatStops } from '../physics/inverse.ts';
+import { type Rig, HOME } from '../rig/rig.ts';
+import type { Interpolant } from '../stream/interpolate.ts';
+
+export class Asked {
+  readonly pose: MutablePose = [...HOME];
+  /** What is asked of every joint, in the rig's order; NaN: nothing, or what cannot be reached. */
+  readonly joints: Float64Array;
+  /** The same half way since the look before. */
+  readonly between: Float64Array;
+  private readonly rig: Rig;
+  private readonly stream: Interpolant;
+  private readonly values: Float64Array;
+  private readonly legs = new Float64Array(6);
+  private looked_s = NaN;
+
+  constructor(rig: Rig, stream: Interpolant) {
+    this.rig = rig;
+    this.stream = stream;
+    this.values = new Float64Array(stream.size);
+    this.joints = new Float64Array(rig.joints.length);
+    this.between = new Float64Array(rig.joints.length);
+  }
+
+  /**
+   * At that time of the stream, which never decreases. @param isStopped whether the controller found it out of reach. Returns what
+   * stops the pose; null: it is within reach.
+   */
+  look(stream_s: number, isStopped: boolean): { readonly joint: string; readonly cause: string } | null {
+    const half_s = Number.isNaN(this.looked_s) ? stream_s : (this.looked_s + stream_s) / 2;
+    this.looked_s = stream_s;
+    this.evaluate(half_s, this.between);
+    const isReached = this.evaluate(stream_s, this.joints);
+    const stop = this.rig.platform && (isStopped || !isReached) ? whatStops(this.rig, this.pose) : null;
+    if (stop) this.joints.fill(NaN, 0, 6);
+    return stop;
+  }
+
+  /** False: no leg reaches the pose. */
+  private evaluate(stream_s: number, joints: Float64Array): boolean {
+    const { values, pose, legs } = this;
+    this.stream.evaluate(stream_s, values);
+    for (let k = 0; k < 6; k++) pose[k] = values[k]!;
+    const { platform } = this.rig;
+    const first = platform ? 6 : 0;
+    for (let k = 6; k < values.length; k++) joints[first + k - 6] = values[k]!;
+    if (!platform) return true;
+    const isReached = inverseInto(platform, pose, legs);
+    if (isReached) joints.set(legs);
+    else joints.fill(NaN, 0, 6);
+    return isReached;
+  }
+}
