@@ -1,5 +1,5 @@
 /** What retiming answers, as the JSON document of the command: every key with its unit. */
-import type { JointPeaks, RetimeAnswer, RetimedJoint } from '../retime/result.ts';
+import type { JointPeaks, RetimeAnswer, RetimedJoint, SoftenedJoint } from '../retime/result.ts';
 import { withUnit } from './keys.ts';
 
 const peaksJson = ({ speed, plus, minus, use }: JointPeaks, unit: 'mm' | 'deg'): Record<string, unknown> => ({
@@ -14,10 +14,21 @@ const jointJson = ({ name, unit, limits, before, after }: RetimedJoint): Record<
   after: peaksJson(after, unit),
 });
 
+const softenedJson = ({ unit, lost, of, ...softened }: SoftenedJoint): Record<string, unknown> => ({
+  ...softened,
+  ...withUnit(unit, { lost: ['position', lost], of: ['position', of] }),
+});
+
 export function retimeJson({ fitted, ...answer }: RetimeAnswer, output: string): Record<string, unknown> {
   const scaled = fitted.map(({ name, unit, scale, centre, moved }) => [
     name,
     { scale, ...withUnit(unit, { centre: ['position', centre], moved: ['position', moved] }) },
   ]);
-  return { ...answer, output, scaled: Object.fromEntries(scaled), joints: answer.joints.map(jointJson) };
+  return {
+    ...answer,
+    output,
+    scaled: Object.fromEntries(scaled),
+    softened: answer.softened.map(softenedJson),
+    joints: answer.joints.map(jointJson),
+  };
 }

@@ -10,6 +10,7 @@ import {
   mostChanged,
   noiseWords,
   placeWords,
+  softenedWords,
   usedWords,
 } from '../retime/words.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
@@ -66,6 +67,7 @@ export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names
   const isLate = answer.kept.some(({ late_s }) => late_s > 0);
   const rows: Row[] = [
     ...rowsOf('fitted', answer.fitted.map(fittedWords)),
+    ...rowsOf('softened', answer.softened.map(softenedWords)),
     ...placeRows('slowed', answer.slowed),
     ...placeRows('faster', answer.hurried),
     ...(still ? [['slowed', answer.ok ? 'nothing: every joint stays within its limits' : 'nothing'] as const] : []),

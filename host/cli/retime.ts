@@ -18,6 +18,7 @@ import { type StreamInput, readStreamFile } from './stream-input.ts';
 interface Options {
   readonly output?: string;
   readonly fit?: true;
+  readonly together?: true;
   readonly keep?: string;
   readonly report?: string;
   readonly force?: true;
@@ -26,6 +27,7 @@ interface Options {
 
 const HELP = `
 Slowed is what asks a joint for more than its speed, plus or minus, and no more than it takes; all else stays frame for frame.
+Joints that carry nothing (lids, a beak, ears) are softened by themselves first, so that they never slow the head; not with --together.
 With --fit each axis is first scaled about where it mostly is, or moved, until every frame is in reach.
 With --keep the stream's start and these times stay where they are: between them it plays faster elsewhere to make good.
 
@@ -43,6 +45,7 @@ export function registerRetime(program: Command, io: Io, done: Done): void {
     .argument('<stream>', 'the pose stream (CSV); - for standard input')
     .option('-o, --output <stream2.csv>', 'where the new stream is written')
     .option('--fit', 'first scale or move each axis until every frame is in reach')
+    .option('--together', 'let lids, beak and ears slow the whole stream, instead of softening each by itself')
     .option('--keep <t,…>', 'times of the stream that stay where they are, in seconds')
     .option('--report <file.html>', 'write a page that shows what was slowed')
     .option('--force', 'write over files that are there already')
@@ -102,7 +105,7 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
   if (outside !== null) return refuse(io, json, [...known, problemOf('--keep', outside)]);
   printProblems(io, io.stderr, known);
 
-  const done = await run(rig, stream, shownName(streamPath), order, options.fit === true, io);
+  const done = await run(rig, stream, shownName(streamPath), order, options, io);
   if ('stops' in done) return refuse(io, json, [problemOf(shownName(streamPath), reachWords(done))]);
   const fault = writeWhole(order.output, await streamText(rig, stream, done));
   if (fault !== null) return refuse(io, json, [problemOf(order.output, fault)]);
@@ -128,7 +131,7 @@ async function run(
   { source }: StreamInput,
   name: string,
   { kept_s }: Order,
-  fit: boolean,
+  { fit = false, together = false }: Pick<Options, 'fit' | 'together'>,
   io: Io,
 ): Promise<Retimed | OutOfReach> {
   if (source === null) throw new Error('a stream with errors is never retimed');
@@ -137,7 +140,7 @@ async function run(
     const update = (share: number): void => {
       progress.update(100 * share);
     };
-    return await retimeStream(rig, source, { fit, kept_s, name, progress: update });
+    return await retimeStream(rig, source, { fit, together, kept_s, name, progress: update });
   } finally {
     progress.stop();
   }
