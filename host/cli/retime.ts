@@ -131,7 +131,7 @@ async function run(
   { source }: StreamInput,
   name: string,
   { kept_s }: Order,
-  { fit = false, together = false }: Pick<Options, 'fit' | 'together'>,
+  { fit, together }: Pick<Options, 'fit' | 'together'>,
   io: Io,
 ): Promise<Retimed | OutOfReach> {
   if (source === null) throw new Error('a stream with errors is never retimed');
@@ -140,7 +140,13 @@ async function run(
     const update = (share: number): void => {
       progress.update(100 * share);
     };
-    return await retimeStream(rig, source, { fit, together, kept_s, name, progress: update });
+    return await retimeStream(rig, source, {
+      fit: fit === true,
+      together: together === true,
+      kept_s,
+      name,
+      progress: update,
+    });
   } finally {
     progress.stop();
   }

@@ -54,7 +54,7 @@ export function softenedWords({ name, unit, way, strokes, moved_s, lost, of, at_
   const what =
     lost < 0.05
       ? 'nothing that is seen is lost'
-      : `${tenth(lost)} of ${tenth(of)} ${unit} of its quickest move are lost at ${at_s.toFixed(2)} s`;
+      : `${tenth(lost)} of ${tenth(of)} ${unit} of a move are lost at ${at_s.toFixed(2)} s`;
   return `${name}: ${many} without stillness between follow${strokes === 1 ? 's' : ''} the nearest curve within its limits: ${what}`;
 }
 

@@ -2,7 +2,6 @@
  * Softens what has no stillness to take time from: around what asks for too much the curve becomes the nearest one within
  * limits. Some of the way is lost; what is where is not.
  */
-import { PER_TICK } from './clock.ts';
 import type { Curve } from './curve.ts';
 import type { Asked, Judge } from './judge.ts';
 import type { Lone } from './lone.ts';
@@ -41,7 +40,7 @@ export class ByNearest {
       done.push(...spans);
       const { perFrame } = this.curve.clock;
       left = spans.flatMap(({ from, to }) =>
-        this.judge.tooMuch(this.curve.now, (from - 2) * perFrame, (to + 2) * perFrame, PER_TICK),
+        this.judge.atTicks(this.curve.now, (from - 2) * perFrame, (to + 2) * perFrame),
       );
     }
     return joined(done, 1);
@@ -77,11 +76,11 @@ export class ByNearest {
         plus: softer * limits.plus * frame_s ** 2,
         minus: softer * limits.minus * frame_s ** 2,
       };
-      curve.put(from, nearest(wanted, lo, hi, bounds).subarray(FIXED, -FIXED));
-      const still = judge.tooMuch(curve.now, (from - 2) * perFrame, (to + 2) * perFrame, 1);
+      curve.put(from, nearest(wanted, lo, hi, bounds));
+      const still = judge.anyTime(curve.now, (from - 2) * perFrame, (to + 2) * perFrame);
       if (still.length === 0) return;
       const by = (key: 'speed' | 'accel' | 'torque'): number =>
-        Math.max(AT_MOST, Math.min(1, 0.999 / Math.max(...still.map((asked) => asked[key]))));
+        Math.max(AT_MOST, Math.min(1, 0.997 / Math.max(...still.map((asked) => asked[key]))));
       slower *= by('speed') * Math.sqrt(by('torque'));
       softer *= by('accel') * by('torque');
     }

@@ -2,6 +2,7 @@
  * Softens a joint stroke by stroke: each that asks for too much takes as long as it must along its own way, out of the stillness
  * around it. Strokes that would move too far are left as they are, for another way.
  */
+import { bisector } from 'd3-array';
 import { PER_TICK } from './clock.ts';
 import type { Curve } from './curve.ts';
 import type { Asked, Judge } from './judge.ts';
@@ -25,6 +26,8 @@ const MOVED_S = 1e-9;
 /** Instants around a stroke at which ticks feel it. */
 const AROUND = 2 * PER_TICK;
 
+const firstTo = bisector(({ to }: Range) => to);
+
 /** What became of one stroke. */
 export interface Softened {
   readonly stroke: Stroke;
@@ -47,6 +50,8 @@ export class ByStrokes {
   private readonly curve: Curve;
   private readonly judge: Judge;
   private readonly items: readonly Item[];
+  /** Where each item's stroke lies now, in instants: in order. */
+  private ranges: readonly Range[];
   private drawn: readonly Range[] = [];
 
   constructor(lone: Lone, curve: Curve, judge: Judge) {
@@ -59,6 +64,7 @@ export class ByStrokes {
       const own = { before_s: middle_s - from * step_s, after_s: to * step_s - middle_s, middle_s };
       return { stroke, own, shares: null, law: null, moved_s: 0, isGivenUp: false };
     });
+    this.ranges = this.items.map(({ stroke }) => stroke);
   }
 
   /** Changes the curve. @param found what asks for too much in it. */
@@ -66,6 +72,7 @@ export class ByStrokes {
     for (const asked of found) for (const item of this.around(asked.at)) this.tighten(item, null);
     for (let round = 0; round < ROUNDS; round++) {
       this.placeAll();
+      this.ranges = this.items.map((item) => this.rangeOf(item));
       this.draw();
       const still = this.stillTooMuch();
       if (still.length === 0) break;
@@ -78,11 +85,13 @@ export class ByStrokes {
       .map(({ stroke, shares, moved_s }) => ({ stroke, isLonger: shares !== null, moved_s: Math.abs(moved_s) }));
   }
 
+  /** Items whose strokes a tick at an instant feels. */
   private around(at: number): Item[] {
-    return this.items.filter((item) => {
-      const { from, to } = this.rangeOf(item);
-      return !item.isGivenUp && at >= from - AROUND && at <= to + AROUND;
-    });
+    const { ranges, items } = this;
+    const felt: Item[] = [];
+    for (let k = firstTo.left(ranges, at - AROUND); k < ranges.length && ranges[k]!.from <= at + AROUND; k++)
+      if (!items[k]!.isGivenUp) felt.push(items[k]!);
+    return felt;
   }
 
   /** Where an item's stroke lies now, in instants. */
@@ -95,7 +104,7 @@ export class ByStrokes {
 
   private tighten(item: Item, asked: Asked | null): void {
     const { speed, accel } = item.shares ?? PLANNED;
-    const by = (share: number): number => Math.max(AT_MOST, Math.min(1, 0.999 / share));
+    const by = (share: number): number => Math.max(AT_MOST, Math.min(1, 0.997 / share));
     const torque = asked ? by(asked.torque) : 1;
     item.shares =
       asked && item.shares
@@ -163,7 +172,8 @@ export class ByStrokes {
     const { perFrame, lastFrame } = curve.clock;
     for (const { from, to } of this.drawn) curve.restore((from - 1) * perFrame, (to + 1) * perFrame);
     const changed = items.filter(isChanged);
-    const values = Float64Array.from({ length: lastFrame + 1 }, (_, f) => curve.was[f * perFrame]!);
+    const values = new Float64Array(lastFrame + 1);
+    for (let f = 0; f <= lastFrame; f++) values[f] = curve.was[f * perFrame]!;
     const ranges = changed.map((item) => {
       const now = this.rangeOf(item);
       const from = Math.max(1, Math.floor(Math.min(now.from, item.stroke.from) / perFrame));
@@ -192,7 +202,7 @@ export class ByStrokes {
     const slack = (lone.joint.hi - lone.joint.lo) * 1e-6;
     for (const range of this.drawn) {
       const [from, to] = [range.from * perFrame, range.to * perFrame];
-      for (const asked of judge.tooMuch(curve.now, from - AROUND, to + AROUND, 1))
+      for (const asked of judge.anyTime(curve.now, from - AROUND, to + AROUND))
         for (const item of this.around(asked.at)) worst.set(item, worseOf(worst.get(item), asked));
       for (let i = from; i <= to; i++) {
         const past = Math.max(lone.joint.lo - curve.now[i]!, curve.now[i]! - lone.joint.hi);

@@ -17,6 +17,9 @@ export interface Asked {
   readonly torque: number;
 }
 
+/** What is left for moments between those that are looked at. */
+const BETWEEN = 0.998;
+
 export class Judge {
   private readonly lone: Lone;
   private readonly clock: Clock;
@@ -36,11 +39,18 @@ export class Judge {
     this.rows = [row(), row(), row()];
   }
 
-  /**
-   * Every instant from `from` to `to` that asks for too much.
-   * @param by instants from one look to the next; torque is looked at at ticks alone.
-   */
-  tooMuch(now: Float64Array, from: number, to: number, by: number): Asked[] {
+  /** Every instant from `from` to `to` at which a tick comes, as the stream stands, that asks for too much. */
+  atTicks(now: Float64Array, from: number, to: number): Asked[] {
+    return this.tooMuch(now, Math.ceil(from / PER_TICK) * PER_TICK, to, PER_TICK, ALLOWED);
+  }
+
+  /** The same for ticks that may come at any moment: what lies before may be slowed yet. */
+  anyTime(now: Float64Array, from: number, to: number): Asked[] {
+    return this.tooMuch(now, from, to, 1, BETWEEN);
+  }
+
+  /** @param by instants from one look to the next; torque is looked at at ticks alone. */
+  private tooMuch(now: Float64Array, from: number, to: number, by: number, allowed: number): Asked[] {
     const { tick_s } = this.clock;
     const { speed, plus, minus, plus_gone, minus_gone } = this.lone.bounds;
     const found: Asked[] = [];
@@ -54,7 +64,7 @@ export class Judge {
       const down = -change / minus + Math.max(0, -rise / minus_gone);
       const accel = Math.max(up, down);
       const torque = at % PER_TICK === 0 && (rise !== 0 || before !== 0) ? this.torque(now, at) : 0;
-      if (!(Math.max(fast, accel, torque) <= ALLOWED)) found.push({ at, speed: fast, accel, torque });
+      if (!(Math.max(fast, accel, torque) <= allowed)) found.push({ at, speed: fast, accel, torque });
     }
     return found;
   }

@@ -18,6 +18,9 @@ export interface Shares {
 }
 
 export class Law {
+  readonly length_s: number;
+  /** When half of the way is done, s from the stroke's begin. */
+  readonly middle_s: number;
   /** By point: the way done, the speed there, and when, s from the stroke's begin. */
   private readonly way: Float64Array;
   private readonly speed: Float64Array;
@@ -37,14 +40,12 @@ export class Law {
       const takes_s = (2 * (this.way[i + 1]! - this.way[i]!)) / (this.speed[i]! + this.speed[i + 1]!);
       this.at_s[i + 1] = this.at_s[i]! + (isOwn ? piece_s : Math.max(piece_s, takes_s));
     }
-  }
-
-  get length_s(): number {
-    return this.at_s.at(-1)!;
+    this.length_s = this.at_s.at(-1)!;
+    this.middle_s = this.halfway_s();
   }
 
   /** When half of the way is done. */
-  get middle_s(): number {
+  private halfway_s(): number {
     const half = this.way.at(-1)! / 2;
     let [lo, hi] = [0, this.length_s];
     for (let k = 0; k < 50; k++) {

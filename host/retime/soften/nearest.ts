@@ -1,11 +1,13 @@
 /**
- * The curve within limits that is nearest to a given one, in the sense of least squares, at evenly spaced frames: a quadratic
- * program in steps, changes of steps and values, each between two bounds.
+ * The curve within limits that is nearest to a given one, in the sense of least squares: a quadratic program in the control points
+ * of a uniform cubic spline, one a frame. Their steps, changes of steps and values lie between bounds; so do those of the
+ * spline, wherever a tick looks at it.
  *
- * Source: S. Boyd, N. Parikh, E. Chu, B. Peleato, J. Eckstein, "Distributed Optimization and Statistical Learning via the
- * Alternating Direction Method of Multipliers", Foundations and Trends in Machine Learning 3(1), 2011, section 5.2 with the
- * over-relaxation of 3.4.3 (from memory).
+ * Sources (from memory): C. de Boor, "A Practical Guide to Splines", 1978 (control points bound their spline); S. Boyd, N. Parikh,
+ * E. Chu, B. Peleato, J. Eckstein, "Distributed Optimization and Statistical Learning via the Alternating Direction Method of
+ * Multipliers", Foundations and Trends in Machine Learning 3(1), 2011, section 5.2, with the over-relaxation of 3.4.3.
  */
+import { Bounded } from './bounded.ts';
 import { Pentadiagonal } from './pentadiagonal.ts';
 
 /** Bounds of a step from frame to frame and of its change, all above 0. */
@@ -16,119 +18,87 @@ export interface StepBounds {
 }
 
 /** Frames on either side of the free ones that stay. */
-export const FIXED = 2;
+export const FIXED = 3;
 
-const RELAXED = 1.7;
-const MOST_TURNS = 6000;
+const MOST_TURNS = 4000;
+const LOOK_EACH = 25;
 /** Done where no bound is exceeded by more than this share of it. */
 const NEAR_ENOUGH = 1e-3;
-const LOOK_EACH = 25;
+/** How the bounds of values weigh beside the distance, and by what the weights of the others are found (tried out). */
+const VALUES = 10;
+const OF_SWING = 0.35;
 
-/** Rows that are to lie between bounds, with their multipliers (scaled). */
-class Bounded {
-  private readonly z: Float64Array;
-  private readonly u: Float64Array;
-  private readonly lo: (i: number) => number;
-  private readonly hi: (i: number) => number;
-  /** The largest share by which a row was beyond its bounds at the last turn. */
-  excess = 0;
-
-  constructor(rows: number, lo: (i: number) => number, hi: (i: number) => number) {
-    this.z = new Float64Array(rows);
-    this.u = new Float64Array(rows);
-    this.lo = lo;
-    this.hi = hi;
-  }
-
-  /** Takes row i's value, projects it and steps the multiplier; false for `isFirst`: no relaxation yet. */
-  turn(i: number, row: number, isFirst: boolean, unit: number): void {
-    const { z, u } = this;
-    const lo = this.lo(i);
-    const hi = this.hi(i);
-    this.excess = Math.max(this.excess, (row - hi) / unit, (lo - row) / unit);
-    const relaxed = isFirst ? row : RELAXED * row + (1 - RELAXED) * z[i]!;
-    const wanted = relaxed + u[i]!;
-    z[i] = Math.min(hi, Math.max(lo, wanted));
-    u[i] = wanted - z[i]!;
-  }
-
-  /** What row i is drawn to at the next turn. */
-  drawn(i: number): number {
-    return this.z[i]! - this.u[i]!;
-  }
-}
+/** What three neighbouring control points give to the spline at the middle one's frame. */
+const spline = (points: Float64Array, middle: number): number =>
+  (points[middle - 1]! + 4 * points[middle]! + points[middle + 1]!) / 6;
 
 /**
  * @param wanted the given curve: FIXED values that stay, the free ones, FIXED values that stay.
  * @param lo,hi bounds of each value.
- * @returns the same with the free values changed; bounds are kept to about a thousandth, if they can be kept.
+ * @returns the free ones of the nearest curve; bounds of steps and changes are kept to about a thousandth, if they can be kept.
  */
 export function nearest(wanted: Float64Array, lo: Float64Array, hi: Float64Array, bounds: StepBounds): Float64Array {
-  const n = wanted.length - 2 * FIXED;
-  const x = wanted.slice();
+  // One value at either end gave its change to the control point beside it, and is not needed any more.
+  const points = controls(wanted);
+  const n = points.length - 4;
   const { step, plus, minus } = bounds;
   const [weight1, weight2] = weightsOf(wanted, bounds);
-  const matrix = new Pentadiagonal(n, 2 + 2 * weight1 + 6 * weight2, -weight1 - 4 * weight2, weight2);
-  const values = new Bounded(
+  const matrix = new Pentadiagonal(
     n,
-    (i) => lo[i + FIXED]!,
-    (i) => hi[i + FIXED]!,
+    18 / 36 + VALUES + 2 * weight1 + 6 * weight2,
+    8 / 36 - weight1 - 4 * weight2,
+    1 / 36 + weight2,
   );
-  const steps = new Bounded(
-    n + 1,
-    () => -step,
-    () => step,
-  );
-  const changes = new Bounded(
-    n + 2,
-    () => -minus,
-    () => plus,
-  );
-  const accel = Math.min(plus, minus);
+  const free = (all: Float64Array): Float64Array => all.subarray(FIXED, -FIXED);
+  const values = new Bounded(free(lo), free(hi), Math.min(plus, minus));
+  const steps = Bounded.even(n + 1, -step, step);
+  const changes = Bounded.even(n + 2, -minus, plus);
+  const still = stays(points);
+  const pull = pullOf(wanted, still);
   const right = new Float64Array(n);
   for (let turn = 0; turn < MOST_TURNS; turn++) {
-    if (turn % LOOK_EACH === 0) values.excess = steps.excess = changes.excess = 0;
-    const isFirst = turn === 0;
-    for (let i = 0; i < n; i++) values.turn(i, x[i + FIXED]!, isFirst, accel);
-    for (let i = 0; i <= n; i++) steps.turn(i, x[i + 2]! - x[i + 1]!, isFirst, step);
-    for (let i = 0; i < n + 2; i++) changes.turn(i, x[i + 2]! - 2 * x[i + 1]! + x[i]!, isFirst, accel);
-    if (turn % LOOK_EACH === 0 && Math.max(values.excess, steps.excess, changes.excess) < NEAR_ENOUGH) break;
-    for (let i = 0; i < n; i++) {
+    for (let i = 0; i < n; i++) values.row[i] = points[i + 2]!;
+    for (let i = 0; i <= n; i++) steps.row[i] = points[i + 2]! - points[i + 1]!;
+    for (let i = 0; i < n + 2; i++) changes.row[i] = points[i + 2]! - 2 * points[i + 1]! + points[i]!;
+    const excess = Math.max(values.turn(), steps.turn(), changes.turn());
+    if (turn % LOOK_EACH === 0 && excess < NEAR_ENOUGH) break;
+    const [v, s, c] = [values.drawn, steps.drawn, changes.drawn];
+    for (let i = 0; i <= n; i++) s[i]! -= still[i + 2]! - still[i + 1]!;
+    for (let i = 0; i < n + 2; i++) c[i]! -= still[i + 2]! - 2 * still[i + 1]! + still[i]!;
+    for (let i = 0; i < n; i++)
       right[i] =
-        wanted[i + FIXED]! +
-        values.drawn(i) +
-        weight1 * (fixedStep(wanted, steps, i) - fixedStep(wanted, steps, i + 1)) +
-        weight2 *
-          (fixedChange(wanted, changes, i) -
-            2 * fixedChange(wanted, changes, i + 1) +
-            fixedChange(wanted, changes, i + 2));
-    }
+        pull[i]! + VALUES * v[i]! + weight1 * (s[i]! - s[i + 1]!) + weight2 * (c[i]! - 2 * c[i + 1]! + c[i + 2]!);
     matrix.solve(right);
-    x.set(right, FIXED);
+    points.set(right, 2);
   }
-  return x;
+  const within = (i: number, value: number): number => Math.max(lo[i + FIXED]!, Math.min(hi[i + FIXED]!, value));
+  return Float64Array.from({ length: n }, (_, i) => within(i, spline(points, i + 2)));
 }
 
-/** What a step's row is drawn to, less what the values that stay give to it. */
-function fixedStep(wanted: Float64Array, steps: Bounded, i: number): number {
-  const last = wanted.length - 2 * FIXED;
-  const stays = i === 0 ? -wanted[1]! : i === last ? wanted[last + 2]! : 0;
-  return steps.drawn(i) - stays;
-}
+/** Control points of a spline through the values, but for the first and the last of these: exact where its change is even. */
+const controls = (values: Float64Array): Float64Array =>
+  Float64Array.from(
+    { length: values.length - 2 },
+    (_, i) => values[i + 1]! - (values[i]! - 2 * values[i + 1]! + values[i + 2]!) / 6,
+  );
 
-/** The same of a change of steps. */
-function fixedChange(wanted: Float64Array, changes: Bounded, i: number): number {
-  const at = (k: number): number => (k < FIXED || k >= wanted.length - FIXED ? wanted[k]! : 0);
-  return changes.drawn(i) - (at(i) - 2 * at(i + 1) + at(i + 2));
+/** The control points that stay, 0 where they are free. */
+const stays = (points: Float64Array): Float64Array =>
+  points.map((point, i) => (i < 2 || i >= points.length - 2 ? point : 0));
+
+/** By free point: how the distance to the wanted curve draws it. */
+function pullOf(wanted: Float64Array, still: Float64Array): Float64Array {
+  const left = Float64Array.from({ length: still.length - 2 }, (_, i) => wanted[i + 2]! - spline(still, i + 1));
+  return Float64Array.from({ length: still.length - 4 }, (_, i) => spline(left, i + 1));
 }
 
 /**
- * How much the rows of steps and of changes weigh beside the values: such that a full swing as quick as the limits allow weighs
- * as much in all three (ours).
+ * How much the rows of steps and of changes weigh beside the values, by how many frames a full swing takes that is as quick as
+ * the limits allow.
  */
 function weightsOf(wanted: Float64Array, { plus, minus }: StepBounds): readonly [number, number] {
-  const size = Math.max(...wanted) - Math.min(...wanted);
+  const size = wanted.reduce((a, b) => Math.max(a, b)) - wanted.reduce((a, b) => Math.min(a, b));
   const period = 4 * Math.sqrt(size / Math.min(plus, minus));
-  const radians = Math.max(4, period / (2 * Math.PI));
+  const radians = Math.max(2, (OF_SWING * period) / (2 * Math.PI));
   return [radians ** 2, radians ** 4];
 }

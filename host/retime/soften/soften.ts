@@ -9,10 +9,10 @@ import type { RigMotion } from '../motion.ts';
 import type { SoftenedJoint } from '../result.ts';
 import { ByNearest } from './by-nearest.ts';
 import { ByStrokes, type Softened } from './by-strokes.ts';
-import { type Clock, PER_TICK, clockOf, sampled } from './clock.ts';
+import { type Clock, clockOf, sampled } from './clock.ts';
 import { Curve } from './curve.ts';
 import { type Change, withFrames } from './frames.ts';
-import { Judge } from './judge.ts';
+import { type Asked, Judge } from './judge.ts';
 import { type Lone, loneJoints } from './lone.ts';
 import { type Range, joined } from './ranges.ts';
 import { type Stroke, strokesOf } from './stroke.ts';
@@ -50,7 +50,7 @@ export function softenLone(motion: RigMotion, loads: Loads, stream: StoredStream
 
 /** Changes the curve; what was done in words' figures: nothing, one way or both. */
 function softenOne(lone: Lone, curve: Curve, judge: Judge): SoftenedJoint[] {
-  const all = (): ReturnType<Judge['tooMuch']> => judge.tooMuch(curve.now, 0, curve.clock.count - 1, PER_TICK);
+  const all = (): Asked[] => judge.atTicks(curve.now, 0, curve.clock.count - 1);
   const found = all();
   if (found.length === 0) return [];
   const strokes = new ByStrokes(lone, curve, judge).soften(found);
