@@ -5,14 +5,13 @@
 import type { Curve } from './curve.ts';
 import type { Asked, Judge } from './judge.ts';
 import type { Lone } from './lone.ts';
-import { FIXED, type StepBounds, nearest } from './nearest.ts';
+import { type Between, FIXED, nearest } from './nearest.ts';
 import { type Range, joined } from './ranges.ts';
+import { type Stroke, strokesOf } from './stroke.ts';
 
-/** Room around what asks for too much: braking and speeding up again, and so much more, s (ours). */
-const ROOM_S = 0.1;
-const WIDENED = 3;
-/** The curve stays between the lowest and the highest that it was for as long as it takes to stop, and so much longer, s. */
+/** Room around what asks for too much: as long as the largest move takes, and so much longer, s; where that is not enough, more. */
 const NEAR_S = 0.05;
+const WIDEST = 4;
 /** Where limits fade with speed, up to this share of the speed at which they are gone, with what is left there (ours). */
 const OF_GONE = 0.4;
 const PLANNED = 0.985;
@@ -23,22 +22,26 @@ export class ByNearest {
   private readonly lone: Lone;
   private readonly curve: Curve;
   private readonly judge: Judge;
+  /** How far the joint moves in all. */
+  private readonly size: number;
+  private readonly strokes: readonly Stroke[];
 
   constructor(lone: Lone, curve: Curve, judge: Judge) {
     this.lone = lone;
     this.curve = curve;
     this.judge = judge;
+    this.size = -leastOf(curve.was.map((value) => -value)) - leastOf(curve.was);
+    this.strokes = strokesOf(curve.now, lone, curve.clock);
   }
 
   /** Changes the curve. @param found what asks for too much in it. @returns where it was changed, in new frames. */
   soften(found: readonly Asked[]): Range[] {
     const done: Range[] = [];
+    const { perFrame } = this.curve.clock;
     let left = found;
-    for (let wider = 1; left.length > 0 && wider <= WIDENED; wider++) {
+    for (let wider = 1; left.length > 0 && wider <= WIDEST; wider *= 2) {
       const spans = this.spansOf(left, wider);
-      for (const span of spans) this.softenSpan(span);
-      done.push(...spans);
-      const { perFrame } = this.curve.clock;
+      done.push(...spans.filter((span) => this.softenSpan(span)));
       left = spans.flatMap(({ from, to }) =>
         this.judge.atTicks(this.curve.now, (from - 2) * perFrame, (to + 2) * perFrame),
       );
@@ -47,8 +50,8 @@ export class ByNearest {
   }
 
   private spansOf(found: readonly Asked[], wider: number): Range[] {
-    const { perFrame, step_s, lastFrame } = this.curve.clock;
-    const around = Math.ceil((wider * (2 * this.braking_s() + ROOM_S)) / (step_s * perFrame));
+    const { perFrame, lastFrame } = this.curve.clock;
+    const around = this.near(wider) + this.near(1);
     const spans = found.map(({ at }) => ({
       from: Math.max(1, Math.floor(at / perFrame) - around),
       to: Math.min(lastFrame - 1, Math.ceil(at / perFrame) + around),
@@ -56,34 +59,54 @@ export class ByNearest {
     return joined(spans, 2 * FIXED).filter(({ from, to }) => to >= from);
   }
 
-  private braking_s(): number {
-    const { speed, plus, minus } = steady(this.lone);
-    return speed / Math.min(plus, minus);
+  /** Bounds of so many steps from frame `from` on: each goes the way that the stroke nearest to it went, so that none is added. */
+  private stepsFrom(from: number, count: number): Between {
+    const { perFrame } = this.curve.clock;
+    const { strokes } = this;
+    const steps = even(count, -Infinity, Infinity);
+    for (let k = 0, next = 0; k < count && strokes.length > 0; k++) {
+      const at = (from + k + 0.5) * perFrame;
+      while (next + 1 < strokes.length && strokes[next]!.to + strokes[next + 1]!.from < 2 * at) next++;
+      if (strokes[next]!.sign > 0) steps.lo[k] = 0;
+      else steps.hi[k] = 0;
+    }
+    return steps;
   }
 
-  private softenSpan({ from, to }: Range): void {
+  /** Frames that the largest move takes within limits, and a little more. */
+  private near(wider: number): number {
+    const { perFrame, step_s } = this.curve.clock;
+    const { speed, plus, minus } = steady(this.lone);
+    return Math.ceil((wider * (this.size / speed + speed / Math.min(plus, minus) + NEAR_S)) / (step_s * perFrame));
+  }
+
+  /** False: no curve within limits was found, or it is too much still. */
+  private softenSpan({ from, to }: Range): boolean {
     const { curve, judge, lone } = this;
-    const { perFrame, step_s } = curve.clock;
+    const { perFrame, step_s, lastFrame } = curve.clock;
     const frame_s = perFrame * step_s;
-    const wanted = Float64Array.from({ length: to - from + 1 + 2 * FIXED }, (_, k) => curve.frame(from - FIXED + k));
-    const near = Math.ceil((this.braking_s() + NEAR_S) / frame_s);
-    const [lo, hi] = around(wanted, near, lone);
+    const valueAt = (f: number): number => (f >= lastFrame ? curve.end : curve.frame(f));
+    const wanted = Float64Array.from({ length: to - from + 1 + 2 * FIXED }, (_, k) => valueAt(from - FIXED + k));
+    const within = even(wanted.length, ...bandOf(wanted, lone));
+    const steps = this.stepsFrom(from - FIXED, wanted.length - 1);
     const limits = steady(lone);
     let [slower, softer] = [PLANNED, PLANNED];
     for (let round = 0; round < ROUNDS; round++) {
-      const bounds: StepBounds = {
+      const values = nearest(wanted, within, steps, {
         step: slower * limits.speed * frame_s,
         plus: softer * limits.plus * frame_s ** 2,
         minus: softer * limits.minus * frame_s ** 2,
-      };
-      curve.put(from, nearest(wanted, lo, hi, bounds));
+      });
+      if (!values) return false;
+      curve.put(from, to === lastFrame - 1 ? [...values, curve.end] : values);
       const still = judge.anyTime(curve.now, (from - 2) * perFrame, (to + 2) * perFrame);
-      if (still.length === 0) return;
+      if (still.length === 0) return true;
       const by = (key: 'speed' | 'accel' | 'torque'): number =>
         Math.max(AT_MOST, Math.min(1, 0.997 / Math.max(...still.map((asked) => asked[key]))));
       slower *= by('speed') * Math.sqrt(by('torque'));
       softer *= by('accel') * by('torque');
     }
+    return false;
   }
 }
 
@@ -97,9 +120,15 @@ function steady({ bounds: { speed, plus, minus, plus_gone, minus_gone } }: Lone)
   return { speed: most, plus: plus * (1 - most / plus_gone), minus: minus * (1 - most / minus_gone) };
 }
 
-/** By value: the least and the most of those up to so many away, no further than the soft limits. */
-function around(values: Float64Array, near: number, { joint }: Lone): readonly [lo: Float64Array, hi: Float64Array] {
-  const those = (k: number): Float64Array => values.subarray(Math.max(0, k - near), k + near + 1);
-  const lo = values.map((_, k) => Math.max(joint.lo, Math.min(...those(k))));
-  return [lo, values.map((_, k) => Math.max(lo[k]!, Math.min(joint.hi, Math.max(...those(k)))))];
-}
+const even = (count: number, lo: number, hi: number): Between => ({
+  lo: new Float64Array(count).fill(lo),
+  hi: new Float64Array(count).fill(hi),
+});
+
+/** The lowest and the highest of the values, no further than the soft limits. */
+const bandOf = (values: Float64Array, { joint }: Lone): [lo: number, hi: number] => [
+  Math.max(joint.lo, Math.min(joint.hi, leastOf(values))),
+  Math.min(joint.hi, Math.max(joint.lo, -leastOf(values.map((value) => -value)))),
+];
+
+const leastOf = (values: Float64Array): number => values.reduce((a, b) => Math.min(a, b));

@@ -15,6 +15,11 @@ export class Curve {
     this.now = was.slice();
   }
 
+  /** The stream's last value. */
+  get end(): number {
+    return this.was.at(-1)!;
+  }
+
   /** The value now at new frame f; before the first and after the last it stands still. */
   frame(f: number): number {
     const { lastFrame, perFrame } = this.clock;
@@ -26,6 +31,9 @@ export class Curve {
     const { perFrame } = this.clock;
     for (let k = 0; k < values.length; k++) this.now[(from + k) * perFrame] = values[k]!;
     for (let f = Math.max(0, from - 1); f < from + values.length; f++) this.draw(f);
+    // New frames end a little before the stream does, at its last value.
+    const { lastFrame } = this.clock;
+    if (from + values.length > lastFrame) this.now.fill(this.now[lastFrame * perFrame]!, lastFrame * perFrame);
   }
 
   /** Gives back what the stream had from instant `from` to `to`. */

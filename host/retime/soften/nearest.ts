@@ -17,13 +17,21 @@ export interface StepBounds {
   readonly minus: number;
 }
 
+/** Bounds one by one. */
+export interface Between {
+  readonly lo: Float64Array;
+  readonly hi: Float64Array;
+}
+
 /** Frames on either side of the free ones that stay. */
 export const FIXED = 3;
 
-const MOST_TURNS = 4000;
+const MOST_TURNS = 1500;
 const LOOK_EACH = 25;
 /** Done where no bound is exceeded by more than this share of it. */
 const NEAR_ENOUGH = 1e-3;
+/** What is not better after all turns is of no use. */
+const USABLE = 0.1;
 /** How the bounds of values weigh beside the distance, and by what the weights of the others are found (tried out). */
 const VALUES = 10;
 const OF_SWING = 0.35;
@@ -34,10 +42,16 @@ const spline = (points: Float64Array, middle: number): number =>
 
 /**
  * @param wanted the given curve: FIXED values that stay, the free ones, FIXED values that stay.
- * @param lo,hi bounds of each value.
- * @returns the free ones of the nearest curve; bounds of steps and changes are kept to about a thousandth, if they can be kept.
+ * @param within bounds of each value.
+ * @param stepsWithin bounds of the step from each value to the next, 0 between them; `bounds` hold beside them.
+ * @returns the free ones of the nearest curve, its bounds kept as nearly as can be; null: they could not.
  */
-export function nearest(wanted: Float64Array, lo: Float64Array, hi: Float64Array, bounds: StepBounds): Float64Array {
+export function nearest(
+  wanted: Float64Array,
+  within: Between,
+  stepsWithin: Between,
+  bounds: StepBounds,
+): Float64Array | null {
   // One value at either end gave its change to the control point beside it, and is not needed any more.
   const points = controls(wanted);
   const n = points.length - 4;
@@ -50,18 +64,22 @@ export function nearest(wanted: Float64Array, lo: Float64Array, hi: Float64Array
     1 / 36 + weight2,
   );
   const free = (all: Float64Array): Float64Array => all.subarray(FIXED, -FIXED);
-  const values = new Bounded(free(lo), free(hi), Math.min(plus, minus));
-  const steps = Bounded.even(n + 1, -step, step);
+  const values = new Bounded(free(within.lo), free(within.hi), Math.min(plus, minus));
+  const steps = new Bounded(
+    stepsWithin.lo.subarray(FIXED - 1, -FIXED + 1).map((lo) => Math.max(-step, lo)),
+    stepsWithin.hi.subarray(FIXED - 1, -FIXED + 1).map((hi) => Math.min(step, hi)),
+    Math.min(plus, minus),
+  );
   const changes = Bounded.even(n + 2, -minus, plus);
   const still = stays(points);
   const pull = pullOf(wanted, still);
   const right = new Float64Array(n);
-  for (let turn = 0; turn < MOST_TURNS; turn++) {
+  for (let turn = 0, excess = Infinity; turn < MOST_TURNS || excess < USABLE; turn++) {
     for (let i = 0; i < n; i++) values.row[i] = points[i + 2]!;
     for (let i = 0; i <= n; i++) steps.row[i] = points[i + 2]! - points[i + 1]!;
     for (let i = 0; i < n + 2; i++) changes.row[i] = points[i + 2]! - 2 * points[i + 1]! + points[i]!;
-    const excess = Math.max(values.turn(), steps.turn(), changes.turn());
-    if (turn % LOOK_EACH === 0 && excess < NEAR_ENOUGH) break;
+    excess = Math.max(values.turn(), steps.turn(), changes.turn());
+    if (excess < (turn < MOST_TURNS ? NEAR_ENOUGH : USABLE) && turn % LOOK_EACH === 0) return valuesOf(points, within);
     const [v, s, c] = [values.drawn, steps.drawn, changes.drawn];
     for (let i = 0; i <= n; i++) s[i]! -= still[i + 2]! - still[i + 1]!;
     for (let i = 0; i < n + 2; i++) c[i]! -= still[i + 2]! - 2 * still[i + 1]! + still[i]!;
@@ -71,9 +89,14 @@ export function nearest(wanted: Float64Array, lo: Float64Array, hi: Float64Array
     matrix.solve(right);
     points.set(right, 2);
   }
-  const within = (i: number, value: number): number => Math.max(lo[i + FIXED]!, Math.min(hi[i + FIXED]!, value));
-  return Float64Array.from({ length: n }, (_, i) => within(i, spline(points, i + 2)));
+  return null;
 }
+
+/** The spline at every free frame, rounding taken off. */
+const valuesOf = (points: Float64Array, { lo, hi }: Between): Float64Array =>
+  Float64Array.from({ length: points.length - 4 }, (_, i) =>
+    Math.max(lo[i + FIXED]!, Math.min(hi[i + FIXED]!, spline(points, i + 2))),
+  );
 
 /** Control points of a spline through the values, but for the first and the last of these: exact where its change is even. */
 const controls = (values: Float64Array): Float64Array =>
