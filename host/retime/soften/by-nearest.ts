@@ -80,7 +80,7 @@ export class ByNearest {
     return Math.ceil((wider * (this.size / speed + speed / Math.min(plus, minus) + NEAR_S)) / (step_s * perFrame));
   }
 
-  /** False: no curve within limits was found, or it is too much still. */
+  /** False: no curve within limits was found, and nothing is changed. */
   private softenSpan({ from, to }: Range): boolean {
     const { curve, judge, lone } = this;
     const { perFrame, step_s, lastFrame } = curve.clock;
@@ -90,6 +90,8 @@ export class ByNearest {
     const within = even(wanted.length, ...bandOf(wanted, lone));
     const steps = this.stepsFrom(from - FIXED, wanted.length - 1);
     const limits = steady(lone);
+    const [begin, end] = [(from - 2) * perFrame, (to + 2) * perFrame];
+    const before = curve.now.slice();
     let [slower, softer] = [PLANNED, PLANNED];
     for (let round = 0; round < ROUNDS; round++) {
       const values = nearest(wanted, within, steps, {
@@ -97,15 +99,16 @@ export class ByNearest {
         plus: softer * limits.plus * frame_s ** 2,
         minus: softer * limits.minus * frame_s ** 2,
       });
-      if (!values) return false;
+      if (!values) break;
       curve.put(from, to === lastFrame - 1 ? [...values, curve.end] : values);
-      const still = judge.anyTime(curve.now, (from - 2) * perFrame, (to + 2) * perFrame);
+      const still = judge.anyTime(curve.now, begin, end);
       if (still.length === 0) return true;
       const by = (key: 'speed' | 'accel' | 'torque'): number =>
-        Math.max(AT_MOST, Math.min(1, 0.997 / Math.max(...still.map((asked) => asked[key]))));
+        Math.max(AT_MOST, Math.min(1, 0.982 / Math.max(...still.map((asked) => asked[key]))));
       slower *= by('speed') * Math.sqrt(by('torque'));
       softer *= by('accel') * by('torque');
     }
+    curve.now.set(before);
     return false;
   }
 }

@@ -18,7 +18,7 @@ export interface Asked {
 }
 
 /** What is left for moments between those that are looked at. */
-const BETWEEN = 0.998;
+const BETWEEN = 0.985;
 
 export class Judge {
   private readonly lone: Lone;

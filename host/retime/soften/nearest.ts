@@ -34,7 +34,7 @@ const NEAR_ENOUGH = 1e-3;
 const USABLE = 0.1;
 /** How the bounds of values weigh beside the distance, and by what the weights of the others are found (tried out). */
 const VALUES = 10;
-const OF_SWING = 0.35;
+const OF_SWING = 0.6;
 
 /** What three neighbouring control points give to the spline at the middle one's frame. */
 const spline = (points: Float64Array, middle: number): number =>
