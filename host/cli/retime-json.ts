@@ -1,5 +1,5 @@
 /** What retiming answers, as the JSON document of the command: every key with its unit. */
-import type { JointPeaks, RetimeAnswer, RetimedJoint } from '../retime/result.ts';
+import type { JointPeaks, RetimeAnswer, RetimedJoint, SoftenedJoint } from '../retime/result.ts';
 import { withUnit } from './keys.ts';
 
 const peaksJson = ({ speed, plus, minus, use }: JointPeaks, unit: 'mm' | 'deg'): Record<string, unknown> => ({
@@ -20,6 +20,11 @@ const smoothedJson = (smoothed: RetimeAnswer['smoothed']): Record<string, unknow
     residual_rms: Object.fromEntries(smoothed.residuals.map(({ name, unit, rms }) => [`${name}_${unit}`, rms])),
   };
 
+const softenedJson = ({ unit, lost, of, ...softened }: SoftenedJoint): Record<string, unknown> => ({
+  ...softened,
+  ...withUnit(unit, { lost: ['position', lost], of: ['position', of] }),
+});
+
 export function retimeJson({ fitted, smoothed, ...answer }: RetimeAnswer, output: string): Record<string, unknown> {
   const scaled = fitted.map(({ name, unit, scale, centre, moved }) => [
     name,
@@ -30,6 +35,7 @@ export function retimeJson({ fitted, smoothed, ...answer }: RetimeAnswer, output
     output,
     smoothed: smoothedJson(smoothed),
     scaled: Object.fromEntries(scaled),
+    softened: answer.softened.map(softenedJson),
     joints: answer.joints.map(jointJson),
   };
 }

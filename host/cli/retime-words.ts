@@ -12,6 +12,7 @@ import {
   placeWords,
   smoothedWords,
   tempoWords,
+  softenedWords,
   usedWords,
 } from '../retime/words.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
@@ -70,6 +71,7 @@ export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names
     ...rowsOf('smoothed', smoothedWords(answer)),
     ...rowsOf('fitted', answer.fitted.map(fittedWords)),
     ...rowsOf('tempo', tempoWords(answer)),
+    ...rowsOf('softened', answer.softened.map(softenedWords)),
     ...placeRows('slowed', answer.slowed),
     ...placeRows('faster', answer.hurried),
     ...(still ? [['slowed', answer.ok ? 'nothing: every joint stays within its limits' : 'nothing'] as const] : []),

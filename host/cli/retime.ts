@@ -21,6 +21,7 @@ interface Options {
   readonly fit?: true;
   readonly smooth?: true | string;
   readonly tempo?: string;
+  readonly together?: true;
   readonly keep?: string;
   readonly report?: string;
   readonly force?: true;
@@ -29,6 +30,7 @@ interface Options {
 
 const HELP = `
 Slowed is what asks a joint for more than its speed, plus or minus, and no more than it takes; all else stays frame for frame.
+Joints that carry nothing (lids, a beak, ears) are softened by themselves first, so that they never slow the head; not with --together.
 With --fit each axis is first scaled about where it mostly is, or moved, until every frame is in reach.
 With --smooth a low-pass filter without delay runs over the stream first: for a recording that shakes from frame to frame.
 With --tempo the gestures become smaller until the stream takes at most that many times as long.
@@ -59,6 +61,7 @@ export function registerRetime(program: Command, io: Io, done: Done): void {
       `first smooth the stream: low-pass filter, -3 dB at so many Hz (default ${String(USUAL_CUTOFF_HZ)})`,
     )
     .option('--tempo <times>', 'with --fit: smaller gestures rather than a stream that takes longer than so many times')
+    .option('--together', 'let lids, beak and ears slow the whole stream, instead of softening each by itself')
     .option('--keep <t,…>', 'times of the stream that stay where they are, in seconds')
     .option('--report <file.html>', 'write a page that shows what was slowed')
     .option('--force', 'write over files that are there already')
@@ -146,7 +149,7 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
   if (outside !== null) return refuse(io, json, [...known, problemOf('--keep', outside)]);
   printProblems(io, io.stderr, known);
 
-  const done = await run(rig, stream, shownName(streamPath), order, options.fit === true, io);
+  const done = await run(rig, stream, shownName(streamPath), order, options, io);
   if ('stops' in done) return refuse(io, json, [problemOf(shownName(streamPath), reachWords(done))]);
   const fault = writeWhole(order.output, await streamText(rig, stream, done));
   if (fault !== null) return refuse(io, json, [problemOf(order.output, fault)]);
@@ -172,7 +175,7 @@ async function run(
   { source }: StreamInput,
   name: string,
   { kept_s, smooth_hz, tempo }: Order,
-  fit: boolean,
+  { fit, together }: Pick<Options, 'fit' | 'together'>,
   io: Io,
 ): Promise<Retimed | OutOfReach> {
   if (source === null) throw new Error('a stream with errors is never retimed');
@@ -181,7 +184,15 @@ async function run(
     const update = (share: number): void => {
       progress.update(100 * share);
     };
-    return await retimeStream(rig, source, { fit, smooth_hz, tempo, kept_s, name, progress: update });
+    return await retimeStream(rig, source, {
+      fit: fit === true,
+      together: together === true,
+      smooth_hz,
+      tempo,
+      kept_s,
+      name,
+      progress: update,
+    });
   } finally {
     progress.stop();
   }

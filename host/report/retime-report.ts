@@ -13,6 +13,7 @@ import {
   placeWords,
   smoothedWords,
   tempoWords,
+  softenedWords,
   usedWords,
 } from '../retime/words.ts';
 import { count, kept, number } from './figures.ts';
@@ -83,6 +84,7 @@ function placesSection(answer: RetimeAnswer): Markup | null {
   const [slowed, more] = mostChanged(answer.slowed, MOST_PLACES);
   const [hurried] = mostChanged(answer.hurried, MOST_PLACES);
   const sentences = [
+    ...answer.softened.map(softenedWords),
     ...slowed.map(placeWords),
     ...(more > 0 ? [`and ${count(more, 'place')} more that cost less`] : []),
     ...hurried.map(placeWords),

@@ -40,6 +40,23 @@ export interface Kept {
   readonly late_s: number;
 }
 
+/** A joint that carries nothing and was softened by itself. */
+export interface SoftenedJoint {
+  readonly name: string;
+  readonly unit: 'mm' | 'deg';
+  /** Its strokes made longer out of its own stillness, or the nearest curve within its limits. */
+  readonly way: 'strokes' | 'nearest';
+  /** How many were made longer, or lie where the curve is another. */
+  readonly strokes: number;
+  /** How far the middle of a stroke moved at most. */
+  readonly moved_s: number;
+  /** What the stroke that loses most has lost of how far it went. */
+  readonly lost: number;
+  readonly of: number;
+  /** The middle of the stroke that moved or lost most, in the stream as it was. */
+  readonly at_s: number;
+}
+
 /** Largest figures of a joint along the stream, in its own unit; `use` is null where it cannot be told. */
 export interface JointPeaks {
   readonly speed: number;
@@ -75,6 +92,7 @@ export interface RetimeAnswer {
   /** Smaller rather than slower: how many times as long was allowed, and the share of their size that the gestures kept. */
   readonly tempo: { readonly asked: number; readonly share: number } | null;
   readonly fitted: readonly Fitted[];
+  readonly softened: readonly SoftenedJoint[];
   readonly slowed: readonly Changed[];
   /** Between kept beats only: where it plays faster than it did. */
   readonly hurried: readonly Changed[];

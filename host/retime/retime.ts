@@ -17,6 +17,7 @@ import { RigMotion } from './motion.ts';
 import { type Stopped, whatStopsStream } from './reachable.ts';
 import type { Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint } from './result.ts';
 import { changedPlaces } from './slowness.ts';
+import { softenLone } from './soften/soften.ts';
 import { flag } from './spans.ts';
 import { solveAll } from './solve.ts';
 import type { Paced } from './paced.ts';
@@ -31,6 +32,8 @@ export interface RetimeOptions {
   readonly smooth_hz?: number | undefined;
   /** Smaller rather than slower: the stream may take at most so many times as long, more than 1; undefined: whatever it takes. */
   readonly tempo?: number | undefined;
+  /** Joints that carry nothing slow the rest with them; else they are softened by themselves first. */
+  readonly together?: boolean;
   /** Times of the stream to keep, within it, increasing. */
   readonly kept_s: readonly number[];
   /** The stream's name in the answer. */
@@ -90,22 +93,25 @@ function slow(
   smoothed: Smoothed | null,
   options: RetimeOptions,
 ): Retimed | OutOfReach {
-  const stream = fits.every(isSame) ? plain : fittedStream(plain, fits);
-  const reach = whatStopsStream(rig, stream);
+  const asked = fits.every(isSame) ? plain : fittedStream(plain, fits);
+  const reach = whatStopsStream(rig, asked);
   if (reach.stops.length > 0) return { ...reach, isUnfit: false };
 
   const motion = new RigMotion(rig);
   const loads = new Loads(motion);
-  const before = walkAll(motion, loads, stream);
+  const before = walkAll(motion, loads, asked);
+  const isSoft = options.together !== true && before.found.length > 0;
+  const { stream, softened } = isSoft ? softenLone(motion, loads, asked) : { stream: asked, softened: [] };
+  const { found } = softened.length > 0 ? walkAll(motion, loads, stream) : before;
   const whole: Whole = {
     motion,
     loads,
     stream,
-    tooMuch: flags(motion, stream, before.found),
+    tooMuch: flags(motion, stream, found),
     frame_s: frameStep(rig, stream),
     kept_s: options.kept_s,
   };
-  const stretches = before.found.length > 0 ? solveAll(whole, options.progress ?? (() => undefined)) : [];
+  const stretches = found.length > 0 ? solveAll(whole, options.progress ?? (() => undefined)) : [];
   const fresh = assemble(whole, stretches);
   const after = walkAll(motion, loads, fresh);
   const kept = keptBeats(options.kept_s, stretches);
@@ -113,7 +119,7 @@ function slow(
     ok: after.found.length === 0 && !isOverloaded(rig, after.peaks) && kept.every(({ late_s }) => late_s === 0),
     rig: rig.name,
     stream: options.name,
-    frames_before: stream.count,
+    frames_before: asked.count,
     frames_after: fresh.count,
     seconds_before: length_s(stream),
     seconds_after: length_s(fresh),
@@ -121,7 +127,8 @@ function slow(
     smoothed: smoothed && smoothedAxes(rig, smoothed),
     tempo: null,
     fitted: fittedAxes(rig, fits),
-    ...changedPlaces(motion, stretches, before.found),
+    softened,
+    ...changedPlaces(motion, stretches, found),
     kept,
     peak_use: largestUse(after.peaks),
     joints: jointAnswers(motion, before.peaks, after.peaks),

@@ -1,7 +1,7 @@
 /** What retiming did, in a maker's words: one for the command line and the page, so that they say the same. */
 import type { Verdict } from '../replay/verdict.ts';
 import { effortOf, namesWords, shakingWords } from '../replay/words.ts';
-import type { Changed, Fitted, RetimeAnswer, RetimedJoint } from './result.ts';
+import type { Changed, Fitted, RetimeAnswer, RetimedJoint, SoftenedJoint } from './result.ts';
 import { ALLOWED, type Bound } from './ticks.ts';
 
 const ASKS: Readonly<Record<Bound, string>> = {
@@ -69,6 +69,18 @@ export function tempoWords({ tempo, seconds_before, seconds_after }: RetimeAnswe
   return [`${took.toFixed(2)} times as long, ${String(tempo.asked)} allowed: ${size}`];
 }
 
+/** What became of a joint that was softened by itself. */
+export function softenedWords({ name, unit, way, strokes, moved_s, lost, of, at_s }: SoftenedJoint): string {
+  const many = counted(strokes, 'stroke');
+  if (way === 'strokes')
+    return `${name}: ${many} take${strokes === 1 ? 's' : ''} longer out of its own stillness, moved by ${(1000 * moved_s).toFixed(0)} ms at most, at ${at_s.toFixed(2)} s`;
+  const what =
+    lost < 0.05
+      ? 'nothing that is seen is lost'
+      : `${tenth(lost)} of ${tenth(of)} ${unit} of a move are lost at ${at_s.toFixed(2)} s`;
+  return `${name}: ${many} without stillness between follow${strokes === 1 ? 's' : ''} the nearest curve within its limits: ${what}`;
+}
+
 /** Near 1 the percentage says more. */
 const lengthWords = (by: number): string =>
   Math.abs(by - 1) < 0.095
@@ -98,8 +110,8 @@ export const lengthsWords = ({ seconds_before, seconds_after }: RetimeAnswer): s
     : `${seconds_before.toFixed(2)} s become ${seconds_after.toFixed(2)} s`;
 
 /** Whether nothing of the stream changed. */
-export const isUnchanged = ({ slowed, hurried, fitted, smoothed }: RetimeAnswer): boolean =>
-  slowed.length + hurried.length + fitted.length === 0 && !smoothed;
+export const isUnchanged = ({ slowed, hurried, fitted, smoothed, softened }: RetimeAnswer): boolean =>
+  slowed.length + hurried.length + fitted.length + softened.length === 0 && !smoothed;
 
 /** What became of the kept beats; none when there are none. */
 export function keptWords({ kept }: RetimeAnswer): readonly string[] {

@@ -1,0 +1,137 @@
+/**
+ * Softens what has no stillness to take time from: around what asks for too much the curve becomes the nearest one within
+ * limits. Some of the way is lost; what is where is not.
+ */
+import type { Curve } from './curve.ts';
+import type { Asked, Judge } from './judge.ts';
+import type { Lone } from './lone.ts';
+import { type Between, FIXED, nearest } from './nearest.ts';
+import { type Range, joined } from './ranges.ts';
+import { type Stroke, strokesOf } from './stroke.ts';
+
+/** Room around what asks for too much: as long as the largest move takes, and so much longer, s; where that is not enough, more. */
+const NEAR_S = 0.05;
+const WIDEST = 4;
+/** Where limits fade with speed, up to this share of the speed at which they are gone, with what is left there (ours). */
+const OF_GONE = 0.4;
+const PLANNED = 0.985;
+const ROUNDS = 16;
+const AT_MOST = 0.6;
+
+export class ByNearest {
+  private readonly lone: Lone;
+  private readonly curve: Curve;
+  private readonly judge: Judge;
+  /** How far the joint moves in all. */
+  private readonly size: number;
+  private readonly strokes: readonly Stroke[];
+
+  constructor(lone: Lone, curve: Curve, judge: Judge) {
+    this.lone = lone;
+    this.curve = curve;
+    this.judge = judge;
+    this.size = -leastOf(curve.was.map((value) => -value)) - leastOf(curve.was);
+    this.strokes = strokesOf(curve.now, lone, curve.clock);
+  }
+
+  /** Changes the curve. @param found what asks for too much in it. @returns where it was changed, in new frames. */
+  soften(found: readonly Asked[]): Range[] {
+    const done: Range[] = [];
+    const { perFrame } = this.curve.clock;
+    let left = found;
+    for (let wider = 1; left.length > 0 && wider <= WIDEST; wider *= 2) {
+      const spans = this.spansOf(left, wider);
+      done.push(...spans.filter((span) => this.softenSpan(span)));
+      left = spans.flatMap(({ from, to }) =>
+        this.judge.atTicks(this.curve.now, (from - 2) * perFrame, (to + 2) * perFrame),
+      );
+    }
+    return joined(done, 1);
+  }
+
+  private spansOf(found: readonly Asked[], wider: number): Range[] {
+    const { perFrame, lastFrame } = this.curve.clock;
+    const around = this.near(wider) + this.near(1);
+    const spans = found.map(({ at }) => ({
+      from: Math.max(1, Math.floor(at / perFrame) - around),
+      to: Math.min(lastFrame - 1, Math.ceil(at / perFrame) + around),
+    }));
+    return joined(spans, 2 * FIXED).filter(({ from, to }) => to >= from);
+  }
+
+  /** Bounds of so many steps from frame `from` on: each goes the way that the stroke nearest to it went, so that none is added. */
+  private stepsFrom(from: number, count: number): Between {
+    const { perFrame } = this.curve.clock;
+    const { strokes } = this;
+    const steps = even(count, -Infinity, Infinity);
+    for (let k = 0, next = 0; k < count && strokes.length > 0; k++) {
+      const at = (from + k + 0.5) * perFrame;
+      while (next + 1 < strokes.length && strokes[next]!.to + strokes[next + 1]!.from < 2 * at) next++;
+      if (strokes[next]!.sign > 0) steps.lo[k] = 0;
+      else steps.hi[k] = 0;
+    }
+    return steps;
+  }
+
+  /** Frames that the largest move takes within limits, and a little more. */
+  private near(wider: number): number {
+    const { perFrame, step_s } = this.curve.clock;
+    const { speed, plus, minus } = steady(this.lone);
+    return Math.ceil((wider * (this.size / speed + speed / Math.min(plus, minus) + NEAR_S)) / (step_s * perFrame));
+  }
+
+  /** False: no curve within limits was found, and nothing is changed. */
+  private softenSpan({ from, to }: Range): boolean {
+    const { curve, judge, lone } = this;
+    const { perFrame, step_s, lastFrame } = curve.clock;
+    const frame_s = perFrame * step_s;
+    const valueAt = (f: number): number => (f >= lastFrame ? curve.end : curve.frame(f));
+    const wanted = Float64Array.from({ length: to - from + 1 + 2 * FIXED }, (_, k) => valueAt(from - FIXED + k));
+    const within = even(wanted.length, ...bandOf(wanted, lone));
+    const steps = this.stepsFrom(from - FIXED, wanted.length - 1);
+    const limits = steady(lone);
+    const [begin, end] = [(from - 2) * perFrame, (to + 2) * perFrame];
+    const before = curve.now.slice();
+    let [slower, softer] = [PLANNED, PLANNED];
+    for (let round = 0; round < ROUNDS; round++) {
+      const values = nearest(wanted, within, steps, {
+        step: slower * limits.speed * frame_s,
+        plus: softer * limits.plus * frame_s ** 2,
+        minus: softer * limits.minus * frame_s ** 2,
+      });
+      if (!values) break;
+      curve.put(from, to === lastFrame - 1 ? [...values, curve.end] : values);
+      const still = judge.anyTime(curve.now, begin, end);
+      if (still.length === 0) return true;
+      const by = (key: 'speed' | 'accel' | 'torque'): number =>
+        Math.max(AT_MOST, Math.min(1, 0.982 / Math.max(...still.map((asked) => asked[key]))));
+      slower *= by('speed') * Math.sqrt(by('torque'));
+      softer *= by('accel') * by('torque');
+    }
+    curve.now.set(before);
+    return false;
+  }
+}
+
+/** Limits that do not fade, within those of the joint. */
+function steady({ bounds: { speed, plus, minus, plus_gone, minus_gone } }: Lone): {
+  readonly speed: number;
+  readonly plus: number;
+  readonly minus: number;
+} {
+  const most = Math.min(speed, OF_GONE * plus_gone, OF_GONE * minus_gone);
+  return { speed: most, plus: plus * (1 - most / plus_gone), minus: minus * (1 - most / minus_gone) };
+}
+
+const even = (count: number, lo: number, hi: number): Between => ({
+  lo: new Float64Array(count).fill(lo),
+  hi: new Float64Array(count).fill(hi),
+});
+
+/** The lowest and the highest of the values, no further than the soft limits. */
+const bandOf = (values: Float64Array, { joint }: Lone): [lo: number, hi: number] => [
+  Math.max(joint.lo, Math.min(joint.hi, leastOf(values))),
+  Math.min(joint.hi, Math.max(joint.lo, -leastOf(values.map((value) => -value)))),
+];
+
+const leastOf = (values: Float64Array): number => values.reduce((a, b) => Math.min(a, b));
