@@ -1,5 +1,5 @@
 /** What retiming answers, as the JSON document of the command: every key with its unit. */
-import type { JointPeaks, RetimeAnswer, RetimedJoint } from '../retime/result.ts';
+import type { ColumnPeaks, JointPeaks, Pace, RetimeAnswer, RetimedJoint } from '../retime/result.ts';
 import { withUnit } from './keys.ts';
 
 const peaksJson = ({ speed, plus, minus, use }: JointPeaks, unit: 'mm' | 'deg'): Record<string, unknown> => ({
@@ -14,10 +14,23 @@ const jointJson = ({ name, unit, limits, before, after }: RetimedJoint): Record<
   after: peaksJson(after, unit),
 });
 
-export function retimeJson({ fitted, ...answer }: RetimeAnswer, output: string): Record<string, unknown> {
+/** Speed peaks by column. */
+const peaksOf = (peaks: readonly ColumnPeaks[], key: 'before' | 'after'): Record<string, number> =>
+  Object.fromEntries(peaks.map((column) => [column.name, column[key]]));
+
+const paceJson = ({ kind, quickest_s, peaks, quickest_peaks }: Pace): Record<string, unknown> => ({
+  pace: kind,
+  quickest_s,
+  peaks_before: peaksOf(peaks, 'before'),
+  peaks_after: peaksOf(peaks, 'after'),
+  quickest_peaks: peaksOf(quickest_peaks, 'after'),
+});
+
+export function retimeJson({ fitted, pace, ...answer }: RetimeAnswer, output: string): Record<string, unknown> {
   const scaled = fitted.map(({ name, unit, scale, centre, moved }) => [
     name,
     { scale, ...withUnit(unit, { centre: ['position', centre], moved: ['position', moved] }) },
   ]);
-  return { ...answer, output, scaled: Object.fromEntries(scaled), joints: answer.joints.map(jointJson) };
+  const joints = answer.joints.map(jointJson);
+  return { ...answer, ...paceJson(pace), output, scaled: Object.fromEntries(scaled), joints };
 }

@@ -19,6 +19,7 @@ interface Options {
   readonly output?: string;
   readonly fit?: true;
   readonly keep?: string;
+  readonly quickest?: true;
   readonly report?: string;
   readonly force?: true;
   readonly json?: true;
@@ -26,6 +27,7 @@ interface Options {
 
 const HELP = `
 Slowed is what asks a joint for more than its speed, plus or minus, and no more than it takes; all else stays frame for frame.
+Where the quickest pace would make the head stutter (more peaks of speed than the stream has) it goes a little slower and steadier.
 With --fit each axis is first scaled about where it mostly is, or moved, until every frame is in reach.
 With --keep the stream's start and these times stay where they are: between them it plays faster elsewhere to make good.
 
@@ -44,6 +46,7 @@ export function registerRetime(program: Command, io: Io, done: Done): void {
     .option('-o, --output <stream2.csv>', 'where the new stream is written')
     .option('--fit', 'first scale or move each axis until every frame is in reach')
     .option('--keep <t,…>', 'times of the stream that stay where they are, in seconds')
+    .option('--quickest', 'as quick as can be, even where that adds peaks of speed')
     .option('--report <file.html>', 'write a page that shows what was slowed')
     .option('--force', 'write over files that are there already')
     .option('--json', 'one JSON document: the whole answer')
@@ -57,6 +60,8 @@ export function registerRetime(program: Command, io: Io, done: Done): void {
 interface Order {
   readonly output: string;
   readonly kept_s: readonly number[];
+  readonly fit: boolean;
+  readonly quickest: boolean;
 }
 
 /** What the options mean, or all that is wrong with the command itself, before any file is read. */
@@ -79,7 +84,8 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
   if (options.report !== undefined && options.report === options.output)
     problems.push(problemOf('--report', 'the page and the new stream cannot be one file'));
   const { output } = options;
-  return problems.length > 0 || output === undefined || typeof kept_s === 'string' ? problems : { output, kept_s };
+  if (problems.length > 0 || output === undefined || typeof kept_s === 'string') return problems;
+  return { output, kept_s, fit: options.fit === true, quickest: options.quickest === true };
 }
 
 /** Times in order, or what is wrong with the text. */
@@ -102,7 +108,7 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
   if (outside !== null) return refuse(io, json, [...known, problemOf('--keep', outside)]);
   printProblems(io, io.stderr, known);
 
-  const done = await run(rig, stream, shownName(streamPath), order, options.fit === true, io);
+  const done = await run(rig, stream, shownName(streamPath), order, io);
   if ('stops' in done) return refuse(io, json, [problemOf(shownName(streamPath), reachWords(done))]);
   const fault = writeWhole(order.output, await streamText(rig, stream, done));
   if (fault !== null) return refuse(io, json, [problemOf(order.output, fault)]);
@@ -127,8 +133,7 @@ async function run(
   rig: Rig,
   { source }: StreamInput,
   name: string,
-  { kept_s }: Order,
-  fit: boolean,
+  { kept_s, fit, quickest }: Order,
   io: Io,
 ): Promise<Retimed | OutOfReach> {
   if (source === null) throw new Error('a stream with errors is never retimed');
@@ -137,7 +142,7 @@ async function run(
     const update = (share: number): void => {
       progress.update(100 * share);
     };
-    return await retimeStream(rig, source, { fit, kept_s, name, progress: update });
+    return await retimeStream(rig, source, { fit, kept_s, quickest, name, progress: update });
   } finally {
     progress.stop();
   }

@@ -7,7 +7,6 @@ import { type Rig, POSE_KEYS, toDeg, toShown } from '../rig/rig.ts';
 import { storeStream } from '../stream/store.ts';
 import { type StreamSource, streamJoints } from '../stream/read.ts';
 import { StoredStream } from '../stream/stored.ts';
-import { assemble } from './assemble.ts';
 import { type AxisFit, fitRow, fitStream, isSame } from './fit.ts';
 import { frameStep } from './frame-step.ts';
 import { Loads } from './loads.ts';
@@ -16,7 +15,7 @@ import { type Stopped, whatStopsStream } from './reachable.ts';
 import type { Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint } from './result.ts';
 import { changedPlaces } from './slowness.ts';
 import { flag } from './spans.ts';
-import { solveAll } from './solve.ts';
+import { solveSteadied } from './steadied.ts';
 import type { Paced } from './paced.ts';
 import { ALLOWED, type Excess, Peaks, TickWalk } from './ticks.ts';
 import { warpOf } from './warp.ts';
@@ -26,6 +25,8 @@ export interface RetimeOptions {
   readonly fit: boolean;
   /** Times of the stream to keep, within it, increasing. */
   readonly kept_s: readonly number[];
+  /** As quick as can be, even where that adds speed peaks. */
+  readonly quickest?: boolean;
   /** The stream's name in the answer. */
   readonly name: string;
   /** Called now and then with the share done, 0 to 1. */
@@ -77,9 +78,13 @@ export async function retime(rig: Rig, source: StreamSource, options: RetimeOpti
     tooMuch: flags(motion, stream, before.found),
     frame_s: frameStep(rig, stream),
     kept_s: options.kept_s,
+    steady: null,
   };
-  const stretches = before.found.length > 0 ? solveAll(whole, options.progress ?? (() => undefined)) : [];
-  const fresh = assemble(whole, stretches);
+  const {
+    stretches,
+    stream: fresh,
+    pace,
+  } = solveSteadied(whole, options.quickest === true, options.progress ?? (() => undefined));
   const after = walkAll(motion, loads, fresh);
   const kept = keptBeats(options.kept_s, stretches);
   const answer: RetimeAnswer = {
@@ -90,6 +95,7 @@ export async function retime(rig: Rig, source: StreamSource, options: RetimeOpti
     frames_after: fresh.count,
     seconds_before: length_s(stream),
     seconds_after: length_s(fresh),
+    pace,
     fitted: fittedAxes(rig, fits),
     ...changedPlaces(motion, stretches, before.found),
     kept,

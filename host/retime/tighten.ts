@@ -32,6 +32,9 @@ export class Tightening {
   private readonly paced: Paced;
   /** How far from a tick its differences, and the slopes that they look at, reach. */
   private readonly reach_s: number;
+  /** By point: by what factors the limits were tightened last. */
+  private tighter = new Map<number, number>();
+  private slower = new Map<number, number>();
 
   /** @param isHeavy whether torque is to be looked at. */
   constructor(whole: Whole, limits: StretchLimits, paced: Paced, isHeavy: boolean) {
@@ -50,7 +53,7 @@ export class Tightening {
     this.phased.walk(fresh, -dt_s, this.paced.at_s.at(-1)! + dt_s, null, {
       excess: (excess) => void found.push(excess),
     });
-    return this.apply(found, changed);
+    return this.apply(found, LEFT, changed);
   }
 
   /** The same between two times, for ticks a whole number of ticks from tick_s. */
@@ -59,7 +62,7 @@ export class Tightening {
     const found: Excess[] = [];
     const begin_s = tick_s + dt_s * Math.floor((Math.max(from_s, -dt_s) - tick_s) / dt_s);
     this.aligned.walk(fresh, begin_s, to_s + dt_s, null, { excess: (excess) => void found.push(excess) });
-    return this.apply(found, changed);
+    return this.apply(found, NEARLY_ALLOWED, changed);
   }
 
   /** The same for ticks near points that moved. */
@@ -77,14 +80,15 @@ export class Tightening {
       for (; i <= moved.last && at_s[i]! <= at_s[last]! + 2 * reach_s; i++) if (moved.at[i] === 1) last = i;
       this.phased.walk(fresh, from_s, at_s[Math.min(end, last + SHAPES)]! + reach_s, null, sink);
     }
-    return this.apply(found, changed);
+    return this.apply(found, LEFT, changed);
   }
 
-  private apply(found: readonly Excess[], changed: Marks): number {
-    const { reach_s, limits } = this;
+  /** @param allowed what was more than this share of a limit was found. */
+  private apply(found: readonly Excess[], allowed: number, changed: Marks): number {
+    const { reach_s } = this;
     const { at_s } = this.paced;
-    const tighter = new Map<number, number>();
-    const slower = new Map<number, number>();
+    const tighter = (this.tighter = new Map<number, number>());
+    const slower = (this.slower = new Map<number, number>());
     let point = found.length > 0 ? firstAfter(at_s, found[0]!.t_s - reach_s) : 0;
     let count = 0;
     for (const { t_s, share, bound } of found) {
@@ -93,22 +97,33 @@ export class Tightening {
       while (point > 0 && at_s[point]! > t_s - reach_s) point--;
       while (point + 1 < at_s.length && at_s[point + 1]! < t_s - reach_s) point++;
       // What the stream does at its own pace need not leave anything.
-      if (share > (LEFT / ALLOWED) ** 2 && this.isOwn(point, t_s + reach_s)) continue;
+      if (share > (allowed / ALLOWED) ** 2 && this.isOwn(point, t_s + reach_s)) continue;
       count++;
       for (let i = point; i < at_s.length && at_s[i]! < t_s + reach_s; i++) {
         const nearness = 1 - Math.abs(at_s[i]! - t_s) / reach_s;
         if (nearness > 0) into.set(i, Math.min(into.get(i) ?? 1, wanted ** nearness));
       }
     }
+    this.tighten(changed);
+    return count;
+  }
+
+  /** Tightens once more what was tightened last, and twice as much: those limits did not bind yet. */
+  again(changed: Marks): void {
+    for (const factors of [this.tighter, this.slower])
+      for (const [i, factor] of factors) factors.set(i, factor * factor);
+    this.tighten(changed);
+  }
+
+  private tighten(changed: Marks): void {
     for (const [factors, to] of [
-      [tighter, limits.tight],
-      [slower, limits.slow],
+      [this.tighter, this.limits.tight],
+      [this.slower, this.limits.slow],
     ] as const)
       for (const [i, factor] of factors) {
         to[i] = Math.max(LEAST_LEFT, to[i]! * factor);
         changed.add(i);
       }
-    return count;
   }
 
   /** Whether all points from one on, up to a time, are at the stream's own pace. */
