@@ -4,7 +4,7 @@
  */
 import { angleFor } from '../rig/legs.ts';
 import type { Platform, Pose, Rig } from '../rig/rig.ts';
-import { dot, mulVec, rpyMatrix, sub } from '../rig/rotation.ts';
+import { dot, mulVec, rpyInto, rpyMatrix, sub } from '../rig/rotation.ts';
 import { LEG_FIGURES, endOf, geometryOf, startOf } from './geometry.ts';
 
 /** Coordinates of leg1 … leg6 at the pose, or null when a rod does not reach it or an actuator's stroke does not. */
@@ -13,25 +13,32 @@ export function inverse(platform: Platform, pose: Pose): Float64Array | null {
   return inverseInto(platform, pose, out) ? out : null;
 }
 
+const turn = new Float64Array(9);
+
 /**
- * The same without an array of its own but the pose's rotation: retiming asks some ten million times.
+ * The same without an array of its own: retiming asks some ten million times.
  * @param pose six numbers; what comes after them is not looked at.
  * @param out receives the six coordinates; a leg that does not reach gets NaN.
  * @returns whether all six reach.
  */
 export function inverseInto(platform: Platform, pose: ArrayLike<number>, out: Float64Array): boolean {
   const { pivot_mm: p, flat } = geometryOf(platform);
-  const turn = rpyMatrix([pose[3]!, pose[4]!, pose[5]!]);
+  rpyInto(pose[3]!, pose[4]!, pose[5]!, turn);
+  const isCrank = platform.drive === 'crank';
+  const x0 = p[0] + pose[0]!;
+  const y0 = p[1] + pose[1]!;
+  const z0 = p[2] + pose[2]!;
   let all = true;
   for (let i = 0, g = 0; i < 6; i++, g += LEG_FIGURES) {
     const a0 = flat[g + 3]!;
     const a1 = flat[g + 4]!;
     const a2 = flat[g + 5]!;
-    const x = p[0] + pose[0]! + turn[0] * a0 + turn[1] * a1 + turn[2] * a2 - flat[g]!;
-    const y = p[1] + pose[1]! + turn[3] * a0 + turn[4] * a1 + turn[5] * a2 - flat[g + 1]!;
-    const z = p[2] + pose[2]! + turn[6] * a0 + turn[7] * a1 + turn[8] * a2 - flat[g + 2]!;
-    out[i] = platform.drive === 'crank' ? crankAt(platform, flat, g + 6, x, y, z) : lengthAt(platform, x, y, z);
-    if (Number.isNaN(out[i]!)) all = false;
+    const x = x0 + turn[0]! * a0 + turn[1]! * a1 + turn[2]! * a2 - flat[g]!;
+    const y = y0 + turn[3]! * a0 + turn[4]! * a1 + turn[5]! * a2 - flat[g + 1]!;
+    const z = z0 + turn[6]! * a0 + turn[7]! * a1 + turn[8]! * a2 - flat[g + 2]!;
+    const coordinate = isCrank ? crankAt(platform, flat, g + 6, x, y, z) : lengthAt(platform, x, y, z);
+    out[i] = coordinate;
+    if (Number.isNaN(coordinate)) all = false;
   }
   return all;
 }

@@ -118,11 +118,16 @@ export class FastestPace {
   }
 
   private limitsAt(i: number): Rows {
-    const { here, problem } = this;
-    here.count = 0;
-    here.point = i;
-    problem.rows(i, here);
-    return here;
+    this.here.point = -1;
+    return this.fill(this.here, i);
+  }
+
+  private fill(rows: Rows, point: number): Rows {
+    if (rows.point === point) return rows;
+    rows.count = 0;
+    rows.point = point;
+    this.problem.rows(point, rows);
+    return rows;
   }
 
   /** Puts into `both` what holds of x and u at point i: limits there, limits at the next, and a pace there of 0 to the most. */
@@ -130,15 +135,8 @@ export class FastestPace {
     const { problem, both } = this;
     // Going backward the start of the last step is the end of this one, going forward the other way round.
     if (this.here.point === i + 1 || this.next.point === i) [this.here, this.next] = [this.next, this.here];
-    for (const [rows, point] of [
-      [this.here, i],
-      [this.next, i + 1],
-    ] as const) {
-      if (rows.point === point) continue;
-      rows.count = 0;
-      rows.point = point;
-      problem.rows(point, rows);
-    }
+    this.fill(this.here, i);
+    this.fill(this.next, i + 1);
     const { here, next } = this;
     const twice = 2 * problem.step(i);
     both.count = 0;
