@@ -65,7 +65,7 @@ export class Loads {
 
   private place(row: Float64Array): boolean {
     const { poseAxes, coordinates } = this;
-    coordinates.set(row.subarray(poseAxes));
+    for (let i = 0; i < coordinates.length; i++) coordinates[i] = row[poseAxes + i]!;
     const pose: Pose = poseAxes === 0 ? HOME : [row[0]!, row[1]!, row[2]!, row[3]!, row[4]!, row[5]!];
     return this.mechanism.at(coordinates, pose);
   }
@@ -133,13 +133,18 @@ export class Loads {
       return false;
     }
     const held = mechanism.gravity;
-    const along = first.subarray(from + poseAxes, from + poseAxes + n);
-    for (let i = 0; i < n; i++) out[to + 3 * i + 2] = held[i]!;
-    rates.fill(0);
-    mechanism.efforts(rates, along, efforts);
-    for (let i = 0; i < n; i++) out[to + 3 * i] = efforts[i]! - out[to + 3 * i + 2]!;
-    accels.set(second.subarray(from + poseAxes, from + poseAxes + n));
-    mechanism.efforts(along, accels, efforts);
+    for (let i = 0; i < n; i++) {
+      out[to + 3 * i + 2] = held[i]!;
+      rates[i] = 0;
+      accels[i] = first[from + poseAxes + i]!;
+    }
+    mechanism.efforts(rates, accels, efforts);
+    for (let i = 0; i < n; i++) {
+      out[to + 3 * i] = efforts[i]! - out[to + 3 * i + 2]!;
+      rates[i] = accels[i]!;
+      accels[i] = second[from + poseAxes + i]!;
+    }
+    mechanism.efforts(rates, accels, efforts);
     for (let i = 0; i < n; i++) out[to + 3 * i + 1] = efforts[i]! - out[to + 3 * i + 2]!;
     return true;
   }

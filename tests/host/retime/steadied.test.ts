@@ -8,9 +8,10 @@ import { FastestPace, type PaceProblem } from '../../../host/retime/pace.ts';
 import { paceWords } from '../../../host/retime/pace-words.ts';
 import type { Retimed } from '../../../host/retime/retime.ts';
 import { Steadiness } from '../../../host/retime/steady.ts';
+import { toRad } from '../../../host/rig/rig.ts';
 import { StreamWriter } from '../../../host/stream/write.ts';
 import { StoredStream } from '../../../host/stream/stored.ts';
-import { countPeaks } from '../../../host/stream/speed-peaks.ts';
+import { countPeaks, speedsOf } from '../../../host/stream/speed-peaks.ts';
 import { csv, retimed, rigOf } from './rigs.ts';
 
 const stork = () => rigOf(readFileSync('tests/data/steady-stork.yaml', 'utf8'));
@@ -148,6 +149,19 @@ describe('a show', () => {
 const DUSK = '7db858047f46a46048b26801a90c6ed169782df3076294912d363338a0085bdc';
 
 describe('what carries something', () => {
+  it('has its peaks counted as any motion has', async () => {
+    const { stream, answer } = await retimed(stork(), 'tests/data/steady-show.csv');
+    const row = new Float64Array(stream.size);
+    const yaw = (t_s: number): number => {
+      stream.evaluate(t_s, row);
+      return row[5]!;
+    };
+    const speeds = speedsOf(yaw, stream.time(0), stream.time(stream.count - 1));
+    const { after } = answer.pace.peaks.find(({ name }) => name === 'yaw')!;
+    // The stream's largest is 77.0 deg/s: differences of the file's rows, which are 20 ms apart.
+    expect(after).toBe(countPeaks(speeds, toRad(7.7)));
+  });
+
   it('is the pose, and the joints that the platform rides on, as far as they move', async () => {
     const { stream } = await retimed(stork(), lookAndTwitch, { quickest: true });
     expect(new CarryingColumns(stork(), stream).peaks(stream).map(({ name }) => name)).toEqual(['yaw', 'neck']);
