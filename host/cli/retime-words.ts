@@ -1,4 +1,5 @@
 /** What retiming did, in a maker's words, some twenty lines. */
+import { paceWords } from '../retime/pace-words.ts';
 import type { Changed, RetimeAnswer, RetimedJoint } from '../retime/result.ts';
 import {
   besideLimit,
@@ -75,6 +76,7 @@ export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names
     ...placeRows('slowed', answer.slowed),
     ...placeRows('faster', answer.hurried),
     ...(still ? [['slowed', answer.ok ? 'nothing: every joint stays within its limits' : 'nothing'] as const] : []),
+    ...rowsOf('pace', paceWords(answer)),
     ...rowsOf(isLate ? 'not kept' : 'kept', keptWords(answer)),
     ...rowsOf('noise', noiseWords(answer)),
     ...rowsOf('not known', answer.gaps),

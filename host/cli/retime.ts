@@ -23,6 +23,7 @@ interface Options {
   readonly tempo?: string;
   readonly together?: true;
   readonly keep?: string;
+  readonly quickest?: true;
   readonly report?: string;
   readonly force?: true;
   readonly json?: true;
@@ -31,6 +32,7 @@ interface Options {
 const HELP = `
 Slowed is what asks a joint for more than its speed, plus or minus, and no more than it takes; all else stays frame for frame.
 Joints that carry nothing (lids, a beak, ears) are softened by themselves first, so that they never slow the head; not with --together.
+Where the quickest pace would make the head stutter (more peaks of speed than the stream has) it goes a little slower and steadier.
 With --fit each axis is first scaled about where it mostly is, or moved, until every frame is in reach.
 With --smooth a low-pass filter without delay runs over the stream first: for a recording that shakes from frame to frame.
 With --tempo the gestures become smaller until the stream takes at most that many times as long.
@@ -63,6 +65,7 @@ export function registerRetime(program: Command, io: Io, done: Done): void {
     .option('--tempo <times>', 'with --fit: smaller gestures rather than a stream that takes longer than so many times')
     .option('--together', 'let lids, beak and ears slow the whole stream, instead of softening each by itself')
     .option('--keep <t,…>', 'times of the stream that stay where they are, in seconds')
+    .option('--quickest', 'as quick as can be, even where that adds peaks of speed')
     .option('--report <file.html>', 'write a page that shows what was slowed')
     .option('--force', 'write over files that are there already')
     .option('--json', 'one JSON document: the whole answer')
@@ -78,6 +81,9 @@ interface Order {
   readonly kept_s: readonly number[];
   readonly smooth_hz: number | undefined;
   readonly tempo: number | undefined;
+  readonly fit: boolean;
+  readonly together: boolean;
+  readonly quickest: boolean;
 }
 
 /** What the options mean, or all that is wrong with the command itself, before any file is read. */
@@ -120,9 +126,13 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
   if (options.report !== undefined && options.report === options.output)
     problems.push(problemOf('--report', 'the page and the new stream cannot be one file'));
   const { output } = options;
-  return problems.length > 0 || output === undefined || typeof kept_s === 'string'
-    ? problems
-    : { output, kept_s, smooth_hz, tempo };
+  if (problems.length > 0 || output === undefined || typeof kept_s === 'string') return problems;
+  const [fit, together, quickest] = [options.fit, options.together, options.quickest].map((given) => given === true) as [
+    boolean,
+    boolean,
+    boolean,
+  ];
+  return { output, kept_s, smooth_hz, tempo, fit, together, quickest };
 }
 
 /** A number of an option; NaN: it is none; undefined: the option was not given. */
@@ -149,7 +159,7 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
   if (outside !== null) return refuse(io, json, [...known, problemOf('--keep', outside)]);
   printProblems(io, io.stderr, known);
 
-  const done = await run(rig, stream, shownName(streamPath), order, options, io);
+  const done = await run(rig, stream, shownName(streamPath), order, io);
   if ('stops' in done) return refuse(io, json, [problemOf(shownName(streamPath), reachWords(done))]);
   const fault = writeWhole(order.output, await streamText(rig, stream, done));
   if (fault !== null) return refuse(io, json, [problemOf(order.output, fault)]);
@@ -174,8 +184,7 @@ async function run(
   rig: Rig,
   { source }: StreamInput,
   name: string,
-  { kept_s, smooth_hz, tempo }: Order,
-  { fit, together }: Pick<Options, 'fit' | 'together'>,
+  { output: _, ...how }: Order,
   io: Io,
 ): Promise<Retimed | OutOfReach> {
   if (source === null) throw new Error('a stream with errors is never retimed');
@@ -184,15 +193,7 @@ async function run(
     const update = (share: number): void => {
       progress.update(100 * share);
     };
-    return await retimeStream(rig, source, {
-      fit: fit === true,
-      together: together === true,
-      smooth_hz,
-      tempo,
-      kept_s,
-      name,
-      progress: update,
-    });
+    return await retimeStream(rig, source, { ...how, name, progress: update });
   } finally {
     progress.stop();
   }

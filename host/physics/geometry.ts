@@ -21,7 +21,11 @@ export interface Geometry {
   /** The pivot at home. */
   readonly pivot_mm: Vec3;
   readonly legs: readonly LegGeometry[];
+  /** The same legs in one row, `LEG_FIGURES` each: base, arm, u, stud, k. */
+  readonly flat: Float64Array;
 }
+
+export const LEG_FIGURES = 15;
 
 const known = new WeakMap<Platform, Geometry>();
 
@@ -38,9 +42,11 @@ export function geometryOf(platform: Platform): Geometry {
 function turned(platform: Platform): Geometry {
   const mount = rpyMatrix(platform.mount.rpy_rad);
   const [x, y, z] = platform.pivot_mm;
+  const legs = platform.legs.map((leg) => turnedLeg(leg, platform, mount));
   return {
     pivot_mm: mulVec(mount, [x, y, z + platform.home_z_mm]),
-    legs: platform.legs.map((leg) => turnedLeg(leg, platform, mount)),
+    legs,
+    flat: Float64Array.from(legs.flatMap(({ base_mm, arm_mm, u, stud, k }) => [base_mm, arm_mm, u, stud, k].flat())),
   };
 }
 

@@ -2,10 +2,10 @@
  * Inverse kinematics of a whole platform, f64: the six leg coordinates at a pose, how far its rod ends tilt there, and what
  * stops the platform from standing there. Angles rad, lengths mm; poses as in rig.ts.
  */
-import { crankAngle } from '../rig/legs.ts';
+import { angleFor } from '../rig/legs.ts';
 import type { Platform, Pose, Rig } from '../rig/rig.ts';
-import { type Mat3, dot, mulVec, rpyMatrix, sub } from '../rig/rotation.ts';
-import { type Geometry, type LegGeometry, endOf, geometryOf, startOf } from './geometry.ts';
+import { dot, mulVec, rpyInto, rpyMatrix, sub } from '../rig/rotation.ts';
+import { LEG_FIGURES, endOf, geometryOf, startOf } from './geometry.ts';
 
 /** Coordinates of leg1 … leg6 at the pose, or null when a rod does not reach it or an actuator's stroke does not. */
 export function inverse(platform: Platform, pose: Pose): Float64Array | null {
@@ -13,30 +13,50 @@ export function inverse(platform: Platform, pose: Pose): Float64Array | null {
   return inverseInto(platform, pose, out) ? out : null;
 }
 
+const turn = new Float64Array(9);
+
 /**
- * The same without allocation.
+ * The same without an array of its own: retiming asks some ten million times.
+ * @param pose six numbers; what comes after them is not looked at.
  * @param out receives the six coordinates; a leg that does not reach gets NaN.
  * @returns whether all six reach.
  */
-export function inverseInto(platform: Platform, pose: Pose, out: Float64Array): boolean {
-  const geometry = geometryOf(platform);
-  const turn = rpyMatrix([pose[3], pose[4], pose[5]]);
+export function inverseInto(platform: Platform, pose: ArrayLike<number>, out: Float64Array): boolean {
+  const { pivot_mm: p, flat } = geometryOf(platform);
+  rpyInto(pose[3]!, pose[4]!, pose[5]!, turn);
+  const isCrank = platform.drive === 'crank';
+  const x0 = p[0] + pose[0]!;
+  const y0 = p[1] + pose[1]!;
+  const z0 = p[2] + pose[2]!;
   let all = true;
-  for (let i = 0; i < 6; i++) {
-    const coordinate = reach(platform, geometry, geometry.legs[i]!, pose, turn);
-    all &&= coordinate !== null;
-    out[i] = coordinate ?? NaN;
+  for (let i = 0, g = 0; i < 6; i++, g += LEG_FIGURES) {
+    const a0 = flat[g + 3]!;
+    const a1 = flat[g + 4]!;
+    const a2 = flat[g + 5]!;
+    const x = x0 + turn[0]! * a0 + turn[1]! * a1 + turn[2]! * a2 - flat[g]!;
+    const y = y0 + turn[3]! * a0 + turn[4]! * a1 + turn[5]! * a2 - flat[g + 1]!;
+    const z = z0 + turn[6]! * a0 + turn[7]! * a1 + turn[8]! * a2 - flat[g + 2]!;
+    const coordinate = isCrank ? crankAt(platform, flat, g + 6, x, y, z) : lengthAt(platform, x, y, z);
+    out[i] = coordinate;
+    if (Number.isNaN(coordinate)) all = false;
   }
   return all;
 }
 
-function reach(platform: Platform, geometry: Geometry, leg: LegGeometry, pose: Pose, turn: Mat3): number | null {
-  const l = sub(endOf(geometry, leg, pose, turn), leg.base_mm);
+/** The crank angle, rad, from base joint to moving joint in the carrier's axes; NaN: its rod does not reach. */
+function crankAt(platform: Platform, flat: Float64Array, g: number, x: number, y: number, z: number): number {
   // In the crank's own frame its azimuth is 0.
-  if (platform.drive === 'crank') return crankAngle(platform, 0, [dot(l, leg.u), dot(l, leg.stud), dot(l, leg.k)]);
-  const length = Math.sqrt(dot(l, l));
-  const [shortest, longest] = platform.stroke_mm ?? [0, Number.MAX_VALUE];
-  return length >= shortest && length <= longest ? length : null;
+  const along = x * flat[g]! + y * flat[g + 1]! + z * flat[g + 2]!;
+  const across = x * flat[g + 3]! + y * flat[g + 4]! + z * flat[g + 5]!;
+  const up = x * flat[g + 6]! + y * flat[g + 7]! + z * flat[g + 8]!;
+  return angleFor(platform, along, along * along + across * across, up);
+}
+
+/** The actuator's length, mm; NaN: beyond its stroke. */
+function lengthAt({ stroke_mm }: Platform, x: number, y: number, z: number): number {
+  const length = Math.sqrt(x * x + y * y + z * z);
+  const within = stroke_mm === null ? length < Infinity : length >= stroke_mm[0] && length <= stroke_mm[1];
+  return within ? length : NaN;
 }
 
 /**

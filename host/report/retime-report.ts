@@ -1,4 +1,5 @@
 /** The page of `retime`: what was slowed and by how much, what the joints were asked for and are asked for now. */
+import { paceWords } from '../retime/pace-words.ts';
 import type { RetimeAnswer, RetimedJoint } from '../retime/result.ts';
 import type { Retimed } from '../retime/retime.ts';
 import {
@@ -88,6 +89,7 @@ function placesSection(answer: RetimeAnswer): Markup | null {
     ...slowed.map(placeWords),
     ...(more > 0 ? [`and ${count(more, 'place')} more that cost less`] : []),
     ...hurried.map(placeWords),
+    ...paceWords(answer),
     ...keptWords(answer),
     ...noiseWords(answer),
   ];

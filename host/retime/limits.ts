@@ -84,6 +84,8 @@ export class StretchLimits implements PaceProblem {
       this.accelRow(i, -a, -b, minus, minus_gone, own, out);
     }
     if (this.grid.terms) this.torqueRows(i, this.grid.terms, own, tight, out);
+    // Not tightened: the less the rate changes, the fewer peaks.
+    this.whole.steady?.rows(this.grid.s[i]!, out);
   }
 
   /** a·u + b·x within the limit, which fades with the rate as the servo line does (below). */

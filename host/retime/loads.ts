@@ -68,7 +68,7 @@ export class Loads {
 
   private place(row: Float64Array): boolean {
     const { poseAxes, coordinates } = this;
-    coordinates.set(row.subarray(poseAxes));
+    for (let i = 0; i < coordinates.length; i++) coordinates[i] = row[poseAxes + i]!;
     const pose: Pose = poseAxes === 0 ? HOME : [row[0]!, row[1]!, row[2]!, row[3]!, row[4]!, row[5]!];
     return this.mechanism.at(coordinates, pose);
   }
@@ -136,16 +136,22 @@ export class Loads {
       out.fill(0, to, to + 3 * n);
       return false;
     }
-    const weight = mechanism.gravity;
-    const along = first.subarray(from + poseAxes, from + poseAxes + n);
-    rates.fill(0);
-    mechanism.efforts(rates, along, efforts);
-    for (let i = 0; i < n; i++) out[to + 3 * i] = efforts[i]! - weight[i]!;
-    accels.set(second.subarray(from + poseAxes, from + poseAxes + n));
-    mechanism.efforts(along, accels, efforts);
+    const held = mechanism.gravity;
     for (let i = 0; i < n; i++) {
-      out[to + 3 * i + 1] = efforts[i]! - weight[i]!;
-      out[to + 3 * i + 2] = weight[i]! + overcome(this.frictions[i]!, along[i]!);
+      out[to + 3 * i + 2] = held[i]!;
+      rates[i] = 0;
+      accels[i] = first[from + poseAxes + i]!;
+    }
+    mechanism.efforts(rates, accels, efforts);
+    for (let i = 0; i < n; i++) {
+      out[to + 3 * i] = efforts[i]! - out[to + 3 * i + 2]!;
+      rates[i] = accels[i]!;
+      accels[i] = second[from + poseAxes + i]!;
+    }
+    mechanism.efforts(rates, accels, efforts);
+    for (let i = 0; i < n; i++) {
+      out[to + 3 * i + 1] = efforts[i]! - out[to + 3 * i + 2]!;
+      out[to + 3 * i + 2]! += overcome(this.frictions[i]!, rates[i]!);
     }
     return true;
   }

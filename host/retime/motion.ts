@@ -5,7 +5,7 @@
  */
 import { boundsOf } from '../physics/limits.ts';
 import { inverseInto } from '../physics/inverse.ts';
-import { type Pose, type Rig, POSE_KEYS } from '../rig/rig.ts';
+import { type Rig, POSE_KEYS } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 
 /** One figure of the row. */
@@ -55,8 +55,7 @@ export class RigMotion {
     let k = poseAxes;
     if (rig.platform) {
       for (let i = 0; i < 6; i++) out[i] = values[i]!;
-      const pose: Pose = [values[0]!, values[1]!, values[2]!, values[3]!, values[4]!, values[5]!];
-      if (!inverseInto(rig.platform, pose, this.legs)) return false;
+      if (!inverseInto(rig.platform, values, this.legs)) return false;
       for (let i = 0; i < 6; i++) out[k++] = this.legs[i]!;
     }
     // A joint that the stream leaves alone stands where it stands at home.

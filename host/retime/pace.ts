@@ -118,11 +118,16 @@ export class FastestPace {
   }
 
   private limitsAt(i: number): Rows {
-    const { here, problem } = this;
-    here.count = 0;
-    here.point = i;
-    problem.rows(i, here);
-    return here;
+    this.here.point = -1;
+    return this.fill(this.here, i);
+  }
+
+  private fill(rows: Rows, point: number): Rows {
+    if (rows.point === point) return rows;
+    rows.count = 0;
+    rows.point = point;
+    this.problem.rows(point, rows);
+    return rows;
   }
 
   /** Puts into `both` what holds of x and u at point i: limits there, limits at the next, and a pace there of 0 to the most. */
@@ -130,15 +135,8 @@ export class FastestPace {
     const { problem, both } = this;
     // Going backward the start of the last step is the end of this one, going forward the other way round.
     if (this.here.point === i + 1 || this.next.point === i) [this.here, this.next] = [this.next, this.here];
-    for (const [rows, point] of [
-      [this.here, i],
-      [this.next, i + 1],
-    ] as const) {
-      if (rows.point === point) continue;
-      rows.count = 0;
-      rows.point = point;
-      problem.rows(point, rows);
-    }
+    this.fill(this.here, i);
+    this.fill(this.next, i + 1);
     const { here, next } = this;
     const twice = 2 * problem.step(i);
     both.count = 0;
@@ -161,27 +159,28 @@ export function largestPace(rows: Rows, cap: number): number {
   const { a, b, d, count } = rows;
   let x = cap;
   for (let k = 0; k < count; k++) {
-    if (Math.abs(a[k]!) <= FLAT * Math.abs(b[k]!) && b[k]! * x > d[k]!) x = d[k]! / b[k]!;
+    if (isFlat(a[k]!, b[k]!) && b[k]! * x > d[k]!) x = d[k]! / b[k]!;
   }
   for (let turn = 0; turn < MOST_TURNS; turn++) {
     let high = Infinity;
     let low = -Infinity;
-    let highAt = -1;
-    let lowAt = -1;
+    let p = -1;
+    let q = -1;
     for (let k = 0; k < count; k++) {
-      if (Math.abs(a[k]!) <= FLAT * Math.abs(b[k]!)) continue;
-      const u = (d[k]! - b[k]! * x) / a[k]!;
-      if (a[k]! > 0 && u < high) {
+      const ak = a[k]!;
+      const bk = b[k]!;
+      if (isFlat(ak, bk)) continue;
+      const u = (d[k]! - bk * x) / ak;
+      if (ak > 0 && u < high) {
         high = u;
-        highAt = k;
-      } else if (a[k]! < 0 && u > low) {
+        p = k;
+      } else if (ak < 0 && u > low) {
         low = u;
-        lowAt = k;
+        q = k;
       }
     }
-    if (high >= low || highAt < 0 || lowAt < 0) return x;
+    if (high >= low || p < 0 || q < 0) return x;
     // Where the two rows meet: (d - b x)/a of one is that of the other.
-    const [p, q] = [highAt, lowAt];
     const level = d[p]! / a[p]! - d[q]! / a[q]!;
     const fall = b[p]! / a[p]! - b[q]! / a[q]!;
     const root = level / fall;
@@ -192,12 +191,14 @@ export function largestPace(rows: Rows, cap: number): number {
   return x;
 }
 
+/** Whether a row bounds x alone. */
+const isFlat = (a: number, b: number): boolean => Math.abs(a) <= FLAT * Math.abs(b);
+
 /** The largest u at a pace x; 0 when nothing bounds it from above. */
-function largestChange(rows: Rows, x: number): number {
-  const { a, b, d, count } = rows;
+function largestChange({ a, b, d, count }: Rows, x: number): number {
   let most = Infinity;
   for (let k = 0; k < count; k++) {
-    if (a[k]! > 0 && Math.abs(a[k]!) > FLAT * Math.abs(b[k]!)) most = Math.min(most, (d[k]! - b[k]! * x) / a[k]!);
+    if (a[k]! > 0 && !isFlat(a[k]!, b[k]!)) most = Math.min(most, (d[k]! - b[k]! * x) / a[k]!);
   }
   return most === Infinity ? 0 : most;
 }

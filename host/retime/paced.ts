@@ -28,7 +28,7 @@ export function eachFrame(
     const isFrame = i === 0 || interval[i] !== interval[i - 1];
     const isOwn = x[i] === 1 && (i === 0 || x[i - 1] === 1) && (i + 1 === s.length || x[i + 1] === 1);
     const away = isFrame && isOwn ? 0 : Math.sqrt(x[i]!) * away_s(i);
-    if (isFrame && away === 0) values.set(stream.row(interval[i]!));
+    if (isFrame && away === 0) stream.rowInto(interval[i]!, values);
     else stream.evaluate(s[i]! + away, values);
     take(i, values);
   }

@@ -73,6 +73,28 @@ export interface RetimedJoint {
   readonly after: JointPeaks;
 }
 
+/** How often a column that carries something speeds up and slows down, by stream/speed-peaks.ts. */
+export interface ColumnPeaks {
+  /** The stream's column without its unit: `yaw`, `neck`. */
+  readonly name: string;
+  readonly before: number;
+  readonly after: number;
+}
+
+/** At which of the possible paces it goes. */
+export interface Pace {
+  /**
+   * quickest: since that adds no speed peak, or was asked for; steady: a little slower, and none is added; eased: some stay,
+   * without them it would take too long.
+   */
+  readonly kind: 'quickest' | 'steady' | 'eased';
+  /** The shortest time within the limits. */
+  readonly quickest_s: number;
+  /** Peaks of the new stream, and those that the quickest pace would have; only columns that move. */
+  readonly peaks: readonly ColumnPeaks[];
+  readonly quickest_peaks: readonly ColumnPeaks[];
+}
+
 export interface RetimeAnswer {
   /** Every tick within its limits, every beat on its time. */
   readonly ok: boolean;
@@ -82,6 +104,7 @@ export interface RetimeAnswer {
   readonly frames_after: number;
   readonly seconds_before: number;
   readonly seconds_after: number;
+  readonly pace: Pace;
   /** Columns of the stream that shake from frame to frame, as a recording's noise does. */
   readonly shaking: readonly string[];
   /** What the low-pass took of each column, root mean square; null: it was not asked for. */

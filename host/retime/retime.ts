@@ -9,7 +9,6 @@ import { type Smoothed, smoothStream } from '../stream/smooth.ts';
 import { storeStream } from '../stream/store.ts';
 import { type StreamSource, streamJoints } from '../stream/read.ts';
 import { StoredStream } from '../stream/stored.ts';
-import { assemble } from './assemble.ts';
 import { type AxisFit, fitRow, fitStream, isSame, sameSize } from './fit.ts';
 import { frameStep } from './frame-step.ts';
 import { Loads } from './loads.ts';
@@ -19,7 +18,7 @@ import type { Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint } from './r
 import { changedPlaces } from './slowness.ts';
 import { softenLone } from './soften/soften.ts';
 import { flag } from './spans.ts';
-import { solveAll } from './solve.ts';
+import { solveSteadied } from './steadied.ts';
 import type { Paced } from './paced.ts';
 import { resized, withinTempo } from './tempo.ts';
 import { ALLOWED, type Excess, Peaks, TickWalk } from './ticks.ts';
@@ -36,6 +35,8 @@ export interface RetimeOptions {
   readonly together?: boolean;
   /** Times of the stream to keep, within it, increasing. */
   readonly kept_s: readonly number[];
+  /** As quick as can be, even where that adds speed peaks. */
+  readonly quickest?: boolean;
   /** The stream's name in the answer. */
   readonly name: string;
   /** Called now and then with the share done, 0 to 1. */
@@ -110,9 +111,13 @@ function slow(
     tooMuch: flags(motion, stream, found),
     frame_s: frameStep(rig, stream),
     kept_s: options.kept_s,
+    steady: null,
   };
-  const stretches = found.length > 0 ? solveAll(whole, options.progress ?? (() => undefined)) : [];
-  const fresh = assemble(whole, stretches);
+  const {
+    stretches,
+    stream: fresh,
+    pace,
+  } = solveSteadied(whole, options.quickest === true, options.progress ?? (() => undefined));
   const after = walkAll(motion, loads, fresh);
   const kept = keptBeats(options.kept_s, stretches);
   const answer: RetimeAnswer = {
@@ -123,6 +128,7 @@ function slow(
     frames_after: fresh.count,
     seconds_before: length_s(stream),
     seconds_after: length_s(fresh),
+    pace,
     shaking: smoothed ? [] : shakingColumns(rig, plain),
     smoothed: smoothed && smoothedAxes(rig, smoothed),
     tempo: null,

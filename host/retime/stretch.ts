@@ -81,15 +81,22 @@ export class Stretch implements Paced {
     for (let turn = 0; turn < GRIDS; turn++) {
       // The pace decides where points lie and over how much of s a tick reaches, and these the pace.
       if (turn > 0) this.grid = this.lay(this.parts());
-      this.grid.derive(whole.motion, whole.stream, this.x);
-      this.limits = new StretchLimits(whole, this.grid, this.x);
-      this.pace = new FastestPace(this.limits);
-      this.findFirstPace();
+      this.plan();
       // Where torque matters it is what decides in the end where points lie.
       if (turn > 0) this.grid.weigh(whole, this.x);
       if (this.limits.isBent) this.settleTangents();
     }
     this.tighten(tick_s, progress);
+  }
+
+  /** The pace by the limits at the grid's points alone. @returns how long that takes, s. */
+  plan(): number {
+    const { whole } = this;
+    this.grid.derive(whole.motion, whole.stream, this.x);
+    this.limits = new StretchLimits(whole, this.grid, this.x);
+    this.pace = new FastestPace(this.limits);
+    this.findFirstPace();
+    return this.at_s.at(-1)!;
   }
 
   /** Everywhere first; then from front to back, since what is slowed brings all behind it to other moments between ticks. */
@@ -129,13 +136,15 @@ export class Stretch implements Paced {
     let first = this.s.length;
     for (let round = 0; found > 0 && round < MOST_ROUNDS; round++) {
       const moved = this.findPace(changed);
+      if (moved.last < 0) {
+        // Limits that were not the ones in force are tightened until they are.
+        tightening.again(changed);
+        continue;
+      }
       first = Math.min(first, moved.first);
       fresh.place(moved.first, this.times.front);
-      // Limits that were not the ones in force are tightened until they are: the same places are looked at again.
-      const looked = new Marks(this.s.length);
-      looked.addOther(moved.last < 0 ? changed : moved);
       changed.clear();
-      found = tightening.moved(fresh.stream, looked, changed);
+      found = tightening.moved(fresh.stream, moved, changed);
     }
     changed.clear();
     return first;

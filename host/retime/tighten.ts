@@ -32,6 +32,9 @@ export class Tightening {
   private readonly paced: Paced;
   /** How far from a tick its differences, and the slopes that they look at, reach. */
   private readonly reach_s: number;
+  /** By point: by what factors the limits were tightened last. */
+  private tighter = new Map<number, number>();
+  private slower = new Map<number, number>();
 
   /** @param isHeavy whether torque is to be looked at. */
   constructor(whole: Whole, limits: StretchLimits, paced: Paced, isHeavy: boolean) {
@@ -80,12 +83,12 @@ export class Tightening {
     return this.apply(found, LEFT, changed);
   }
 
-  /** @param allowed the share of a limit that these excesses were found with. */
+  /** @param allowed what was more than this share of a limit was found. */
   private apply(found: readonly Excess[], allowed: number, changed: Marks): number {
-    const { reach_s, limits } = this;
+    const { reach_s } = this;
     const { at_s } = this.paced;
-    const tighter = new Map<number, number>();
-    const slower = new Map<number, number>();
+    const tighter = (this.tighter = new Map<number, number>());
+    const slower = (this.slower = new Map<number, number>());
     let point = found.length > 0 ? firstAfter(at_s, found[0]!.t_s - reach_s) : 0;
     let count = 0;
     for (const { t_s, share, bound } of found) {
@@ -101,15 +104,26 @@ export class Tightening {
         if (nearness > 0) into.set(i, Math.min(into.get(i) ?? 1, wanted ** nearness));
       }
     }
+    this.tighten(changed);
+    return count;
+  }
+
+  /** Tightens once more what was tightened last, and twice as much: those limits did not bind yet. */
+  again(changed: Marks): void {
+    for (const factors of [this.tighter, this.slower])
+      for (const [i, factor] of factors) factors.set(i, factor * factor);
+    this.tighten(changed);
+  }
+
+  private tighten(changed: Marks): void {
     for (const [factors, to] of [
-      [tighter, limits.tight],
-      [slower, limits.slow],
+      [this.tighter, this.limits.tight],
+      [this.slower, this.limits.slow],
     ] as const)
       for (const [i, factor] of factors) {
         to[i] = Math.max(LEAST_LEFT, to[i]! * factor);
         changed.add(i);
       }
-    return count;
   }
 
   /** Whether all points from one on, up to a time, are at the stream's own pace. */

@@ -2,6 +2,7 @@
 import type { StoredStream } from '../stream/stored.ts';
 import type { Loads } from './loads.ts';
 import type { RigMotion } from './motion.ts';
+import type { Steadiness } from './steady.ts';
 
 export interface Whole {
   readonly motion: RigMotion;
@@ -13,4 +14,6 @@ export interface Whole {
   readonly frame_s: number;
   /** Times of the stream that are to stay where they are, seen from its start; increasing. Empty: none. */
   readonly kept_s: readonly number[];
+  /** Keeps speed peaks away; null: as quick as can be. */
+  readonly steady: Steadiness | null;
 }

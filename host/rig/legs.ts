@@ -37,18 +37,23 @@ export function legCoordinate(platform: Platform, i: number, pose: Pose): number
 }
 
 /** Crank angle that puts the rod's end at l from the crank's axis; azimuth in rad. Null out of reach. */
-export function crankAngle(platform: Platform, azimuth_rad: number, l: Vec3): number | null {
-  const x = l[0];
-  const y = l[1];
-  const z = l[2];
-  const { crank_mm: a, rod_mm: s } = platform;
+export function crankAngle(platform: Platform, azimuth_rad: number, [x, y, z]: Vec3): number | null {
+  const along = x * Math.cos(azimuth_rad) + y * Math.sin(azimuth_rad);
+  const angle_rad = angleFor(platform, along, x * x + y * y, z);
+  return Number.isNaN(angle_rad) ? null : angle_rad;
+}
+
+/**
+ * The same, rad, from how far l goes along the crank's azimuth, the square of how far it goes off the axis in the base plane,
+ * and how high it goes; NaN out of reach.
+ */
+export function angleFor({ crank_mm: a, rod_mm: s, branch }: Platform, N: number, flat: number, z: number): number {
   const h0 = Math.sqrt((s - a) * (s + a));
-  const L = (x * x + y * y + (z - h0) * (z + h0)) / (2 * a);
-  const N = x * Math.cos(azimuth_rad) + y * Math.sin(azimuth_rad);
+  const L = (flat + (z - h0) * (z + h0)) / (2 * a);
   const D = N * N + (z - L) * (z + L);
-  if (!(D >= 0 && z > 0)) return null;
+  if (!(D >= 0 && z > 0)) return NaN;
   const far = z + Math.sqrt(D);
-  return 2 * (platform.branch === 'other' ? Math.atan2(far, N + L) : Math.atan2(L - N, far));
+  return 2 * (branch === 'other' ? Math.atan2(far, N + L) : Math.atan2(L - N, far));
 }
 
 /**

@@ -11,23 +11,28 @@ export const IDENTITY: Mat3 = [1, 0, 0, 0, 1, 0, 0, 0, 1];
 
 /** Roll, pitch, yaw in rad to a matrix. */
 export function rpyMatrix(rpy: Vec3): Mat3 {
-  const cr = Math.cos(rpy[0]);
-  const sr = Math.sin(rpy[0]);
-  const cp = Math.cos(rpy[1]);
-  const sp = Math.sin(rpy[1]);
-  const cy = Math.cos(rpy[2]);
-  const sy = Math.sin(rpy[2]);
-  return [
-    cy * cp,
-    cy * sp * sr - sy * cr,
-    cy * sp * cr + sy * sr,
-    sy * cp,
-    sy * sp * sr + cy * cr,
-    sy * sp * cr - cy * sr,
-    -sp,
-    cp * sr,
-    cp * cr,
-  ];
+  const m: [number, number, number, number, number, number, number, number, number] = [0, 0, 0, 0, 0, 0, 0, 0, 0];
+  rpyInto(rpy[0], rpy[1], rpy[2], m);
+  return m;
+}
+
+/** The same into nine numbers. */
+export function rpyInto(roll: number, pitch: number, yaw: number, m: Float64Array | number[]): void {
+  const cr = Math.cos(roll);
+  const sr = Math.sin(roll);
+  const cp = Math.cos(pitch);
+  const sp = Math.sin(pitch);
+  const cy = Math.cos(yaw);
+  const sy = Math.sin(yaw);
+  m[0] = cy * cp;
+  m[1] = cy * sp * sr - sy * cr;
+  m[2] = cy * sp * cr + sy * sr;
+  m[3] = sy * cp;
+  m[4] = sy * sp * sr + cy * cr;
+  m[5] = sy * sp * cr - cy * sr;
+  m[6] = -sp;
+  m[7] = cp * sr;
+  m[8] = cp * cr;
 }
 
 /** The inverse of rpyMatrix: roll and yaw in (-π, π], pitch in [-π/2, π/2]; at pitch ±90 degrees roll is taken as 0. */

@@ -65,6 +65,11 @@ export class StoredStream {
     return this.rows.subarray(frame * this.size, (frame + 1) * this.size);
   }
 
+  /** The same, copied into `out`. */
+  rowInto(frame: number, out: Float64Array): void {
+    this.hold(frame, out);
+  }
+
   /** Number of the interval that holds t_s, by its first frame: 0 to count - 2. The stream has two frames or more. */
   intervalAt(t_s: number): number {
     const { times, count } = this;

@@ -42,6 +42,22 @@ describe('retime', () => {
     expect(nod.limits).toMatchObject({ speed_deg_s: expect.closeTo(70, 6), minus_deg_s2: expect.closeTo(600, 6) });
   });
 
+  it('says both times and the speed peaks, in words, on the page and in JSON, and is as quick as can be if told to', async () => {
+    const [to, page] = [files.path('steady.csv'), files.path('steady.html')];
+    const order = ['retime', 'tests/data/steady-stork.yaml', 'tests/data/steady-show.csv', '-o', to, '--force'];
+    const steady = JSON.parse((await run([...order, '--json'])).out);
+    const quickest = JSON.parse((await run([...order, '--json', '--quickest'])).out);
+    expect(steady).toMatchObject({ ok: true, pace: 'steady', quickest_s: quickest.seconds_after });
+    expect(steady.seconds_after).toBeGreaterThan(steady.quickest_s);
+    expect([steady.peaks_before.roll, steady.peaks_after.roll, steady.quickest_peaks.roll]).toEqual([9, 9, 10]);
+    expect(quickest).toMatchObject({ ok: true, pace: 'quickest', peaks_after: { roll: 10 } });
+    const { out } = await run([...order, '--report', page]);
+    for (const text of [out, readFileSync(page, 'utf8')])
+      expect(text.replace(/\s+/g, ' ')).toMatch(
+        /no speed peak is added: 0\.0\d s longer than the quickest pace, 10\.\d\d s/i,
+      );
+  });
+
   it('writes a page that stands alone', async () => {
     const [to, page] = [files.path('page.csv'), files.path('page.html')];
     const { code, out } = await run(['retime', owl, jerky, '-o', to, '--report', page]);
