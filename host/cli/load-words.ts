@@ -144,7 +144,7 @@ export function loadWords(rig: Rig, answer: LoadAnswer, files: Files, io: Io): s
     ...under('shakes at', shakes(answer, rig)),
     ...under('to spare', spares(answer, rig)),
     ...under('not known', answer.left_out),
-    ...under('rests on', [...restsWords(answer), ...answer.model]),
+    ...under('rests on', [...restsWords(answer), ...answer.assumed, ...answer.model]),
     ...(tells === null ? [] : [['measure first', tells] as const]),
     ...(files.report === null ? [] : [['look at', `${files.report} shows it as pictures`] as const]),
     ['next', nextWords(answer, files)],

@@ -4,6 +4,7 @@ import {
   canItGetThere,
   causeWords,
   followsOnMetal,
+  unsureWords,
   milliseconds,
   provenWords,
   willItBeSmooth,
@@ -113,7 +114,8 @@ const SEEN_DEG = 1.5;
 function metalRows(answer: Answer): Row[] {
   const { joints, metal, seconds } = answer;
   if (!metal) return [];
-  const until = metal.falls ? `the ${metal.falls.at_s.toFixed(2)} s until then` : `${seconds.toFixed(1)} s`;
+  const end = metal.falls ?? metal.unsure;
+  const until = end ? `the ${end.at_s.toFixed(2)} s until then` : `${seconds.toFixed(1)} s`;
   const rows = joints
     .flatMap(({ name, unit, metal: m }) => (m ? [{ name, unit, ...m }] : []))
     .filter(({ saturated_ms, tracking_error }) => saturated_ms > 0 || tracking_error > SEEN_DEG)
@@ -133,8 +135,10 @@ function metalRows(answer: Answer): Row[] {
   const fell: Row[] = metal.falls
     ? [['', `${metal.falls.what} falls at ${metal.falls.at_s.toFixed(2)} s: what comes after is not simulated`]]
     : [];
-  const head = metalHead(answer, rows.length + fell.length > 0);
-  return [['the metal', head], ...fell, ...rows, ['rests on', metal.rests_on.join('; ')]];
+  const unsure = unsureWords(answer);
+  const lost: Row[] = unsure === null ? [] : [['', unsure]];
+  const head = metalHead(answer, rows.length + fell.length + lost.length > 0);
+  return [['the metal', head], ...fell, ...lost, ...rows, ['rests on', metal.rests_on.join('; ')]];
 }
 
 /** Whose metal was simulated, and whether it follows. */
@@ -171,10 +175,10 @@ function next(answer: Answer, { rig, report }: Names): string {
 export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): string {
   const colours = coloursOf(io, io.stdout);
   const width = widthOf(io.stdout);
-  const paint = { yes: colours.green, mostly: colours.yellow, no: colours.red };
+  const paint = { yes: colours.green, mostly: colours.yellow, no: colours.red, 'not told': colours.yellow };
   const verdicts = [canItGetThere(answer), willItBeSmooth(answer)].map(({ question, word, because }): Row => [
     question,
-    `${colours.bold(paint[word](word))}: ${because}`,
+    `${colours.bold(paint[word](word === 'not told' ? 'not known' : word))}: ${because}`,
   ]);
   const played = `${answer.rig} plays ${answer.stream}: ${answer.seconds.toFixed(1)} s, ${counted(answer.frames, 'frame')}, on ${answer.target}`;
   const figures: Row[] = [...timing(answer), ...path(rig, answer), ...stops(answer)];
@@ -212,7 +216,8 @@ function inAll(answer: Answer): string {
     answer.unreachable > 0 ? 'poses are out of reach' : '',
     withinTolerance(answer) ? '' : 'the path strays further than allowed',
     answer.metal?.falls ? `on simulated metal ${answer.metal.falls.what} falls` : '',
-    followsOnMetal(answer) || answer.metal?.falls
+    answer.metal?.unsure ? 'simulated metal can’t tell' : '',
+    followsOnMetal(answer) || answer.metal?.falls || short.length === 0
       ? ''
       : `on simulated metal a servo runs out of ${effortOf(short)} and does not follow`,
   ];

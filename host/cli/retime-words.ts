@@ -75,7 +75,7 @@ export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names
     ...(still ? [['slowed', answer.ok ? 'nothing: every joint stays within its limits' : 'nothing'] as const] : []),
     ...rowsOf(isLate ? 'not kept' : 'kept', keptWords(answer)),
     ...rowsOf('noise', noiseWords(answer)),
-    ...rowsOf('not counted', answer.gaps),
+    ...rowsOf('not known', answer.gaps),
   ];
   const { word, because } = canItFollow(answer);
   const paint = word === 'yes' ? colours.green : colours.red;

@@ -2,7 +2,9 @@
  * The figures of a rig that its load rests on, each with where it comes from, how far it may be off, and the rig as it would
  * be with that figure changed.
  */
+import { assumedShape, shapeInertia } from '../physics/inertia.ts';
 import type { Joint, Part, Platform, PointLoad, Rig, Servo, Source } from '../rig/rig.ts';
+import { rotorOf } from '../rig/rotor.ts';
 
 export interface Figure {
   /** Key path in the rig file, as far as the figure has one of its own. */
@@ -18,12 +20,23 @@ export interface Figure {
 /** Where the file does not say. */
 export const WITHIN_PERCENT = 10;
 
-type Change = Omit<Figure, 'path' | 'from' | 'within_percent' | 'taken'> & { readonly path: string };
+/** What stands for a figure that the file does not give may be half or twice as much (ours: time constants of 5 to 20 ms). */
+const ASSUMED_WITHIN_PERCENT = 100;
+
+type Change = Pick<Figure, 'path' | 'changed'> & { readonly assumed?: true };
 
 /** All figures that are known and not 0; legs' geometry is left to `reach`. */
 export function figuresOf(rig: Rig): Figure[] {
-  const changes = [...partFigures(rig), ...platformFigures(rig), ...servoFigures(rig), ...jointFigures(rig)];
-  return changes.map(({ path, changed }): Figure => {
+  const changes = [
+    ...partFigures(rig),
+    ...shapesAssumed(rig),
+    ...platformFigures(rig),
+    ...servoFigures(rig),
+    ...rotorsAssumed(rig),
+    ...jointFigures(rig),
+  ];
+  return changes.map(({ path, changed, assumed }): Figure => {
+    if (assumed) return { path, from: 'assumed', within_percent: ASSUMED_WITHIN_PERCENT, taken: false, changed };
     const source = sourceOf(rig, path);
     return {
       path,
@@ -68,6 +81,20 @@ function partFigures(rig: Rig): Change[] {
   });
 }
 
+/** The balls that stand for parts without a shape. */
+function shapesAssumed(rig: Rig): Change[] {
+  return rig.parts.flatMap((part, i) => {
+    const { name, mass_kg, shape, inertia_kgmm2, fitted } = part;
+    if (mass_kg === null || mass_kg === 0 || shape || inertia_kgmm2 || !fitted) return [];
+    const round_kgmm2 = shapeInertia(assumedShape(mass_kg), mass_kg)[0] * 1e6;
+    const changed = (factor: number): Rig => {
+      const other: Part = { ...part, inertia_kgmm2: scaled([round_kgmm2, round_kgmm2, round_kgmm2], factor) };
+      return { ...rig, parts: rig.parts.with(i, other) };
+    };
+    return [{ path: `parts.${name}.shape`, changed, assumed: true }];
+  });
+}
+
 const scaled = ([x, y, z]: readonly [number, number, number], by: number): [number, number, number] => [
   x * by,
   y * by,
@@ -101,22 +128,35 @@ const SERVO_FIGURES = {
   ],
 } as const;
 
+const classesOf = (rig: Rig): Servo[] => [...new Map(rig.joints.map(({ servo }) => [servo.name, servo])).values()];
+
+/** The rig with other figures in one servo class. */
+function withServo(rig: Rig, { name }: Servo, change: Partial<Servo>): Rig {
+  const joints = rig.joints.map((joint) =>
+    joint.servo.name === name ? { ...joint, servo: { ...joint.servo, ...change } } : joint,
+  );
+  return { ...rig, joints };
+}
+
 function servoFigures(rig: Rig): Change[] {
-  const classes = new Map(rig.joints.map(({ servo }) => [servo.name, servo]));
-  return [...classes.values()].flatMap((servo) =>
+  return classesOf(rig).flatMap((servo) =>
     SERVO_FIGURES[servo.drive].flatMap(([name, key]) => {
       const value = servo[key];
       if (value === null || value === 0) return [];
-      const changed = (factor: number): Rig => {
-        const other: Servo = { ...servo, [key]: value * factor };
-        const joints = rig.joints.map((joint) =>
-          joint.servo.name === servo.name ? { ...joint, servo: other } : joint,
-        );
-        return { ...rig, joints };
-      };
+      const changed = (factor: number): Rig => withServo(rig, servo, { [key]: value * factor });
       return [{ path: `servos.${servo.name}.${name}`, changed }];
     }),
   );
+}
+
+/** What stands for rotors that the file does not give. */
+function rotorsAssumed(rig: Rig): Change[] {
+  return classesOf(rig).flatMap((servo) => {
+    const rotor = rotorOf(servo);
+    if (!rotor?.assumed) return [];
+    const changed = (factor: number): Rig => withServo(rig, servo, { rotor_inertia_kgm2: rotor.inertia * factor });
+    return [{ path: `servos.${servo.name}.rotor_inertia_kgm2`, changed, assumed: true }];
+  });
 }
 
 const LOAD_FIGURES = ['mass_kg', 'arm_mm', 'inertia_kgm2'] as const;

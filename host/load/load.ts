@@ -90,6 +90,7 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
     rests_on: restsOn(rig, deciding),
     unweighed: demand.mechanism.gaps.filter(isWeight).map(({ words }) => words),
     left_out: leftOut(rig, demand),
+    assumed: demand.mechanism.gaps.filter(({ assumed }) => assumed).map(({ words }) => words),
     model: modelOf(rig, modes?.assumed ?? []),
   };
 }
@@ -187,7 +188,7 @@ function leftOut(rig: Rig, demand: Demand): string[] {
   return [
     ...tell(stall, 'the stall torque').map((words) => `${words}: no share of it, no heat, no current`),
     ...tell(speed, 'the no-load speed').map((words) => `${words}: whether moving is too fast cannot be told`),
-    ...demand.mechanism.gaps.map(({ words }) => words),
+    ...demand.mechanism.gaps.filter(({ assumed }) => !assumed).map(({ words }) => words),
   ];
 }
 

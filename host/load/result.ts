@@ -149,5 +149,7 @@ export interface LoadAnswer {
   readonly unweighed: readonly string[];
   /** What is not known and left out, and what the model leaves out: words without a stop. */
   readonly left_out: readonly string[];
+  /** What is not known and something likely stands for, in words without a stop. */
+  readonly assumed: readonly string[];
   readonly model: readonly string[];
 }

@@ -1,13 +1,17 @@
-/** What a rig does not say of its weight, in words: each is left out of the sums, and every answer has to tell. */
-import type { Joint, Part, Rig } from '../rig/rig.ts';
-import { together } from '../rig/words.ts';
+/** What a rig does not say of its weight, in words: each is left out of the sums or assumed, and every answer has to tell. */
+import { ASSUMED_KG_M3, ballRadius_mm } from '../rig/ball.ts';
+import type { Joint, Part, Rig, Servo } from '../rig/rig.ts';
+import { MOTOR_TIME_S, type Rotor, rotorOf } from '../rig/rotor.ts';
+import { short, together } from '../rig/words.ts';
 import { type Link, carrying } from './links.ts';
 
-/** Something that is not known and left out: its key path, the joints whose efforts miss it, words that end without a stop. */
+/** Something that is not known: its key path, the joints whose efforts feel it, words without a full stop that say what is done. */
 export interface Gap {
   readonly path: string;
   readonly joints: readonly string[];
   readonly words: string;
+  /** Something likely stands for it, so that its joints are told; else it is left out. */
+  readonly assumed?: true;
 }
 
 /** @param parts those that count, @param links what carries them. */
@@ -27,7 +31,8 @@ function partGap(rig: Rig, { name, on, mass_kg, shape, inertia_kgmm2 }: Part): G
   const path = `parts.${name}`;
   if (mass_kg === null) return [{ path: `${path}.mass_kg`, joints, words: `the mass of ${name} is unknown: left out` }];
   if (shape !== null || inertia_kgmm2 !== null || mass_kg === 0) return [];
-  return [{ path: `${path}.shape`, joints, words: `${name} has no shape: taken as a point, so it turns too easily` }];
+  const words = `${name} has no shape: taken as a solid ball of ${short(ASSUMED_KG_M3, 0)} kg/m³, ${short(2 * ballRadius_mm(mass_kg), 0)} mm across (assumed)`;
+  return [{ path: `${path}.shape`, joints, words, assumed: true }];
 }
 
 function rodGaps(rig: Rig): Gap[] {
@@ -77,15 +82,22 @@ function loadGap({ name, kind, axis, load }: Joint): Gap[] {
 function rotorGaps({ joints }: Rig): Gap[] {
   const classes = new Map(joints.map(({ servo }) => [servo.name, servo]));
   return [...classes.values()].flatMap((servo) => {
+    if (servo.rotor_inertia_kgm2 !== null) return [];
     const users = joints.filter((joint) => joint.servo.name === servo.name).map(({ name }) => name);
-    if (servo.drive === 'rotary' && servo.rotor_inertia_kgm2 !== null) return [];
-    const what = servo.drive === 'rotary' ? 'rotor and gears' : 'screw and motor';
-    return [
-      {
-        path: `servos.${servo.name}.rotor_inertia_kgm2`,
-        joints: users,
-        words: `the inertia of ${what} inside the ${servo.name} servos (${together(users)}) is ${servo.drive === 'rotary' ? 'not given' : 'not counted'}: left out`,
-      },
-    ];
+    const rotor = rotorOf(servo);
+    const gap = {
+      path: `servos.${servo.name}.rotor_inertia_kgm2`,
+      joints: users,
+      words: rotorWords(servo, rotor, users),
+    };
+    return [rotor ? { ...gap, assumed: true } : gap];
   });
+}
+
+function rotorWords({ name, drive }: Servo, rotor: Rotor | null, users: readonly string[]): string {
+  const turns = drive === 'rotary';
+  const what = `the ${turns ? 'inertia of rotor and gears' : 'mass of screw and motor'} inside the ${name} servos (${together(users)}) is not given`;
+  if (!rotor) return `${what}: left out`;
+  const value = `${rotor.inertia.toPrecision(2)} ${turns ? 'kg·m²' : 'kg'}`;
+  return `${what}: taken as ${value}, a motor time constant of ${short(1000 * MOTOR_TIME_S, 0)} ms (assumed)`;
 }

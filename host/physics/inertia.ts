@@ -2,6 +2,7 @@
  * How heavy a part is and how hard to turn: inertia of the shapes of the rig file, and of several bodies fixed to each other.
  * SI: kg, m, kg·m². Inertia tensors are about the centre of mass, row-major 3×3, symmetric.
  */
+import { ballRadius_mm } from '../rig/ball.ts';
 import type { Part, Shape, Vec3 } from '../rig/rig.ts';
 import { type Mat3, mulMat, mulVec, transpose } from '../rig/rotation.ts';
 
@@ -17,17 +18,21 @@ export const NOTHING: Body = { mass_kg: 0, com_m: [0, 0, 0], inertia_kgm2: [0, 0
 const MM = 1e-3;
 
 /**
- * A part as a body in its carrier's frame. Shapes stand along the carrier's axes; a part with neither shape nor inertia is a
- * point. Null: its mass is not known.
+ * A part as a body in its carrier's frame. Shapes stand along the carrier's axes; a part with neither shape nor inertia is taken
+ * as a solid ball (ball.ts). Null: its mass is not known.
  */
 export function bodyOf({ mass_kg, at_mm, shape, inertia_kgmm2 }: Part): Body | null {
   if (mass_kg === null) return null;
   const inertia = inertia_kgmm2
     ? diagonal(inertia_kgmm2[0], inertia_kgmm2[1], inertia_kgmm2[2], MM * MM)
-    : shape
-      ? shapeInertia(shape, mass_kg)
-      : NOTHING.inertia_kgm2;
+    : shapeInertia(shape ?? assumedShape(mass_kg), mass_kg);
   return { mass_kg, com_m: [at_mm[0] * MM, at_mm[1] * MM, at_mm[2] * MM], inertia_kgm2: inertia };
+}
+
+/** What a part without a shape is taken for. */
+export function assumedShape(mass_kg: number): Shape {
+  const radius_mm = ballRadius_mm(mass_kg);
+  return { kind: 'ellipsoid', radii_mm: [radius_mm, radius_mm, radius_mm] };
 }
 
 /**

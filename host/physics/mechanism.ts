@@ -4,6 +4,7 @@
  * nothing of servos' limits (servo-line.ts) nor of the controller.
  */
 import type { Joint, Pose, Rig } from '../rig/rig.ts';
+import { rotorAt } from '../rig/rotor.ts';
 import { type Gap, gapsOf } from './gaps.ts';
 import { linksOf } from './links.ts';
 import { solveSymmetric } from './solve-symmetric.ts';
@@ -30,7 +31,7 @@ export class Mechanism {
   private readonly tree: Tree;
   /** SI per unit of the coordinate: 1e-3 for mm. */
   private readonly unit: Float64Array;
-  /** Rotor and own load, kg·m². */
+  /** Rotor and own load, kg·m², or kg of a linear joint. */
   private readonly own: Float64Array;
   /** Own load: m·g·arm in N·m, and where it is level. */
   private readonly pull: Float64Array;
@@ -55,7 +56,7 @@ export class Mechanism {
     this.gaps = gapsOf(rig, parts, links);
     this.tree = new Tree(links, rig.platform);
     this.unit = each(({ unit }) => (unit === 'mm' ? 1e-3 : 1));
-    this.own = each((joint) => rotorInertia(joint) + loadInertia(joint));
+    this.own = each((joint) => rotorAt(joint) + loadInertia(joint));
     this.pull = each(({ load }) => ((load?.mass_kg ?? 0) * G_M_S2 * (load?.arm_mm ?? 0)) / 1000);
     this.level = each(({ load }) => load?.arm_level_at_rad ?? 0);
     [this.q, this.v, this.a, this.held, this.gravityNow] = [zeros(), zeros(), zeros(), zeros(), zeros()];
@@ -175,9 +176,6 @@ export class Mechanism {
     }
   }
 }
-
-const rotorInertia = ({ servo, gear_ratio }: Joint): number =>
-  servo.drive === 'rotary' ? (servo.rotor_inertia_kgm2 ?? 0) * gear_ratio ** 2 : 0;
 
 /** Without an inertia of its own a load is a point at its arm. */
 function loadInertia({ load }: Joint): number {

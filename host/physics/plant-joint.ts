@@ -3,15 +3,17 @@
  * place. What the load does under the effort is the plant's business (plant.ts). Units of the joint: rad or mm, s, N·m or N.
  */
 import { type Joint, toShown } from '../rig/rig.ts';
-import { type PlantServo, asked, given } from './plant-servo.ts';
+import { rotorAt } from '../rig/rotor.ts';
+import { type PlantServo, springOf } from './plant-servo.ts';
+import { Friction, LoopInLine, Teeth } from './straight-pieces.ts';
 
 /** Shorter than this at the servo line is a rotor that settles between its teeth, and moves nothing (ours). */
 const LASTS_S = 2e-3;
 /** Teeth are so much stiffer than the servo's loop, and a rotor weighs at least such a share of its load (assumed). */
 const TEETH = 20;
 const LEAST_ROTOR = 0.05;
-/** A rotor of its own is quick: in a step its loop may take at most this share of its speed. */
-const MOST_DAMPED = 0.5;
+/** What the end of a step counts for in the rates that efforts are taken at (end-rates.ts). */
+export const THETA = 2 / 3;
 /** Friction turns around within so much speed, joint units a second per unit of range. */
 const FRICTION_WITHIN = 0.02;
 /** Beyond the places of its shortest and longest pulse by such a share of what lies between, no servo stands (ours). */
@@ -46,9 +48,19 @@ export interface PlantJoint {
   readonly ideal: boolean;
 }
 
-/** Inertia of the servo's rotor at the joint, behind its gear; unknown counts as none. */
-export const rotorOf = ({ servo, gear_ratio }: Joint): number =>
-  servo.drive === 'rotary' ? (servo.rotor_inertia_kgm2 ?? 0) * gear_ratio ** 2 : 0;
+/** All of a joint that changes while it moves. */
+export interface JointState {
+  readonly position: number;
+  readonly velocity: number;
+  readonly rotor: number;
+  readonly rotorRate: number;
+  readonly command: number;
+  readonly commandRate: number;
+  readonly heading: number;
+  readonly aimed: number;
+  readonly saturated_s: number;
+  readonly atLine_s: number;
+}
 
 export class DrivenJoint implements PlantJoint {
   readonly joint: Joint;
@@ -65,13 +77,22 @@ export class DrivenJoint implements PlantJoint {
   hangs = 0;
   loose = 0;
   saturated_s = 0;
+  /** Of a rotor of its own, effort per acceleration. */
+  rotorInertia = 0;
   private servo: PlantServo | null = null;
   private readonly play: number;
   private readonly friction: number;
+  private readonly loop: LoopInLine;
+  private readonly rub: Friction;
+  private readonly teeth = new Teeth();
+  /** Of the loop, by its error at the step's beginning; of the teeth by how far they are pressed, and on which side. */
+  private held = 0;
+  private pressed = 0;
+  private side = 0;
+  private bite = 0;
   private readonly lowest: number;
   private readonly highest: number;
   private rotorRate = 0;
-  private rotorInertia = 0;
   /** How long it has been at the servo line without a break. */
   private atLine_s = 0;
   private from = 0;
@@ -85,6 +106,8 @@ export class DrivenJoint implements PlantJoint {
     this.play = gear_play_rad ?? 0;
     this.isLoose = this.play > 0;
     this.friction = servo.drive === 'rotary' ? (servo.friction_nm ?? 0) * gear_ratio : 0;
+    this.loop = new LoopInLine(joint);
+    this.rub = new Friction(this.friction, FRICTION_WITHIN * (joint.hi - joint.lo));
     this.lowest = low - BEYOND_PULSES * (high - low);
     this.highest = high + BEYOND_PULSES * (high - low);
   }
@@ -99,7 +122,23 @@ export class DrivenJoint implements PlantJoint {
 
   /** Whether it is where its servo cannot turn to: its load has taken it there. */
   get isGone(): boolean {
-    return !this.ideal && !(this.position >= this.lowest && this.position <= this.highest);
+    return !this.ideal && (this.position < this.lowest || this.position > this.highest);
+  }
+
+  /** Whether its place is no number any more. */
+  get isLost(): boolean {
+    return !Number.isFinite(this.position + this.velocity + this.rotor);
+  }
+
+  state(): JointState {
+    const { position, velocity, rotor, rotorRate, command, commandRate, heading, to, saturated_s, atLine_s } = this;
+    return { position, velocity, rotor, rotorRate, command, commandRate, heading, aimed: to, saturated_s, atLine_s };
+  }
+
+  /** Goes on from there, held by its servo as it is now. */
+  resume({ aimed, ...state }: JointState): void {
+    Object.assign(this, state);
+    this.to = aimed;
   }
 
   /** At rest there, without a servo so far. */
@@ -116,7 +155,7 @@ export class DrivenJoint implements PlantJoint {
    */
   hold(servo: PlantServo | null, held: number, inertia: number): void {
     this.servo = servo;
-    this.rotorInertia = Math.max(rotorOf(this.joint), LEAST_ROTOR * inertia);
+    this.rotorInertia = Math.max(rotorAt(this.joint), LEAST_ROTOR * inertia);
     this.hang(held);
   }
 
@@ -138,14 +177,18 @@ export class DrivenJoint implements PlantJoint {
 
   /** Share of what it moves that its rotor is taken to weigh behind play, since it is lighter by the file; null: as the file has it. */
   get assumedRotor(): number | null {
-    const isLighter = this.isLoose && !this.ideal && this.rotorInertia > rotorOf(this.joint);
+    const isLighter = this.isLoose && !this.ideal && this.rotorInertia > rotorAt(this.joint);
     return isLighter ? LEAST_ROTOR : null;
   }
 
-  /** The longest step in which its rotor's loop stays calm, s. */
-  get longestStep_s(): number {
-    const { servo, rotorInertia } = this;
-    return this.isLoose && servo && servo.damping > 0 ? (MOST_DAMPED * rotorInertia) / servo.damping : Infinity;
+  /** What of all that it moves is a rotor of its own, effort per acceleration. */
+  get apart(): number {
+    return this.isLoose ? rotorAt(this.joint) : 0;
+  }
+
+  /** What must stand beside every inertia for its spring to be stable at such a step, effort per acceleration. */
+  leastInertia(step_s: number): number {
+    return (this.servo?.stiffness ?? 0) * (step_s / 2) ** 2;
   }
 
   /** A new command, to be ramped to within so many s. */
@@ -156,66 +199,82 @@ export class DrivenJoint implements PlantJoint {
     if (this.commandRate !== 0) this.heading = Math.sign(this.commandRate);
   }
 
-  /** The ramp at a share of it. */
+  /** The ramp at a share of it; without a servo of which the figures are known the joint is exactly there. */
   ramp(share: number): void {
     this.command = this.from + (this.to - this.from) * share;
-  }
-
-  /** Exactly at its command. */
-  follow(): void {
+    if (this.servo) return;
     this.velocity = this.commandRate;
     this.position = this.rotor = this.command;
   }
 
-  /** Its load goes so fast now. */
-  move(velocity: number, step_s: number): void {
-    this.velocity = velocity;
-    this.position += velocity * step_s;
-    if (!this.isLoose) this.rotor = this.position;
-  }
-
-  /** Effort on the load in this step; moves the rotor where the gear has play. */
-  drive(step_s: number): number {
+  /** Takes what a step begins with: errors and pressed teeth. */
+  begin(step_s: number): void {
     const { servo } = this;
-    if (!servo) return 0;
-    const rate = this.speed;
-    this.asked = asked(servo, this.command - this.rotor, this.commandRate - rate);
-    this.effort = given(this.joint, this.asked, rate);
-    this.countAtLine(step_s);
-    const rub = this.friction * Math.tanh(rate / this.slowest(step_s));
-    if (!this.isLoose) return this.effort - rub;
-    const contact = this.teeth(servo);
-    this.rotorRate += ((this.effort - rub - contact) / this.rotorInertia) * step_s;
-    this.rotor += this.rotorRate * step_s;
-    return contact;
+    if (!servo) return;
+    this.held = springOf(servo, this.command - this.rotor) + servo.damping * this.commandRate;
+    if (!this.isLoose) return;
+    const apart = this.rotor - this.position;
+    const stiffness = TEETH * servo.stiffness;
+    const damping = Math.sqrt(stiffness * this.rotorInertia);
+    const deep = Math.abs(apart) - this.play / 2;
+    this.side = deep > 0 ? Math.sign(apart) : 0;
+    // K·(h/2)² between rotor and load, as long as their teeth touch.
+    this.bite = damping + (stiffness * step_s) / (4 * THETA);
+    this.pressed = this.side * stiffness * deep + damping * (this.rotorRate - this.velocity);
   }
 
-  /** Rate within which friction turns around: so fast at least that it never shakes a rotor of its own within a step. */
-  private slowest(step_s: number): number {
-    const { joint, friction, rotorInertia } = this;
-    return Math.max(FRICTION_WITHIN * (joint.hi - joint.lo), (friction * step_s) / (MOST_DAMPED * rotorInertia));
+  /**
+   * Looks at all that acts on it for such changes of rate of its load and of its servo.
+   * @returns whether something stands on another straight piece than at the last look.
+   */
+  look(load: number, rotor: number): boolean {
+    const { servo, loop, rub, teeth } = this;
+    if (!servo) return false;
+    const rate = this.speed + rotor;
+    const isLoop = loop.look(rate, this.held, servo.damping);
+    const isRub = this.friction > 0 && rub.look(rate);
+    const isTeeth = this.isLoose && teeth.look(rotor - load, this.side, this.pressed, this.bite);
+    return isLoop || isRub || isTeeth;
+  }
+
+  /** By the last look, what drives the servo's side and how that falls with its rate; the teeth the same, by rotor less load. */
+  get driveEffort(): number {
+    return this.loop.effort + this.rub.effort;
+  }
+
+  get driveSlope(): number {
+    return this.loop.slope + this.rub.slope;
+  }
+
+  get teethEffort(): number {
+    return this.teeth.effort;
+  }
+
+  get teethSlope(): number {
+    return this.teeth.slope;
+  }
+
+  /** The step ends: rates changed by so much, and places go on with the new ones. */
+  end(load: number, rotor: number, step_s: number): void {
+    if (!this.servo) return;
+    this.velocity += load;
+    this.position += this.velocity * step_s;
+    this.rotorRate += rotor;
+    this.rotor = this.isLoose ? this.rotor + this.rotorRate * step_s : this.position;
+    this.asked = this.loop.asked;
+    this.effort = this.loop.effort;
+    this.countAtLine(step_s);
   }
 
   /** Counts time at the servo line, from its beginning, once it has lasted. */
   private countAtLine(step_s: number): void {
-    if (this.asked === this.effort) {
+    if (this.loop.side === 0) {
       this.atLine_s = 0;
       return;
     }
     const before = this.atLine_s;
     this.atLine_s += step_s;
     if (this.atLine_s >= LASTS_S) this.saturated_s += before < LASTS_S ? this.atLine_s : step_s;
-  }
-
-  /** What the teeth push with: nothing within the play, and never a pull. */
-  private teeth({ stiffness: loop }: PlantServo): number {
-    const apart = this.rotor - this.position;
-    const pressed = Math.abs(apart) - this.play / 2;
-    if (pressed <= 0) return 0;
-    const stiffness = TEETH * loop;
-    const side = Math.sign(apart);
-    const damping = Math.sqrt(stiffness * this.rotorInertia);
-    return side * Math.max(0, stiffness * pressed + damping * side * (this.rotorRate - this.velocity));
   }
 }
 

@@ -1,9 +1,8 @@
 /**
- * One servo of the plant, as seen at the joint's coordinate: a position loop of its own with a dead band, bounded by the servo
- * line. What no data sheet tells is assumed, and said so in words. N·m and rad, or N and mm.
+ * One servo of the plant, as seen at the joint's coordinate: a position loop of its own with a dead band. What no data sheet tells
+ * is assumed, and said so in words. N·m and rad, or N and mm.
  */
 import type { Joint } from '../rig/rig.ts';
-import { available } from './servo-line.ts';
 import { stiffnessOf } from './stiffness.ts';
 
 /** Damping ratio of a servo's loop with its load, where none was measured (common practice: tuned to settle quickly). */
@@ -33,14 +32,8 @@ export function plantServo(joint: Joint, inertia: number, lead_s: number | null 
   };
 }
 
-/** What the loop asks for, before the servo line: error and rate of error are command less joint. */
-export function asked({ stiffness, damping, deadBand }: PlantServo, error: number, rate: number): number {
+/** What the loop asks for by its error alone, command less joint; damping times the rate of the error comes on top. */
+export function springOf({ stiffness, deadBand }: PlantServo, error: number): number {
   const beyond = error > deadBand ? error - deadBand : error < -deadBand ? error + deadBand : 0;
-  return stiffness * beyond + damping * rate;
-}
-
-/** The same within what the servo can give at joint speed v. */
-export function given(joint: Joint, effort: number, v: number): number {
-  const most = available(joint, v, effort < 0 ? -1 : 1) ?? Infinity;
-  return effort > most ? most : effort < -most ? -most : effort;
+  return stiffness * beyond;
 }

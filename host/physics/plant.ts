@@ -4,22 +4,23 @@
  * the servo line is straight, and what no data sheet tells is assumed (`assumptions` says it in words).
  *
  * A command is taken once a servo frame and ramped to over that frame, so joints come one frame late: a constant that is no
- * error. Fixed step, semi-implicit Euler: rates first, then places with the new rates. Weight and mass matrix are taken anew every
- * millisecond. The tests halve the step and find a first-order method's convergence.
+ * error. Fixed step: rates first, implicitly (end-rates.ts), then places with the new rates; the loops see the command of the
+ * step's beginning, as they see the places. Weight and mass matrix are taken anew every millisecond.
  */
 import { type Pose, type Rig, HOME } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import { ForwardSolver, type MutablePose } from './forward.ts';
 import { Mechanism } from './mechanism.ts';
 import { type LoopDamping, loopDamping } from './plant-damping.ts';
-import { DrivenJoint, type PlantJoint, rotorOf } from './plant-joint.ts';
+import { EndRates } from './end-rates.ts';
+import { DrivenJoint, type JointState, type PlantJoint } from './plant-joint.ts';
 import { plantServo } from './plant-servo.ts';
-import { factorSymmetric, solveFactored } from './solve-symmetric.ts';
 import { stiffnessWords } from './stiffness.ts';
 
-const STEP_S = 0.25e-3;
+/** Taken where no other is asked for. */
+export const STEP_S = 0.25e-3;
 /** Weight and mass matrix change little within a millisecond. */
-const REFRESH_S = 1e-3;
+export const REFRESH_S = 1e-3;
 /** Looks at where it hangs at rest: each brings it nearer as long as its servos hold it. */
 const HANGS = 12;
 
@@ -28,59 +29,77 @@ export const PLATE = 'the plate';
 
 export interface PlantOptions {
   readonly step_s?: number;
+  /** How often weight and mass matrix are taken anew. */
+  readonly refresh_s?: number;
+}
+
+/** Where all that moves is, and how fast. */
+export interface PlantState {
+  readonly pose: Pose | null;
+  readonly joints: readonly JointState[];
 }
 
 export class Plant {
   /** What it takes for granted, one sentence each. */
   readonly assumptions: readonly string[];
-  /** Null: something has fallen. */
+  /** Null: something has fallen, or is lost. */
   pose: Pose | null = HOME;
   /**
    * What has fallen, after which nothing is an answer: PLATE, where its legs no longer hold it or one has been turned past where
    * its servo turns, or the name of another joint that has. Null: nothing.
    */
   fallen: string | null = null;
+  /** The joint whose place was no number any more, by name: the sum came apart, which says nothing of the prop. Null: none. */
+  lost: string | null = null;
 
   private readonly driven: readonly DrivenJoint[];
   private readonly mechanism: Mechanism;
   private readonly solver: ForwardSolver | null;
   private readonly damping: LoopDamping;
-  private step_s: number;
-  private refreshSteps = 1;
+  private readonly step_s: number;
+  private readonly refreshSteps: number;
   private readonly q: Float64Array;
   private readonly v: Float64Array;
   private readonly still: Float64Array;
   private readonly bias: Float64Array;
-  private readonly push: Float64Array;
-  /** SI per unit of the coordinate: 1e-3 for mm. */
-  private readonly unit: Float64Array;
-  private readonly matrix: Float64Array;
-  private readonly column: Float64Array;
-  /** n×n: acceleration of i per effort at j. */
-  private readonly inverse: Float64Array;
+  private readonly rates: EndRates;
   private steps = 0;
 
-  constructor(rig: Rig, { step_s = STEP_S }: PlantOptions = {}) {
+  constructor(rig: Rig, { step_s = STEP_S, refresh_s = REFRESH_S }: PlantOptions = {}) {
     const n = rig.joints.length;
-    const zeros = (size = n): Float64Array => new Float64Array(size);
     this.step_s = step_s;
+    this.refreshSteps = Math.max(1, Math.round(refresh_s / step_s));
     this.mechanism = new Mechanism(rig);
     this.solver = rig.platform ? new ForwardSolver(rig.platform) : null;
     this.damping = loopDamping(rig);
-    [this.q, this.v, this.still, this.bias, this.push, this.column] = [
-      zeros(),
-      zeros(),
-      zeros(),
-      zeros(),
-      zeros(),
-      zeros(),
+    [this.q, this.v, this.still, this.bias] = [
+      new Float64Array(n),
+      new Float64Array(n),
+      new Float64Array(n),
+      new Float64Array(n),
     ];
-    this.unit = Float64Array.from(rig.joints, ({ unit }) => (unit === 'mm' ? 1e-3 : 1));
-    this.matrix = zeros(n * n);
-    this.inverse = zeros(n * n);
     this.driven = rig.joints.map((joint) => new DrivenJoint(joint));
+    this.rates = new EndRates(
+      this.driven,
+      Float64Array.from(rig.joints, ({ unit }) => (unit === 'mm' ? 1e-3 : 1)),
+    );
     this.start(rig.joints.map(({ home }) => home));
     this.assumptions = assumptionsOf(this.driven, this.damping);
+  }
+
+  state(): PlantState {
+    return { pose: this.pose, joints: this.driven.map((joint) => joint.state()) };
+  }
+
+  /** Goes on from there, as a plant of the same rig that was started at the same places. */
+  resume({ pose, joints }: PlantState): void {
+    this.pose = pose;
+    this.fallen = this.lost = null;
+    this.steps = 0;
+    this.rates.reset();
+    this.driven.forEach((joint, i) => {
+      joint.resume(joints[i]!);
+    });
   }
 
   /** A live view, in the rig's order. */
@@ -91,8 +110,9 @@ export class Plant {
   /** At rest at these places, held by its servos: a load sags a little at once. */
   start(places: ArrayLike<number>): void {
     this.pose = HOME;
-    this.fallen = null;
+    this.fallen = this.lost = null;
     this.steps = 0;
+    this.rates.reset();
     this.driven.forEach((joint, i) => {
       joint.place(places[i]!);
     });
@@ -103,9 +123,7 @@ export class Plant {
       const inertia = mass[n * i + i]!;
       const servo = inertia > 0 ? plantServo(driven.joint, inertia, this.damping.lead_s[i]) : null;
       driven.hold(servo, this.bias[i]!, inertia);
-      while (this.step_s > driven.longestStep_s) this.step_s /= 2;
     });
-    this.refreshSteps = Math.max(1, Math.round(REFRESH_S / this.step_s));
     this.refresh();
     // What it carries changes with where it hangs: soft servos hang far, and would begin with a swing.
     for (let k = 0; k < HANGS && this.pose; k++) {
@@ -126,8 +144,8 @@ export class Plant {
       joint.aim(commands[i]!, steps * this.step_s);
     });
     for (let k = 1; k <= steps; k++) {
-      for (const joint of this.driven) joint.ramp(k / steps);
       this.step();
+      for (const joint of this.driven) joint.ramp(k / steps);
       if (!this.pose) return;
       onStep?.(k * this.step_s);
     }
@@ -136,19 +154,7 @@ export class Plant {
   private step(): void {
     if (this.steps++ % this.refreshSteps === 0) this.refresh();
     if (!this.pose) return;
-    const h = this.step_s;
-    const n = this.driven.length;
-    for (let i = 0; i < n; i++) this.push[i] = this.driven[i]!.drive(h) - this.bias[i]!;
-    for (let i = 0; i < n; i++) {
-      const joint = this.driven[i]!;
-      if (joint.ideal) {
-        joint.follow();
-        continue;
-      }
-      let a = 0;
-      for (let j = 0; j < n; j++) a += this.inverse[n * i + j]! * this.push[j]!;
-      joint.move(joint.velocity + a * h, h);
-    }
+    this.rates.step(this.bias, this.step_s);
   }
 
   /** Pose, weight, centrifugal efforts and the inverse of the mass matrix at the present place. */
@@ -157,6 +163,12 @@ export class Plant {
       this.q[i] = joint.position;
       this.v[i] = joint.velocity;
     });
+    const lost = this.driven.find(({ isLost }) => isLost)?.joint;
+    if (lost) {
+      this.pose = null;
+      this.lost = lost.name;
+      return;
+    }
     const next: MutablePose = [...(this.pose ?? HOME)];
     const stands = !this.solver || (this.solver.solve(this.q, this.pose ?? HOME, next) && !this.solver.flipped);
     const gone = this.driven.find(({ isGone }) => isGone)?.joint;
@@ -170,31 +182,7 @@ export class Plant {
     this.driven.forEach((joint, i) => {
       joint.carry(this.bias[i]!);
     });
-    this.invert();
-  }
-
-  private invert(): void {
-    const { matrix, column, unit, driven, inverse } = this;
-    const { mass } = this.mechanism;
-    const n = driven.length;
-    for (let i = 0; i < n; i++) {
-      const { ideal, isLoose, joint } = driven[i]!;
-      // In SI it is symmetric.
-      for (let j = 0; j <= i; j++) matrix[n * i + j] = mass[n * i + j]! / unit[j]!;
-      // One that follows exactly is held: the others feel what it weighs, and it feels nothing of them.
-      for (let j = 0; j < i; j++) if (ideal || driven[j]!.ideal) matrix[n * i + j] = 0;
-      // A rotor behind play moves by itself.
-      if (isLoose) matrix[n * i + i]! -= rotorOf(joint);
-      // A joint of no inertia is left out of the sums.
-      if (!(matrix[n * i + i]! > 0)) matrix[n * i + i] = 1;
-    }
-    factorSymmetric(matrix, n);
-    for (let j = 0; j < n; j++) {
-      column.fill(0);
-      column[j] = 1;
-      solveFactored(matrix, column, n);
-      for (let i = 0; i < n; i++) inverse[n * i + j] = column[i]! / unit[i]!;
-    }
+    this.rates.weigh(this.mechanism.mass, this.step_s);
   }
 }
 

@@ -8,10 +8,12 @@ import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
 import { Mechanism } from '../physics/mechanism.ts';
 import { type PlantJoint, ahead, behind, beyondRest } from '../physics/plant-joint.ts';
 import { PLATE, Plant } from '../physics/plant.ts';
+import { unlikelyFigures } from '../physics/unlikely.ts';
 import { available, currentOf, effortUnit, useOf } from '../physics/servo-line.ts';
 import { type Joint, type Rig, HOME, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
 import type { MetalAnswer, MetalJoint, TorqueTrace } from './result.ts';
+import { SecondLook } from './second-look.ts';
 
 /** Standing so long the servo's own lag is over, and what is left is wobble; it is looked at until then, s. */
 const [SETTLED_S, WATCHED_S] = [0.06, 0.8];
@@ -66,6 +68,7 @@ const placeOf = ({ centre, centre_us, sense, us_per_unit }: Joint, pulse_us: num
 export class PlantWatch {
   private readonly rig: Rig;
   private readonly plant: Plant;
+  private readonly second: SecondLook;
   private readonly mechanism: Mechanism;
   private readonly solver: ForwardSolver | null;
   private readonly watches: JointWatch[];
@@ -78,12 +81,14 @@ export class PlantWatch {
   private readonly command: Float64Array;
   private running = false;
   private falls: MetalAnswer['falls'] = null;
+  private unsure: MetalAnswer['unsure'] = null;
   private peak_a: number | null = 0;
 
   constructor(rig: Rig) {
     const n = rig.joints.length;
     this.rig = rig;
     this.plant = new Plant(rig);
+    this.second = new SecondLook(rig);
     this.mechanism = new Mechanism(rig);
     this.solver = rig.platform ? new ForwardSolver(rig.platform) : null;
     this.watches = rig.joints.map(() => new JointWatch());
@@ -103,13 +108,15 @@ export class PlantWatch {
     if (!this.running) {
       this.running = true;
       this.plant.start(this.command);
+      this.second.start(this.command);
     } else if (frame_s > 0) this.run(at_s, frame_s);
     this.demand(t, at_s, frame_s);
   }
 
   private run(at_s: number, frame_s: number): void {
-    if (this.falls) return;
+    if (this.falls || this.unsure) return;
     const { plant, watches } = this;
+    this.second.note(plant, this.command, frame_s);
     const began_s = at_s - frame_s;
     let before_s = 0;
     plant.frame(this.command, frame_s, (into_s) => {
@@ -121,7 +128,16 @@ export class PlantWatch {
     plant.joints.forEach(({ joint, position, command }, i) => {
       watches[i]!.off.add(at_s, toShown(joint, position - command));
     });
-    if (plant.fallen !== null) this.falls = { what: plant.fallen, at_s: began_s + before_s };
+    this.judge(began_s + before_s);
+  }
+
+  /** What has come of the frame: a fall counts when it comes at a finer step as well. */
+  private judge(at_s: number): void {
+    const { fallen, lost } = this.plant;
+    const what = fallen ?? lost;
+    if (what === null) return;
+    if (fallen !== null && this.second.fallsAgain()) this.falls = { what, at_s };
+    else this.unsure = { what, at_s, look_at: unlikelyFigures(this.rig) };
   }
 
   /** Torque that the commanded motion needs, a frame ago: its rates come from the frames around it. */
@@ -183,6 +199,7 @@ export class PlantWatch {
   answer(): MetalAnswer {
     return {
       falls: this.falls,
+      unsure: this.unsure,
       peak_a: this.peak_a,
       taken_exact: this.plant.joints.filter(({ ideal }) => ideal).map(({ joint }) => joint.name),
       rests_on: [...this.plant.assumptions, ...this.mechanism.gaps.map(({ words }) => words)],

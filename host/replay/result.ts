@@ -78,6 +78,11 @@ export interface MetalAnswer {
    * turns. What the metal did is known until then. Null: nothing fell.
    */
   readonly falls: { readonly what: string; readonly at_s: number } | null;
+  /**
+   * Where the simulation came apart, so that nothing that it says of later can be trusted: what seems to fall does not at a finer
+   * step. `look_at`: figures of the rig that no prop has, in words. Null: nowhere.
+   */
+  readonly unsure: { readonly what: string; readonly at_s: number; readonly look_at: readonly string[] } | null;
   /** Most current that all servos together take for the commanded motion, A; null: a figure is unknown. */
   readonly peak_a: number | null;
   /** Joints taken to follow exactly, by name, since a figure of theirs is unknown: they are never out of torque nor behind. */

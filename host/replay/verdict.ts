@@ -8,6 +8,9 @@ import { effortOf, exactWords } from './words.ts';
 
 export type Word = 'yes' | 'mostly' | 'no';
 
+/** `not told`: a figure is missing, or what was to tell cannot be trusted. */
+export type Told = Word | 'not told';
+
 export interface Verdict {
   readonly question: string;
   readonly word: Word;
@@ -131,9 +134,9 @@ function nearness(answer: Answer): string {
   return `${stays} of what was asked.${touched}`;
 }
 
-/** Whether simulated metal, where it was asked, does what it is told: no servo runs out of torque, nothing falls. */
+/** Whether simulated metal, where it was asked, does what it is told as far as it can be trusted: nothing falls or is out of torque. */
 export const followsOnMetal = ({ joints, metal }: Pick<Answer, 'joints' | 'metal'>): boolean =>
-  (metal?.falls ?? null) === null && joints.every((joint) => (joint.metal?.saturated_ms ?? 0) === 0);
+  (metal?.falls ?? metal?.unsure ?? null) === null && joints.every((joint) => (joint.metal?.saturated_ms ?? 0) === 0);
 
 /** What simulated metal does not do of what it is told, a sentence; null: nothing, or it was not asked. */
 export function metalWords({ joints, metal }: Answer): string | null {
@@ -153,9 +156,26 @@ export function metalWords({ joints, metal }: Answer): string | null {
 /** So that a time of less than a millisecond does not read as none. */
 export const milliseconds = (ms: number): string => `${ms.toFixed(ms > 0 && ms < 10 ? 1 : 0)} ms`;
 
+/** That the simulation cannot be trusted, and what to look at, a sentence; null: it can. */
+export function unsureWords({ metal }: Pick<Answer, 'metal'>): string | null {
+  const unsure = metal?.unsure ?? null;
+  if (unsure === null) return null;
+  const { what, at_s, look_at } = unsure;
+  const advice =
+    look_at.length > 0
+      ? look_at.join('; ')
+      : 'give shapes, rotor_inertia_kgm2 and stiffness_nm_rad as they are measured';
+  return `Simulated metal can’t tell: the simulation of ${what} breaks down at ${at_s.toFixed(2)} s, which no real prop does. Look at the rig’s figures: ${advice}.`;
+}
+
 /** Will it be smooth? Judged by what simulated metal does, by joints that fall behind, and by ticks that had nothing to play. */
-export function willItBeSmooth(answer: Answer): Verdict {
+export function willItBeSmooth(answer: Answer): Omit<Verdict, 'word'> & { readonly word: Told } {
   const commands = areItsCommandsSmooth(answer);
+  const unsure = unsureWords(answer);
+  if (unsure !== null)
+    return commands.word === 'no'
+      ? { ...commands, because: `${commands.because} ${unsure}` }
+      : { ...commands, word: 'not told', because: unsure };
   const metal = metalWords(answer);
   if (metal === null) {
     const exact = exactWords(answer);

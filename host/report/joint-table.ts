@@ -95,7 +95,7 @@ function behind({ peak_error, peak_error_at_s, unit }: JointAnswer): Cell {
 
 /** What the metal adds: time at the servo line, and how far that leaves it behind. */
 function outOfEffort({ name, metal, unit }: JointAnswer, { joints, metal: all }: Answer): Cell {
-  const falls = all?.falls ?? null;
+  const falls = all?.falls ?? all?.unsure ?? null;
   const head = `out of ${effortOf(joints)}`;
   if (all?.taken_exact.includes(name)) return { head, value: 'not known', beside: 'taken to follow' };
   const { saturated_ms = 0, tracking_error = 0, falls_at_s = null } = metal ?? {};

@@ -10,6 +10,7 @@ import {
   tellsMostWords,
   troublesWords,
 } from '../load/words.ts';
+import type { Told } from '../replay/verdict.ts';
 import type { Rig } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import type { StoredStream } from '../stream/stored.ts';
@@ -20,7 +21,7 @@ import { scenesSection } from './load-scenes.ts';
 import { LOAD_STYLE } from './load-style.ts';
 import { type Markup, markup } from './markup.ts';
 import { modesSection } from './mode-figures.ts';
-import { type Told, htmlPage, verdictCard } from './page.ts';
+import { htmlPage, verdictCard } from './page.ts';
 import { SAFETY, list } from './reading.ts';
 import { supplyBars } from './supply-bars.ts';
 import { movingJoints, topUse, useChart } from './use-charts.ts';
@@ -165,7 +166,7 @@ function restsSection(answer: LoadAnswer): Markup {
   return markup`<section id="rests">
     <h2>What it rests on</h2>
     ${first === null ? null : markup`<p>${kept(`Measure first: ${first}.`)}</p>`}
-    ${list([...restsWords(answer), ...answer.left_out, ...answer.model].map((words) => kept(`${capital(words)}.`)))}
+    ${list([...restsWords(answer), ...answer.left_out, ...answer.assumed, ...answer.model].map((words) => kept(`${capital(words)}.`)))}
     ${SAFETY}
   </section>`;
 }

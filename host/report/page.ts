@@ -1,12 +1,9 @@
 /** What every report is: one self-contained HTML page without scripts or outside resources, for screen, phone and paper. */
-import type { Verdict, Word } from '../replay/verdict.ts';
+import type { Told, Verdict } from '../replay/verdict.ts';
 import { kept } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { STYLE } from './style.ts';
-
-/** An answer in a word; `not told`: a figure is missing. */
-export type Told = Word | 'not told';
 
 /** Full, half and empty disc, and one of dashes: told apart without colour. */
 const DISCS: Readonly<Record<Told, Markup>> = {

@@ -5,7 +5,14 @@ import { count, figure } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { effortOf, metalNames, namesWords } from '../replay/words.ts';
-import { followsOnMetal, furthestBehind, mostHeld, provenWords, withinTolerance } from '../replay/verdict.ts';
+import {
+  followsOnMetal,
+  furthestBehind,
+  mostHeld,
+  provenWords,
+  unsureWords,
+  withinTolerance,
+} from '../replay/verdict.ts';
 
 /** Sentences as a list. */
 export const list = (items: readonly string[]): Markup =>
@@ -72,7 +79,9 @@ function nextSteps({ answer }: Replay): readonly string[] {
   const steps: string[] = [];
   if (answer.breach_count > 0)
     steps.push('Start with the first limit broken: what comes after it may be its consequence.');
-  if (!followsOnMetal(answer)) {
+  const unsure = unsureWords(answer);
+  if (unsure !== null) steps.push(unsure);
+  if (!followsOnMetal(answer) && (unsure === null || shortOf(answer).length > 0)) {
     steps.push(
       `Out of ${effortOf(shortOf(answer))}: “posewright why” tells what takes it, and “posewright tune” finds limits that the servos can keep, or says what else would help.`,
     );

@@ -2,6 +2,7 @@
 import { BOARD_KINDS, boardFaults } from './boards.ts';
 import type { Say } from './problem.ts';
 import { type Rig, toDeg } from './rig.ts';
+import { LEAST_MOTOR_TIME_S, MOTOR_TIME_S, inertiaFor, motorTime_s } from './rotor.ts';
 import { short, together } from './words.ts';
 
 export function advise(rig: Rig, say: Say): void {
@@ -9,6 +10,7 @@ export function advise(rig: Rig, say: Say): void {
   geared(rig, say);
   unattended(rig, say);
   unlikelyInertia(rig, say);
+  unlikelyRotors(rig, say);
   onBoard(rig, say);
 }
 
@@ -73,4 +75,17 @@ function unlikelyInertia({ parts }: Rig, say: Say): void {
       `found ${found}: no body has these, the largest is more than the other two together`,
     );
   });
+}
+
+/** A motor that is far quicker than any of its kind: the inertia in the file is the bare rotor's, before its gears, or too small. */
+function unlikelyRotors({ joints }: Rig, say: Say): void {
+  for (const servo of new Map(joints.map((joint) => [joint.servo.name, joint.servo])).values()) {
+    const time_s = motorTime_s(servo);
+    if (time_s === null || time_s >= LEAST_MOTOR_TIME_S) continue;
+    const likely = inertiaFor(servo, MOTOR_TIME_S) ?? 0;
+    say.warning(
+      ['servos', servo.name, 'rotor_inertia_kgm2'],
+      `found ${String(servo.rotor_inertia_kgm2)} kg·m²: at the output, gears and all, that means a motor time constant (inertia · no-load speed / stall torque) of ${short(1000 * time_s, 2)} ms, and small motors have 5 to 20 ms; 10 ms would be ${likely.toPrecision(2)} kg·m². Where it is left out, that is taken`,
+    );
+  }
 }

@@ -5,6 +5,7 @@
 import { type Limits, type LimitsOrWhy, type Place, capsOf, legLimits, limitsOf } from '../physics/limits.ts';
 import { effortUnit, stallOf } from '../physics/servo-line.ts';
 import { type Joint, toDeg, toShown } from '../rig/rig.ts';
+import { rotorAt } from '../rig/rotor.ts';
 import { short } from '../rig/words.ts';
 import { counterweightFor, springFor, weightOn } from './balance.ts';
 import type { Plan } from './plan.ts';
@@ -79,7 +80,7 @@ export function geared(
   places: readonly Place[],
   ratio: number,
 ): { readonly joint: Joint; readonly places: readonly Place[] } {
-  const rotor = (joint.servo.rotor_inertia_kgm2 ?? 0) * (ratio ** 2 - joint.gear_ratio ** 2);
+  const rotor = rotorAt({ servo: joint.servo, gear_ratio: ratio }) - rotorAt(joint);
   const efficiency = joint.gear_ratio === 1 && ratio !== 1 ? STAGE_EFFICIENCY : joint.gear_efficiency;
   return {
     joint: {

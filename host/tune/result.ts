@@ -56,6 +56,8 @@ export interface TuneAnswer {
     readonly before: number;
     readonly after: number;
   }[];
+  /** That the simulation could not be trusted, and what to look at, a sentence: the limits are by the sums alone. Null: it could. */
+  readonly unsure: string | null;
   /** What is to be done where no limits help, a sentence each. */
   readonly advice: readonly string[];
   /** What the answer takes for granted, and what is left out of it. */

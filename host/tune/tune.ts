@@ -55,11 +55,13 @@ const MOST_ROUNDS = 8;
 
 /** A cure brings a servo that ran out of torque so many times nearer to its command, where that costs little time. */
 const NEARER = 5;
+/** Nearer than this nobody sees, deg or mm (ours). */
+const NEAR = 0.25;
 
 const isRough = (before: Seen, after: Seen, round: number): boolean =>
   after.saturated_ms > 0 ||
   after.falls ||
-  (round < ONE_WAY_ROUNDS && before.saturated_ms > 0 && after.peak_error > before.peak_error / NEARER);
+  (round < ONE_WAY_ROUNDS && before.saturated_ms > 0 && after.peak_error > Math.max(NEAR, before.peak_error / NEARER));
 
 /** Tries the limits, and eases those of joints that still jerk, round after round. */
 async function settle(
@@ -74,7 +76,8 @@ async function settle(
     const jerks = (plan: Plan): boolean =>
       plan.members.some((i) => isRough(before.joints[i]!, after.joints[i]!, round));
     const open = (plan: Plan): boolean => (plan.outcome === 'tuned' || plan.outcome === 'well') && jerks(plan);
-    if (!plans.some(open)) break;
+    // What cannot be simulated is no reason to ease anything.
+    if (after.unsure !== null || !plans.some(open)) break;
     plans = plans.map((plan) => {
       if (!open(plan)) return plan;
       const [was, is] = [worstOf(plan, before), worstOf(plan, after)];
@@ -135,15 +138,22 @@ function answerOf(
     after.fell === null
       ? []
       : [`with these limits ${after.fell} still falls, in simulation; the others are not known for that`];
+  const unsure = after.unsure ?? before.unsure;
   const still = joints.flatMap((joint) => stillWords(joint));
   return {
     late: lateOf(plans, before, after),
-    ok: open.length === 0 && came.length === 0,
+    ok: open.length === 0 && came.length === 0 && unsure === null,
+    unsure,
     rig: rig.name,
     stream: stream?.name ?? null,
     faster,
     joints,
-    advice: [...came, ...still, ...plans.flatMap((plan) => (plan.outcome === 'cannot_hold' ? adviceFor(plan) : []))],
+    advice: [
+      ...(unsure === null ? [] : [unsure.replace(/\.$/, '')]),
+      ...came,
+      ...still,
+      ...plans.flatMap((plan) => (plan.outcome === 'cannot_hold' ? adviceFor(plan) : [])),
+    ],
     rests_on: [...new Set([...after.rests_on, ...new Mechanism(rig).gaps.map(({ words }) => words)])],
   };
 }
@@ -171,7 +181,9 @@ function stillWords({ name, outcome, after }: TunedJoint): string[] {
 function jointOf(plan: Plan, before: Trial, after: Trial): TunedJoint {
   const { name, path, joint, outcome, limits, could, members, full_range_s } = plan;
   const seen = (trial: Trial): Seen | null =>
-    outcome === 'unknown' || (trial.fell !== null && !members.some((i) => trial.joints[i]!.falls))
+    outcome === 'unknown' ||
+    trial.unsure !== null ||
+    (trial.fell !== null && !members.some((i) => trial.joints[i]!.falls))
       ? null
       : {
           ...worstOf(plan, trial),

@@ -25,6 +25,8 @@ export function inAll(answer: TuneAnswer): { readonly word: Word | 'not told'; r
   const open = answer.joints.filter(
     ({ outcome, after }) => outcome === 'cannot_hold' || (after?.saturated_ms ?? 0) > 0,
   );
+  if (answer.unsure !== null && open.length === 0)
+    return { word: 'not told', words: 'simulated metal can’t tell: these limits are by the sums alone' };
   if (!answer.ok) return { word: 'no', words: `not cured: ${named(open) || 'the platform'}` };
   const unknown = unknownOf(answer.joints);
   if (unknown.length === answer.joints.length)

@@ -4,6 +4,7 @@
  */
 import { playOnMetal } from '../replay/on-metal.ts';
 import type { Target } from '../replay/target.ts';
+import { unsureWords } from '../replay/verdict.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { StreamSource } from '../stream/read.ts';
 import type { Seen } from './result.ts';
@@ -15,6 +16,8 @@ export interface Trial {
   readonly late: readonly number[] | null;
   /** What fell first, `the plate` or a joint's name; null: nothing. */
   readonly fell: string | null;
+  /** That the simulation came apart in one of them, and what to look at, a sentence: nothing is known then. Null: it did not. */
+  readonly unsure: string | null;
   readonly rests_on: readonly string[];
 }
 
@@ -27,6 +30,7 @@ export async function tryOut(
 ): Promise<Trial> {
   const joints = rig.joints.map((): Seen => ({ saturated_ms: 0, peak_error: 0, pushes: 1, falls: false }));
   let fell: string | null = null;
+  let unsure: string | null = null;
   let rests_on: readonly string[] = [];
   let late: readonly number[] | null = null;
   for (const source of stream ? [exercise, stream] : [exercise]) {
@@ -44,7 +48,8 @@ export async function tryOut(
     });
     if (source === stream) late = answer.joints.map(({ peak_error }) => peak_error);
     fell ??= answer.metal?.falls?.what ?? null;
+    unsure ??= unsureWords(answer);
     rests_on = answer.metal?.rests_on ?? rests_on;
   }
-  return { joints, late, fell, rests_on };
+  return { joints, late, fell, unsure, rests_on };
 }

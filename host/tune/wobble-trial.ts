@@ -7,7 +7,7 @@ import { modesAt, movesMost } from '../physics/modes.ts';
 import { homePosture } from '../physics/places.ts';
 import { stiffnessOf } from '../physics/stiffness.ts';
 import { playOnMetal } from '../replay/on-metal.ts';
-import type { EnvelopeData, Replay } from '../replay/result.ts';
+import type { Answer, EnvelopeData, Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
 import { HOME, type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { shapedJoints } from '../rig/wobble.ts';
@@ -72,7 +72,7 @@ export async function tryWobble(
   const cured = after.answer.joints[left.joint]?.metal;
   const trace = after.traces.torques[left.joint];
   const joint = rig.joints[left.joint];
-  if (!cured || !trace || !joint || after.answer.metal?.falls != null)
+  if (!cured || !trace || !joint || !holds(after.answer))
     return { untried: 'the simulated platform comes apart with the cure' };
   return {
     trial: {
@@ -105,9 +105,12 @@ interface Left {
   readonly off: EnvelopeData;
 }
 
+/** Whether its metal held together to the end. */
+const holds = ({ metal }: Answer): boolean => metal !== null && metal.falls === null && metal.unsure === null;
+
 /** Null: the platform came apart. */
 function leftOf(rig: Rig, shaped: readonly number[], { answer, traces }: Replay): Left | null {
-  if (answer.metal?.falls !== null) return null;
+  if (!holds(answer)) return null;
   const found = shaped.flatMap((i): Left[] => {
     const [joint, metal, trace] = [rig.joints[i], answer.joints[i]?.metal, traces.torques[i]];
     if (!joint || !metal || !trace) return [];

@@ -100,7 +100,7 @@ function smooth(facts: Facts): WhyAnswer {
   const { replay } = facts;
   if (!replay) return { question, ...smoothWithout(facts) };
   const { word, because } = willItBeSmooth(replay.answer);
-  return { question, verdict: word, because };
+  return { question, verdict: word === 'not told' ? 'unknown' : word, because };
 }
 
 export const answersOf = (facts: Facts): WhyAnswer[] => [getThere(facts), carry(facts), power(facts), smooth(facts)];

@@ -131,7 +131,7 @@ export async function tell(looked: Looked, asked: Symptom | null): Promise<Reaso
   await tryCures(looked, suspects);
   const causes = suspects.map((suspect) => causeOf(suspect, triedOf(looked, suspect)));
   const metal = facts.replay?.answer.metal?.rests_on ?? [];
-  const rests_on = [...new Set([...RESTS_ON, ...metal, ...(answer?.left_out ?? [])])];
+  const rests_on = [...new Set([...RESTS_ON, ...metal, ...(answer?.left_out ?? []), ...(answer?.assumed ?? [])])];
   const measure_first = answer && tellsMostWords(answer);
   return {
     why: { answers, symptom, causes, rests_on, measure_first },

@@ -6,7 +6,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { Mechanism } from '../../../host/physics/mechanism.ts';
 import { type PlantJoint, behind } from '../../../host/physics/plant-joint.ts';
-import { Plant } from '../../../host/physics/plant.ts';
+import { Plant, type PlantOptions } from '../../../host/physics/plant.ts';
 import { LOOP_DAMPING } from '../../../host/physics/plant-servo.ts';
 import { FULL_TORQUE_AT_DEG } from '../../../host/physics/stiffness.ts';
 import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
@@ -32,8 +32,8 @@ const swing = (rig: Rig, at_s: number, share: number, hz: number): number[] =>
   rig.joints.map(({ home, lo, hi }) => home + share * (hi - lo) * 0.5 * (1 - Math.cos(2 * Math.PI * hz * at_s)));
 
 /** Runs to the end of frame n; places of all joints then. */
-function after(rig: Rig, frames: number, step_s: number, command: (at_s: number) => number[]): number[] {
-  const plant = new Plant(rig, { step_s });
+function after(rig: Rig, frames: number, options: PlantOptions, command: (at_s: number) => number[]): number[] {
+  const plant = new Plant(rig, options);
   plant.start(command(0));
   for (let k = 1; k <= frames; k++) plant.frame(command(k * FRAME_S), FRAME_S);
   return plant.joints.map(({ position }) => position);
@@ -63,15 +63,16 @@ describe.each(SICK)('$name, moved gently', (it) => {
   const rig = attentive(sickRig(it));
   const command = (at_s: number): number[] => swing(rig, at_s, 0.2, 0.5);
 
-  test.each([25, 50, 75, 125])('stands where odex has it after %i frames, within 0.005 deg', (frames) => {
+  test.each([25, 50, 75, 125])('stands where odex has it after %i frames, within 0.00025 deg', (frames) => {
     const expected = byOdex(it, frames, (at_s) => command(at_s)[0]!);
-    expect(toDeg(after(rig, frames, 0.25e-3, command)[0]! - expected)).toBeCloseTo(0, 2);
+    expect(Math.abs(toDeg(after(rig, frames, {}, command)[0]! - expected))).toBeLessThan(2.5e-4);
   });
 
   test('comes nearer to it in proportion to the step', () => {
     const frames = 37;
     const expected = byOdex(it, frames, (at_s) => command(at_s)[0]!);
-    const error = (step_s: number): number => Math.abs(after(rig, frames, step_s, command)[0]! - expected);
+    const error = (step_s: number): number =>
+      Math.abs(after(rig, frames, { step_s, refresh_s: step_s }, command)[0]! - expected);
     const [coarse, fine] = [error(1e-3), error(0.125e-3)];
     expect(coarse / fine).toBeGreaterThan(5);
     expect(coarse / fine).toBeLessThan(13);
@@ -81,11 +82,13 @@ describe.each(SICK)('$name, moved gently', (it) => {
 test('the demo, platform and all: halving the step halves what is left of the error', () => {
   const rig = attentive(demo());
   const command = (at_s: number): number[] => swing(rig, at_s, 0.1, 0.7);
-  const [coarse, middle, fine] = [0.25e-3, 0.125e-3, 0.0625e-3].map((step_s) => after(rig, 40, step_s, command));
+  const [coarse, middle, fine] = [0.25e-3, 0.125e-3, 0.0625e-3].map((step_s) =>
+    after(rig, 40, { step_s, refresh_s: step_s }, command),
+  );
   rig.joints.forEach((_, i) => {
     const [wide, narrow] = [Math.abs(coarse![i]! - middle![i]!), Math.abs(middle![i]! - fine![i]!)];
-    expect(toDeg(wide)).toBeLessThan(0.01);
-    // Of 1e-6 deg and less rounding and the weight's millisecond decide.
+    expect(toDeg(wide)).toBeLessThan(5e-4);
+    // Of 1e-6 deg and less rounding decides.
     if (toDeg(narrow) > 1e-6) expect(wide / narrow).toBeGreaterThan(1.5);
   });
 });
@@ -319,7 +322,8 @@ describe('what is not known', () => {
     expect(assumed(changed(rotor(0.99)))).toBe(true);
     expect(assumed(changed(rotor(1.01)))).toBe(false);
     expect(assumed(changed({ ...rotor(0.5), gear_play_rad: 0 }))).toBe(false);
-    expect(assumed(changed({ servo: { ...servo, rotor_inertia_kgm2: null } }))).toBe(true);
+    // Not given it is taken from a motor's usual time constant, which is heavier.
+    expect(assumed(changed({ servo: { ...servo, rotor_inertia_kgm2: null } }))).toBe(false);
   });
 
   test('a joint whose servo is unknown is held: what carries it feels all of its weight and inertia', () => {

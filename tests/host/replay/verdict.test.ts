@@ -125,7 +125,7 @@ describe('on simulated metal', () => {
   ): Answer =>
     answer({
       joints: [joint('leg1', { metal: metal({}) }), joint('nod', { metal: metal(nod) })],
-      metal: { falls, peak_a: null, rests_on: [], taken_exact: exact },
+      metal: { falls, unsure: null, peak_a: null, rests_on: [], taken_exact: exact },
     });
 
   it('a servo that keeps up changes nothing', () => {
