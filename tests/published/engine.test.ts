@@ -9,8 +9,10 @@ import { describe, expect, it } from 'vitest';
 import { whatStops, inverse } from '../../host/physics/inverse.ts';
 import { Mechanism } from '../../host/physics/mechanism.ts';
 import { modesAt } from '../../host/physics/modes.ts';
+import { available } from '../../host/physics/servo-line.ts';
 import { stiffnessOf } from '../../host/physics/stiffness.ts';
-import { type Pose, type Rig, HOME, toRad } from '../../host/rig/rig.ts';
+import { type Joint, type Pose, type Rig, HOME, toRad } from '../../host/rig/rig.ts';
+import { eachOf, planLimits, posturesOf } from '../../host/tune/plan.ts';
 import { KINDS, LEGS, OWL, edit, rigOf } from '../host/why/rigs.ts';
 import { Engine } from './engine/engine.ts';
 
@@ -26,7 +28,9 @@ const weighing = (text: string): Rig => {
 };
 const plain = (text: string): Rig => {
   const rig = rigOf(text);
-  return rig.platform?.drive === 'crank' ? { ...rig, platform: { ...rig.platform, rod_kg: null, crank_kg: null } } : rig;
+  return rig.platform?.drive === 'crank'
+    ? { ...rig, platform: { ...rig.platform, rod_kg: null, crank_kg: null } }
+    : rig;
 };
 
 const RIGS: Readonly<Record<string, readonly [Rig, close: number]>> = {
@@ -57,7 +61,9 @@ function placesOf(rig: Rig, count: number, seed: number): Place[] {
   const found: Place[] = [];
   for (let tries = 0; found.length < count && tries < 5000; tries++) {
     const turn = (deg: number): number => toRad(between(-deg, deg));
-    const pose: Pose = rig.platform ? [between(-6, 6), between(-6, 6), between(-6, 6), turn(9), turn(9), turn(6)] : HOME;
+    const pose: Pose = rig.platform
+      ? [between(-6, 6), between(-6, 6), between(-6, 6), turn(9), turn(9), turn(6)]
+      : HOME;
     if (rig.platform && whatStops(rig, pose)) continue;
     const legs = rig.platform ? Array.from(inverse(rig.platform, pose)!) : [];
     const others = rig.joints.slice(legs.length).map(({ axis, lo, hi, home }) => (axis ? between(lo, hi) : home));
@@ -143,3 +149,48 @@ describe.each(Object.entries(RIGS))('%s', (_, [rig, close]) => {
 
 /** A step for central differences, rad or mm. */
 const stepOf = (rig: Rig, i: number): number => (rig.joints[i]!.unit === 'mm' ? 1e-2 : 1e-4);
+
+describe('a full-range move with tuned limits, in the engine', () => {
+  const STEP_S = 1e-4;
+
+  /** The most that the nod's servo is asked for, as a share of what it has at that speed, from one soft limit to the other and back. */
+  function mostUsed(
+    rig: Rig,
+    limits: Pick<Joint, 'speed' | 'plus' | 'minus' | 'plus_gone' | 'minus_gone'>,
+  ): { use: number; reached: number } {
+    const i = rig.joints.findIndex(({ name }) => name === 'nod');
+    const joint = rig.joints[i]!;
+    const engine = new Engine(rig, true);
+    let [use, q, v] = [0, joint.lo, 0];
+    for (const to of [joint.hi, joint.lo]) {
+      const sign = Math.sign(to - q);
+      const { plus, minus, plus_gone, minus_gone } = limits;
+      const [push, brake, gone] = sign > 0 ? [plus, minus, plus_gone] : [minus, plus, minus_gone];
+      // From one limit to the other as quickly as the limits let it: push, keep the speed, brake.
+      while ((to - q) * sign > 1e-4) {
+        const away = Math.abs(to - q);
+        const braking = (v * v) / (2 * brake) >= away;
+        const a = braking ? -brake : v * sign < limits.speed ? push * Math.max(0, 1 - (v * sign) / gone) : 0;
+        if (braking && v * sign <= 0) break;
+        const effort = engine.efforts([q], [v], [a * sign])[0]!;
+        const avail = available(joint, v, effort < 0 ? -1 : 1)!;
+        use = Math.max(use, Math.abs(effort) / avail);
+        v += a * sign * STEP_S;
+        q += v * STEP_S;
+      }
+      v = 0;
+    }
+    return { use, reached: q };
+  }
+
+  it('asks the demo’s nod for no more than peak_use, where the first guess asks for more than there is', () => {
+    const rig = rigOf(OWL);
+    const nod = rig.joints.find(({ name }) => name === 'nod')!;
+    const plan = planLimits(rig, posturesOf(rig, null), false).find(({ name }) => name === 'nod')!;
+    // Limits are in degrees, as a rig file has them.
+    const tuned = mostUsed(rig, eachOf(plan.limits, toRad));
+    expect(tuned.use).toBeLessThan(nod.servo.peak_use * 1.01);
+    expect(tuned.use).toBeGreaterThan(nod.servo.peak_use * 0.75);
+    expect(mostUsed(rig, nod).use).toBeGreaterThan(1);
+  });
+});

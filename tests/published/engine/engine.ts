@@ -7,7 +7,7 @@ import { Matrix, solve } from 'ml-matrix';
 import loadMujoco from 'mujoco-js';
 import type { Pose, Rig } from '../../../host/rig/rig.ts';
 import { rpyMatrix } from '../../../host/rig/rotation.ts';
-import { mjcfOf } from './mjcf.ts';
+import { mjcfOf, rotorOf } from './mjcf.ts';
 
 const mujoco = await loadMujoco();
 const [JOINT, SITE] = [3, 6];
@@ -37,8 +37,11 @@ export class Engine {
     this.jacobian = new mujoco.DoubleBuffer(3 * this.model.nv);
     this.turning = new mujoco.DoubleBuffer(3 * this.model.nv);
     const closed = rig.platform !== null && !isLocked;
-    this.names = rig.joints.filter(({ kind, axis }) => (kind === 'leg' ? closed : axis !== null)).map(({ name }) => name);
-    const rods = closed && rig.platform?.rod_kg ? rig.platform.legs.flatMap((_, i) => [`rod${i + 1}x`, `rod${i + 1}y`]) : [];
+    this.names = rig.joints
+      .filter(({ kind, axis }) => (kind === 'leg' ? closed : axis !== null))
+      .map(({ name }) => name);
+    const rods =
+      closed && rig.platform?.rod_kg ? rig.platform.legs.flatMap((_, i) => [`rod${i + 1}x`, `rod${i + 1}y`]) : [];
     const plate = closed ? ['plate0', 'plate1', 'plate2'].map((name) => this.rate(name)) : [];
     const ball = closed ? [0, 1, 2].map((k) => this.rate('plate') + k) : [];
     this.bound = [...plate, ...ball, ...rods.map((name) => this.rate(name))];
@@ -49,7 +52,8 @@ export class Engine {
   at(u: readonly number[]): Pose | null {
     const from = this.here ?? u;
     const steps = Math.ceil(Math.max(...u.map((value, k) => Math.abs(value - from[k]!))) / STEP) || 1;
-    for (let step = 1; step <= steps; step++) this.close(u.map((value, k) => from[k]! + ((value - from[k]!) * step) / steps));
+    for (let step = 1; step <= steps; step++)
+      this.close(u.map((value, k) => from[k]! + ((value - from[k]!) * step) / steps));
     this.here = u;
     return this.bound.length === 0 ? null : this.pose();
   }
@@ -76,15 +80,21 @@ export class Engine {
       this.at(w);
       return this.map(w).mmul(Matrix.columnVector(this.si(v)));
     };
-    const bending = moved(1).sub(moved(-1)).mul(1 / (2 * h));
+    const bending = moved(1)
+      .sub(moved(-1))
+      .mul(1 / (2 * h));
     this.at(u);
     const changes = map.mmul(Matrix.columnVector(this.si(a))).add(bending);
     const { qvel, qfrc_bias } = this.data;
     rates.to1DArray().forEach((value, k) => (qvel[k] = value));
     mujoco.mj_forward(this.model, this.data);
-    const force = this.fullMass().mmul(changes).add(Matrix.columnVector(Array.from(qfrc_bias as Float64Array)));
+    const force = this.fullMass()
+      .mmul(changes)
+      .add(Matrix.columnVector(Array.from(qfrc_bias as Float64Array)));
     qvel.fill(0);
-    return map.transpose().mmul(force).to1DArray();
+    const efforts = map.transpose().mmul(force).to1DArray();
+    const own = this.ownMass();
+    return this.si(a).map((change, k) => efforts[k]! + own[k]! * change);
   }
 
   /** Efforts that hold it. */
@@ -100,7 +110,14 @@ export class Engine {
     this.at(u);
     mujoco.mj_forward(this.model, this.data);
     const map = this.map(u);
-    return map.transpose().mmul(this.fullMass()).mmul(map);
+    return map.transpose().mmul(this.fullMass()).mmul(map).add(Matrix.diag(this.ownMass()));
+  }
+
+  /** What actuators weigh along themselves, kg: they are lengths here and no bodies. Hinges have their rotors in the model. */
+  private ownMass(): number[] {
+    return this.names.map((name) =>
+      this.isLinearLeg(name) ? rotorOf(this.rig.joints.find((joint) => joint.name === name)!) : 0,
+    );
   }
 
   /** One step of a tree without closed legs, under efforts at its joints. */
@@ -160,7 +177,9 @@ export class Engine {
       const away = to.map((value, k) => value - from[k]!);
       // The hinges' frame is the base's.
       const turn = this.baseTurn();
-      const [x, y, z] = [0, 1, 2].map((k) => turn[k]! * away[0]! + turn[3 + k]! * away[1]! + turn[6 + k]! * away[2]!) as [number, number, number];
+      const [x, y, z] = [0, 1, 2].map(
+        (k) => turn[k]! * away[0]! + turn[3 + k]! * away[1]! + turn[6 + k]! * away[2]!,
+      ) as [number, number, number];
       const about_y = Math.asin(x / Math.hypot(x, y, z));
       this.data.qpos[this.coordinate(`rod${i + 1}y`)] = about_y;
       this.data.qpos[this.coordinate(`rod${i + 1}x`)] = Math.atan2(-y, z);
@@ -197,7 +216,8 @@ export class Engine {
         return;
       }
       const length = Math.hypot(...away);
-      const wanted = platform!.drive === 'linear' ? u[this.names.indexOf(`leg${i + 1}`)]! / 1000 : platform!.rod_mm / 1000;
+      const wanted =
+        platform!.drive === 'linear' ? u[this.names.indexOf(`leg${i + 1}`)]! / 1000 : platform!.rod_mm / 1000;
       rows.push(new Matrix([away.map((value) => value / length)]).mmul(change).to1DArray());
       gaps.push(length - wanted);
     });
@@ -214,7 +234,8 @@ export class Engine {
     const { constraint } = this.constraints(u);
     const wanted = constraint.mmul(map).mul(-1);
     this.names.forEach((name, k) => {
-      if (this.isLinearLeg(name)) wanted.set(Number(name.slice(3)) - 1, k, wanted.get(Number(name.slice(3)) - 1, k) + 1);
+      if (this.isLinearLeg(name))
+        wanted.set(Number(name.slice(3)) - 1, k, wanted.get(Number(name.slice(3)) - 1, k) + 1);
     });
     const found = solve(constraint.subMatrixColumn([...this.bound]), wanted);
     this.bound.forEach((rate, row) => map.setRow(rate, found.getRow(row)));
@@ -233,7 +254,12 @@ export class Engine {
   private pose(): Pose {
     const slide = (k: number): number => 1000 * (this.data.qpos[this.coordinate(`plate${k}`)] as number);
     const at = this.coordinate('plate');
-    const [w, x, y, z] = Array.from((this.data.qpos as Float64Array).slice(at, at + 4)) as [number, number, number, number];
+    const [w, x, y, z] = Array.from((this.data.qpos as Float64Array).slice(at, at + 4)) as [
+      number,
+      number,
+      number,
+      number,
+    ];
     // Roll, pitch and yaw of R = Rz·Ry·Rx from its quaternion.
     const roll = Math.atan2(2 * (w * x + y * z), 1 - 2 * (x * x + y * y));
     const pitch = Math.asin(2 * (w * y - z * x));
@@ -241,4 +267,3 @@ export class Engine {
     return [slide(0), slide(1), slide(2), roll, pitch, yaw];
   }
 }
-

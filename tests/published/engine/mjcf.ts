@@ -2,7 +2,7 @@
  * A rig as a model for MuJoCo, a rigid-body engine of another house (npm package mujoco-js, Apache-2.0): bodies, hinges and geoms
  * from the rig's own figures, in SI. Nothing of host/physics is used, so that the two check each other.
  */
-import type { Part, Platform, Rig, Shape, Vec3 } from '../../../host/rig/rig.ts';
+import type { Joint, Part, Platform, Rig, Shape, Vec3 } from '../../../host/rig/rig.ts';
 import { type Mat3, mulVec, rpyMatrix } from '../../../host/rig/rotation.ts';
 
 const MM = 1e-3;
@@ -39,6 +39,16 @@ function partOf({ fitted, mass_kg, at_mm, shape, inertia_kgmm2 }: Part): string 
   return `<body pos="${metres(at_mm)}"><inertial pos="0 0 0" mass="${nums([mass_kg])}" diaginertia="${about}"/></body>`;
 }
 
+/** Motor time constant of a servo whose rotor the file does not give, s. */
+const MOTOR_TIME_S = 0.01;
+
+/** What a joint's rotor adds at its coordinate, kg·m² behind its gear, or kg of a linear servo: J = τ·stall / no-load speed. */
+export function rotorOf({ servo, gear_ratio }: Joint): number {
+  const { drive, stall, no_load_speed, rotor_inertia_kgm2 } = servo;
+  const likely = (MOTOR_TIME_S * (stall ?? 0)) / (no_load_speed ?? Infinity);
+  return drive === 'linear' ? likely / MM : (rotor_inertia_kgm2 ?? likely) * gear_ratio ** 2;
+}
+
 /** The MJCF text. @param isLocked the plate and the cranks are one with the base, which stands at home. */
 export function mjcfOf(rig: Rig, isLocked = false): string {
   const { platform, joints, parts } = rig;
@@ -47,10 +57,7 @@ export function mjcfOf(rig: Rig, isLocked = false): string {
       .filter((part) => part.on === name)
       .map(partOf)
       .join('');
-  const rotor = (name: string): string => {
-    const { servo, gear_ratio } = joints.find((joint) => joint.name === name)!;
-    return nums([servo.drive === 'rotary' ? (servo.rotor_inertia_kgm2 ?? 0) * gear_ratio ** 2 : 0]);
-  };
+  const rotor = (name: string): string => nums([rotorOf(joints.find((joint) => joint.name === name)!)]);
 
   const crank = (p: Platform, i: number): string => {
     const { base_mm, azimuth_rad: b } = p.legs[i]!;
@@ -77,7 +84,9 @@ export function mjcfOf(rig: Rig, isLocked = false): string {
     const pivot = add(p.mount.at_mm, mulVec(turn, add(p.pivot_mm, [0, 0, p.home_z_mm])));
     const back = mulVec(turn, p.pivot_mm).map((part) => -part) as unknown as Vec3;
     const sites = p.legs.map(({ moving_mm }, i) => `<site name="to${i + 1}" pos="${metres(moving_mm)}"/>`).join('');
-    const slides = ['1 0 0', '0 1 0', '0 0 1'].map((axis, k) => `<joint name="plate${k}" type="slide" axis="${axis}"/>`);
+    const slides = ['1 0 0', '0 1 0', '0 0 1'].map(
+      (axis, k) => `<joint name="plate${k}" type="slide" axis="${axis}"/>`,
+    );
     const free = isLocked ? '' : `${slides.join('')}<joint name="plate" type="ball"/>`;
     return `<body pos="${metres(pivot)}">${free}${fixed(back, turn, on('moving') + sites)}</body>`;
   };
@@ -106,4 +115,3 @@ function barInertia(e: Vec3, mass_kg: number, length_mm: number): string {
     -k * e[1] * e[2],
   ]);
 }
-
