@@ -245,7 +245,7 @@ export class Engine {
   private fullMass(): Matrix {
     const { nv } = this.model;
     const full = new mujoco.DoubleBuffer(nv * nv);
-    mujoco.mj_fullM(this.model, full as unknown as number[], this.data.qM);
+    mujoco.mj_fullM(this.model, full, this.data.qM);
     const mass = Matrix.from1DArray(nv, nv, Array.from(full.GetView() as Float64Array));
     full.delete();
     return mass;
