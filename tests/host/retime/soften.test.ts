@@ -6,7 +6,7 @@ import type { Retimed } from '../../../host/retime/retime.ts';
 import { type Rig, toDeg } from '../../../host/rig/rig.ts';
 import { streamJoints } from '../../../host/stream/read.ts';
 import { storeStream } from '../../../host/stream/store.ts';
-import { StoredStream } from '../../../host/stream/stored.ts';
+import type { StoredStream } from '../../../host/stream/stored.ts';
 import { csv, demo, retimed, rigOf } from './rigs.ts';
 
 const SEED = 20260;
