@@ -94,6 +94,26 @@ audience: bench
     expect(readFileSync(page, 'utf8')).toContain('of its torque is not known');
   });
 
+  it('says which lids it softened, in words, in JSON and on the page, and with --together softens none', async () => {
+    const to = files.path('blink.csv');
+    const page = files.path('blink.html');
+    const command = ['retime', 'tests/data/lone-stork.yaml', 'tests/data/lone-blink.csv', '-o', to, '--force'];
+    const { code, out } = await run([...command, '--report', page]);
+    expect(code).toBe(0);
+    expect(out).toMatch(/5\.00 s, as before/);
+    expect(out).toMatch(/softened +lid_left: 2 strokes take longer out of its own stillness/);
+    expect(readFileSync(page, 'utf8').replace(/\s+/g, ' ')).toContain('strokes take longer out of its own stillness');
+    const { softened } = JSON.parse((await run([...command, '--json'])).out);
+    expect(softened[0]).toMatchObject({ name: 'lid_left', way: 'strokes', strokes: 2, lost_deg: 0 });
+    expect(softened[0].moved_s).toBeLessThanOrEqual(0.15);
+    const played = JSON.parse((await run(['replay', 'tests/data/lone-stork.yaml', to, '--json'])).out);
+    expect(played).toMatchObject({ ok: true, breaches: [] });
+    for (const joint of played.joints) expect(joint).toMatchObject({ limit_ticks: 0 });
+    const together = JSON.parse((await run([...command, '--together', '--json'])).out);
+    expect(together.softened).toEqual([]);
+    expect(together.seconds_after).toBeGreaterThan(5.1);
+  });
+
   it('writes what is within limits unchanged', async () => {
     const to = files.path('gentle-owl.csv');
     const { code, out } = await run(['retime', owl, gentle, '-o', to]);

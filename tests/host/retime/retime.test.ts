@@ -11,6 +11,9 @@ const ease = (size: number, from_s: number, for_s: number) => (t_s: number) => {
   return size * u * u * u * (10 - 15 * u + 6 * u * u);
 };
 
+/** The one joint carries nothing: by itself it would be softened, not slow the stream. */
+const TOGETHER = { together: true };
+
 /** New frames as [time, first joint in deg]. */
 const frames = ({ stream }: Retimed): [number, number][] =>
   Array.from({ length: stream.count }, (_, f) => [stream.time(f), toDeg(stream.row(f)[6]!)]);
@@ -33,7 +36,8 @@ describe('nothing changes where nothing is wrong', () => {
   it('slows one place, and leaves the rest frame for frame', async () => {
     const slow = ease(30, 1, 2);
     const fast = ease(40, 4, 0.3);
-    const done = await retimed(tailRig(150, 1500, 1000), csv(6, 100, { tail_deg: (t_s) => slow(t_s) + fast(t_s) }));
+    const moves = csv(6, 100, { tail_deg: (t_s) => slow(t_s) + fast(t_s) });
+    const done = await retimed(tailRig(150, 1500, 1000), moves, TOGETHER);
     expect(done.answer.ok).toBe(true);
     expect(done.answer.slowed).toHaveLength(1);
     const [place] = done.answer.slowed;
@@ -55,7 +59,7 @@ describe('nothing changes where nothing is wrong', () => {
 
 describe('slowed no more than it takes', () => {
   it('comes within limits at every tick', async () => {
-    const done = await retimed(tailRig(150, 1500, 1000), csv(1, 120, { tail_deg: ease(60, 0.1, 0.4) }));
+    const done = await retimed(tailRig(150, 1500, 1000), csv(1, 120, { tail_deg: ease(60, 0.1, 0.4) }), TOGETHER);
     expect(done.answer).toMatchObject({ ok: true, too_much_ticks: 0 });
     const { before, after } = joint(done);
     expect(before.speed).toBeGreaterThan(250);
@@ -69,7 +73,7 @@ describe('slowed no more than it takes', () => {
 
   it('keeps a limit that fades with speed, at most 2 % slower than the quickest move within it', async () => {
     const rig = tailRig(400, 1500, 1000, 200, ', accel_gone_at_deg_s: { plus: 80 }');
-    const done = await retimed(rig, csv(1, 120, { tail_deg: ease(60, 0.1, 0.15) }));
+    const done = await retimed(rig, csv(1, 120, { tail_deg: ease(60, 0.1, 0.15) }), TOGETHER);
     expect(done.answer).toMatchObject({ ok: true, too_much_ticks: 0 });
     const at = (t_s: number): number => {
       const row = new Float64Array(7);
@@ -93,7 +97,7 @@ describe('slowed no more than it takes', () => {
   });
 
   it('passes through the same places', async () => {
-    const done = await retimed(tailRig(150, 1500, 1000), csv(1, 120, { tail_deg: ease(60, 0.1, 0.4) }));
+    const done = await retimed(tailRig(150, 1500, 1000), csv(1, 120, { tail_deg: ease(60, 0.1, 0.4) }), TOGETHER);
     const values = frames(done).map(([, deg]) => deg);
     expect(values[0]).toBe(0);
     expect(values.at(-1)).toBeCloseTo(60, 6);
@@ -114,7 +118,10 @@ describe('kept beats', () => {
   const rush = (t_s: number): number => ease(50, 1, 0.25)(t_s) - ease(50, 3, 3)(t_s);
 
   it('stay on their times: the rest plays a little faster', async () => {
-    const done = await retimed(tailRig(150, 1500, 1500), csv(8, 120, { tail_deg: rush }), { kept_s: [2.5, 7] });
+    const done = await retimed(tailRig(150, 1500, 1500), csv(8, 120, { tail_deg: rush }), {
+      ...TOGETHER,
+      kept_s: [2.5, 7],
+    });
     const { answer } = done;
     expect(answer).toMatchObject({ ok: true, kept: [{ late_s: 0 }, { late_s: 0 }] });
     expect(answer.seconds_after).toBeCloseTo(8, 3);

@@ -6,7 +6,7 @@ import type { Retimed } from '../../../host/retime/retime.ts';
 import { type Rig, toDeg } from '../../../host/rig/rig.ts';
 import { streamJoints } from '../../../host/stream/read.ts';
 import { storeStream } from '../../../host/stream/store.ts';
-import { StoredStream } from '../../../host/stream/stored.ts';
+import type { StoredStream } from '../../../host/stream/stored.ts';
 import { csv, demo, retimed, rigOf } from './rigs.ts';
 
 const SEED = 20260;
@@ -88,6 +88,24 @@ describe('lids, beaks and ears are softened by themselves', () => {
     });
     // All of the blink is there still.
     expect(Math.min(...fresh)).toBeCloseTo(Math.min(...old), 1);
+  });
+
+  it('adds frames without changing what moves in kinks beside them', async () => {
+    const rig = stork();
+    const kinks = (t_s: number): number => 0.5 * Math.abs(((t_s * 12.3) % 2) - 1);
+    const blink = (t_s: number): number =>
+      55 - 55 * Math.sin(Math.PI * Math.max(0, Math.min(1, (t_s - 1) / 0.24))) ** 2;
+    const source = csv(2.5, 50, { yaw_deg: kinks, lid_left_deg: blink });
+    const { answer, stream } = await retimed(rig, source);
+    expect(answer).toMatchObject({ ok: true, slowed: [], softened: [{ name: 'lid_left', way: 'strokes' }] });
+    expect(answer.frames_after).toBeGreaterThan(answer.frames_before + 50);
+    const before = await storeStream(source, rig);
+    const [was, is] = [new Float64Array(before.size), new Float64Array(before.size)];
+    for (let tick = 0; tick <= 500; tick++) {
+      before.evaluate(tick / 200, was);
+      stream.evaluate(tick / 200, is);
+      expect(Math.abs(is[5]! - was[5]!)).toBeLessThan(1e-7);
+    }
   });
 
   it('slows a show no more than its platform and neck need', async () => {
