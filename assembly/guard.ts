@@ -23,6 +23,7 @@ import {
   outputs,
   put,
 } from './layout';
+import { cutAhead, forgetAhead, startAhead, stopAhead, waiting } from './ahead';
 import { period_us, play_us } from './clock';
 import { clamp } from './kernels';
 import { solve } from './kinematics';
@@ -115,6 +116,7 @@ export function raise(event: Event): bool {
     restartPlayback();
   }
   enter(next);
+  if (event == Event.pause) cutAhead();
   return true;
 }
 
@@ -143,7 +145,10 @@ function cleared(): bool {
 function enter(next: State): void {
   const g = guard();
   const powered = g.pulsing != 0;
+  const listened = listening();
   g.state = next;
+  if (listened && !listening()) stopAhead();
+  else if (listening() && !listened) startAhead();
   g.since = 0;
   g.silent = 0;
   g.resting = false;
@@ -207,6 +212,7 @@ export function wake(): void {
   const g = guard();
   memory.fill(GUARD, 0, offsetof<Guard>());
   const places = changetype<Places>(INPUTS + INPUT_PLACES_AT);
+  forgetAhead();
   placePose(ACTIVE + POSE_REST_AT);
   if (!jointCount() || !inputs().places_valid) return;
   adoptPlaces();
@@ -395,5 +401,5 @@ export function publish(): void {
   places.trip = g.trip;
   places.pulsing = g.pulsing;
   for (let i = 0; i < jointCount(); i++) put(base + PLACE_JOINTS_AT, i, joint(i).out);
-  memory.copy(base + PLACE_POSE_AT, POSE, 24);
+  if (!waiting()) memory.copy(base + PLACE_POSE_AT, POSE, 24);
 }

@@ -9,7 +9,7 @@ export const JOINTS: i32 = 16;
 export const VALUES: i32 = 6 + JOINTS;
 
 export const IMAGE_MAGIC: u32 = 0x31525750; // "PWR1"
-export const IMAGE_VERSION: u32 = 2;
+export const IMAGE_VERSION: u32 = 3;
 
 /** Which drive the platform has, if any. */
 export const DRIVE_NONE: u32 = 0;
@@ -79,7 +79,8 @@ export class Image {
   /** Names the rig: the host's hash of what the image says. */
   fingerprint: u32;
   tick_hz: u16;
-  reserved0: u16;
+  /** Ticks between a pose's being solved and its being tracked; 0: none. */
+  look_ahead: u16;
   joint_count: u8;
   leg_count: u8;
   drive: u8;
@@ -270,6 +271,12 @@ export class JointState {
   /** Where the wobble filter puts it, and the change of that over the last tick. */
   out: f32;
   out_step: f32;
+  /** The target that was found last, of which `target` comes due later by the look-ahead; the one before, and the change between. */
+  newest: f32;
+  newest_before: f32;
+  newest_step: f32;
+  /** Ticks until every target that waits, and the one that is due, is one that the joint can follow. */
+  wild: u32;
 }
 
 /** What the wobble filter knows of a joint, in units of its own that divide its range by 2^29 or more. */
@@ -285,6 +292,9 @@ export class Filter {
 }
 /** Totals that are kept: 8 joints over 128 ticks, or more joints over fewer. */
 export const HISTORY: u32 = 1024;
+
+/** Targets that wait for their time, in rows: the pose and the joints of a tick. */
+export const AHEAD_PLACES: u32 = 1024;
 
 /** One queued frame: instant, which joints it names, then VALUES values. */
 @unmanaged
@@ -307,7 +317,6 @@ export const OUTPUTS: usize = memory.data(112);
 /** Image being received; copied to ACTIVE once it is whole and valid. */
 export const STAGED: usize = memory.data(1524);
 export const ACTIVE: usize = memory.data(1524);
-export const STATES: usize = memory.data(16 * 88);
 export const FILTERS: usize = memory.data(16 * 16);
 export const TOTALS: usize = memory.data(1024 * 4);
 export const QUEUE: usize = memory.data(64 * 96);
@@ -316,6 +325,9 @@ export const SLOPE_A: usize = memory.data(22 * 4);
 export const SLOPE_B: usize = memory.data(22 * 4);
 /** What is asked now: pose and joints. */
 export const GOAL: usize = memory.data(22 * 4);
+export const AHEAD: usize = memory.data(1024 * 4);
+// Last: no other block's place depends on how long a state is.
+export const STATES: usize = memory.data(16 * 104);
 
 // @ts-ignore: decorator
 @inline export function image(): Image {

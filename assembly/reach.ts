@@ -93,7 +93,7 @@ function stepToward(to: usize): bool {
 
 function take(): void {
   memory.copy(POSE, NEXT, 24);
-  for (let i = 0; i < LEGS; i++) joint(i).target = at(SOLVED, i);
+  for (let i = 0; i < LEGS; i++) joint(i).newest = at(SOLVED, i);
 }
 
 /** WANTED = share of the asked pose. */
@@ -118,7 +118,7 @@ function nearestShare(): f32 {
   return length > 0 ? clamp(along / length, 0, 1) : 0;
 }
 
-/** One tick: moves POSE toward the asked pose in GOAL and sets the legs' targets. */
+/** One tick: moves POSE toward the asked pose in GOAL and sets the legs' newest targets. */
 export function followPose(): void {
   const s = search();
   if (s.detour > 0) {

@@ -4,6 +4,7 @@
  */
 import {
   ACTIVE,
+  AHEAD_PLACES,
   DRIVE_CRANK,
   DRIVE_LINEAR,
   DRIVE_NONE,
@@ -119,6 +120,7 @@ function rangesHold(rig: Image): bool {
   const count = i32(rig.joint_count);
   for (let i = 0; i < count; i++)
     if (!jointHolds(changetype<JointImage>(STAGED + JOINTS_AT + usize(i) * offsetof<JointImage>()))) return false;
+  if (u32(rig.look_ahead) * (u32(count) + 6) > AHEAD_PLACES) return false;
   return wobbleHolds(rig);
 }
 

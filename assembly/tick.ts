@@ -60,6 +60,6 @@ export function step(): void {
 function followJoints(count: i32): void {
   for (let i = i32(image().leg_count); i < count; i++) {
     const j = joint(i);
-    j.target = clamp(at(GOAL, 6 + i), j.lo, j.hi);
+    j.newest = clamp(at(GOAL, 6 + i), j.lo, j.hi);
   }
 }

@@ -2,7 +2,8 @@
  * Makes a joint follow its target's position and velocity within speed, plus, minus and soft limits. A target that moves
  * inside the limits comes out unchanged; only the excess is held back. Bounds hold at every tick, whatever the target does.
  */
-import { JointState, joint } from './layout';
+import { AHEAD, JointState, joint } from './layout';
+import { allBytes, rowBytes, turnRow, waiting } from './ahead';
 import { clamp, magnitude, nearest } from './kernels';
 
 /** Braking is planned with a little less than the limit, so that f32 rounding does not exceed it. */
@@ -76,13 +77,15 @@ export function place(j: JointState, pos: f32): void {
   j.target_trust = 0;
   j.out = pos;
   j.out_step = 0;
+  j.newest = pos;
+  j.wild = 1;
 }
 
-/** Whether it certainly can stop before its soft limit after a step u: u + u²/2D is never less than the stopping distance. */
+/** Whether it certainly can stop before its soft limit after a step u from pos: u + u²/2D is never less than the stopping distance. */
 // @ts-ignore: decorator
-@inline function stops(j: JointState, u: f32): bool {
-  if (u > 0) return j.hi - j.pos >= u + j.half_over_minus * (u * u);
-  if (u < 0) return j.pos - j.lo >= j.half_over_plus * (u * u) - u;
+@inline function stops(j: JointState, pos: f32, u: f32): bool {
+  if (u > 0) return j.hi - pos >= u + j.half_over_minus * (u * u);
+  if (u < 0) return pos - j.lo >= j.half_over_plus * (u * u) - u;
   return true;
 }
 
@@ -92,8 +95,97 @@ export function place(j: JointState, pos: f32): void {
   return reinterpret<u32>(a) == reinterpret<u32>(b);
 }
 
-/** One tick of one joint: moves pos toward target. The target lies within the soft limits. */
-export function track(j: JointState): void {
+/** Bits of a float as an integer that is greater where the float is: cheaper to compare where a chip has no floats. */
+// @ts-ignore: decorator
+@inline function ordered(x: f32): i32 {
+  const bits = reinterpret<i32>(x);
+  return bits ^ ((bits >> 31) & 0x7fffffff);
+}
+
+/** Where the target i ticks from now waits, 1 to the look-ahead, which is where the newest stands. */
+// @ts-ignore: decorator
+@inline function cellAt(newest: usize, i: u32): usize {
+  const there = newest + usize(i) * rowBytes();
+  return there < AHEAD + allBytes() ? there : there - allBytes();
+}
+
+/** The highest of the target that is due and the n after it, or the first that is `enough`; flip: sign bit, where down is up. */
+function furthest(j: JointState, newest: usize, n: u32, enough: f32, flip: u32): f32 {
+  const row = rowBytes(),
+    end = AHEAD + allBytes();
+  const stop = ordered(enough);
+  let best = reinterpret<u32>(j.target) ^ flip;
+  let most = ordered(reinterpret<f32>(best));
+  let cell = newest;
+  for (let i: u32 = 0; i < n && most < stop; i++) {
+    cell += row;
+    if (cell >= end) cell -= allBytes();
+    const next = load<u32>(cell) ^ flip;
+    if (ordered(reinterpret<f32>(next)) < most) continue;
+    best = next;
+    most = ordered(reinterpret<f32>(next));
+  }
+  return reinterpret<f32>(best);
+}
+
+/**
+ * The step u, or as much of it as can still stop at the furthest target within the braking time. Where the look-ahead is
+ * shorter than that and the furthest target is the last that is known, it is taken to go on as fast. newest: where it stands.
+ */
+function stoppable(j: JointState, newest: usize, u: f32, most: f32, least: f32): f32 {
+  const up = u > 0;
+  const flip: u32 = up ? 0 : 0x80000000;
+  let v: f32 = up ? (u < most ? u : most) : -(u > least ? u : least);
+  if (v > j.speed) v = j.speed;
+  if (!(v > 0)) return u;
+  const pos = up ? j.pos : -j.pos;
+  const half = up ? j.half_over_minus : j.half_over_plus;
+  const braking = <f32>2.0 * half * v;
+  const short = !(braking < f32(waiting()));
+  const n = short ? waiting() : u32(braking) + 1;
+  const enough = pos + (v + half * v * v);
+  const last = reinterpret<f32>(load<u32>(cellAt(newest, n)) ^ flip);
+  if (last >= enough) return u;
+  const goal = furthest(j, newest, n, enough, flip);
+  if (goal >= enough) return u;
+  const s = goal - pos;
+  let end: f32;
+  if (s > 0) end = stoppingStep(s, PLANNED * (up ? j.minus : j.plus), <f32>4.0 * half);
+  else end = -stoppingStep(-s, PLANNED * (up ? j.plus : j.minus), <f32>4.0 * (up ? j.half_over_plus : j.half_over_minus));
+  if (short && goal == last) {
+    const before = n > 1 ? load<u32>(cellAt(newest, n - 1)) : reinterpret<u32>(j.target);
+    const going = last - reinterpret<f32>(before ^ flip);
+    if (going > 0) end += going;
+  }
+  if (up) return u < end ? u : end;
+  return u > -end ? u : -end;
+}
+
+/** The step that keeps up with the moving target, and closes what is left to it, `behind`, so that it can stop there. */
+// @ts-ignore: decorator
+@inline function chase(j: JointState, wish: f32, gain: f32, behind: f32): f32 {
+  // What the target's own acceleration takes of the limit, and what fades of it at the target's speed, is not there for braking.
+  const plus = j.plus,
+    minus = j.minus;
+  if (behind > 0) {
+    let spare = gain < 0 ? minus + gain : minus;
+    if (j.fades && wish < 0) spare += j.minus_fade * wish;
+    if (behind <= spare * PLANNED) return wish + behind;
+    const D = PLANNED * (spare > minus * LEAST_BUDGET ? spare : minus * LEAST_BUDGET);
+    return wish + stoppingStep(behind, D, <f32>2.0 / D);
+  }
+  if (behind < 0) {
+    let spare = gain > 0 ? plus - gain : plus;
+    if (j.fades && wish > 0) spare -= j.plus_fade * wish;
+    if (-behind <= spare * PLANNED) return wish + behind;
+    const D = PLANNED * (spare > plus * LEAST_BUDGET ? spare : plus * LEAST_BUDGET);
+    return wish - stoppingStep(-behind, D, <f32>2.0 / D);
+  }
+  return wish;
+}
+
+/** One tick of one joint: moves pos toward target. The target lies within the soft limits. newest: its place in the row of the newest targets, 0 without look-ahead. */
+export function track(j: JointState, newest: usize): void {
   const target = j.target;
   const was = j.target_before;
   let wish = target - was;
@@ -102,6 +194,13 @@ export function track(j: JointState): void {
   const followed = same(was, j.pos) && same(before, wished);
   j.target_step = wish;
   j.target_before = target;
+  // On its target, and all targets ahead are such as it can follow: the usual case, and it goes on so.
+  if (followed && !j.wild) {
+    j.target_trust = wish;
+    j.pos = target;
+    j.step = wish;
+    return;
+  }
   const minus = j.minus;
   const plus = j.plus;
   // Most joints' limits do not fade: written out, it costs them nothing.
@@ -112,12 +211,14 @@ export function track(j: JointState): void {
     least = leastAfter(j, before);
   }
 
-  // On its target, with the target's speed, which changes within the limits: the usual case, and it goes on so.
-  if (followed && wish <= most && wish >= least && magnitude(wish) <= j.speed && stops(j, wish)) {
-    j.target_trust = wish;
-    j.pos = target;
-    j.step = wish;
-    return;
+  // On its target, with the target's speed, which changes within the limits, and nothing ahead speaks against it.
+  if (followed && wish <= most && wish >= least && magnitude(wish) <= j.speed && stops(j, was, wish)) {
+    if (!newest || same(stoppable(j, newest, wish, most, least), wish)) {
+      j.target_trust = wish;
+      j.pos = target;
+      j.step = wish;
+      return;
+    }
   }
   let gain = wish - wished;
   let behind = was - j.pos;
@@ -135,26 +236,8 @@ export function track(j: JointState): void {
     }
   }
 
-  // Relative to the moving target: the step that closes the gap and can still stop there. What the target's own
-  // acceleration takes of the limit, and what fades of it at the target's speed, is not there for braking.
-  let u = wish;
-  if (behind > 0) {
-    let spare = gain < 0 ? minus + gain : minus;
-    if (j.fades && wish < 0) spare += j.minus_fade * wish;
-    if (behind <= spare * PLANNED) u += behind;
-    else {
-      const D = PLANNED * (spare > minus * LEAST_BUDGET ? spare : minus * LEAST_BUDGET);
-      u += stoppingStep(behind, D, <f32>2.0 / D);
-    }
-  } else if (behind < 0) {
-    let spare = gain > 0 ? plus - gain : plus;
-    if (j.fades && wish > 0) spare -= j.plus_fade * wish;
-    if (-behind <= spare * PLANNED) u += behind;
-    else {
-      const D = PLANNED * (spare > plus * LEAST_BUDGET ? spare : plus * LEAST_BUDGET);
-      u -= stoppingStep(-behind, D, <f32>2.0 / D);
-    }
-  }
+  let u = chase(j, wish, gain, behind);
+  if (newest) u = stoppable(j, newest, u, most, least);
 
   // Speed; where the limit was lowered in motion, braking down to it.
   const top = j.speed;
@@ -166,7 +249,7 @@ export function track(j: JointState): void {
   if (u < slowest) u = slowest;
 
   // Soft limits, by braking in time.
-  if (!stops(j, u)) {
+  if (!stops(j, j.pos, u)) {
     if (u > 0) {
       const end = stoppingStep(j.hi - j.pos, minus * PLANNED, <f32>4.0 * j.half_over_minus);
       if (u > end) u = end;
@@ -197,7 +280,36 @@ export function track(j: JointState): void {
   return j.step == 0 && !heldBack(j) && j.out_step == 0 && j.out == j.pos;
 }
 
-/** Tracks every joint of the rig. */
+/** The target that is due comes out of the row, the newest goes in. Counts for how long a target that the joint can't follow is about. */
+// @ts-ignore: decorator
+@inline function exchange(j: JointState, cell: usize, ticks: u32): void {
+  const newest = j.newest;
+  const from = j.newest_before;
+  const before = j.newest_step;
+  const step = newest - from;
+  j.target = load<f32>(cell);
+  store<f32>(cell, newest);
+  j.newest_before = newest;
+  j.newest_step = step;
+  let most = before + j.plus;
+  let least = before - j.minus;
+  if (j.fades) {
+    most = mostAfter(j, before);
+    least = leastAfter(j, before);
+  }
+  if (!(step <= most && step >= least && magnitude(step) <= j.speed && stops(j, from, step))) j.wild = ticks + 1;
+  else if (j.wild) j.wild -= 1;
+}
+
+/** Tracks every joint of the rig, to the newest target or, where the controller looks ahead, to the one that is due. */
 export function trackAll(count: i32): void {
-  for (let i = 0; i < count; i++) track(joint(i));
+  const ticks = waiting();
+  let cell: usize = ticks ? turnRow() : 0;
+  for (let i = 0; i < count; i++) {
+    const j = joint(i);
+    if (ticks) exchange(j, cell, ticks);
+    else j.target = j.newest;
+    track(j, cell);
+    if (ticks) cell += 4;
+  }
 }

@@ -1,5 +1,6 @@
 /** What a rig file says once it is read, in the units of files: for `check`, and for whoever reads its JSON. */
 import { type Joint, POSE_KEYS, type Pose, type Rig, toDeg, toShown } from '../rig/rig.ts';
+import { lookAhead_us } from '../rig/look-ahead.ts';
 import { goneOf, withUnit } from './keys.ts';
 
 export interface Mass {
@@ -29,6 +30,8 @@ export interface Summary {
   readonly audience: Rig['audience'];
   readonly tick_hz: number;
   readonly playback_delay_ms: number;
+  /** In whole ticks. */
+  readonly look_ahead_ms: number;
   readonly joints: readonly Readonly<Record<string, string | number>>[];
   readonly masses: readonly Mass[];
   /** Pose components bounded by the joints alone. */
@@ -99,6 +102,7 @@ export function summarize(rig: Rig): Summary {
     audience: rig.audience,
     tick_hz: motion.tick_hz,
     playback_delay_ms: motion.playback_delay_ms,
+    look_ahead_ms: lookAhead_us(motion) / 1000,
     joints: rig.joints.map(jointRecord),
     masses: masses(rig),
     no_pose_speed: platform ? POSE_KEYS.filter((_, k) => (motion.pose_speed[k] ?? null) === null) : [],

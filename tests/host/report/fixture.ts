@@ -123,6 +123,7 @@ export const rig: Rig = {
   motion: {
     tick_hz: 200,
     playback_delay_ms: 80,
+    look_ahead_ms: 40,
     pose_speed: [null, null, null, null, null, null],
     hold_s: 10,
     wobble: { cure: 'none', hz: null, damping: null },
