@@ -16,6 +16,7 @@ import {
   Places,
   REST_POWERED,
   at,
+  copyPose,
   image,
   inputs,
   joint,
@@ -23,7 +24,6 @@ import {
   outputs,
   put,
 } from './layout';
-import { cutAhead, forgetAhead, startAhead, stopAhead, waiting } from './ahead';
 import { period_us, play_us } from './clock';
 import { clamp } from './kernels';
 import { solve } from './kinematics';
@@ -31,7 +31,9 @@ import { play, restartPlayback } from './playback';
 import { emptyQueue } from './queue';
 import { POSE, placePose, setPoseSlow } from './reach';
 import { Event, Reset, State, Trip, following } from './states';
-import { arrived, place } from './track';
+import { waiting } from './ring';
+import { cutAhead, forgetAhead, placeJoint, startAhead, stopAhead } from './ahead';
+import { arrived } from './track';
 import { forgetMotion } from './wobble';
 
 const SILENCE_MS: u32 = 250;
@@ -159,7 +161,7 @@ function enter(next: State): void {
     slow(true);
     g.turn = firstOff();
     if (!powered) {
-      for (let i = 0; i < jointCount(); i++) place(joint(i), joint(i).out);
+      for (let i = 0; i < jointCount(); i++) placeJoint(i, joint(i).out);
       forgetMotion();
     }
     goHere();
@@ -234,7 +236,7 @@ function adoptPlaces(): void {
   const places = INPUTS + INPUT_PLACES_AT;
   for (let i = 0; i < jointCount(); i++) {
     const j = joint(i);
-    place(j, clamp(at(places + PLACE_JOINTS_AT, i), j.lo, j.hi));
+    placeJoint(i, clamp(at(places + PLACE_JOINTS_AT, i), j.lo, j.hi));
   }
   forgetMotion();
   if (image().leg_count && solve(places + PLACE_POSE_AT, SCRATCH)) placePose(places + PLACE_POSE_AT);
@@ -401,5 +403,5 @@ export function publish(): void {
   places.trip = g.trip;
   places.pulsing = g.pulsing;
   for (let i = 0; i < jointCount(); i++) put(base + PLACE_JOINTS_AT, i, joint(i).out);
-  if (!waiting()) memory.copy(base + PLACE_POSE_AT, POSE, 24);
+  if (!waiting()) copyPose(base + PLACE_POSE_AT, POSE);
 }

@@ -271,12 +271,6 @@ export class JointState {
   /** Where the wobble filter puts it, and the change of that over the last tick. */
   out: f32;
   out_step: f32;
-  /** The target that was found last, of which `target` comes due later by the look-ahead; the one before, and the change between. */
-  newest: f32;
-  newest_before: f32;
-  newest_step: f32;
-  /** Ticks until every target that waits, and the one that is due, is one that the joint can follow. */
-  wild: u32;
 }
 
 /** What the wobble filter knows of a joint, in units of its own that divide its range by 2^29 or more. */
@@ -292,9 +286,6 @@ export class Filter {
 }
 /** Totals that are kept: 8 joints over 128 ticks, or more joints over fewer. */
 export const HISTORY: u32 = 1024;
-
-/** Targets that wait for their time, in rows: the pose and the joints of a tick. */
-export const AHEAD_PLACES: u32 = 1024;
 
 /** One queued frame: instant, which joints it names, then VALUES values. */
 @unmanaged
@@ -317,6 +308,7 @@ export const OUTPUTS: usize = memory.data(112);
 /** Image being received; copied to ACTIVE once it is whole and valid. */
 export const STAGED: usize = memory.data(1524);
 export const ACTIVE: usize = memory.data(1524);
+export const STATES: usize = memory.data(16 * 88);
 export const FILTERS: usize = memory.data(16 * 16);
 export const TOTALS: usize = memory.data(1024 * 4);
 export const QUEUE: usize = memory.data(64 * 96);
@@ -325,9 +317,6 @@ export const SLOPE_A: usize = memory.data(22 * 4);
 export const SLOPE_B: usize = memory.data(22 * 4);
 /** What is asked now: pose and joints. */
 export const GOAL: usize = memory.data(22 * 4);
-export const AHEAD: usize = memory.data(1024 * 4);
-// Last: no other block's place depends on how long a state is.
-export const STATES: usize = memory.data(16 * 104);
 
 // @ts-ignore: decorator
 @inline export function image(): Image {
@@ -360,4 +349,14 @@ export const STATES: usize = memory.data(16 * 104);
 // @ts-ignore: decorator
 @inline export function put(block: usize, i: i32, value: f32): void {
   store<f32>(block + (usize(i) << 2), value);
+}
+/** Copies a pose, word by word: on the boards a call of memory.copy takes longer than that. */
+// @ts-ignore: decorator
+@inline export function copyPose(to: usize, from: usize): void {
+  store<u32>(to, load<u32>(from));
+  store<u32>(to, load<u32>(from, 4), 4);
+  store<u32>(to, load<u32>(from, 8), 8);
+  store<u32>(to, load<u32>(from, 12), 12);
+  store<u32>(to, load<u32>(from, 16), 16);
+  store<u32>(to, load<u32>(from, 20), 20);
 }

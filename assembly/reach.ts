@@ -3,7 +3,7 @@
  * segment from home to the asked pose; the share of the segment is searched over the ticks, so that a tick solves the
  * inverse kinematics at most twice. Whatever is asked, the pose that comes out has been solved: its joints exist.
  */
-import { ACTIVE, GOAL, LEGS, POSE_SLOW_AT, POSE_SPEED_AT, at, joint, put, image } from './layout';
+import { ACTIVE, GOAL, LEGS, POSE_SLOW_AT, POSE_SPEED_AT, at, copyPose, image, put } from './layout';
 import { clamp } from './kernels';
 import { solve } from './kinematics';
 
@@ -26,8 +26,10 @@ const SEARCH: usize = memory.data(20);
   return changetype<Search>(SEARCH);
 }
 
-/** Pose followed now (always reachable), candidates, and joints solved for them. */
-export const POSE: usize = memory.data(24);
+/** Pose followed now (always reachable), and behind it the newest targets of the joints, solved for it or asked alone. */
+export const POSE: usize = memory.data(24 + 16 * 4);
+export const NEWEST: usize = POSE + 24;
+/** Candidates, and joints solved for them. */
 const WANTED: usize = memory.data(24);
 const NEXT: usize = memory.data(24);
 const SOLVED: usize = memory.data(24);
@@ -92,14 +94,14 @@ function stepToward(to: usize): bool {
 }
 
 function take(): void {
-  memory.copy(POSE, NEXT, 24);
-  for (let i = 0; i < LEGS; i++) joint(i).newest = at(SOLVED, i);
+  copyPose(POSE, NEXT);
+  for (let i = 0; i < LEGS; i++) put(NEWEST, i, at(SOLVED, i));
 }
 
 /** WANTED = share of the asked pose. */
 function want(share: f32): void {
   if (share == 1) {
-    memory.copy(WANTED, GOAL, 24);
+    copyPose(WANTED, GOAL);
     return;
   }
   for (let i = 0; i < 6; i++) put(WANTED, i, at(GOAL, i) * share);

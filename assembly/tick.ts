@@ -1,5 +1,5 @@
 /** One tick, in reading order: bytes in, pose, joints, pulses, bytes out. */
-import { ACTIVE, GOAL, IMAGE_MAX, JOINTS, PULSES, at, image, inputs, joint, outputs } from './layout';
+import { ACTIVE, GOAL, IMAGE_MAX, JOINTS, PULSES, at, image, inputs, joint, outputs, put } from './layout';
 import { behave } from './behaviours';
 import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';
@@ -8,10 +8,10 @@ import { clamp } from './kernels';
 import { receive, report, startLink } from './link';
 import { emptyQueue } from './queue';
 import { restartPlayback } from './playback';
-import { followPose } from './reach';
+import { NEWEST, followPose } from './reach';
 import { acceptImage } from './rig';
 import { writePulses } from './servo';
-import { trackAll } from './track';
+import { trackAll } from './ahead';
 import { filterAll } from './wobble';
 
 /** Before the first rig image there is still a link to serve, at this rate. */
@@ -60,6 +60,6 @@ export function step(): void {
 function followJoints(count: i32): void {
   for (let i = i32(image().leg_count); i < count; i++) {
     const j = joint(i);
-    j.newest = clamp(at(GOAL, 6 + i), j.lo, j.hi);
+    put(NEWEST, i, clamp(at(GOAL, 6 + i), j.lo, j.hi));
   }
 }

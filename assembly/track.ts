@@ -2,8 +2,8 @@
  * Makes a joint follow its target's position and velocity within speed, plus, minus and soft limits. A target that moves
  * inside the limits comes out unchanged; only the excess is held back. Bounds hold at every tick, whatever the target does.
  */
-import { AHEAD, JointState, joint } from './layout';
-import { allBytes, rowBytes, turnRow, waiting } from './ahead';
+import { JointState } from './layout';
+import { cellAt, cellAfter, waiting } from './ring';
 import { clamp, magnitude, nearest } from './kernels';
 
 /** Braking is planned with a little less than the limit, so that f32 rounding does not exceed it. */
@@ -77,8 +77,6 @@ export function place(j: JointState, pos: f32): void {
   j.target_trust = 0;
   j.out = pos;
   j.out_step = 0;
-  j.newest = pos;
-  j.wild = 1;
 }
 
 /** Whether it certainly can stop before its soft limit after a step u from pos: u + u²/2D is never less than the stopping distance. */
@@ -95,6 +93,34 @@ export function place(j: JointState, pos: f32): void {
   return reinterpret<u32>(a) == reinterpret<u32>(b);
 }
 
+/** Goes on with its target where it is on it, with its speed, and its step is known to be one that it can follow. */
+// @ts-ignore: decorator
+@inline export function goesOn(j: JointState): bool {
+  const was = j.target_before;
+  const wished = j.target_step;
+  if (!same(was, j.pos) || !same(j.step, wished)) return false;
+  const target = j.target;
+  const wish = target - was;
+  j.target_before = target;
+  j.target_step = wish;
+  j.target_trust = wish;
+  j.pos = target;
+  j.step = wish;
+  return true;
+}
+
+/** Whether a target at rest or in motion can be followed on to the next: its step changes within the limits, and it can still stop. */
+// @ts-ignore: decorator
+@inline export function followable(j: JointState, from: f32, before: f32, step: f32): bool {
+  let most = before + j.plus;
+  let least = before - j.minus;
+  if (j.fades) {
+    most = mostAfter(j, before);
+    least = leastAfter(j, before);
+  }
+  return step <= most && step >= least && magnitude(step) <= j.speed && stops(j, from, step);
+}
+
 /** Bits of a float as an integer that is greater where the float is: cheaper to compare where a chip has no floats. */
 // @ts-ignore: decorator
 @inline function ordered(x: f32): i32 {
@@ -102,24 +128,14 @@ export function place(j: JointState, pos: f32): void {
   return bits ^ ((bits >> 31) & 0x7fffffff);
 }
 
-/** Where the target i ticks from now waits, 1 to the look-ahead, which is where the newest stands. */
-// @ts-ignore: decorator
-@inline function cellAt(newest: usize, i: u32): usize {
-  const there = newest + usize(i) * rowBytes();
-  return there < AHEAD + allBytes() ? there : there - allBytes();
-}
-
 /** The highest of the target that is due and the n after it, or the first that is `enough`; flip: sign bit, where down is up. */
 function furthest(j: JointState, newest: usize, n: u32, enough: f32, flip: u32): f32 {
-  const row = rowBytes(),
-    end = AHEAD + allBytes();
   const stop = ordered(enough);
   let best = reinterpret<u32>(j.target) ^ flip;
   let most = ordered(reinterpret<f32>(best));
   let cell = newest;
   for (let i: u32 = 0; i < n && most < stop; i++) {
-    cell += row;
-    if (cell >= end) cell -= allBytes();
+    cell = cellAfter(cell);
     const next = load<u32>(cell) ^ flip;
     if (ordered(reinterpret<f32>(next)) < most) continue;
     best = next;
@@ -194,13 +210,6 @@ export function track(j: JointState, newest: usize): void {
   const followed = same(was, j.pos) && same(before, wished);
   j.target_step = wish;
   j.target_before = target;
-  // On its target, and all targets ahead are such as it can follow: the usual case, and it goes on so.
-  if (followed && !j.wild) {
-    j.target_trust = wish;
-    j.pos = target;
-    j.step = wish;
-    return;
-  }
   const minus = j.minus;
   const plus = j.plus;
   // Most joints' limits do not fade: written out, it costs them nothing.
@@ -278,38 +287,4 @@ export function track(j: JointState, newest: usize): void {
 // @ts-ignore: decorator
 @inline export function arrived(j: JointState): bool {
   return j.step == 0 && !heldBack(j) && j.out_step == 0 && j.out == j.pos;
-}
-
-/** The target that is due comes out of the row, the newest goes in. Counts for how long a target that the joint can't follow is about. */
-// @ts-ignore: decorator
-@inline function exchange(j: JointState, cell: usize, ticks: u32): void {
-  const newest = j.newest;
-  const from = j.newest_before;
-  const before = j.newest_step;
-  const step = newest - from;
-  j.target = load<f32>(cell);
-  store<f32>(cell, newest);
-  j.newest_before = newest;
-  j.newest_step = step;
-  let most = before + j.plus;
-  let least = before - j.minus;
-  if (j.fades) {
-    most = mostAfter(j, before);
-    least = leastAfter(j, before);
-  }
-  if (!(step <= most && step >= least && magnitude(step) <= j.speed && stops(j, from, step))) j.wild = ticks + 1;
-  else if (j.wild) j.wild -= 1;
-}
-
-/** Tracks every joint of the rig, to the newest target or, where the controller looks ahead, to the one that is due. */
-export function trackAll(count: i32): void {
-  const ticks = waiting();
-  let cell: usize = ticks ? turnRow() : 0;
-  for (let i = 0; i < count; i++) {
-    const j = joint(i);
-    if (ticks) exchange(j, cell, ticks);
-    else j.target = j.newest;
-    track(j, cell);
-    if (ticks) cell += 4;
-  }
 }
