@@ -3,31 +3,18 @@
  * will have to stop. The pose waits with them: what is settled from, or kept over a reset, is the pose of the joints, not the
  * one found last.
  */
-import { GOAL, JointState, OUTPUTS, OUTPUT_PLACES_AT, PLACE_POSE_AT, STATES, at, copyPose, image, joint, put } from './layout';
-import { NEWEST, POSE, placePose } from './reach';
-import { ROW_JOINTS_AT, cellAfter, makeRows, rowAfter, turnRow, waiting } from './ring';
+import { GOAL, OUTPUTS, OUTPUT_PLACES_AT, PLACE_POSE_AT, at, copyPose, image, joint, put } from './layout';
+import { POSE, placePose } from './reach';
+import { ROW_JOINTS_AT, makeRows, newest, rowAfter, turnRow, waiting } from './ring';
 import { followable, goesOn, place, track } from './track';
 
 /** The pose that is due, which a board keeps over a reset. */
 const DUE_POSE: usize = OUTPUTS + OUTPUT_PLACES_AT + PLACE_POSE_AT;
 
-/** Of a joint's newest targets: the last one, its step, and ticks until all that wait and the one that is due can be followed. */
-@unmanaged
-class Newest {
-  target: f32;
-  step: f32;
-  wild: u32;
-}
-const LAST: usize = memory.data(16 * 12);
-// @ts-ignore: decorator
-@inline function newest(i: i32): Newest {
-  return changetype<Newest>(LAST + usize(i) * offsetof<Newest>());
-}
-
 /** Puts joint i at rest somewhere inside its limits, and asks no more of it. */
 export function placeJoint(i: i32, pos: f32): void {
   place(joint(i), pos);
-  put(NEWEST, i, pos);
+  newest(i).target = pos;
 }
 
 /** Forgets what waits: the joints have been placed anew. */
@@ -39,7 +26,7 @@ export function forgetAhead(): void {
 export function startAhead(): void {
   const count = i32(image().joint_count);
   makeRows(image().look_ahead, count);
-  for (let i = 0; i < count; i++) put(NEWEST, i, joint(i).target);
+  for (let i = 0; i < count; i++) newest(i).target = joint(i).target;
   standFrom(0);
 }
 
@@ -48,7 +35,7 @@ export function stopAhead(): void {
   if (!waiting()) return;
   forgetAhead();
   placePose(DUE_POSE);
-  for (let i = 0; i < i32(image().joint_count); i++) put(NEWEST, i, joint(i).target);
+  for (let i = 0; i < i32(image().joint_count); i++) newest(i).target = joint(i).target;
 }
 
 /**
@@ -71,7 +58,7 @@ export function cutAhead(): void {
   copyPose(GOAL, last);
   for (let i = 0; i < count; i++) {
     const target = at(last + ROW_JOINTS_AT, i);
-    put(NEWEST, i, target);
+    newest(i).target = target;
     put(GOAL, 6 + i, target);
   }
   standFrom(kept + 1);
@@ -84,12 +71,13 @@ function standFrom(n: u32): void {
   for (; n < ticks; n++) {
     const row = rowAfter(n);
     copyPose(row, POSE);
-    for (let i = 0; i < count; i++) put(row + ROW_JOINTS_AT, i, at(NEWEST, i));
+    for (let i = 0; i < count; i++) put(row + ROW_JOINTS_AT, i, newest(i).target);
   }
   for (let i = 0; i < count; i++) {
-    newest(i).target = at(NEWEST, i);
-    newest(i).step = 0;
-    newest(i).wild = ticks + 1;
+    const found = newest(i);
+    found.before = found.target;
+    found.step = 0;
+    found.wild = ticks + 1;
   }
 }
 
@@ -101,18 +89,17 @@ function exchange(count: i32): usize {
   copyPose(row, POSE);
   const first = row + ROW_JOINTS_AT;
   for (let i = 0; i < count; i++) {
-    const target = at(NEWEST, i);
-    const last = newest(i);
+    const found = newest(i);
     const j = joint(i);
     const cell = first + (usize(i) << 2);
-    const from = last.target;
-    const step = target - from;
+    const target = found.target;
+    const step = target - found.before;
     j.target = load<f32>(cell);
     store<f32>(cell, target);
-    if (!followable(j, from, last.step, step)) last.wild = ticks + 1;
-    else if (last.wild) last.wild -= 1;
-    last.target = target;
-    last.step = step;
+    if (!followable(j, found.before, found.step, step)) found.wild = ticks + 1;
+    else if (found.wild) found.wild -= 1;
+    found.before = target;
+    found.step = step;
   }
   return first;
 }
@@ -130,7 +117,7 @@ export function trackAll(count: i32): void {
   }
   for (let i = 0; i < count; i++) {
     const j = joint(i);
-    j.target = at(NEWEST, i);
+    j.target = newest(i).target;
     track(j, 0);
   }
 }

@@ -402,6 +402,7 @@ export function publish(): void {
   const places = changetype<Places>(base);
   places.trip = g.trip;
   places.pulsing = g.pulsing;
-  for (let i = 0; i < jointCount(); i++) put(base + PLACE_JOINTS_AT, i, joint(i).out);
+  const count = jointCount();
+  for (let i = 0; i < count; i++) put(base + PLACE_JOINTS_AT, i, joint(i).out);
   if (!waiting()) copyPose(base + PLACE_POSE_AT, POSE);
 }

@@ -6,6 +6,7 @@
 import { ACTIVE, GOAL, LEGS, POSE_SLOW_AT, POSE_SPEED_AT, at, copyPose, image, put } from './layout';
 import { clamp } from './kernels';
 import { solve } from './kinematics';
+import { newest } from './ring';
 
 
 @unmanaged
@@ -26,10 +27,8 @@ const SEARCH: usize = memory.data(20);
   return changetype<Search>(SEARCH);
 }
 
-/** Pose followed now (always reachable), and behind it the newest targets of the joints, solved for it or asked alone. */
-export const POSE: usize = memory.data(24 + 16 * 4);
-export const NEWEST: usize = POSE + 24;
-/** Candidates, and joints solved for them. */
+/** Pose followed now (always reachable), candidates, and joints solved for them. */
+export const POSE: usize = memory.data(24);
 const WANTED: usize = memory.data(24);
 const NEXT: usize = memory.data(24);
 const SOLVED: usize = memory.data(24);
@@ -95,7 +94,7 @@ function stepToward(to: usize): bool {
 
 function take(): void {
   copyPose(POSE, NEXT);
-  for (let i = 0; i < LEGS; i++) put(NEWEST, i, at(SOLVED, i));
+  for (let i = 0; i < LEGS; i++) newest(i).target = at(SOLVED, i);
 }
 
 /** WANTED = share of the asked pose. */

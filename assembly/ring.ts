@@ -26,6 +26,20 @@ const RING: usize = memory.data(1024 * 4);
   return changetype<Rows>(ROWS);
 }
 
+/** Of a joint: the newest target, found on this tick; the one before, its step; ticks until all that wait and the one due can be followed. */
+@unmanaged
+export class Newest {
+  target: f32;
+  before: f32;
+  step: f32;
+  wild: u32;
+}
+const NEWEST: usize = memory.data(16 * 16);
+// @ts-ignore: decorator
+@inline export function newest(i: i32): Newest {
+  return changetype<Newest>(NEWEST + usize(i) * offsetof<Newest>());
+}
+
 /** Ticks between a target's being found and its being due. */
 // @ts-ignore: decorator
 @inline export function waiting(): u32 {

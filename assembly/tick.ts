@@ -1,5 +1,5 @@
 /** One tick, in reading order: bytes in, pose, joints, pulses, bytes out. */
-import { ACTIVE, GOAL, IMAGE_MAX, JOINTS, PULSES, at, image, inputs, joint, outputs, put } from './layout';
+import { ACTIVE, GOAL, IMAGE_MAX, JOINTS, PULSES, at, image, inputs, joint, outputs } from './layout';
 import { behave } from './behaviours';
 import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';
@@ -8,7 +8,8 @@ import { clamp } from './kernels';
 import { receive, report, startLink } from './link';
 import { emptyQueue } from './queue';
 import { restartPlayback } from './playback';
-import { NEWEST, followPose } from './reach';
+import { followPose } from './reach';
+import { newest } from './ring';
 import { acceptImage } from './rig';
 import { writePulses } from './servo';
 import { trackAll } from './ahead';
@@ -60,6 +61,6 @@ export function step(): void {
 function followJoints(count: i32): void {
   for (let i = i32(image().leg_count); i < count; i++) {
     const j = joint(i);
-    put(NEWEST, i, clamp(at(GOAL, 6 + i), j.lo, j.hi));
+    newest(i).target = clamp(at(GOAL, 6 + i), j.lo, j.hi);
   }
 }

@@ -220,33 +220,34 @@ export function track(j: JointState, newest: usize): void {
     least = leastAfter(j, before);
   }
 
-  // On its target, with the target's speed, which changes within the limits, and nothing ahead speaks against it.
-  if (followed && wish <= most && wish >= least && magnitude(wish) <= j.speed && stops(j, was, wish)) {
-    if (!newest || same(stoppable(j, newest, wish, most, least), wish)) {
-      j.target_trust = wish;
-      j.pos = target;
-      j.step = wish;
-      return;
-    }
-  }
-  let gain = wish - wished;
   let behind = was - j.pos;
-
-  // A change of speed beyond the limits may be a jump: distance to make good rather than a velocity to follow. It is
-  // believed as fast as the joint could follow it, and standing still at once.
-  const trusted = j.target_trust;
-  j.target_trust = wish;
-  if (wish > mostAfter(j, wished) || wish < leastAfter(j, wished)) {
-    gain = 0;
-    if (wish != 0) {
-      behind += wish - trusted;
-      j.target_trust = clamp(wish, leastAfter(j, trusted), mostAfter(j, trusted));
-      wish = trusted;
+  let u = wish;
+  // On its target, with the target's speed, which changes within the limits: it goes on so, if nothing ahead speaks against it.
+  const follows =
+    followed && wish <= most && wish >= least && magnitude(wish) <= j.speed && stops(j, was, wish);
+  if (follows) j.target_trust = wish;
+  else {
+    let gain = wish - wished;
+    // A change of speed beyond the limits may be a jump: distance to make good rather than a velocity to follow. It is
+    // believed as fast as the joint could follow it, and standing still at once.
+    const trusted = j.target_trust;
+    j.target_trust = wish;
+    if (wish > mostAfter(j, wished) || wish < leastAfter(j, wished)) {
+      gain = 0;
+      if (wish != 0) {
+        behind += wish - trusted;
+        j.target_trust = clamp(wish, leastAfter(j, trusted), mostAfter(j, trusted));
+        wish = trusted;
+      }
     }
+    u = chase(j, wish, gain, behind);
   }
-
-  let u = chase(j, wish, gain, behind);
   if (newest) u = stoppable(j, newest, u, most, least);
+  if (follows && same(u, wish)) {
+    j.pos = target;
+    j.step = wish;
+    return;
+  }
 
   // Speed; where the limit was lowered in motion, braking down to it.
   const top = j.speed;
