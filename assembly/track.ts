@@ -167,7 +167,8 @@ function stoppable(j: JointState, newest: usize, u: f32, most: f32, least: f32):
   const s = goal - pos;
   let end: f32;
   if (s > 0) end = stoppingStep(s, PLANNED * (up ? j.minus : j.plus), <f32>4.0 * half);
-  else end = -stoppingStep(-s, PLANNED * (up ? j.plus : j.minus), <f32>4.0 * (up ? j.half_over_plus : j.half_over_minus));
+  else
+    end = -stoppingStep(-s, PLANNED * (up ? j.plus : j.minus), <f32>4.0 * (up ? j.half_over_plus : j.half_over_minus));
   if (short && goal == last) {
     const before = n > 1 ? load<u32>(cellAt(newest, n - 1)) : reinterpret<u32>(j.target);
     const going = last - reinterpret<f32>(before ^ flip);
@@ -223,8 +224,7 @@ export function track(j: JointState, newest: usize): void {
   let behind = was - j.pos;
   let u = wish;
   // On its target, with the target's speed, which changes within the limits: it goes on so, if nothing ahead speaks against it.
-  const follows =
-    followed && wish <= most && wish >= least && magnitude(wish) <= j.speed && stops(j, was, wish);
+  const follows = followed && wish <= most && wish >= least && magnitude(wish) <= j.speed && stops(j, was, wish);
   if (follows) j.target_trust = wish;
   else {
     let gain = wish - wished;

@@ -6,6 +6,7 @@ import type { Telemetry } from '../controller/messages.ts';
 import { inverseInto, whatStops } from '../physics/inverse.ts';
 import type { MutablePose } from '../physics/forward.ts';
 import { type Pose, type Rig, HOME, toDeg, toShown } from '../rig/rig.ts';
+import { lookAhead_us } from '../rig/look-ahead.ts';
 import { wobbleDelay_ms } from '../rig/wobble.ts';
 import type { Interpolant } from '../stream/interpolate.ts';
 import { Arrivals } from './arrivals.ts';
@@ -45,6 +46,9 @@ export class Measure {
   private readonly stops = new Map<string, { joint: string; cause: string; frames: number }>();
   private readonly tickTimes = new Distribution();
   private origin_us = Infinity;
+  /** Poses are found out of reach that much before they are shown; until then one may be shown. */
+  private readonly lookAhead_us: number;
+  private outOfReach_us = -Infinity;
   private first_s = 0;
   private end_us = Infinity;
   private halted = false;
@@ -77,6 +81,7 @@ export class Measure {
     this.hz = rig.motion.tick_hz;
     this.wobble_us = wobbleDelay_ms(rig) * 1000;
     this.delay_us = rig.motion.playback_delay_ms * 1000 + this.wobble_us;
+    this.lookAhead_us = lookAhead_us(rig.motion);
     this.joints = rig.joints.map((joint) => new JointMeasure(joint));
     this.breaches = new Breaches(rig);
     this.arrivals = new Arrivals(this.hz);
@@ -123,12 +128,13 @@ export class Measure {
     if (stream_s >= this.first_s) this.played = true;
     this.watch(t, at_s, playing);
     this.arrivals.telemetry(t, now_us);
-    this.feeding(t, shown_us + this.wobble_us);
+    this.feeding(t, shown_us + this.wobble_us + this.lookAhead_us);
+    if (t.unreachable || t.unreachableTicks > 0) this.outOfReach_us = shown_us + this.lookAhead_us + this.wobble_us;
     if (!playing) return;
     this.ticks += t.ticks;
     this.last_s = at_s;
     if (t.tick_us > 0) this.tickTimes.add(t.tick_us);
-    this.look(t, at_s, stream_s);
+    this.look(t, at_s, stream_s, shown_us);
     this.metal?.telemetry(t, at_s);
   }
 
@@ -137,7 +143,7 @@ export class Measure {
     return (at_us - this.origin_us) / 1e6 >= this.first_s && at_us <= this.end_us;
   }
 
-  /** What the queue had to play, by the playback clock: the wobble cure comes behind it. */
+  /** What the queue had to play, by the playback clock: look-ahead and wobble cure come behind it. */
   private feeding(t: Telemetry, play_us: number): void {
     if (!this.plays(play_us)) return;
     if (play_us < this.end_us) this.starved += t.starvedTicks;
@@ -155,7 +161,7 @@ export class Measure {
   }
 
   /** Compares asked and delivered. */
-  private look(t: Telemetry, at_s: number, stream_s: number): void {
+  private look(t: Telemetry, at_s: number, stream_s: number, shown_us: number): void {
     this.asked.evaluate(stream_s, this.askedValues);
     const { rig, askedJoints } = this;
     const pose = this.askedPose;
@@ -164,7 +170,7 @@ export class Measure {
     let reachable = true;
     if (rig.platform) {
       reachable = inverseInto(rig.platform, pose, this.askedLegs);
-      const stop = t.unreachable || !reachable ? whatStops(rig, pose) : null;
+      const stop = shown_us <= this.outOfReach_us || !reachable ? whatStops(rig, pose) : null;
       if (stop) this.count(stop);
       if (stop) reachable = false;
       if (reachable) askedJoints.set(this.askedLegs);
@@ -246,6 +252,7 @@ export class Measure {
       out_of_reach: this.outOfReach(),
       stopped_by: [...this.stops.values()].sort((a, b) => b.frames - a.frames),
       delay_ms: this.delay_us / 1000,
+      look_ahead_ms: this.lookAhead_us / 1000,
       wobble_ms: this.wobble_us / 1000,
       latency_ms: latency.spread(),
       tick_us: timed ? { ...this.tickTimes.spread(), budget: 1e6 / this.hz, clock: target.clock } : null,

@@ -55,8 +55,10 @@ export interface Answer {
   /** Share of the looks at which the asked pose is out of reach; `stopped_by` says what stopped how many. */
   readonly out_of_reach: number;
   readonly stopped_by: readonly { readonly joint: string; readonly cause: string; readonly frames: number }[];
-  /** From a frame's instant to the joints that show it: the playback delay, and wobble_ms that the wobble cure takes. */
+  /** From a frame's instant to the joints that show it: the playback delay, look_ahead_ms of it, and wobble_ms that the wobble cure takes. */
   readonly delay_ms: number;
+  /** What the controller sees of what comes; the rest of the playback delay bears jitter. */
+  readonly look_ahead_ms: number;
   readonly wobble_ms: number;
   readonly latency_ms: Spread;
   /** Duration of a tick; null where the target does not measure it. `clock` says on what it was measured. */

@@ -323,6 +323,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
       return { joint: name, cause, frames: Math.ceil(ticks / 4) };
     }),
     delay_ms: 80,
+    look_ahead_ms: 40,
     wobble_ms: 0,
     latency_ms: latency.spread(),
     tick_us: null,
