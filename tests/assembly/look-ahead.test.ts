@@ -233,9 +233,13 @@ describe('the guard', () => {
       before.slice(0, 6).forEach((at, i) => {
         furthest = Math.max(furthest, toDeg(Math.abs(t.position[i]! - at)));
       });
-    // A plate that brakes from 15 mm/s and goes on slowly is nearly where it was 50 ms ago: its 300 ms were 4 mm, or 10 deg of crank.
-    prop.seconds(0.05);
-    expect(furthest).toBeLessThan(2.5);
+    prop.seconds(0.2);
+    expect(furthest).toBeLessThan(4);
+    // Braked to the slow speeds, the legs are where the plate is asked to be: nothing is left of a jump to make good.
+    let held = 0;
+    prop.watch = (t) => (held += Math.max(...t.held.subarray(0, 6)));
+    prop.seconds(0.1);
+    expect(held).toBe(0);
     prop.until('limp');
     expect(nodOf(prop)).toBeCloseTo(-20, 3);
   });
