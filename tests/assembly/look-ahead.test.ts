@@ -228,6 +228,11 @@ describe('the guard', () => {
     const before = [...prop.telemetry.position];
     prop.ask(TYPE.settle);
     expect(prop.state).toBe('settling');
+    // The pose that it settles from is the legs' own.
+    const plate: [number, number, number, number, number, number] = [...HOME];
+    expect(new ForwardSolver(prop.rig.platform!).solve(prop.telemetry.position, plate, plate)).toBe(true);
+    const from = new Float32Array(prop.controller.places().slice().buffer, 8 + 4 * 16, 6);
+    expect(Math.abs(from[1]! - plate[1])).toBeLessThan(0.2);
     let furthest = 0;
     prop.watch = (t) =>
       before.slice(0, 6).forEach((at, i) => {
