@@ -16,6 +16,7 @@ import {
   Places,
   REST_POWERED,
   at,
+  copyPose,
   image,
   inputs,
   joint,
@@ -30,7 +31,9 @@ import { play, restartPlayback } from './playback';
 import { emptyQueue } from './queue';
 import { POSE, placePose, setPoseSlow } from './reach';
 import { Event, Reset, State, Trip, following } from './states';
-import { arrived, place } from './track';
+import { waiting } from './ring';
+import { cutAhead, forgetAhead, placeJoint, startAhead, stopAhead } from './ahead';
+import { arrived } from './track';
 import { forgetMotion } from './wobble';
 
 const SILENCE_MS: u32 = 250;
@@ -121,6 +124,7 @@ export function raise(event: Event): bool {
     restartPlayback();
   }
   enter(next);
+  if (event == Event.pause) cutAhead();
   return true;
 }
 
@@ -149,7 +153,10 @@ function cleared(): bool {
 function enter(next: State): void {
   const g = guard();
   const powered = g.pulsing != 0;
+  const listened = listening();
   g.state = next;
+  if (listened && !listening()) stopAhead();
+  else if (listening() && !listened) startAhead();
   g.since = 0;
   g.silent = 0;
   g.resting = false;
@@ -160,7 +167,7 @@ function enter(next: State): void {
     slow(true);
     g.turn = firstOff();
     if (!powered) {
-      for (let i = 0; i < jointCount(); i++) place(joint(i), joint(i).out);
+      for (let i = 0; i < jointCount(); i++) placeJoint(i, joint(i).out);
       forgetMotion();
     }
     goHere();
@@ -213,6 +220,7 @@ export function wake(): void {
   const g = guard();
   memory.fill(GUARD, 0, offsetof<Guard>());
   const places = changetype<Places>(INPUTS + INPUT_PLACES_AT);
+  forgetAhead();
   placePose(ACTIVE + POSE_REST_AT);
   if (!jointCount() || !inputs().places_valid) return;
   adoptPlaces();
@@ -234,7 +242,7 @@ function adoptPlaces(): void {
   const places = INPUTS + INPUT_PLACES_AT;
   for (let i = 0; i < jointCount(); i++) {
     const j = joint(i);
-    place(j, clamp(at(places + PLACE_JOINTS_AT, i), j.lo, j.hi));
+    placeJoint(i, clamp(at(places + PLACE_JOINTS_AT, i), j.lo, j.hi));
   }
   forgetMotion();
   if (image().leg_count && solve(places + PLACE_POSE_AT, SCRATCH)) placePose(places + PLACE_POSE_AT);
@@ -407,6 +415,7 @@ export function publish(): void {
   const places = changetype<Places>(base);
   places.trip = g.trip;
   places.pulsing = g.pulsing;
-  for (let i = 0; i < jointCount(); i++) put(base + PLACE_JOINTS_AT, i, joint(i).out);
-  memory.copy(base + PLACE_POSE_AT, POSE, 24);
+  const count = jointCount();
+  for (let i = 0; i < count; i++) put(base + PLACE_JOINTS_AT, i, joint(i).out);
+  if (!waiting()) copyPose(base + PLACE_POSE_AT, POSE);
 }

@@ -9,7 +9,7 @@ export const JOINTS: i32 = 16;
 export const VALUES: i32 = 6 + JOINTS;
 
 export const IMAGE_MAGIC: u32 = 0x31525750; // "PWR1"
-export const IMAGE_VERSION: u32 = 2;
+export const IMAGE_VERSION: u32 = 3;
 
 /** Which drive the platform has, if any. */
 export const DRIVE_NONE: u32 = 0;
@@ -79,7 +79,8 @@ export class Image {
   /** Names the rig: the host's hash of what the image says. */
   fingerprint: u32;
   tick_hz: u16;
-  reserved0: u16;
+  /** Ticks between a pose's being solved and its being tracked; 0: none. */
+  look_ahead: u16;
   joint_count: u8;
   leg_count: u8;
   drive: u8;
@@ -348,4 +349,14 @@ export const GOAL: usize = memory.data(22 * 4);
 // @ts-ignore: decorator
 @inline export function put(block: usize, i: i32, value: f32): void {
   store<f32>(block + (usize(i) << 2), value);
+}
+/** Copies a pose, word by word: on the boards a call of memory.copy takes longer than that. */
+// @ts-ignore: decorator
+@inline export function copyPose(to: usize, from: usize): void {
+  store<u32>(to, load<u32>(from));
+  store<u32>(to, load<u32>(from, 4), 4);
+  store<u32>(to, load<u32>(from, 8), 8);
+  store<u32>(to, load<u32>(from, 12), 12);
+  store<u32>(to, load<u32>(from, 16), 16);
+  store<u32>(to, load<u32>(from, 20), 20);
 }

@@ -3,9 +3,10 @@
  * segment from home to the asked pose; the share of the segment is searched over the ticks, so that a tick solves the
  * inverse kinematics at most twice. Whatever is asked, the pose that comes out has been solved: its joints exist.
  */
-import { ACTIVE, GOAL, LEGS, POSE_SLOW_AT, POSE_SPEED_AT, at, joint, put, image } from './layout';
+import { ACTIVE, GOAL, LEGS, POSE_SLOW_AT, POSE_SPEED_AT, at, copyPose, image, put } from './layout';
 import { clamp } from './kernels';
 import { solve } from './kinematics';
+import { newest } from './ring';
 
 
 @unmanaged
@@ -92,14 +93,14 @@ function stepToward(to: usize): bool {
 }
 
 function take(): void {
-  memory.copy(POSE, NEXT, 24);
-  for (let i = 0; i < LEGS; i++) joint(i).target = at(SOLVED, i);
+  copyPose(POSE, NEXT);
+  for (let i = 0; i < LEGS; i++) newest(i).target = at(SOLVED, i);
 }
 
 /** WANTED = share of the asked pose. */
 function want(share: f32): void {
   if (share == 1) {
-    memory.copy(WANTED, GOAL, 24);
+    copyPose(WANTED, GOAL);
     return;
   }
   for (let i = 0; i < 6; i++) put(WANTED, i, at(GOAL, i) * share);
@@ -118,7 +119,7 @@ function nearestShare(): f32 {
   return length > 0 ? clamp(along / length, 0, 1) : 0;
 }
 
-/** One tick: moves POSE toward the asked pose in GOAL and sets the legs' targets. */
+/** One tick: moves POSE toward the asked pose in GOAL and sets the legs' newest targets. */
 export function followPose(): void {
   const s = search();
   if (s.detour > 0) {

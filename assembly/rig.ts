@@ -33,7 +33,9 @@ import { crc32 } from './crc';
 import { finite, magnitude } from './kernels';
 import { prepare, solve } from './kinematics';
 import { setPoseSteps } from './reach';
-import { place, setLimits } from './track';
+import { RING_PLACES } from './ring';
+import { placeJoint } from './ahead';
+import { setLimits } from './track';
 import { startFilters } from './wobble';
 
 /** Why an image is refused; numbers are never reused. */
@@ -119,6 +121,7 @@ function rangesHold(rig: Image): bool {
   const count = i32(rig.joint_count);
   for (let i = 0; i < count; i++)
     if (!jointHolds(changetype<JointImage>(STAGED + JOINTS_AT + usize(i) * offsetof<JointImage>()))) return false;
+  if (u32(rig.look_ahead) * (u32(count) + 6) > RING_PLACES) return false;
   return wobbleHolds(rig);
 }
 
@@ -168,7 +171,7 @@ function setUp(): void {
   for (let i = 0; i < i32(rig.joint_count); i++) {
     const j = jointImage(i);
     setLimits(joint(i), j.lo, j.hi, j.speed, j.slow, j.plus, j.minus, j.plus_gone, j.minus_gone, hz);
-    place(joint(i), j.rest);
+    placeJoint(i, j.rest);
   }
   startFilters();
   setPoseSteps();

@@ -9,9 +9,10 @@ import { receive, report, startLink, startStored } from './link';
 import { emptyQueue } from './queue';
 import { restartPlayback } from './playback';
 import { followPose } from './reach';
+import { newest } from './ring';
 import { acceptImage } from './rig';
 import { writePulses } from './servo';
-import { trackAll } from './track';
+import { trackAll } from './ahead';
 import { filterAll } from './wobble';
 
 /** Before the first rig image there is still a link to serve, at this rate. */
@@ -61,6 +62,6 @@ export function step(): void {
 function followJoints(count: i32): void {
   for (let i = i32(image().leg_count); i < count; i++) {
     const j = joint(i);
-    j.target = clamp(at(GOAL, 6 + i), j.lo, j.hi);
+    newest(i).target = clamp(at(GOAL, 6 + i), j.lo, j.hi);
   }
 }

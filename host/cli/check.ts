@@ -2,6 +2,7 @@
 import type { Command } from 'commander';
 import { rigSchemaJson } from '../rig/read.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
+import { lookAhead_us } from '../rig/look-ahead.ts';
 import { wobbleDelay_ms, wobbleFilter } from '../rig/wobble.ts';
 import { torqueWords } from '../rig/torque.ts';
 import { together } from '../rig/words.ts';
@@ -45,7 +46,8 @@ async function check(path: string | undefined, options: Options, io: Io): Promis
     return refuse(io, options.json === true, [
       problemOf('check', 'which rig file? For example: posewright check night-owl.yaml'),
     ]);
-  const { rig, problems } = await readRigFile(path, io);
+  const { rig, problems: found, advice } = await readRigFile(path, io);
+  const problems = [...found, ...advice];
   const summary = rig && summarize(rig);
   if (options.json) printJson(io, { ok: rig !== null, problems, summary });
   else {
@@ -156,6 +158,14 @@ function wobbleRows(rig: Rig): (readonly [string, string])[] {
   ];
 }
 
+/** What the playback delay is good for. */
+function lookingAhead(motion: Rig['motion']): string {
+  const ahead_ms = lookAhead_us(motion) / 1000;
+  const jitter_ms = motion.playback_delay_ms - ahead_ms;
+  if (ahead_ms === 0) return 'so that late frames still count; it does not look ahead';
+  return `${short(ahead_ms)} ms to look ahead, ${short(jitter_ms)} ms so that late frames still count`;
+}
+
 function words(file: string, rig: Rig, summary: Summary, io: Io): string {
   const colours = coloursOf(io, io.stdout);
   const width = widthOf(io.stdout);
@@ -169,7 +179,7 @@ function words(file: string, rig: Rig, summary: Summary, io: Io): string {
     ...platformRows(rig, summary),
     [
       'motion',
-      `${short(rig.motion.tick_hz)} ticks a second, played ${short(rig.motion.playback_delay_ms)} ms late so that late frames still count`,
+      `${short(rig.motion.tick_hz)} ticks a second, played ${short(rig.motion.playback_delay_ms)} ms late: ${lookingAhead(rig.motion)}`,
     ],
     ...wobbleRows(rig),
     ...servoRows(summary),

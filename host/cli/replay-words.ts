@@ -31,9 +31,14 @@ const us = (value: number): string => `${value.toFixed(value < 10 ? 1 : 0)} us`;
 const counted = (n: number, noun: string): string => `${String(n)} ${noun}${n === 1 ? '' : 's'}`;
 
 /** What the delay is good for. */
-function delay({ delay_ms, wobble_ms }: Answer): string {
-  if (wobble_ms === 0) return `${String(delay_ms)} ms, constant and on purpose: late frames still count`;
-  return `${ms(delay_ms)}, constant and on purpose: ${ms(delay_ms - wobble_ms)} so that late frames still count, ${ms(wobble_ms)} to cure the wobble`;
+function delay({ delay_ms, look_ahead_ms, wobble_ms }: Answer): string {
+  const parts = [
+    look_ahead_ms > 0 ? `${ms(look_ahead_ms)} to look ahead` : '',
+    `${ms(delay_ms - look_ahead_ms - wobble_ms)} so that late frames still count`,
+    wobble_ms > 0 ? `${ms(wobble_ms)} to cure the wobble` : '',
+  ].filter((part) => part !== '');
+  if (parts.length === 1) return `${String(delay_ms)} ms, constant and on purpose: late frames still count`;
+  return `${ms(delay_ms)}, constant and on purpose: ${parts.join(', ')}`;
 }
 
 function timing(answer: Answer): Row[] {

@@ -11,14 +11,17 @@ export interface RigInput {
   /** Null when a problem is an error. */
   readonly rig: Rig | null;
   readonly problems: readonly Problem[];
+  /** For whoever asks about the file. */
+  readonly advice: readonly Problem[];
 }
 
 /** The rig in a file, or on standard input for '-', with all that is wrong with it. */
 export async function readRigFile(path: string, io: Io): Promise<RigInput> {
   const file = shownName(path);
   const read = await readText(path, io);
-  if ('fault' in read) return { rig: null, problems: [problemOf(file, read.fault)] };
-  const { rig, problems } = readRig(read.text);
+  if ('fault' in read) return { rig: null, problems: [problemOf(file, read.fault)], advice: [] };
+  const { rig, problems, advice } = readRig(read.text);
   const bad = problems.some((problem) => problem.severity === 'error');
-  return { rig: bad ? null : rig, problems: problems.map((problem) => ({ file, ...problem })) };
+  const inFile = (problem: Omit<Problem, 'file'>): Problem => ({ file, ...problem });
+  return { rig: bad ? null : rig, problems: problems.map(inFile), advice: advice.map(inFile) };
 }

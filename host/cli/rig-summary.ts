@@ -2,6 +2,7 @@
 import { ridersOf } from '../physics/riders.ts';
 import { type Joint, POSE_KEYS, type Pose, type Rig, toDeg, toShown } from '../rig/rig.ts';
 import { supplyWords } from '../rig/boards.ts';
+import { lookAhead_us } from '../rig/look-ahead.ts';
 import { KGF_CM } from '../rig/torque.ts';
 import { goneOf, withUnit } from './keys.ts';
 
@@ -44,6 +45,8 @@ export interface Summary {
   readonly audience: Rig['audience'];
   readonly tick_hz: number;
   readonly playback_delay_ms: number;
+  /** In whole ticks. */
+  readonly look_ahead_ms: number;
   /** How the board watches the supply, in words; null: it does not. */
   readonly supply_watch: string | null;
   readonly joints: readonly Readonly<Record<string, string | number>>[];
@@ -135,6 +138,7 @@ export function summarize(rig: Rig): Summary {
     audience: rig.audience,
     tick_hz: motion.tick_hz,
     playback_delay_ms: motion.playback_delay_ms,
+    look_ahead_ms: lookAhead_us(motion) / 1000,
     supply_watch: supplyWords(rig),
     joints: rig.joints.map(jointRecord),
     servos: servos(rig),

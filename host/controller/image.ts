@@ -6,10 +6,11 @@ import { createHash } from 'node:crypto';
 import crc32 from 'crc/calculators/crc32';
 import { type Mat3, mulVec, rpyMatrix, transpose } from '../rig/rotation.ts';
 import { type Joint, type Leg, type Platform, type Rig, type Vec3, toRad } from '../rig/rig.ts';
+import { lookAheadTicks, lookAhead_us } from '../rig/look-ahead.ts';
 import { wobbleFilter } from '../rig/wobble.ts';
 
 const MAGIC = 0x31525750;
-export const IMAGE_VERSION = 2;
+export const IMAGE_VERSION = 3;
 const HEADER_BYTES = 12;
 const WOBBLE_AT = 172;
 const LEGS_AT = 212;
@@ -85,11 +86,12 @@ export function imageFingerprint(image: Uint8Array): number {
 function packGeneral(view: DataView, rig: Rig): void {
   const { motion, board, supply } = rig;
   const w = writer(view, 16);
-  w.u16(motion.tick_hz, 0);
+  w.u16(motion.tick_hz, lookAheadTicks(motion));
   w.u8(rig.joints.length, rig.platform ? 6 : 0, rig.platform ? DRIVE[rig.platform.drive] : 0);
   w.u8(rig.platform?.branch === 'other' ? 1 : 0);
   w.u8(REST[rig.rest], board?.stop?.category ?? 1, board?.stop?.pin ?? NO_PIN, board?.power_pin ?? NO_PIN);
-  w.u32(Math.round(motion.playback_delay_ms * 1000), Math.round(motion.hold_s * 1000));
+  // Targets that wait for their time make up the rest of the delay.
+  w.u32(Math.round(motion.playback_delay_ms * 1000 - lookAhead_us(motion)), Math.round(motion.hold_s * 1000));
   w.u16(Math.round((supply?.low_v ?? 0) * 1000));
 }
 

@@ -4,6 +4,7 @@
  */
 import { type Telemetry, STATES } from '../controller/messages.ts';
 import { BeyondWatch, withinLimits } from '../physics/beyond.ts';
+import { lookAhead_us } from '../rig/look-ahead.ts';
 import { type Pose, type Rig, HOME, POSE_KEYS, toDeg, toRad, toShown } from '../rig/rig.ts';
 import { wobbleDelay_ms } from '../rig/wobble.ts';
 import type { Interpolant } from '../stream/interpolate.ts';
@@ -51,6 +52,9 @@ export class Measure {
   private readonly beyond = new BeyondWatch();
   private readonly tickTimes = new Distribution();
   private origin_us = Infinity;
+  /** Poses are found out of reach that much before they are shown; until then one may be shown. */
+  private readonly lookAhead_us: number;
+  private outOfReach_us = -Infinity;
   private first_s = 0;
   private end_us = Infinity;
   private halted = false;
@@ -93,6 +97,7 @@ export class Measure {
     this.hz = rig.motion.tick_hz;
     this.wobble_us = wobbleDelay_ms(rig) * 1000;
     this.delay_us = rig.motion.playback_delay_ms * 1000 + this.wobble_us;
+    this.lookAhead_us = lookAhead_us(rig.motion);
     this.joints = rig.joints.map((joint) => new JointMeasure(joint));
     this.breaches = new Breaches(rig);
     this.arrivals = new Arrivals(this.hz);
@@ -141,15 +146,17 @@ export class Measure {
     if (stream_s >= this.first_s) this.played = true;
     this.watch(t, at_s, playing);
     this.arrivals.telemetry(t, now_us);
-    this.feeding(t, shown_us + this.wobble_us);
+    this.feeding(t, shown_us + this.wobble_us + this.lookAhead_us);
+    if (t.unreachable || t.unreachableTicks > 0) this.outOfReach_us = shown_us + this.lookAhead_us + this.wobble_us;
+    const isStopped = shown_us <= this.outOfReach_us;
     if (!playing) {
-      if (this.isTail(t, shown_us)) this.tail(t, at_s, stream_s);
+      if (this.isTail(t, shown_us)) this.tail(t, at_s, stream_s, isStopped);
       return;
     }
     this.ticks += t.ticks;
     this.last_s = at_s;
     if (t.tick_us > 0) this.tickTimes.add(t.tick_us);
-    this.look(t, at_s, stream_s);
+    this.look(t, at_s, stream_s, isStopped);
     this.metal?.telemetry(t, at_s);
   }
 
@@ -165,14 +172,14 @@ export class Measure {
   }
 
   /** After the stream a joint may still go past what was asked last. */
-  private tail(t: Telemetry, at_s: number, stream_s: number): void {
+  private tail(t: Telemetry, at_s: number, stream_s: number, isStopped: boolean): void {
     const moves = t.lowest.some((lowest, i) => lowest !== t.highest[i]);
-    this.asked.look(stream_s, t.unreachable);
+    this.asked.look(stream_s, isStopped);
     for (let i = 0; i < this.joints.length; i++) this.joints[i]!.past(at_s, t, i, this.asked);
     if (moves && this.path?.solve(t, this.asked.pose) !== false) this.tell(t, stream_s);
   }
 
-  /** What the queue had to play, by the playback clock: the wobble cure comes behind it. */
+  /** What the queue had to play, by the playback clock: look-ahead and wobble cure come behind it. */
   private feeding(t: Telemetry, play_us: number): void {
     if (!this.plays(play_us)) return;
     if (play_us < this.end_us) this.starved += t.starvedTicks;
@@ -190,9 +197,10 @@ export class Measure {
   }
 
   /** Compares asked and delivered. */
-  private look(t: Telemetry, at_s: number, stream_s: number): void {
+  /** Compares asked and delivered. @param isStopped whether the controller found the pose, or one near it, out of reach. */
+  private look(t: Telemetry, at_s: number, stream_s: number, isStopped: boolean): void {
     const { joints, asked, path } = this;
-    const stop = asked.look(stream_s, t.unreachable);
+    const stop = asked.look(stream_s, isStopped);
     this.looks++;
     if (stop) this.count(stop);
     if (this.lookBeyond(at_s) || stop) this.stopped++;
@@ -316,6 +324,7 @@ export class Measure {
       stopped_by: [...this.stops.values()].sort((a, b) => b.frames - a.frames),
       beyond,
       delay_ms: this.delay_us / 1000,
+      look_ahead_ms: this.lookAhead_us / 1000,
       wobble_ms: this.wobble_us / 1000,
       latency_ms: latency.spread(),
       tick_us: timed ? { ...this.tickTimes.spread(), budget: 1e6 / this.hz, clock: target.clock } : null,

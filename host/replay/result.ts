@@ -73,8 +73,10 @@ export interface Answer {
   readonly stopped_by: readonly { readonly joint: string; readonly cause: string; readonly frames: number }[];
   /** Joints, but the legs, asked to go beyond their soft limits: the furthest of each, the furthest first. */
   readonly beyond: readonly Beyond[];
-  /** From a frame's instant to the joints that show it: the playback delay, and wobble_ms that the wobble cure takes. */
+  /** From a frame's instant to the joints that show it: the playback delay, look_ahead_ms of it, and wobble_ms that the wobble cure takes. */
   readonly delay_ms: number;
+  /** What the controller sees of what comes; the rest of the playback delay bears jitter. */
+  readonly look_ahead_ms: number;
   readonly wobble_ms: number;
   readonly latency_ms: Spread;
   /** Duration of a tick; null where the target does not measure it. `clock` says on what it was measured. */

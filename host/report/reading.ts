@@ -22,8 +22,9 @@ export const list = (items: readonly string[]): Markup =>
     ${items.map((item) => markup`<li>${item}</li>`)}
   </ul>`;
 
-const delay = ({ delay_ms, wobble_ms }: Answer): string => {
-  const playback = `The playback delay of ${figure(delay_ms - wobble_ms, 'ms')}`;
+const delay = ({ delay_ms, look_ahead_ms, wobble_ms }: Answer): string => {
+  const ahead = look_ahead_ms > 0 ? `, ${figure(look_ahead_ms, 'ms')} of it to look ahead,` : '';
+  const playback = `The playback delay of ${figure(delay_ms - wobble_ms, 'ms')}${ahead}`;
   return wobble_ms === 0 ? `${playback} is` : `${playback} and the ${figure(wobble_ms, 'ms')} of the wobble cure are`;
 };
 

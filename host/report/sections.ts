@@ -149,8 +149,8 @@ function stopList({ stopped_by }: Answer): Markup | null {
 
 function latencyFigure({ answer, traces }: Replay): Markup {
   const { p50, p99, max } = answer.latency_ms;
-  const words = `From being sent to being heard, half of the frames took ${figure(p50, 'ms')} or less, 99 % took ${figure(p99, 'ms')} or less, the slowest ${figure(max, 'ms')}. The playback delay makes up for this as long as no frame takes longer.`;
-  const allowed = { value: answer.delay_ms - answer.wobble_ms, name: 'playback delay' };
+  const words = `From being sent to being heard, half of the frames took ${figure(p50, 'ms')} or less, 99 % took ${figure(p99, 'ms')} or less, the slowest ${figure(max, 'ms')}. What the playback delay has left besides looking ahead makes up for this as long as no frame takes longer.`;
+  const allowed = { value: answer.delay_ms - answer.look_ahead_ms - answer.wobble_ms, name: 'delay for jitter' };
   return markup`<figure class="captioned">
     ${histogramChart({ title: 'latency', counted: 'frames', data: traces.latency, allowed })}
     <figcaption>${words}</figcaption>

@@ -5,6 +5,7 @@ import { z } from 'zod';
 import { advise } from './advice.ts';
 import { type RigDocument, readDocument } from './document.ts';
 import { buildAxis, buildLegs, checkPlaces, checkPulses } from './joints.ts';
+import { adviseLookAhead, checkLookAhead, defaultLookAhead_ms } from './look-ahead.ts';
 import { checkNames } from './names.ts';
 import { buildPlatform } from './geometry.ts';
 import type { Path, Problem, Say } from './problem.ts';
@@ -24,6 +25,8 @@ export interface RigReading {
   readonly rig: Rig | null;
   /** In the order of the file's lines. */
   readonly problems: readonly Problem[];
+  /** What is right, and yet told to whoever asks about the file: warnings. */
+  readonly advice: readonly Problem[];
 }
 
 /**
@@ -32,7 +35,7 @@ export interface RigReading {
  */
 export function readRig(text: string, file = 'this file'): RigReading {
   const { document, problems } = readDocument(text, file);
-  if (!document) return { rig: null, problems };
+  if (!document) return { rig: null, problems, advice: [] };
   const found = [...problems];
   const say = speaker(document, found);
   const { faults, groups } = checkShape(document.data);
@@ -40,7 +43,10 @@ export function readRig(text: string, file = 'this file'): RigReading {
   checkNames(document.data, say);
   const rig = buildRig(document.data, groups, say);
   const sorted = found.sort((a, b) => a.line - b.line);
-  return { rig: sorted.some(({ severity }) => severity === 'error') ? null : rig, problems: sorted };
+  if (!rig || sorted.some(({ severity }) => severity === 'error')) return { rig: null, problems: sorted, advice: [] };
+  const advice: Problem[] = [];
+  adviseLookAhead(rig, speaker(document, advice));
+  return { rig, problems: sorted, advice };
 }
 
 /** The JSON Schema (draft 2020-12) of rig files, for editors. Rules between keys are not in it. */
@@ -106,13 +112,14 @@ function buildRig(data: Readonly<Record<string, unknown>>, groups: Groups, say: 
     platform,
     parts: [...groups.parts.values()].map((part) => partOf(part, sources)),
     joints,
-    motion: motionOf(motion),
+    motion: motionOf(motion, joints.length),
     supply,
     rest,
     audience,
     board: groups.board && boardOf(groups.board),
     sources: sources.map,
   };
+  checkLookAhead(rig, say);
   checkWobble(rig, say);
   advise(rig, say);
   return rig;
@@ -180,7 +187,7 @@ function partOf(file: PartFile, sources: Sources): Part {
   };
 }
 
-function motionOf(file: MotionFile): Motion {
+function motionOf(file: MotionFile, joints: number): Motion {
   const { pose_speed: at, wobble } = file;
   const turns = [at.roll_deg_s, at.pitch_deg_s, at.yaw_deg_s].map((deg_s) =>
     deg_s === undefined ? null : toRad(deg_s),
@@ -188,6 +195,7 @@ function motionOf(file: MotionFile): Motion {
   return {
     tick_hz: file.tick_hz,
     playback_delay_ms: file.playback_delay_ms,
+    look_ahead_ms: file.look_ahead_ms ?? defaultLookAhead_ms(file, joints),
     hold_s: file.hold_s,
     pose_speed: [at.x_mm_s ?? null, at.y_mm_s ?? null, at.z_mm_s ?? null, ...turns],
     wobble: { cure: wobble.cure, hz: wobble.hz ?? null, damping: wobble.damping ?? null },

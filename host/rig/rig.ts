@@ -145,6 +145,8 @@ export interface Part {
 export interface Motion {
   readonly tick_hz: number;
   readonly playback_delay_ms: number;
+  /** How much of the delay the controller sees of what comes, in whole ticks (look-ahead.ts); the rest bears jitter. */
+  readonly look_ahead_ms: number;
   /** Per pose component, mm/s and rad/s; null: that component is bounded by the joints alone. */
   readonly pose_speed: readonly (number | null)[];
   /** Seconds of holding before it settles by itself. */

@@ -66,7 +66,8 @@ const speed = number('a speed in mm/s', RATE).optional();
 const turn = number('a speed in deg/s', RATE).optional();
 const motion = section('the keys of motion, such as tick_hz and leg', {
   tick_hz: whole('ticks a second', { atLeast: 50, atMost: 1000 }).default(200),
-  playback_delay_ms: number('a time in ms', { atLeast: 0, atMost: 10_000 }).default(80),
+  playback_delay_ms: number('a time in ms', { atLeast: 0, atMost: 10_000 }).default(120),
+  look_ahead_ms: number('a time in ms', { atLeast: 0, atMost: 10_000 }).optional(),
   hold_s: number('a time in seconds', { above: 0, atMost: 1800 }).default(10),
   pose_speed: section('speeds of the pose, such as { x_mm_s: 60, yaw_deg_s: 90 }', {
     x_mm_s: speed,

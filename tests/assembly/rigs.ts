@@ -74,6 +74,8 @@ export interface RigOptions {
   readonly hz?: number;
   readonly poseSpeed?: readonly (number | null)[];
   readonly delay_ms?: number;
+  /** A part of the delay; 0 if not given. */
+  readonly ahead_ms?: number;
   readonly hold_s?: number;
   readonly restKind?: Rig['rest'];
   readonly stopCategory?: 0 | 1 | 2;
@@ -153,6 +155,7 @@ export function rigOf(options: RigOptions = {}): Rig {
     motion: {
       tick_hz: options.hz ?? 200,
       playback_delay_ms: options.delay_ms ?? 80,
+      look_ahead_ms: options.ahead_ms ?? 0,
       pose_speed: options.poseSpeed ?? [null, null, null, null, null, null],
       hold_s: options.hold_s ?? 10,
       wobble: options.wobble ?? { cure: 'none', hz: null, damping: null },

@@ -27,10 +27,10 @@ function stepTime(from: f32, to: f32, speed: f32, plus: f32, minus: f32, hz: f32
   ready(-10, 10, speed, plus, minus, hz, from);
   joint().target = to;
   for (let n = 1; n < 1000000; n++) {
-    track(joint());
+    track(joint(), 0);
     if (to > from ? joint().pos > to : joint().pos < to) return -1;
     if (joint().pos == to) {
-      track(joint());
+      track(joint(), 0);
       return joint().step == 0 ? f64(n) / f64(hz) : -1;
     }
   }
@@ -102,7 +102,7 @@ describe('a target inside the limits', () => {
           const ease = t < 2 ? t / 2 : 1;
           const x = f32(amplitude * ease * ease * ease * ease * NativeMath.sin(w * (t - 2)));
           joint().target = x;
-          track(joint());
+          track(joint(), 0);
           if (t > 2.2) worst = max(worst, abs(f64(joint().pos) - f64(x)));
         }
       }
@@ -122,7 +122,7 @@ describe('a target inside the limits', () => {
       for (let n = 0; n < 600; n++) {
         target += v / 200;
         joint().target = target;
-        track(joint());
+        track(joint(), 0);
         worst = max(worst, joint().pos - target);
       }
       left = max(left, target - joint().pos);
@@ -148,7 +148,7 @@ describe('any target', () => {
       for (let n = 0; n < 200000; n++) {
         j.target = wildGoal(hz);
         const before = f64(j.step);
-        track(j);
+        track(j, 0);
         const step = f64(j.step),
           rate = f64(hz);
         past = max(past, max(f64(j.pos) - 0.9, -0.5 - f64(j.pos)));
@@ -231,7 +231,7 @@ describe('a limit that fades with speed', () => {
       for (let n = 0; n < 200000; n++) {
         j.target = wildGoal(hz);
         const before = f64(j.step);
-        track(j);
+        track(j, 0);
         const rate = f64(hz),
           v = f64(j.step) * rate,
           a = (v - before * rate) * rate;
@@ -265,7 +265,7 @@ describe('a limit that fades with speed', () => {
       for (let n = 0; n < 1000; n++) {
         target += v / 200;
         joint().target = target;
-        track(joint());
+        track(joint(), 0);
         const off = f64(joint().pos - target);
         if (ahead > 0) worst = max(worst, off);
       }

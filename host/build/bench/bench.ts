@@ -15,6 +15,7 @@ import { readRig } from '../../rig/read.ts';
 import { type Rig, HOME } from '../../rig/rig.ts';
 import { storeStream } from '../../stream/store.ts';
 import { simTarget } from '../../targets/sim.ts';
+import { lookAheads } from './look-ahead.ts';
 import { retimings } from './retimings.ts';
 import { matrixSolver, plainSolver, quaternionSolver } from './baselines.ts';
 
@@ -144,4 +145,5 @@ say();
 solvers(rig);
 await replays(rig);
 await loads(rig);
+await lookAheads(say);
 await retimings(rig, say);

@@ -30,7 +30,7 @@ const NONSENSE_BYTES = 1e7;
 const MUTATIONS = 5000;
 /** KiB that a board may take. */
 const FLASH_KIB = 64;
-const RAM_KIB = 48;
+const RAM_KIB = 64;
 
 const image = (name: string): Firmware => compileBoard(PLACES, name);
 

@@ -41,7 +41,7 @@ export const coarseStream: Look = ({ stream, replay }) => {
         ? 'no stream was given, so nothing is known of its frames'
         : `${rateWords(stream)}${isKeys(stream) ? ', key poses with a smooth way between' : ''}${pauseWords(stream)}${late}`,
     test: 'play it from the board or from a file instead of live: steps that stay are in the recording',
-    cure: `${pauses ? 'record the missing piece again, or set its clock right; ' : ''}record at 50 frames a second or more; a longer playback_delay_ms for a poor line`,
+    cure: `${pauses ? 'record the missing piece again, or set its clock right; ' : ''}record at 50 frames a second or more; a longer playback_delay_ms, without a longer look_ahead_ms, for a poor line`,
     cost: 'a larger file; a longer delay between puppeteer and prop',
     trial: null,
   };

@@ -5,7 +5,11 @@ const files = scratch();
 afterAll(() => {
   files.remove();
 });
-const owl = files.put('owl.yaml', OWL);
+const LOOKING = OWL.replace(
+  'playback_delay_ms: 80',
+  'playback_delay_ms: 215, look_ahead_ms: 155'.replace(', ', '\n  '),
+);
+const owl = files.put('owl.yaml', LOOKING);
 
 describe('check', () => {
   it('sums up a rig that is right', async () => {
@@ -116,6 +120,21 @@ describe('check', () => {
       // 1 kgf·cm = 0.0980665 N·m.
       stall_torque_kgfcm: expect.closeTo(1.9 / 0.0980665, 9),
     });
+  });
+
+  it('says which joints cannot stop within the look-ahead, and what to set for a recorded show', async () => {
+    const short = files.put('short.yaml', OWL);
+    const { code, out, err } = await run(['check', short]);
+    expect(code).toBe(0);
+    expect(out.replace(/\s+/g, ' ')).toContain(
+      'played 80 ms late: 40 ms to look ahead, 40 ms so that late frames still count',
+    );
+    const words = err.replace(/\s+/g, ' ');
+    // 220 deg/s over 1500 deg/s²: 147 ms, 30 ticks of 5 ms with the one that is more.
+    expect(words).toMatch(/short\.yaml:\d+ .*the legs, nod and lid take up to 147 ms and a tick to stop/);
+    expect(words).toContain('set look_ahead_ms: 150 and playback_delay_ms: 190');
+    const set = OWL.replace('playback_delay_ms: 80', 'playback_delay_ms: 190\n  look_ahead_ms: 150');
+    expect((await run(['check', files.put('set.yaml', set)])).err).toBe('');
   });
 
   it('asks which rig', async () => {

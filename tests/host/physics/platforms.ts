@@ -134,6 +134,7 @@ export function rigOf(platform: Platform, lo: number, hi: number): Rig {
     motion: {
       tick_hz: 200,
       playback_delay_ms: 80,
+      look_ahead_ms: 40,
       pose_speed: [null, null, null, null, null, null],
       hold_s: 10,
       wobble: { cure: 'none', hz: null, damping: null },

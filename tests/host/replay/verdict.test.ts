@@ -44,6 +44,7 @@ const answer = (change: Partial<Answer> = {}): Answer => ({
   stopped_by: [],
   beyond: [],
   delay_ms: 80,
+  look_ahead_ms: 40,
   wobble_ms: 0,
   latency_ms: { p50: 0, p99: 0, max: 0 },
   tick_us: null,

@@ -124,6 +124,7 @@ export const rig: Rig = {
   motion: {
     tick_hz: 200,
     playback_delay_ms: 80,
+    look_ahead_ms: 40,
     pose_speed: [null, null, null, null, null, null],
     hold_s: 10,
     wobble: { cure: 'none', hz: null, damping: null },
@@ -326,6 +327,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
       return { joint: name, cause, frames: Math.ceil(ticks / 4) };
     }),
     delay_ms: 80,
+    look_ahead_ms: 40,
     wobble_ms: 0,
     latency_ms: latency.spread(),
     tick_us: null,

@@ -112,7 +112,13 @@ describe('a crank rig', () => {
   });
 
   it('fills in motion and parts', () => {
-    expect(rig.motion).toMatchObject({ tick_hz: 200, playback_delay_ms: 80, hold_s: 10, wobble: { cure: 'none' } });
+    expect(rig.motion).toMatchObject({
+      tick_hz: 200,
+      playback_delay_ms: 120,
+      look_ahead_ms: 60,
+      hold_s: 10,
+      wobble: { cure: 'none' },
+    });
     expect(rig.motion.pose_speed).toEqual([null, null, null, null, null, null]);
     expect(rig.parts[0]).toMatchObject({
       on: 'moving',
