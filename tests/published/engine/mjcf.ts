@@ -39,6 +39,18 @@ function partOf({ fitted, mass_kg, at_mm, shape, inertia_kgmm2 }: Part): string 
   return `<body pos="${metres(at_mm)}"><inertial pos="0 0 0" mass="${nums([mass_kg])}" diaginertia="${about}"/></body>`;
 }
 
+/** Loads of joints without an axis, such as a lid's: points on the plate, where the joint sits. */
+function facesOn({ joints, platform }: Rig, name: string): string[] {
+  if (name !== 'moving' || !platform) return [];
+  return joints.flatMap(({ axis, at_mm, load }) =>
+    axis === null && load?.mass_kg
+      ? [
+          `<body pos="${metres(at_mm ?? [0, 0, 0])}"><inertial pos="0 0 0" mass="${nums([load.mass_kg])}" diaginertia="1e-12 1e-12 1e-12"/></body>`,
+        ]
+      : [],
+  );
+}
+
 /** Motor time constant of a servo whose rotor the file does not give, s. */
 const MOTOR_TIME_S = 0.01;
 
@@ -53,10 +65,7 @@ export function rotorOf({ servo, gear_ratio }: Joint): number {
 export function mjcfOf(rig: Rig, isLocked = false): string {
   const { platform, joints, parts } = rig;
   const on = (name: string): string =>
-    parts
-      .filter((part) => part.on === name)
-      .map(partOf)
-      .join('');
+    [...parts.filter((part) => part.on === name).map(partOf), ...facesOn(rig, name)].join('');
   const rotor = (name: string): string => nums([rotorOf(joints.find((joint) => joint.name === name)!)]);
 
   const crank = (p: Platform, i: number): string => {
