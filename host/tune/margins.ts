@@ -201,6 +201,8 @@ function muchWords({ what, alone, unit }: Margin): string {
 export function marginWords({ alone, together }: Margins): string {
   const joints = [...new Set(alone.flatMap(({ joint }) => joint ?? []))];
   const [only] = joints;
+  if (only !== undefined && alone.every(({ alone: much, unit }) => unit === 'V' || much === 0))
+    return `these limits leave no margin: ${runsOutWords(only)} with the least more weight, friction or drag, or the least less voltage`;
   const each = (margin: Margin): string =>
     joints.length < 2 || margin.joint === null
       ? muchWords(margin)

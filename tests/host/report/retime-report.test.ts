@@ -14,8 +14,8 @@ let slowed: Retimed;
 let kept: Retimed;
 beforeAll(async () => {
   const rig = tailRig(150, 1500, 1500);
-  slowed = await retimed(rig, csv(4, 100, { tail_deg: rush }), { name: 'shows/<rush>.csv' });
-  kept = await retimed(rig, csv(4, 100, { tail_deg: rush }), { kept_s: [3] });
+  slowed = await retimed(rig, csv(4, 100, { tail_deg: rush }), { name: 'shows/<rush>.csv', together: true });
+  kept = await retimed(rig, csv(4, 100, { tail_deg: rush }), { kept_s: [3], together: true });
 });
 
 describe('the page of retime', () => {

@@ -1,13 +1,12 @@
 /** Pieces of the controller, exported one by one so that published values can be put to them. Compiled by the tests. */
 import { Decoder, MORE, encode, feed, restart } from '../../../assembly/cobs';
 import { crc16, crc32 } from '../../../assembly/crc';
-import { JointState } from '../../../assembly/layout';
+import { joint } from '../../../assembly/layout';
 import { place, setLimits, track } from '../../../assembly/track';
 
 const IN: usize = memory.data(2048);
 const OUT: usize = memory.data(2048);
 const DECODER: usize = memory.data(24);
-const STATE: usize = memory.data(68);
 
 /** Where the caller writes bytes, and reads them. */
 export function input(): usize {
@@ -47,13 +46,13 @@ export function unstuffed(): u32 {
 
 /** Ticks that a step over L takes from rest to rest, at most v, speeding up by a, braking by d. */
 export function stepTicks(L: f32, v: f32, a: f32, d: f32, hz: f32): u32 {
-  const j = changetype<JointState>(STATE);
+  const j = joint(0);
   setLimits(j, -1000, 1000, v, v, a, d, 0, 0, hz);
   j.speed = j.fast;
   place(j, 0);
   j.target = L;
   for (let n: u32 = 1; n < 1000000; n++) {
-    track(j);
+    track(j, 0);
     if (j.pos == L) return n;
   }
   return 0;
