@@ -127,12 +127,9 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
     problems.push(problemOf('--report', 'the page and the new stream cannot be one file'));
   const { output } = options;
   if (problems.length > 0 || output === undefined || typeof kept_s === 'string') return problems;
-  const [fit, together, quickest] = [options.fit, options.together, options.quickest].map((given) => given === true) as [
-    boolean,
-    boolean,
-    boolean,
-  ];
-  return { output, kept_s, smooth_hz, tempo, fit, together, quickest };
+  const isGiven = (key: 'fit' | 'together' | 'quickest'): boolean => options[key] === true;
+  const how = { fit: isGiven('fit'), together: isGiven('together'), quickest: isGiven('quickest') };
+  return { output, kept_s, smooth_hz, tempo, ...how };
 }
 
 /** A number of an option; NaN: it is none; undefined: the option was not given. */
@@ -184,7 +181,7 @@ async function run(
   rig: Rig,
   { source }: StreamInput,
   name: string,
-  { output: _, ...how }: Order,
+  order: Order,
   io: Io,
 ): Promise<Retimed | OutOfReach> {
   if (source === null) throw new Error('a stream with errors is never retimed');
@@ -193,7 +190,7 @@ async function run(
     const update = (share: number): void => {
       progress.update(100 * share);
     };
-    return await retimeStream(rig, source, { ...how, name, progress: update });
+    return await retimeStream(rig, source, { ...order, name, progress: update });
   } finally {
     progress.stop();
   }
