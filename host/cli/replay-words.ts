@@ -222,9 +222,9 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
 /** What the exit code says, in words. */
 function inAll(answer: Answer): string {
   if (answer.ok)
-    return willItBeSmooth(answer).word === 'yes'
-      ? 'within limits'
-      : 'within limits: nothing is broken, but it is not smooth';
+    return willItBeSmooth(answer).word === 'no'
+      ? 'within limits: nothing is broken, but it is not smooth'
+      : 'within limits';
   const short = answer.joints.filter(({ metal }) => (metal?.saturated_ms ?? 0) > 0);
   const reasons = [
     answer.breach_count > 0 ? 'limits were broken' : '',

@@ -146,8 +146,8 @@ export function parseIAm(p: DataView): IAm | null {
     image_max: p.getUint16(16, true),
     queue_frames: p.getUint8(18),
     joints: p.getUint8(19),
-    // Firmware from before this was told does not say.
-    stored: p.byteLength < 22 || p.getUint8(21) !== 0,
+    // What is not told is not taken for stored.
+    stored: p.byteLength >= 22 && p.getUint8(21) !== 0,
   };
 }
 

@@ -22,12 +22,14 @@ export interface Along {
 class HotPass {
   longest: JointAlong['hot'] = null;
   private run: { from_s: number; ticks: number; share: number } | null = null;
+  private before_s = -Infinity;
 
+  /** Ticks that were left out end a run. */
   add(share: number, most: number, t_s: number, dt_s: number): void {
-    if (!(share > most)) {
-      this.run = null;
-      return;
-    }
+    const follows = t_s - this.before_s < 1.5 * dt_s;
+    this.before_s = t_s;
+    if (!(share > most) || !follows) this.run = null;
+    if (!(share > most)) return;
     this.run ??= { from_s: t_s, ticks: 0, share };
     const { run } = this;
     run.ticks++;
@@ -47,6 +49,7 @@ class JointPass {
   speed = 0;
   peakSpeed = 0;
   squares = 0;
+  needed = 0;
   readonly hot = new HotPass();
   /** By length of the stream: -1: nothing yet; Infinity: too fast; NaN: unknown. */
   readonly most = new Float64Array(CUTS).fill(-1);
@@ -60,7 +63,8 @@ class JointPass {
     const rank = Number.isNaN(use) ? Math.abs(effort) : use;
     this.squares += demand.share(i) ** 2;
     this.hot.add(demand.share(i), demand.rig.joints[i]!.servo.continuous_use, t_s, demand.dt_s);
-    if (!(Math.abs(effort) <= Math.abs(this.peak))) [this.peak, this.peakAt_s] = [effort, t_s];
+    this.needed = Math.max(this.needed, demand.needed(i));
+    if (Number.isNaN(this.peak) || Math.abs(effort) > Math.abs(this.peak)) [this.peak, this.peakAt_s] = [effort, t_s];
     if (Math.abs(speed) > Math.abs(this.peakSpeed)) this.peakSpeed = speed;
     if (rank > this.most[cut]!) {
       this.most[cut] = rank;
@@ -87,6 +91,7 @@ class JointPass {
       speed: toShown(joint, this.speed),
       use: told(this.worst),
       impossible: this.worst === Infinity ? 'speed' : null,
+      needed: this.needed < Infinity ? this.needed : null,
       peak_speed: toShown(joint, Math.abs(this.peakSpeed)),
       rms_use: Number.isNaN(rms) ? null : rms,
       hot: this.hot.longest,

@@ -9,6 +9,7 @@ import { Mechanism, type MechanismOptions } from '../physics/mechanism.ts';
 import { type Posture, homePosture } from '../physics/places.ts';
 import { available, fastest, frictionOf, overcome, stallOf } from '../physics/servo-line.ts';
 import { HOME, type Joint, type Pose, type Rig } from '../rig/rig.ts';
+import { rotorOf } from '../rig/rotor.ts';
 import type { StoredStream } from '../stream/stored.ts';
 
 const POSE = 6;
@@ -137,6 +138,25 @@ export class Demand {
     const rate = this.rate[i]!;
     if (Math.abs(rate) >= this.tops[i]!) return Infinity;
     return Math.abs(effort) / (available(this.joints[i]!, rate, effort < 0 ? -1 : 1) ?? NaN);
+  }
+
+  /**
+   * Stall effort of a servo, as quick without load, that would just do there: at its own output, NaN where its figures are unknown,
+   * Infinity where none would. An assumed rotor grows with the stall effort that it is assumed from.
+   */
+  needed(i: number): number {
+    const { servo, gear_ratio, gear_efficiency } = this.joints[i]!;
+    const sign = this.effort[i]! < 0 ? -1 : 1;
+    const rotor = rotorOf(servo);
+    const own = rotor?.assumed ? (rotor.inertia * gear_ratio * this.accel[i]! * this.si(i)) / gear_efficiency : 0;
+    const left = 1 - Math.max(0, this.rate[i]! * sign) / this.tops[i]! - (sign * own) / (servo.stall ?? NaN);
+    const others = sign * (this.atServo(i) - own);
+    return left > 0 ? Math.max(0, others / left) : Number.isNaN(left) ? NaN : Infinity;
+  }
+
+  /** Of a joint's coordinate: m a mm. */
+  private si(i: number): number {
+    return this.joints[i]!.unit === 'mm' ? 1e-3 : 1;
   }
 
   /** Share of its stall torque, which is what heats it and draws current; NaN: unknown. */

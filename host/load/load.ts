@@ -74,7 +74,7 @@ function answer(rig: Rig, question: LoadQuestion, demand: Demand, asked: Posture
   const troubles = troublesOf(joints, supply);
   const beyond = stream ? beyondLimitsIn(rig, stream.stored) : [];
   return {
-    ok: troubles.length === 0 && beyond.length === 0,
+    ok: troubles.length === 0 && beyond.length === 0 && !(along && along.out_of_reach > 0),
     troubles,
     rig: rig.name,
     stream: stream?.name ?? null,
@@ -153,8 +153,8 @@ function needsOf(
 ): number | null {
   if (held === null || worst.loose || along?.impossible) return null;
   // Shares are of the stall torque that the file gives: without it neither moving nor heat has one.
-  if (along && (stall === null || along.use === null || along.rms_use === null)) return null;
-  const moving = along ? [stall! * along.use!, (stall! * along.rms_use!) / continuous_use] : [];
+  if (along && (stall === null || along.needed === null || along.rms_use === null)) return null;
+  const moving = along ? [along.needed!, (stall! * along.rms_use!) / continuous_use] : [];
   return Math.max(Math.abs(held) / continuous_use, Math.abs(worst.effort ?? 0), ...moving);
 }
 

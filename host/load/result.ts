@@ -35,6 +35,8 @@ export interface JointAlong {
   /** That share; null: its figures are unknown, or it is asked to be as fast as its servo without load, or faster. */
   readonly use: number | null;
   readonly impossible: 'speed' | null;
+  /** Stall effort of a servo, as quick without load, that would just do all along; null: none would, or its figures are unknown. */
+  readonly needed: number | null;
   readonly peak_speed: number;
   /** Root of the mean square of |effort| over stall: what heats it; null: stall is unknown. */
   readonly rms_use: number | null;

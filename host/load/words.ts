@@ -123,12 +123,13 @@ function warmWords({ warm, joints, stream }: LoadAnswer): string | null {
     rest: 'at rest, since it rests powered',
     limits: `where that takes most in its soft limits (at ${placeWords(worst.at)})`,
   }[first.where];
-  const enough = effortWords(((stall ?? 0) * first.share) / continuous_use, unit);
+  const enough = sizingWords(((stall ?? 0) * first.share) / continuous_use, unit);
+  const kind = unit === 'deg' ? 'stall torque' : 'force';
   const pause = { stream: 'shorter holds', rest: 'a rest that it stands on', limits: 'no long stay there' }[
     first.where
   ];
   const likewise = others.length === 0 ? '' : `; likewise ${together([...new Set(others.map((one) => one.joint))])}`;
-  return `${name} holds with up to ${much} of its ${effortName(joint)} ${where}; for long it may only spend ${most}. What helps: ${pause}, a counterweight, less weight, or a servo of ${enough}${likewise}`;
+  return `${name} holds with up to ${much} of its ${effortName(joint)} ${where}; for long it may only spend ${most}. What helps: ${pause}, a counterweight, less weight, or a servo with a ${kind} of ${enough}${likewise}`;
 }
 
 /** Can it carry it? The gravest trouble; mostly, where it holds for a while with more than it may for long; or what works hardest. */
@@ -177,9 +178,19 @@ function hardestOf({ joints, stream }: LoadAnswer): string | null {
   return `${holder.name} holds with ${percent(holder.worst.use ?? 0)} of its ${effortName(holder)}${where}`;
 }
 
-/** Can it get there? Told where a stream asks joints to go beyond their soft limits; null: of the others `replay` tells. */
-export const getThereWords = ({ beyond }: LoadAnswer): { readonly verdict: 'no'; readonly because: string } | null =>
-  beyond.length === 0 ? null : { verdict: 'no', because: `${beyondWords(beyond)}: counted as holding there` };
+/** Can it get there? Told where a stream asks for more than the soft limits or the legs' reach; null: it does not. */
+export function getThereWords({ beyond, out_of_reach }: LoadAnswer): {
+  readonly verdict: 'no';
+  readonly because: string;
+} | null {
+  const poses =
+    (out_of_reach ?? 0) > 0
+      ? [`for ${percent(out_of_reach ?? 0)} of the stream the pose is out of reach, which is not counted below`]
+      : [];
+  const joints = beyond.length > 0 ? [`${beyondWords(beyond)}: counted as holding there`] : [];
+  const because = [...poses, ...joints].join('; ');
+  return because === '' ? null : { verdict: 'no', because };
+}
 
 /** A current that shows, A. */
 export const showsCurrent = (current_a: number): boolean => current_a >= 0.05;

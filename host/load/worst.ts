@@ -4,7 +4,7 @@
  * go on into the corners of what it can reach, where the hardest places lie. Seeded, so that it finds the same every time.
  * Found, not proven to be the worst.
  */
-import { type Posture, standingPostures } from '../physics/places.ts';
+import { homePosture, type Posture, standingPostures } from '../physics/places.ts';
 import type { Joint, Rig } from '../rig/rig.ts';
 import { Climber, type Found, type Score, type Steps } from './climb.ts';
 import { cornerNear } from './corner.ts';
@@ -64,6 +64,8 @@ export class HoldSearch {
     const joints = isAlone ? [i] : placed(rig);
     const score: Score = ({ effort }) => Math.abs(effort[i]!);
     const starts = this.apart(i, joints);
+    // Where no place that it can stand at is known, it stands at home.
+    if (starts.length === 0) return homePosture(rig);
     if (isAlone || !rig.platform) return best(starts.map((start) => climber.climb(start, joints, WHOLE, score))).at;
     const near = starts.map((start) => climber.climb(start, joints, NEAR, score)).sort((a, b) => b.score - a.score);
     const corners = near.slice(0, CORNERS).map((found) => cornerNear(climber, found, i));

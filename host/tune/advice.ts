@@ -120,14 +120,20 @@ function turnWords({ range_us, us_per_unit, lo, hi, gear_ratio }: Joint): string
     : `; and its servo would have to turn ${turn} deg for the whole range, which its pulses do not reach: narrow the soft limits, or take a servo that turns further`;
 }
 
-/** Smallest factor on the stall torque that suffices, rounded up to two digits of torque; null: none. */
+/**
+ * Smallest factor on the stall torque that suffices, rounded up to two digits of torque; null: none.
+ * @param suffices is told by how much the stronger servo's rotor is heavier, at the joint's coordinate, where it is assumed.
+ */
 function stallFor(
   joint: Joint,
-  suffices: (stronger: Joint) => Limits | null,
+  suffices: (stronger: Joint, heavier: number) => Limits | null,
 ): { stall: number; limits: Limits } | null {
   const own = joint.servo.stall;
   if (own === null) return null;
-  const at = (stall: number): Limits | null => suffices({ ...joint, servo: { ...joint.servo, stall } });
+  const at = (stall: number): Limits | null => {
+    const stronger = { ...joint, servo: { ...joint.servo, stall } };
+    return suffices(stronger, rotorAt(stronger) - rotorAt(joint));
+  };
   if (!at(own * MOST_STALL)) return null;
   let [lo, hi] = [own, own * MOST_STALL];
   for (let k = 0; k < BISECTIONS; k++) {
@@ -143,14 +149,20 @@ function stallFor(
 
 function servo(plan: Plan): string | null {
   const { joint, places } = plan;
-  const found = stallFor(joint, (stronger) => enough(plan, limitsOf(stronger, places, capsOf(joint))));
+  const found = stallFor(joint, (stronger, heavier) => {
+    const felt = places.map((place) => ({ ...place, inertia: place.inertia + heavier }));
+    return enough(plan, limitsOf(stronger, felt, capsOf(joint)));
+  });
   return found && servoWords(joint, found.stall, found.limits, joint.gear_ratio);
 }
 
 function legServo(plan: Plan): string | null {
   const { joint, legPlaces } = plan;
   const six = (leg: Joint): Joint[] => Array.from({ length: 6 }, () => leg);
-  const found = stallFor(joint, (leg) => enough(plan, legLimits(six(leg), legPlaces, capsOf(joint))));
+  const found = stallFor(joint, (leg, heavier) => {
+    const felt = legPlaces.map((place) => ({ ...place, inertia: place.inertia.map((one) => one + heavier) }));
+    return enough(plan, legLimits(six(leg), felt, capsOf(joint)));
+  });
   if (!found) return null;
   const { hold } = heaviest(plan);
   const short_ = `less weight on the plate, since the worst leg holds ${figure(Math.abs(hold))} ${effortUnit(joint)} of ${figure(stallOf(joint)!)} ${effortUnit(joint)}`;

@@ -7,6 +7,7 @@
  * speed, tilts the line: stall·(1 - v/top) - d·stall·v/top is the line of a servo whose top is top/(1 + d).
  */
 import type { Joint, Part, PointLoad, Rig, Servo } from '../rig/rig.ts';
+import { rotorOf } from '../rig/rotor.ts';
 
 export interface Change {
   /** So much less of its voltage. */
@@ -24,8 +25,11 @@ export const UNCHANGED: Change = { voltage: 0, weight: 0, friction: 0, damping: 
 /** The servo at a lower voltage, and with drag. */
 export function changedServo<S extends Servo>(servo: S, { voltage, damping }: Change): S {
   const times = (value: number | null, by: number): number | null => (value === null ? null : value * by);
+  // The rotor is the same one, given or assumed: what is assumed of the changed line would be another.
+  const rotor_inertia_kgm2 = servo.drive === 'linear' ? null : (rotorOf(servo)?.inertia ?? null);
   return {
     ...servo,
+    rotor_inertia_kgm2,
     stall: times(servo.stall, 1 - voltage),
     no_load_speed: times(servo.no_load_speed, (1 - voltage) / (1 + damping)),
   };

@@ -67,14 +67,15 @@ export const reachOrRodEnds: Look = (facts) => {
   const { replay, rig } = facts;
   const answer = replay?.answer;
   const beyond = answer?.beyond ?? [];
-  if (beyond.length > 0) return askedBeyond(beyondWords(beyond));
+  const legs = (answer?.stopped_by ?? []).filter(({ joint }) => !beyond.some((one) => one.joint === joint));
+  const ends = answer?.breaches.find(({ what }) => what === 'rod_end');
+  if (beyond.length > 0 && legs.length === 0 && !ends) return askedBeyond(beyondWords(beyond));
   if (!rig.platform) return softLimits(facts);
   const share = answer?.out_of_reach ?? 0;
-  const [stop] = [...(answer?.stopped_by ?? [])].sort((a, b) => b.frames - a.frames);
-  const ends = answer?.breaches.find(({ what }) => what === 'rod_end');
+  const [stop] = [...legs].sort((a, b) => b.frames - a.frames);
   const because =
     share > 0
-      ? `for ${percent(share)} of the stream the pose is out of reach${stop ? `, most often for ${stop.joint}: ${causeWords(stop.cause)}` : ''}`
+      ? `for ${percent(share)} of the stream the pose is out of reach${stop ? `, most often for ${stop.joint}: ${causeWords(stop.cause)}` : ''}${beyond.length > 0 ? `; and ${beyondWords(beyond)}` : ''}`
       : ends
         ? ends.message.replace(/\.$/, '')
         : answer

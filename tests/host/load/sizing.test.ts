@@ -55,6 +55,25 @@ describe('along a stream', () => {
 });
 
 describe('what it would take', () => {
+  it('a stronger servo has a heavier rotor where it is assumed: the torque that is named is just enough', () => {
+    const unknown = ['    rotor_inertia_kgm2: 2.0e-4\n', ''] as const;
+    const w = 2 * Math.PI * 2;
+    const along = (stall: string) => {
+      const rig = rigFrom(TILT, unknown, ['stall_torque_nm: 1.5', `stall_torque_nm: ${stall}`]);
+      return answerOf(
+        rig,
+        streamOf(rig, 3, (t) => ({ joints: [9 * (1 - Math.cos(w * t))] })),
+      ).joints[0]!.along!;
+    };
+    const first = along('1.5');
+    expect(first.use).toBeGreaterThan(1);
+    const needed = first.needed!;
+    // Share and stall torque alone would name too little.
+    expect(needed).toBeGreaterThan(1.5 * first.use! * 1.05);
+    expect(along(needed.toFixed(6)).use).toBeCloseTo(1, 4);
+    expect(along((0.97 * needed).toFixed(6)).use).toBeGreaterThan(1);
+  });
+
   it('a servo of that torque is just enough to hold for long', () => {
     const heavy = rigFrom(TILT, ['mass_kg: 0.9', 'mass_kg: 5']);
     const answer = answerOf(heavy);

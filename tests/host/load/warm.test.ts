@@ -47,7 +47,7 @@ describe('a servo that holds with more than it may for long', () => {
     expect(because).toContain(
       'for long it may only spend 50 %. What helps: shorter holds, a counterweight, less weight',
     );
-    expect(because).toContain(`or a servo of ${((1.5 * share) / 0.5).toFixed(2)} N·m`);
+    expect(because).toContain(`or a servo with a stall torque of ${((1.5 * share) / 0.5).toFixed(2)} N·m`);
     expect(answer.ok).toBe(true);
   });
 
