@@ -2,7 +2,7 @@
 import { BOARD_KINDS, boardFaults, boardLacks } from './boards.ts';
 import type { Say } from './problem.ts';
 import { type Rig, toDeg } from './rig.ts';
-import { LEAST_MOTOR_TIME_S, MOTOR_TIME_S, inertiaFor, motorTime_s } from './rotor.ts';
+import { LEAST_MOTOR_TIME_S, MOST_MOTOR_TIME_S, MOTOR_TIME_S, inertiaFor, motorTime_s } from './rotor.ts';
 import { short, together } from './words.ts';
 
 export function advise(rig: Rig, say: Say): void {
@@ -77,11 +77,14 @@ function unlikelyInertia({ parts }: Rig, say: Say): void {
   });
 }
 
-/** A motor that is far quicker than any of its kind: the inertia in the file is the bare rotor's, before its gears, or too small. */
+/**
+ * A motor that is far quicker than any of its kind: the inertia in the file is the bare rotor's, before its gears, or too small. Or far
+ * slower: in other units.
+ */
 function unlikelyRotors({ joints }: Rig, say: Say): void {
   for (const servo of new Map(joints.map((joint) => [joint.servo.name, joint.servo])).values()) {
     const time_s = motorTime_s(servo);
-    if (time_s === null || time_s >= LEAST_MOTOR_TIME_S) continue;
+    if (time_s === null || (time_s >= LEAST_MOTOR_TIME_S && time_s <= MOST_MOTOR_TIME_S)) continue;
     const likely = inertiaFor(servo, MOTOR_TIME_S) ?? 0;
     say.warning(
       ['servos', servo.name, 'rotor_inertia_kgm2'],

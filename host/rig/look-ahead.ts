@@ -11,6 +11,8 @@ const PLACES = 1024;
 const POSE_COLUMNS = 6;
 /** What a rig gets that does not say: as much again is left for jitter. */
 const DEFAULT_MS = 60;
+/** Less jitter than this is hardly any line's: a frame of 50 a second (ours). */
+const LEAST_SLACK_MS = 20;
 /** The controller plans braking with this share of plus and minus (assembly/track.ts). */
 const PLANNED = 0.998;
 /** Of a tick: 60 ms at 200 ticks a second are 12 ticks, whatever binary fractions make of it. */
@@ -79,6 +81,7 @@ function slowerTicks(joints: readonly Joint[], tick_hz: number, look_ahead_ms: n
 export function adviseLookAhead({ motion, joints }: Pick<Rig, 'motion' | 'joints'>, say: Say): void {
   const { tick_hz, playback_delay_ms } = motion;
   const now_ms = lookAhead_us(motion) / 1000;
+  adviseSlack(motion, say);
   const slow = joints.filter((joint) => ticksToStop(joint, tick_hz) > lookAheadTicks(motion));
   if (slow.length === 0) return;
   const longest_ms = 1000 * Math.max(...slow.map(braking_s));
@@ -87,11 +90,21 @@ export function adviseLookAhead({ motion, joints }: Pick<Rig, 'motion' | 'joints
   const ticks = Math.max(...slow.map((joint) => ticksToStop(joint, tick_hz)));
   const set_ms = Math.min(Math.ceil((ticks * 1000) / tick_hz), most_ms(tick_hz, joints.length));
   const fits = ticks <= mostTicks(joints.length);
-  const spare_ms = playback_delay_ms - motion.look_ahead_ms;
+  const spare_ms = Math.max(LEAST_SLACK_MS, playback_delay_ms - motion.look_ahead_ms);
   const most = fits ? '' : `, the most that fits at ${String(tick_hz)} ticks a second`;
   say.warning(
     ['motion', 'look_ahead_ms'],
     `the controller looks ${short(now_ms)} ms ahead, and ${shortNames(slow)} ${takes} ${short(longest_ms, 0)} ms and a tick to stop from full speed: where a stream asks for more than the limits, ${it} past what is asked. For a recorded show set look_ahead_ms: ${short(set_ms)} and playback_delay_ms: ${short(Math.ceil(set_ms + spare_ms))}${most}; live, a short delay may be worth more`,
+  );
+}
+
+/** A delay that the look-ahead takes whole leaves nothing for frames that come late. */
+function adviseSlack(motion: Motion, say: Say): void {
+  const slack_ms = motion.playback_delay_ms - lookAhead_us(motion) / 1000;
+  if (motion.look_ahead_ms === 0 || slack_ms >= LEAST_SLACK_MS) return;
+  say.warning(
+    ['motion', 'playback_delay_ms'],
+    `found ${short(motion.playback_delay_ms)} ms, of which ${short(lookAhead_us(motion) / 1000)} ms look ahead: ${short(slack_ms)} ms are left for frames that come late, and ${short(LEAST_SLACK_MS)} ms or more are usual`,
   );
 }
 

@@ -11,6 +11,9 @@ export const MOTOR_TIME_S = 0.01;
 /** A motor that is quicker than this is not likely: its inertia in the file is too small (ours, a fifth of the usual least). */
 export const LEAST_MOTOR_TIME_S = 1e-3;
 
+/** A motor that is slower than this is not likely either: its inertia in the file is in other units (ours, ten times the usual most). */
+export const MOST_MOTOR_TIME_S = 0.2;
+
 const MM = 1e-3;
 
 /** Inertia at the output for a time constant, kg·m², or kg of a linear servo; null: stall torque or no-load speed is unknown. */

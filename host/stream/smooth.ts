@@ -71,13 +71,23 @@ function smoothPiece(
   for (let k = 0; k < stream.size; k++) {
     if (Number.isNaN(rows[0]![k]!)) continue;
     const values = Float64Array.from(rows, (row) => row[k]!);
-    const low = lowPass(values, cutoff_hz, interval_s);
+    const low = withinRange(lowPass(values, cutoff_hz, interval_s), values);
     for (let f = 0; f < low.length; f++) {
       squares[k]! += (low[f]! - values[f]!) ** 2;
       rows[f]![k] = low[f]!;
     }
   }
   rows.forEach((row, f) => into.pushRow(times[f]!, row));
+}
+
+/** A filter rings: what comes out stays between the least and the most of what went in, so that nothing smoothed leaves a limit. */
+function withinRange(low: Float64Array, values: Float64Array): Float64Array {
+  let [least, most] = [Infinity, -Infinity];
+  for (const value of values) {
+    if (value < least) least = value;
+    if (value > most) most = value;
+  }
+  return low.map((value) => Math.min(most, Math.max(least, value)));
 }
 
 /** The frames' own times where they lie evenly; else as many, evenly. */
