@@ -87,7 +87,11 @@ export class MassMatrix {
     bars?.move(motions);
     for (let j = 0; j < 6; j++) {
       timesMotion(wrench, 0, bodies, NUMBERS * l, motions, 6 * j);
-      for (let i = 0; i < 6; i++) out[size * i + j]! += dot6(motions, 6 * i, wrench, 0) + (bars?.between(i, j) ?? 0);
+      for (let i = 0; i <= j; i++) {
+        const effort = dot6(motions, 6 * i, wrench, 0) + (bars?.between(i, j) ?? 0);
+        out[size * i + j]! += effort;
+        if (i < j) out[size * j + i]! += effort;
+      }
       bars?.addWrench(j, wrench);
       this.feel(l, j, out);
     }

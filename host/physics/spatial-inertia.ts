@@ -56,10 +56,18 @@ export function addPair(out: Flat, o: number, mass: number, a: Flat, i: number, 
 /** out = the wrench that gives a body this acceleration from rest: m·v + ω×h, h×v + I·ω; out may not be the motion. */
 export function timesMotion(out: Flat, o: number, body: Flat, b: number, motion: Flat, m: number): void {
   const mass = body[b]!;
-  const [hx, hy, hz] = [body[b + 1]!, body[b + 2]!, body[b + 3]!];
-  const [vx, vy, vz] = [motion[m]!, motion[m + 1]!, motion[m + 2]!];
-  const [wx, wy, wz] = [motion[m + 3]!, motion[m + 4]!, motion[m + 5]!];
-  const [xy, xz, yz] = [body[b + 7]!, body[b + 8]!, body[b + 9]!];
+  const hx = body[b + 1]!;
+  const hy = body[b + 2]!;
+  const hz = body[b + 3]!;
+  const vx = motion[m]!;
+  const vy = motion[m + 1]!;
+  const vz = motion[m + 2]!;
+  const wx = motion[m + 3]!;
+  const wy = motion[m + 4]!;
+  const wz = motion[m + 5]!;
+  const xy = body[b + 7]!;
+  const xz = body[b + 8]!;
+  const yz = body[b + 9]!;
   out[o] = mass * vx + wy * hz - wz * hy;
   out[o + 1] = mass * vy + wz * hx - wx * hz;
   out[o + 2] = mass * vz + wx * hy - wy * hx;
