@@ -23,7 +23,9 @@ export function addCross(out: Flat, o: number, a: Flat, i: number, b: Flat, j: n
 export function addDoubleCross(out: Flat, o: number, a: Flat, i: number, b: Flat, j: number): void {
   const ab = dotAt(a, i, b, j);
   const aa = dotAt(a, i, a, i);
-  const [x, y, z] = [b[j]!, b[j + 1]!, b[j + 2]!];
+  const x = b[j]!;
+  const y = b[j + 1]!;
+  const z = b[j + 2]!;
   out[o]! += a[i]! * ab - x * aa;
   out[o + 1]! += a[i + 1]! * ab - y * aa;
   out[o + 2]! += a[i + 2]! * ab - z * aa;

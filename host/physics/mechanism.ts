@@ -7,6 +7,7 @@ import type { Joint, Pose, Rig } from '../rig/rig.ts';
 import { rotorAt } from '../rig/rotor.ts';
 import { type Gap, gapsOf } from './gaps.ts';
 import { linksOf } from './links.ts';
+import { MassMatrix } from './mass-matrix.ts';
 import { solveSymmetric } from './solve-symmetric.ts';
 import { Tree } from './tree.ts';
 
@@ -29,6 +30,7 @@ export class Mechanism {
 
   private readonly joints: readonly Joint[];
   private readonly tree: Tree;
+  private readonly weighed: MassMatrix;
   /** SI per unit of the coordinate: 1e-3 for mm. */
   private readonly unit: Float64Array;
   /** Rotor and own load, kg·m², or kg of a linear joint. */
@@ -55,6 +57,8 @@ export class Mechanism {
     this.joints = joints;
     this.gaps = gapsOf(rig, parts, links);
     this.tree = new Tree(links, rig.platform);
+    const { crank_kg, rod_kg } = rig.platform ?? {};
+    this.weighed = new MassMatrix(this.tree, joints.length, { crank_kg: crank_kg ?? 0, rod_kg: rod_kg ?? 0 });
     this.unit = each(({ unit }) => (unit === 'mm' ? 1e-3 : 1));
     this.own = each((joint) => rotorAt(joint) + loadInertia(joint));
     this.pull = each(({ load }) => ((load?.mass_kg ?? 0) * G_M_S2 * (load?.arm_mm ?? 0)) / 1000);
@@ -88,7 +92,7 @@ export class Mechanism {
     if (!this.gravityFresh) {
       this.v.fill(0);
       this.a.fill(0);
-      this.sum(this.gravityNow, G_M_S2);
+      this.sum(this.gravityNow);
       this.gravityFresh = true;
     }
     return this.gravityNow;
@@ -114,7 +118,7 @@ export class Mechanism {
       this.v[i] = v[i]! * this.unit[i]!;
       this.a[i] = a[i]! * this.unit[i]!;
     }
-    this.sum(out, G_M_S2);
+    this.sum(out);
   }
 
   /**
@@ -125,7 +129,7 @@ export class Mechanism {
     const n = this.joints.length;
     for (let i = 0; i < n; i++) this.v[i] = v[i]! * this.unit[i]!;
     this.a.fill(0);
-    this.sum(this.held, G_M_S2);
+    this.sum(this.held);
     for (let i = 0; i < n; i++) out[i] = effort[i]! - this.held[i]!;
     this.fillMatrix(this.matrix);
     const all = solveSymmetric(this.matrix, out, n);
@@ -150,30 +154,21 @@ export class Mechanism {
   }
 
   /** Efforts at this.v and this.a, SI. */
-  private sum(out: Float64Array, g_m_s2: number): void {
-    const gravity = g_m_s2 / G_M_S2;
+  private sum(out: Float64Array): void {
     for (let i = 0; i < this.joints.length; i++) {
       const pull = this.pull[i]!;
-      const weight = pull === 0 ? 0 : pull * Math.cos(this.q[i]! - this.level[i]!) * gravity;
+      const weight = pull === 0 ? 0 : pull * Math.cos(this.q[i]! - this.level[i]!);
       out[i] = this.own[i]! * this.a[i]! + weight;
     }
-    this.tree.addEfforts(this.v, this.a, g_m_s2, out);
+    this.tree.addEfforts(this.v, this.a, G_M_S2, out);
   }
 
-  /** The mass matrix in SI: a column is the efforts of one unit acceleration, at rest and without gravity. */
+  /** The mass matrix in SI. */
   private fillMatrix(out: Float64Array): void {
     const n = this.joints.length;
     out.fill(0);
-    this.v.fill(0);
-    for (let j = 0; j < n; j++) {
-      out[n * j + j] = this.own[j]!;
-      const { kind, axis } = this.joints[j]!;
-      if (kind === 'axis' && !axis) continue;
-      this.a.fill(0);
-      this.a[j] = 1;
-      this.sum(this.held, 0);
-      for (let i = 0; i < n; i++) out[n * i + j] = this.held[i]!;
-    }
+    for (let j = 0; j < n; j++) out[n * j + j] = this.own[j]!;
+    this.weighed.addTo(out);
   }
 }
 

@@ -7,7 +7,7 @@
  * error. Fixed step: rates first, implicitly (end-rates.ts), then places with the new rates; the loops see the command of the
  * step's beginning, as they see the places. Weight and mass matrix are taken anew every millisecond.
  */
-import { type Pose, type Rig, HOME } from '../rig/rig.ts';
+import { type Joint, type Pose, type Rig, HOME } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import { ForwardSolver, type MutablePose } from './forward.ts';
 import { Mechanism } from './mechanism.ts';
@@ -159,19 +159,19 @@ export class Plant {
 
   /** Pose, weight, centrifugal efforts and the inverse of the mass matrix at the present place. */
   private refresh(): void {
-    this.driven.forEach((joint, i) => {
+    const { driven } = this;
+    for (let i = 0; i < driven.length; i++) {
+      const joint = driven[i]!;
       this.q[i] = joint.position;
       this.v[i] = joint.velocity;
-    });
-    const lost = this.driven.find(({ isLost }) => isLost)?.joint;
-    if (lost) {
+      if (!joint.isLost) continue;
       this.pose = null;
-      this.lost = lost.name;
+      this.lost = joint.joint.name;
       return;
     }
     const next: MutablePose = [...(this.pose ?? HOME)];
     const stands = !this.solver || (this.solver.solve(this.q, this.pose ?? HOME, next) && !this.solver.flipped);
-    const gone = this.driven.find(({ isGone }) => isGone)?.joint;
+    const gone = this.goneJoint();
     if (gone || !stands || !this.mechanism.at(this.q, next)) {
       this.pose = null;
       this.fallen = gone && gone.kind !== 'leg' ? gone.name : PLATE;
@@ -179,10 +179,13 @@ export class Plant {
     }
     this.pose = next;
     this.mechanism.efforts(this.v, this.still, this.bias);
-    this.driven.forEach((joint, i) => {
-      joint.carry(this.bias[i]!);
-    });
+    for (let i = 0; i < driven.length; i++) driven[i]!.carry(this.bias[i]!);
     this.rates.weigh(this.mechanism.mass, this.step_s);
+  }
+
+  private goneJoint(): Joint | null {
+    for (const { isGone, joint } of this.driven) if (isGone) return joint;
+    return null;
   }
 }
 

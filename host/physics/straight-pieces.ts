@@ -53,8 +53,10 @@ export class LoopInLine extends Bounded {
 
   look(rate: number, held: number, damping: number): boolean {
     const { stall, fall } = this;
-    const [up, down] = [rate > 0 ? fall : 0, rate < 0 ? fall : 0];
-    const [upper, lower] = [stall - up * rate, -stall - down * rate];
+    const up = rate > 0 ? fall : 0;
+    const down = rate < 0 ? fall : 0;
+    const upper = stall - up * rate;
+    const lower = -stall - down * rate;
     this.asked = held - damping * rate;
     const side = this.pick(this.asked, upper, lower);
     if (side === 0) return this.stand(0, this.asked, damping);

@@ -19,24 +19,26 @@ import {
 } from './flat.ts';
 import { LegMotion } from './leg-motion.ts';
 import type { Link } from './links.ts';
+import type { Placed } from './mass-matrix.ts';
 import { RodForces } from './rod-forces.ts';
 
-export class Tree {
-  private readonly links: readonly Link[];
-  private readonly legs: LegMotion | null;
+export class Tree implements Placed {
+  readonly links: readonly Link[];
+  readonly legs: LegMotion | null;
   private readonly rods: RodForces | null;
   private readonly crank_kg: number;
   private readonly rod_kg: number;
   /** Each link's rotation and origin in the world; for an axis a point of it and its direction. */
-  private readonly turn: Flat;
-  private readonly origin: Flat;
-  private readonly point: Flat;
-  private readonly along: Flat;
+  readonly turn: Flat;
+  readonly origin: Flat;
+  readonly point: Flat;
+  readonly along: Flat;
   /** From a link's origin to its centre of mass. */
-  private readonly com: Flat;
+  readonly com: Flat;
+  /** About the centre of mass, in the link's own axes. */
+  readonly inertia: Flat;
   private readonly at_m: Flat;
   private readonly along_m: Flat;
-  private readonly inertia: Flat;
   private readonly com_m: Flat;
   private readonly omega: Flat;
   private readonly alpha: Flat;

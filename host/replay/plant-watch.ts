@@ -41,7 +41,8 @@ class JointWatch {
       this.errorAt_s = at_s;
     }
     this.saturated_s = state.saturated_s;
-    this.overrun = Math.max(this.overrun, ahead(state));
+    const overrun = ahead(state);
+    if (overrun > this.overrun) this.overrun = overrun;
     const beyond = beyondRest(state);
     if (Math.abs(beyond) > Math.abs(this.beyond)) this.beyond = beyond;
     this.swing(state, step_s);
@@ -51,7 +52,8 @@ class JointWatch {
     // A pulse is whole microseconds: one that stays the same stands still.
     this.stood_s = commandRate === 0 ? this.stood_s + step_s : 0;
     if (this.stood_s < SETTLED_S || this.stood_s > WATCHED_S) {
-      [this.low, this.high] = [Infinity, -Infinity];
+      this.low = Infinity;
+      this.high = -Infinity;
       return;
     }
     const shown = toShown(joint, position);
@@ -120,9 +122,7 @@ export class PlantWatch {
     const began_s = at_s - frame_s;
     let before_s = 0;
     plant.frame(this.command, frame_s, (into_s) => {
-      plant.joints.forEach((state, i) => {
-        watches[i]!.step(began_s + into_s, state, into_s - before_s);
-      });
+      for (let i = 0; i < watches.length; i++) watches[i]!.step(began_s + into_s, plant.joints[i]!, into_s - before_s);
       before_s = into_s;
     });
     plant.joints.forEach(({ joint, position, command }, i) => {

@@ -71,12 +71,22 @@ class Rows {
 /** What is to be known of a joint for its exercise. */
 type Exercised = Pick<Plan, 'name' | 'outcome' | 'full_range_s'>;
 
-/** @param looks poses for the platform to look to; empty: it stands at home. */
-export function exercise(rig: Rig, plans: readonly Exercised[], looks: readonly Pose[]): string {
+/**
+ * @param looks poses for the platform to look to; empty: it stands at home.
+ * @param upTo ends after the moves of the last of these, by name; null: none is left out.
+ */
+export function exercise(
+  rig: Rig,
+  plans: readonly Exercised[],
+  looks: readonly Pose[],
+  upTo: readonly string[] | null = null,
+): string {
   const rows = new Rows(rig);
   rows.stand(REST_S);
   const others = rig.joints.filter(({ kind }) => kind !== 'leg');
-  others.forEach((joint, k) => {
+  const isCut = upTo !== null && !upTo.includes('legs');
+  const last = isCut ? others.findLastIndex(({ name }) => upTo.includes(name)) : others.length - 1;
+  others.slice(0, last + 1).forEach((joint, k) => {
     const plan = plans.find(({ name }) => name === joint.name);
     if (!plan || plan.outcome === 'unknown') return;
     const wait_s = Math.min(LONGEST_S, Math.max(plan.full_range_s.before, plan.full_range_s.after)) + REST_S;
@@ -85,6 +95,7 @@ export function exercise(rig: Rig, plans: readonly Exercised[], looks: readonly 
       rows.stand(wait_s);
     }
   });
+  if (isCut) return rows.text();
   for (const pose of looks) rows.pose(pose);
   if (looks.length > 0) rows.stand(REST_S);
   return rows.text();

@@ -5,6 +5,7 @@
 import type { Limits } from '../physics/limits.ts';
 import { Mechanism } from '../physics/mechanism.ts';
 import { type Posture, postureAt } from '../physics/places.ts';
+import type { Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
 import { TOLERANCE } from '../replay/tolerance.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
@@ -14,14 +15,14 @@ import { exercise, quickLooks } from './exercise.ts';
 import { marginsOf } from './margins.ts';
 import { ONE_WAY_ROUNDS, type Plan, eachOf, eased, fileFigures, planLimits, posturesOf, shownFigures } from './plan.ts';
 import type { Figures, Seen, TuneAnswer, TunedJoint } from './result.ts';
-import { type Late, type Trial, tryOut } from './verify.ts';
+import { type Late, type Trial, type TrialStream, tryOut } from './verify.ts';
 import { boundWords } from './words.ts';
 
 export interface TuneOptions {
   /** Limits may rise above the file's. */
   readonly faster: boolean;
   /** What it is to play; null: anything. */
-  readonly stream: { readonly source: StreamSource; readonly name: string } | null;
+  readonly stream: TrialStream | null;
   /** Called now and then with the share that is done, 0 to 1. */
   readonly progress?: (share: number) => void;
 }
@@ -49,18 +50,24 @@ async function settledLimits(rig: Rig, target: Target, { faster, stream, progres
   const postures = posturesOf(rig, stream && (await streamPostures(rig, stream.source)));
   const first = planLimits(rig, postures, faster);
   const looks = stream ? [] : quickLooks(rig, postures);
-  const text = new TextEncoder().encode(exercise(rig, first, looks));
-  const asked = stream?.source ?? null;
+  const movesUpTo = (names: readonly string[] | null): Uint8Array[] => [
+    new TextEncoder().encode(exercise(rig, first, looks, names)),
+  ];
   progress?.(0);
-  const before = await tryOut(rig, target, [text], asked);
-  const settled = await settle(rig, first, before, (tuned, round) => {
+  const before = await tryOut(rig, target, movesUpTo(null), stream);
+  const settled = await settle(rig, first, before, ({ tuned, round, upTo, played }) => {
     progress?.((round + 1) / (MOST_ROUNDS + 2));
-    return tryOut(tuned, target, [text], asked);
+    return tryOut(tuned, target, movesUpTo(upTo), stream && { ...stream, played });
   });
   const tryRig: Settled['tryRig'] = (other, names) => {
     const some = first.filter(({ name }) => names.includes(name));
     const moves = exercise(rig, some, names.includes('legs') ? looks : []);
-    return tryOut(other, target, [new TextEncoder().encode(moves)], names.includes('legs') ? asked : null);
+    return tryOut(
+      other,
+      target,
+      [new TextEncoder().encode(moves)],
+      names.includes('legs') && stream ? { ...stream, played: null } : null,
+    );
   };
   return { ...settled, before, postures, tryRig };
 }
@@ -75,20 +82,23 @@ export async function tune(rig: Rig, target: Target, options: TuneOptions): Prom
   return { rig: tuned, answer: { ...answer, margins } };
 }
 
-/** The limits alone that `tune` finds, by joint, where it finds any: what others propose is the same. */
-export async function proposedLimits(
-  rig: Rig,
-  target: Target,
-  stream: TuneOptions['stream'],
-): Promise<(Limits | null)[]> {
-  const { plans } = await settledLimits(rig, target, { faster: false, stream });
-  const proposed: (Limits | null)[] = rig.joints.map(() => null);
-  for (const { outcome, members, joint, limits, full_range_s } of plans) {
+/** Limits that are proposed, by joint, where there are any; and the rig with what `tune` changes, played. */
+export interface Proposed {
+  readonly limits: readonly (Limits | null)[];
+  readonly rig: Rig;
+  readonly played: Replay | null;
+}
+
+/** The limits alone that `tune` finds: what others propose is the same. */
+export async function proposedLimits(rig: Rig, target: Target, stream: TrialStream | null): Promise<Proposed> {
+  const { plans, after } = await settledLimits(rig, target, { faster: false, stream });
+  const limits: (Limits | null)[] = rig.joints.map(() => null);
+  for (const { outcome, members, joint, limits: figures, full_range_s } of plans) {
     if (outcome !== 'tuned' && outcome !== 'well') continue;
-    const own = eachOf(limits, (value) => value / toShown(joint, 1));
-    for (const i of members) proposed[i] = { ...own, full_range_s: full_range_s.after };
+    const own = eachOf(figures, (value) => value / toShown(joint, 1));
+    for (const i of members) limits[i] = { ...own, full_range_s: full_range_s.after };
   }
-  return proposed;
+  return { limits, rig: withLimits(rig, plans), played: after.played };
 }
 
 const MOST_ROUNDS = 8;
@@ -103,30 +113,56 @@ const isRough = (before: Seen, after: Seen, round: number): boolean =>
   after.falls ||
   (round < ONE_WAY_ROUNDS && before.saturated_ms > 0 && after.peak_error > Math.max(NEAR, before.peak_error / NEARER));
 
-/** Tries the limits, and eases those of joints that still jerk, round after round. */
+/** Limits to be tried in a round. */
+interface Round {
+  readonly tuned: Rig;
+  readonly round: number;
+  /** The moves may end with those of the last of these plans; null: they may not. */
+  readonly upTo: readonly string[] | null;
+  /** The stream's replay with these limits, where it is at hand. */
+  readonly played: Replay | null;
+}
+
+/**
+ * Tries the limits, and eases those of joints that still jerk, round after round. Those rounds end their moves with the last joint
+ * that is eased; what then jerks no more is tried with all moves.
+ */
 async function settle(
   rig: Rig,
   first: readonly Plan[],
   before: Trial,
-  tryRig: (tuned: Rig, round: number) => Promise<Trial>,
+  tryRig: (round: Round) => Promise<Trial>,
 ): Promise<{ readonly plans: readonly Plan[]; readonly after: Trial }> {
   let plans = first;
-  let after = plans.some(({ outcome }) => outcome === 'tuned') ? await tryRig(withLimits(rig, plans), 0) : before;
-  for (let round = 0; round < MOST_ROUNDS; round++) {
-    const jerks = (plan: Plan): boolean =>
-      plan.members.some((i) => isRough(before.joints[i]!, after.joints[i]!, round));
-    const open = (plan: Plan): boolean => (plan.outcome === 'tuned' || plan.outcome === 'well') && jerks(plan);
-    // What cannot be simulated is no reason to ease anything.
-    if (after.unsure !== null || !plans.some(open)) break;
+  let isCut = false;
+  const tryPlans = (round: number, upTo: Round['upTo'], played: Replay | null): Promise<Trial> =>
+    tryRig({ tuned: withLimits(rig, plans), round, upTo, played });
+  let after = plans.some(({ outcome }) => outcome === 'tuned') ? await tryPlans(0, null, null) : before;
+  for (let round = 0; ; round++) {
+    const stillOpen = (): Plan[] =>
+      // What cannot be simulated is no reason to ease anything.
+      round === MOST_ROUNDS || after.unsure !== null ? [] : plans.filter((plan) => isOpen(plan, before, after, round));
+    if (isCut && stillOpen().length === 0) after = await tryPlans(round, null, after.played);
+    const open = stillOpen();
+    if (open.length === 0) return { plans, after };
     plans = plans.map((plan) => {
-      if (!open(plan)) return plan;
+      if (!open.includes(plan)) return plan;
       const [was, is] = [worstOf(plan, before), worstOf(plan, after)];
       return eased(plan, round, is.pushes, shareLeft(was, is));
     });
-    after = await tryRig(withLimits(rig, plans), round + 1);
+    isCut = true;
+    after = await tryPlans(
+      round + 1,
+      open.map(({ name }) => name),
+      null,
+    );
   }
-  return { plans, after };
 }
+
+/** Whether its joints still jerk, and gentler limits may help. */
+const isOpen = ({ outcome, members }: Plan, before: Trial, after: Trial, round: number): boolean =>
+  (outcome === 'tuned' || outcome === 'well') &&
+  members.some((i) => isRough(before.joints[i]!, after.joints[i]!, round));
 
 /** What a round of easing leaves of a limit at least and at most (ours). */
 const [LEAST_LEFT, MOST_LEFT] = [0.6, 0.86];

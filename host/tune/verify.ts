@@ -3,6 +3,7 @@
  * how long its servo was out of torque and how far behind.
  */
 import { playOnMetal } from '../replay/on-metal.ts';
+import type { MetalJoint, Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
 import { unsureWords } from '../replay/verdict.ts';
 import type { Rig } from '../rig/rig.ts';
@@ -25,6 +26,15 @@ export interface Trial {
   /** That the simulation came apart in one of them, and what to look at, a sentence: nothing is known then. Null: it did not. */
   readonly unsure: string | null;
   readonly rests_on: readonly string[];
+  /** Of the stream; null: none was asked for. */
+  readonly played: Replay | null;
+}
+
+export interface TrialStream {
+  readonly source: StreamSource;
+  readonly name: string;
+  /** Its replay with this rig, where that is at hand. */
+  readonly played?: Replay | null;
 }
 
 /** Throws TargetError when the target cannot be used. */
@@ -32,30 +42,34 @@ export async function tryOut(
   rig: Rig,
   target: Target,
   exercise: StreamSource,
-  stream: StreamSource | null,
+  stream: TrialStream | null,
 ): Promise<Trial> {
   const joints = rig.joints.map((): Seen => ({ saturated_ms: 0, peak_error: 0, pushes: 1, falls: false }));
-  let fell: string | null = null;
-  let unsure: string | null = null;
-  let rests_on: readonly string[] = [];
-  let late: readonly Late[] | null = null;
-  for (const source of stream ? [exercise, stream] : [exercise]) {
-    const { answer } = await playOnMetal(rig, source, target, 'tune');
+  const moves = await playOnMetal(rig, exercise, target, 'tune');
+  const played = stream ? (stream.played ?? (await playOnMetal(rig, stream.source, target, stream.name))) : null;
+  const answers = [moves, ...(played ? [played] : [])].map(({ answer }) => answer);
+  for (const answer of answers)
     answer.joints.forEach(({ metal }, i) => {
-      if (!metal) return;
-      const { saturated_ms, peak_error, pushes, falls } = joints[i]!;
-      const worse = metal.beyond_rest > peak_error;
-      joints[i] = {
-        saturated_ms: saturated_ms + metal.saturated_ms,
-        peak_error: worse ? metal.beyond_rest : peak_error,
-        pushes: worse ? metal.pushes : pushes,
-        falls: falls || metal.falls_at_s !== null,
-      };
+      if (metal) joints[i] = worseOf(joints[i]!, metal);
     });
-    if (source === stream) late = answer.joints.map(({ peak_error, past }) => ({ behind: peak_error, past }));
-    fell ??= answer.metal?.falls?.what ?? null;
-    unsure ??= unsureWords(answer);
-    rests_on = answer.metal?.rests_on ?? rests_on;
-  }
-  return { joints, late, fell, unsure, rests_on };
+  const first = <T>(of: (answer: Replay['answer']) => T | null | undefined): T | null =>
+    answers.map(of).find((one) => one != null) ?? null;
+  return {
+    joints,
+    late: played && played.answer.joints.map(({ peak_error, past }) => ({ behind: peak_error, past })),
+    fell: first(({ metal }) => metal?.falls?.what),
+    unsure: first(unsureWords),
+    rests_on: answers.at(-1)?.metal?.rests_on ?? [],
+    played,
+  };
+}
+
+function worseOf({ saturated_ms, peak_error, pushes, falls }: Seen, metal: MetalJoint): Seen {
+  const worse = metal.beyond_rest > peak_error;
+  return {
+    saturated_ms: saturated_ms + metal.saturated_ms,
+    peak_error: worse ? metal.beyond_rest : peak_error,
+    pushes: worse ? metal.pushes : pushes,
+    falls: falls || metal.falls_at_s !== null,
+  };
 }

@@ -11,7 +11,7 @@ import type { Target } from '../replay/target.ts';
 import { HOME, type Rig } from '../rig/rig.ts';
 import { type StreamScan, type StreamSource, holdStream } from '../stream/read.ts';
 import { storeStream } from '../stream/store.ts';
-import { proposedLimits } from '../tune/tune.ts';
+import { type Proposed, proposedLimits } from '../tune/tune.ts';
 import { answersOf } from './answers.ts';
 import type { Suspect } from './causes/cause.ts';
 import { mayNeedLimits } from './causes/torque.ts';
@@ -84,8 +84,8 @@ function streamFacts({ name, scan: { frames, first_s, last_s, pauses, shaking } 
 /** A rig and its stream looked into, before anything is asked: what every symptom is argued from. */
 export interface Looked {
   facts: Facts;
-  /** Its limits are those that `tune` proposes, after rounds on simulated metal; until then those of the sums alone. */
-  isSettled: boolean;
+  /** What `tune` proposes, after rounds on simulated metal; null: not looked for yet, and the limits are those of the sums alone. */
+  proposed: Proposed | null;
   readonly answers: readonly WhyAnswer[];
   readonly options: Omit<WhyOptions, 'symptom'>;
   /** Cures that were played already. */
@@ -101,31 +101,43 @@ export async function lookInto(rig: Rig, options: Looked['options']): Promise<Lo
     stream: stream && streamFacts(stream),
     replay: stream && (await play(rig, stream, options)),
   });
-  return { facts, isSettled: false, answers: answersOf(facts), options, played: new Map() };
+  return { facts, proposed: null, answers: answersOf(facts), options, played: new Map() };
 }
 
 /** Where new limits may be what cures, they are those that `tune` proposes, looked for once. */
 async function settleLimits(looked: Looked, suspects: readonly Suspect[]): Promise<boolean> {
   const { facts, options } = looked;
-  if (looked.isSettled || !suspects.some(mayNeedLimits(facts))) return false;
+  if (looked.proposed || !suspects.some(mayNeedLimits(facts))) return false;
   const { target, stream } = options;
   const source = stream?.source() ?? null;
   const held = source === null || typeof source === 'string' ? source : await holdStream(source);
-  const asked = stream && held !== null ? { name: stream.name, source: held } : null;
-  looked.facts = withProposed(facts, await proposedLimits(facts.rig, target, asked));
-  looked.isSettled = true;
+  const played = facts.replay;
+  const asked = stream && held !== null ? { name: stream.name, source: held, played } : null;
+  looked.proposed = await proposedLimits(facts.rig, target, asked);
+  looked.facts = withProposed(facts, looked.proposed.limits);
   return true;
 }
 
+/** Whether they are limited alike, but for rounding. */
+const isAlike = (one: Rig, other: Rig): boolean =>
+  one.joints.every((joint, i) =>
+    (['speed', 'plus', 'minus', 'plus_gone', 'minus_gone'] as const).every(
+      (key) => joint[key] === other.joints[i]![key] || Math.abs(joint[key] / other.joints[i]![key] - 1) < ROUNDING,
+    ),
+  );
+const ROUNDING = 1e-9;
+
 /** Plays what the cures of suspects that are possible at least would make of the rig, each cure once. */
-async function tryCures({ facts, options, played }: Looked, suspects: readonly Suspect[]): Promise<void> {
+async function tryCures({ facts, options, played, proposed }: Looked, suspects: readonly Suspect[]): Promise<void> {
   const { stream } = options;
   for (const { trial, weight } of suspects) {
     if (!trial || !stream || !facts.replay || weight < POSSIBLE || played.has(trial.remedy)) continue;
     const rigs = trialsFor(facts, trial.remedy);
     if (!rigs) continue;
     const before = rigs.before ? await play(rigs.before, stream, options) : facts.replay;
-    played.set(trial.remedy, [before, await play(rigs.after, stream, options)]);
+    const isProposed = trial.remedy === 'limits' && proposed !== null && isAlike(proposed.rig, rigs.after);
+    const after = (isProposed ? proposed.played : null) ?? (await play(rigs.after, stream, options));
+    played.set(trial.remedy, [before, after]);
   }
 }
 

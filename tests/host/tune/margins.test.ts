@@ -22,6 +22,7 @@ const calm = (rig: Rig): Trial => ({
   unsure: null,
   fell: null,
   rests_on: [],
+  played: null,
 });
 const postures = posturesOf(NOD, null);
 const plans = planLimits(NOD, postures, false);
