@@ -276,27 +276,35 @@ export function watch(): bool {
 
 function watchInputs(): void {
   const g = guard();
-  const in_ = inputs();
-  if (in_.stop_open) stop();
+  if (inputs().stop_open) stop();
+  const late = inputs().tick_us > period_us();
+  const low = supplyLow();
+  // Most ticks have nothing to count, and nothing to forget.
+  if (g.bad_frames | g.late_ticks | g.low_ticks | u32(late) | u32(low)) countFaults(late, low);
+}
+
+/** What is not measured, or not watched, is never low. */
+// @ts-ignore: decorator
+@inline function supplyLow(): bool {
+  const mv = inputs().supply_mv;
+  return mv != 0 && mv < image().low_mv;
+}
+
+/** Fills and empties the buckets by a tick; trips when one is full. Without pulses there is nothing to lose, and nothing is counted. */
+function countFaults(late: bool, low: bool): void {
+  const g = guard();
   if (g.bad_frames) g.bad_frames -= 1;
   if (g.late_ticks) g.late_ticks -= 1;
-  if (in_.tick_us > period_us()) g.late_ticks += faultTicks();
+  if (late) g.late_ticks += faultTicks();
   if (!g.pulsing || g.state == State.tripped) {
     if (!g.pulsing) g.bad_frames = g.late_ticks = g.low_ticks = 0;
     return;
   }
-  watchSupply();
+  if (low) g.low_ticks += 1;
+  else if (g.low_ticks) g.low_ticks -= 1;
   if (g.bad_frames > FAULTS_TRIP * faultTicks()) fault(Trip.link);
   else if (g.late_ticks > FAULTS_TRIP * faultTicks()) fault(Trip.late);
   else if (g.low_ticks > ticks(LOW_MS)) fault(Trip.supply);
-}
-
-/** What is not measured, or not watched, is never low. */
-function watchSupply(): void {
-  const g = guard();
-  const mv = inputs().supply_mv;
-  if (mv && mv < image().low_mv) g.low_ticks += 1;
-  else if (g.low_ticks) g.low_ticks -= 1;
 }
 
 function fault(reason: Trip): void {

@@ -33,6 +33,7 @@ static w2c_controller controller;
 #define OUT_IMAGE_BYTES 8u
 #define OUT_PLACES 12u
 #define PLACES_BYTES 96u
+#define IMAGE_CRC 8u
 #define IMAGE_TICK_HZ 16u
 #define IMAGE_JOINT_COUNT 20u
 #define IMAGE_STOP_PIN 26u
@@ -57,6 +58,8 @@ static uint32_t rx, tx, pulses, inputs, outputs, image;
 /** What a board must know of the rig in force: kept here, since the next image is received over the last one. */
 static struct {
   uint32_t images;
+  /** Its checksum; 0: there is none. */
+  uint32_t crc;
   uint32_t joints;
   uint32_t tick_hz;
   uint8_t stop_pin, power_pin;
@@ -64,7 +67,10 @@ static struct {
   uint16_t frame_hz[JOINTS];
 } rig;
 
-/** The record that outlives a reset: the controller's places, and a check of them. */
+/**
+ * The record that outlives a reset: the controller's places, and a check of them and of the rig that they are of. A rig that
+ * the flash did not take is gone with the reset: its places mean nothing to the one that is stored, nor do its pins.
+ */
 struct kept {
   uint8_t places[PLACES_BYTES];
   uint32_t bytes;
@@ -80,10 +86,10 @@ void wasm_rt_trap(wasm_rt_trap_t trap) {
 
 /**
  * Copies the places and returns what memory that was never written does not have by chance: their words, turned and added
- * without carry. Cheap, for it is made every tick.
+ * without carry, onto the checksum of their rig. Cheap, for it is made every tick.
  */
-static uint32_t copy_places(uint8_t* to, const uint8_t* from) {
-  uint32_t check = 2166136261u;
+static uint32_t copy_places(uint8_t* to, const uint8_t* from, uint32_t crc) {
+  uint32_t check = 2166136261u ^ crc;
   _Pragma("GCC unroll 8") for (uint32_t i = 0; i < PLACES_BYTES; i += 4) {
     uint32_t word;
     memcpy(&word, __builtin_assume_aligned(from + i, 4), 4);
@@ -96,13 +102,14 @@ static uint32_t copy_places(uint8_t* to, const uint8_t* from) {
 static void keep(void) {
   struct kept* kept = board_kept();
   kept->bytes = 0;
-  kept->check = copy_places(kept->places, at(outputs + OUT_PLACES));
+  kept->check = copy_places(kept->places, at(outputs + OUT_PLACES), rig.crc);
   kept->bytes = PLACES_BYTES;
 }
 
-static bool recall(void) {
+/** The places, if they are intact and of the rig with this checksum. */
+static bool recall(uint32_t crc) {
   const struct kept* kept = board_kept();
-  return kept->bytes == PLACES_BYTES && kept->check == copy_places(at(inputs + IN_PLACES), kept->places);
+  return kept->bytes == PLACES_BYTES && kept->check == copy_places(at(inputs + IN_PLACES), kept->places, crc);
 }
 
 /** Takes rate and pins from the image in force; pins of the rig before fall silent. */
@@ -110,6 +117,7 @@ static void adopt(void) {
   for (uint32_t i = 0; i < rig.joints; i++) board_pulse(rig.pin[i], 0, rig.frame_hz[i]);
   rig.images = get32(outputs + OUT_IMAGE_COUNT);
   const bool any = get32(outputs + OUT_IMAGE_BYTES) != 0;
+  rig.crc = any ? get32(image + IMAGE_CRC) : 0;
   rig.joints = any ? *at(image + IMAGE_JOINT_COUNT) : 0;
   rig.stop_pin = any ? *at(image + IMAGE_STOP_PIN) : 255;
   rig.power_pin = any ? *at(image + IMAGE_POWER_PIN) : 255;
@@ -134,12 +142,13 @@ static void wake(void) {
   *at(inputs + IN_RESET_REASON) = (uint8_t)board_reset_reason();
   *at(inputs + IN_BOARD) = BOARD_KIND;
   *at(inputs + IN_PINS) = BOARD_PINS;
-  *at(inputs + IN_PLACES_VALID) = board_reset_reason() != BOARD_RESET_POWER && recall();
   for (unsigned k = 0; k < 3; k++) {
     uint32_t n = 0;
     const uint8_t* stored = slots_image(k, &n);
     if (stored != NULL) memcpy(at(image), stored, n);
     put32(inputs + IN_IMAGE_BYTES, stored != NULL ? n : 0);
+    const uint32_t crc = stored != NULL ? get32(image + IMAGE_CRC) : 0;
+    *at(inputs + IN_PLACES_VALID) = board_reset_reason() != BOARD_RESET_POWER && recall(crc);
     if (w2c_controller_init(&controller) == 0) break;
   }
   adopt();
@@ -199,11 +208,12 @@ int main(void) {
     bytes_in();
     w2c_controller_tick(&controller);
     drive();
+    const bool fresh = rig.images != get32(outputs + OUT_IMAGE_COUNT);
+    if (fresh) adopt();
     keep();
     bytes_out();
-    if (rig.images != get32(outputs + OUT_IMAGE_COUNT)) {
+    if (fresh) {
       /* An image is only taken in limp, so nothing moves while the flash is busy. */
-      adopt();
       const bool stored = slots_store(at(image), get32(outputs + OUT_IMAGE_BYTES));
       *at(inputs + IN_STORE) = stored ? STORE_DONE : STORE_FAILED;
       lasted_us = 0;

@@ -22,7 +22,14 @@
 #define READY_TICKS 4000u
 #define STATE_LIVE 2u
 #define STATE_TRIPPED 5u
-enum { WHO = 1, ROUSE = 6, REPORT = 0x0b, I_AM = 0x81 };
+#define OUT_TRIP 2u
+/** In the image in force. */
+#define IMAGE_LOW_MV 36u
+/** A supply that stays low trips within so long, and two ticks. */
+#define LOW_MS 100u
+#define TRIP_SUPPLY 2u
+enum { WHO = 1, COMMIT = 4, ROUSE = 6, REPORT = 0x0b, I_AM = 0x81, ANSWER = 0x82 };
+enum { ANSWER_DONE = 0, ANSWER_NOT_STORED = 4 };
 enum { STARTED, RESET, ENDED };
 /** Shares of a limit that rounding to f32 may add, as the controller's own tests have it. */
 #define ROUNDING 1.002f
@@ -33,15 +40,16 @@ struct world {
   uint32_t kept[BOARD_KEPT_BYTES / 4];
   enum board_reset reason;
   bool stop_open, powered;
-  uint32_t takes_us, now_us, hz;
+  uint32_t takes_us, now_us, hz, supply_mv;
   /** The controller's own clock, but for what it adds up below a microsecond. */
   uint32_t clock_us;
   size_t line_takes, line_room;
   uint16_t width_us[BOARD_PINS];
   /** After a watchdog's reset: what the pins had before it, to be had still. */
   uint16_t held_us[BOARD_PINS];
+  uint32_t held_print;
   bool holds;
-  /** Fingerprints of the image that is stored for certain, and of the one that is being stored. */
+  /** Checksums of the image that is stored for certain, and of the one that is being stored; 0: none. */
   uint32_t stored, storing;
   bool is_storing, cut;
 };
@@ -59,6 +67,10 @@ static bool heard_nothing;
 /** Asking who is there: ticks since. */
 static uint32_t asking;
 static bool answered, preparing;
+/** Images of this start that the flash took and did not take, less the answers that said so. */
+static uint32_t untold_stored, untold_failed;
+/** Ticks that the supply has been low for, with pulses on. */
+static uint32_t low_ticks;
 
 static void broken(const char* promise) {
   fprintf(stderr, "broken: %s (tick %u, state %u)\n", promise, ran, *at(outputs + OUT_STATE));
@@ -71,6 +83,21 @@ static uint8_t said[2048];
 static size_t said_count;
 /** The first frame after a start may be the rest of one that a reset has cut. */
 static bool cut_short;
+
+/** The answer to an image's commit is the truth: it is stored, or it is not. */
+static void said_answer(uint32_t result) {
+  if (result == ANSWER_DONE && untold_stored-- == 0) broken("an image that is answered as stored is stored");
+  if (result == ANSWER_NOT_STORED && untold_failed-- == 0) broken("an image is only answered as not stored when it is not");
+}
+
+static uint32_t force_print(void);
+
+/** Who it is, asked just now: a rig that it calls stored is what the flash has. */
+static void said_who(const uint8_t* raw) {
+  answered = true;
+  if (asking > 0 && raw[22] == (uint8_t)(script.sequence - 1u) && raw[23] != 0 && force_print() != world.stored)
+    broken("a rig that it calls stored is in the flash");
+}
 
 static void said_frame(void) {
   uint8_t raw[sizeof said];
@@ -90,7 +117,8 @@ static void said_frame(void) {
   if (!whole && !cut_short) broken("every frame that it sends is whole");
   cut_short = false;
   inprocess_counts.frames_out++;
-  if (whole && raw[0] == I_AM) answered = true;
+  if (whole && raw[0] == I_AM && n == 26) said_who(raw);
+  if (whole && raw[0] == ANSWER && raw[2] == COMMIT) said_answer(raw[4]);
 }
 
 size_t board_send(const uint8_t* from, size_t n) {
@@ -125,6 +153,13 @@ static uint8_t places_before[PLACES_BYTES];
 static float step_before[JOINTS];
 static uint32_t steady[JOINTS];
 
+/** Checksum of the image in force; 0: none. */
+static uint32_t force_print(void) {
+  uint32_t print = 0;
+  if (rig.joints > 0) memcpy(&print, in_force + IMAGE_CRC, 4);
+  return print;
+}
+
 /** Pulses are the servo's, where the joint stands is within its limits, and it moves within them. */
 static void check_joint(uint32_t i) {
   struct limits limits;
@@ -155,6 +190,16 @@ static void check_joint(uint32_t i) {
   steady[i]++;
 }
 
+/** What is fed to the servos and stays low ends in a trip, where the rig watches it and there are pulses to lose. */
+static void check_supply(uint32_t state, uint32_t on) {
+  uint16_t low_mv = 0;
+  if (rig.joints > 0) memcpy(&low_mv, in_force + IMAGE_LOW_MV, 2);
+  const bool low = world.supply_mv > 0 && world.supply_mv < low_mv;
+  low_ticks = low && on > 0 && state != STATE_TRIPPED ? low_ticks + 1 : 0;
+  if (state == STATE_TRIPPED && *at(outputs + OUT_TRIP) == TRIP_SUPPLY) inprocess_counts.low_supplies++;
+  if (low_ticks > world.hz * LOW_MS / 1000u + 2) broken("a supply that stays low trips");
+}
+
 static void check(void) {
   const uint32_t state = *at(outputs + OUT_STATE);
   uint32_t on = 0;
@@ -163,16 +208,19 @@ static void check(void) {
   if (state == STATE_LIMP && (on > 0 || world.powered)) broken("limp has no pulses and no power");
   if (on > rig.joints) broken("only the rig's joints have pulses");
   for (uint32_t i = 0; i < rig.joints; i++) check_joint(i);
-  if (world.holds && !world.stop_open && heard_nothing && memcmp(world.held_us, world.width_us, sizeof world.held_us) != 0)
+  check_supply(state, on);
+  const bool same = memcmp(world.held_us, world.width_us, sizeof world.held_us) == 0;
+  if (world.holds && !world.stop_open && heard_nothing && world.held_print == force_print() && !same)
     broken("a watchdog's reset leaves the widths as they are");
+  if (world.holds && heard_nothing && world.held_print != force_print() && on > 0)
+    broken("a reset into another rig leaves no pulses");
   world.holds = false;
   memcpy(places_before, at(outputs + OUT_PLACES), PLACES_BYTES);
 }
 
 /** After a start: the image that was stored, or the one that was being stored, is in force. */
 static void check_image(void) {
-  uint32_t print = 0;
-  if (rig.joints > 0) memcpy(&print, in_force + 12, 4);
+  const uint32_t print = force_print();
   if (world.is_storing && world.cut) {
     if (print == world.storing) inprocess_counts.new_images++;
     else inprocess_counts.old_images++;
@@ -220,7 +268,7 @@ static void restore(void) {
 
 void board_start(void) {
   ticked = fed = false;
-  unfed_us = 0;
+  unfed_us = untold_stored = untold_failed = low_ticks = 0;
   nor_fails_after = -1;
   said_count = 0;
   world.powered = false;
@@ -247,7 +295,10 @@ void board_resets(enum board_reset why) {
   world.reason = why;
   cut_short = true;
   /* One reset after another without a tick between: what was before the first. */
-  if (why == BOARD_RESET_WATCHDOG && !world.holds) memcpy(world.held_us, world.width_us, sizeof world.held_us);
+  if (why == BOARD_RESET_WATCHDOG && !world.holds) {
+    memcpy(world.held_us, world.width_us, sizeof world.held_us);
+    world.held_print = force_print();
+  }
   world.holds = why == BOARD_RESET_WATCHDOG;
   if (why == BOARD_RESET_POWER)
     for (size_t i = 0; i < BOARD_KEPT_BYTES / 4; i++) world.kept[i] ^= 0xa5a5a5a5u * (uint32_t)(i + ran);
@@ -282,14 +333,25 @@ static void ask(void) {
   script_frame(&script, WHO, NULL, 0);
 }
 
+/** Whether the flash took the image that was being stored: what the board tells the controller, and what it goes by from now on. */
+static void note_storing(void) {
+  world.is_storing = false;
+  if (*at(inputs + IN_STORE) == STORE_DONE) {
+    world.stored = world.storing;
+    untold_stored++;
+  } else if (*at(inputs + IN_STORE) == STORE_FAILED) {
+    untold_failed++;
+    inprocess_counts.worn_images++;
+  } else broken("the controller hears what became of the image");
+}
+
 /** What a tick has done is looked at. */
 static void tick_over(void) {
   ran++;
   inprocess_counts.ticks++;
   world.clock_us += 1000000u / world.hz;
   check();
-  if (world.is_storing) world.stored = world.storing;
-  world.is_storing = false;
+  if (world.is_storing) note_storing();
   watch_feeding();
 }
 
@@ -332,13 +394,13 @@ void board_power(uint8_t pin, bool on) {
   world.powered = on;
 }
 
-uint32_t board_supply_mv(void) { return 0; }
+uint32_t board_supply_mv(void) { return world.supply_mv; }
 void board_lamp(bool on) { (void)on; }
 void board_feed(void) { fed = true; }
 const uint8_t* board_slot(unsigned slot) { return world.flash + slot * BOARD_SLOT_BYTES; }
 
 bool board_slot_erase(unsigned slot) {
-  memcpy(&world.storing, at(image) + 12, 4);
+  memcpy(&world.storing, at(image) + IMAGE_CRC, 4);
   world.is_storing = true;
   return nor_erase(world.flash + slot * BOARD_SLOT_BYTES, BOARD_SLOT_BYTES);
 }
@@ -363,6 +425,8 @@ void board_hears(const uint8_t* from, size_t n) {
 void board_sees_stop(bool open) { world.stop_open = open; }
 void board_takes_us(uint32_t us) { world.takes_us = us; }
 void board_line_takes(size_t bytes) { world.line_takes = bytes > 0 ? bytes : SIZE_MAX; }
+void board_supplies_mv(uint32_t mv) { world.supply_mv = mv; }
+void board_flash_wears_out_after(uint32_t bytes) { nor_wears_out_after = bytes == 65535u ? -1 : (long)bytes; }
 void board_power_fails_after(long bytes) { nor_fails_after = bytes; }
 
 /* Runs. */
@@ -372,6 +436,7 @@ static void power_up(void) {
   memset(world.flash, 0xff, sizeof world.flash);
   memset(world.kept, 0xa5, sizeof world.kept);
   world.line_takes = SIZE_MAX;
+  nor_wears_out_after = -1;
   ran = asking = 0;
   answered = cut_short = false;
 }

@@ -17,6 +17,8 @@ struct inprocess_counts {
   uint64_t ticks, bytes, frames_out, resets;
   /** Starts after a loss of power while an image was being stored: with the image before it, and with it. */
   uint64_t old_images, new_images;
+  /** Images that a worn-out flash did not take, and ticks on which a low supply had tripped it. */
+  uint64_t worn_images, low_supplies;
 };
 extern struct inprocess_counts inprocess_counts;
 
@@ -37,6 +39,10 @@ void board_takes_us(uint32_t us);
 void board_line_takes(size_t bytes);
 /** The power goes after so many bytes of flash have changed. */
 void board_power_fails_after(long bytes);
+/** The servos are fed with so much, mV; 0: it is not measured. */
+void board_supplies_mv(uint32_t mv);
+/** The flash takes so many more bytes, over resets too; 65535: any number. */
+void board_flash_wears_out_after(uint32_t bytes);
 /** Starts anew. Does not return. */
 void board_resets(enum board_reset why) __attribute__((noreturn));
 

@@ -101,7 +101,8 @@ int main(int count, char** arguments) {
       inprocess_run(made.bytes, made.n);
     }
   }
-  printf("%" PRIu64 " ticks, %" PRIu64 " bytes in, %" PRIu64 " frames out, %" PRIu64 " resets\n", inprocess_counts.ticks,
-         inprocess_counts.bytes, inprocess_counts.frames_out, inprocess_counts.resets);
+  printf("%" PRIu64 " ticks, %" PRIu64 " bytes in, %" PRIu64 " frames out, %" PRIu64 " resets, %" PRIu64 " images not stored, %" PRIu64 " low supplies\n",
+         inprocess_counts.ticks, inprocess_counts.bytes, inprocess_counts.frames_out, inprocess_counts.resets,
+         inprocess_counts.worn_images, inprocess_counts.low_supplies);
   return 0;
 }

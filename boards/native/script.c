@@ -9,6 +9,7 @@
  *   IMAGE rig n, n times offset (2) and byte
  *                              the rig with so many bytes changed, its checksum right; 128 bytes a tick
  *   STOP open, RESET why, LATE units of 64 us, LINE units of 16 bytes a tick (0: any number), POWER bytes (2)
+ *   SUPPLY units of 64 mV (0: not measured), WEAR bytes (2) that the flash still takes (65535: any number)
  */
 #include "script.h"
 
@@ -147,6 +148,8 @@ static void operate(struct script* script, uint32_t now_us) {
     case SCRIPT_LATE: board_takes_us(64u * byte(script)); break;
     case SCRIPT_LINE: board_line_takes(16u * byte(script)); break;
     case SCRIPT_POWER: board_power_fails_after((long)word(script)); break;
+    case SCRIPT_SUPPLY: board_supplies_mv(64u * byte(script)); break;
+    case SCRIPT_WEAR: board_flash_wears_out_after(word(script)); break;
     case SCRIPT_OPERATIONS: break;
   }
 }

@@ -19,6 +19,8 @@ enum script_operation {
   SCRIPT_LINE,
   SCRIPT_POWER,
   SCRIPT_LONG,
+  SCRIPT_SUPPLY,
+  SCRIPT_WEAR,
   SCRIPT_OPERATIONS
 };
 

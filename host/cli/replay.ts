@@ -1,6 +1,7 @@
 /** `posewright replay`: plays a stream on a target, and answers whether the prop gets there and how smoothly. */
 import { type Command, Option } from 'commander';
 import { TargetError } from '../replay/conversation.ts';
+import { SUBJECT, type Target } from '../replay/target.ts';
 import type { LinkOptions } from '../replay/link-model.ts';
 import { replay as replayOn } from '../replay/replay.ts';
 import type { Replay } from '../replay/result.ts';
@@ -11,13 +12,14 @@ import { DeliveredFile } from './delivered-file.ts';
 import { isSameFile, refusedInput, refusedOutput, writeWhole } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
 import { type LineTexts, addLineOptions, readLine } from './line-options.ts';
+import { isError, misfitsOf } from './misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
 import { startProgress } from './progress.ts';
 import { answerJson } from './replay-json.ts';
 import { type Names, replayWords } from './replay-words.ts';
 import { readRigFile, shownName } from './rig-input.ts';
 import { type StreamInput, readStreamFile } from './stream-input.ts';
-import { TARGET_NAMES, targetFault, targetOf } from './targets.ts';
+import { TARGET_NAMES, isPort, targetFault, targetOf } from './targets.ts';
 
 interface Options extends LineTexts {
   readonly on: string;
@@ -163,6 +165,17 @@ function tell(
   return played.answer.ok ? 0 : 1;
 }
 
+/** What `send` asks of a board at a port, asked here too: the first thing that makes the rig not one for it. Warnings are printed. */
+const judge =
+  (rig: Rig, target: Target, on: string, io: Io) =>
+  (board: number): string | null => {
+    const problems = misfitsOf(rig, board, on, SUBJECT[target.proven]);
+    const error = problems.find(isError);
+    if (error) return error.path === '' ? error.message : `${error.path}: ${error.message}`;
+    printProblems(io, io.stderr, problems);
+    return null;
+  };
+
 /** The replay, or why the target cannot be used. */
 async function play(
   rig: Rig,
@@ -190,6 +203,7 @@ async function play(
       name: shownName(name),
       progress: progress.update,
       signal: stop.signal,
+      misfit: isPort(on) ? judge(rig, target, on, io) : () => null,
       warn: (words) => {
         printProblems(io, io.stderr, [{ ...problemOf(on, words), severity: 'warning' }]);
       },

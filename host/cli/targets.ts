@@ -45,6 +45,9 @@ export const TARGET_NAMES = [...TARGETS.keys()].map((name) => (name === SERIAL ?
 const partsOf = (on: string): { name: string; place: string } =>
   on.startsWith(SERIAL) ? { name: SERIAL, place: on.slice(SERIAL.length) } : { name: on, place: '' };
 
+/** Whether what is there is whatever somebody has plugged in, rather than made for this replay. */
+export const isPort = (on: string): boolean => on.startsWith(SERIAL);
+
 /** What is wrong with the name of a target, in words; null: nothing. */
 export function targetFault(on: string): string | null {
   const { name, place } = partsOf(on);

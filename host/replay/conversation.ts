@@ -156,14 +156,16 @@ export class Conversation {
     return answer;
   }
 
-  /** Throws TargetError when it runs another rig than this: it may be another prop. */
-  async expect(image: Uint8Array, target: Target): Promise<void> {
-    const { fingerprint } = await this.who();
+  /** Who is there. Throws TargetError when it runs another rig than this: it may be another prop. */
+  async expect(image: Uint8Array, target: Target): Promise<IAm> {
+    const answer = await this.who();
+    const { fingerprint } = answer;
     if (fingerprint !== 0 && fingerprint !== imageFingerprint(image))
       throw new TargetError(
         `${this.it} runs another rig (fingerprint ${fingerprint.toString(16).padStart(8, '0')}): if this is its prop, ` +
           `"posewright send RIG --on ${target.name}" gives it this one`,
       );
+    return answer;
   }
 
   /** Brings the rig image into force, unless it is already. Resolves whether it is in the board's flash too. */

@@ -27,6 +27,8 @@ export interface ReplayOptions {
   readonly delivered?: HearDelivered;
   /** When it is aborted the stream ends there, the prop settles, and replay throws TargetError. */
   readonly signal?: AbortSignal;
+  /** Asked before the rig is sent: why it is not for the board that answers with this number of its kind, in words; null: it is. */
+  readonly misfit?: (board: number) => string | null;
   /** Told what does not spoil the replay and yet should be known, in words. */
   readonly warn?: (words: string) => void;
 }
@@ -89,7 +91,9 @@ export async function replay(rig: Rig, source: StreamSource, target: Target, opt
   const talk = await Conversation.open(target, measure);
   try {
     const image = packImage(rig);
-    await talk.expect(image, target);
+    const { board } = await talk.expect(image, target);
+    const misfit = options.misfit?.(board) ?? null;
+    if (misfit !== null) throw new TargetError(misfit);
     const stored = await talk.load(image);
     // What is emulated ends with the replay, whatever is in its flash.
     if (!stored && target.proven !== 'emulator')

@@ -2,7 +2,7 @@
  * A client of the GDB remote serial protocol (GDB manual, appendix E), as much of it as driving an emulated board takes: memory,
  * one breakpoint after another, running to them. Requests may be under way together; answers come in their order.
  */
-import { type Socket, connect } from 'node:net';
+import { connectTo } from './socket.ts';
 
 export interface Gdb {
   read(address: number, n: number): Promise<Uint8Array>;
@@ -21,6 +21,8 @@ export interface Gdb {
 
 export class GdbError extends Error {}
 
+/** The stub listens so long after its path is there, at most. */
+const LISTENS_MS = 10_000;
 const THUMB = 2;
 const LR = 14;
 const PC = 15;
@@ -41,7 +43,7 @@ interface Waiting {
 
 /** Joins the stub that listens at a socket's path. stop_ms: longest time it may run without a stop or an answer. */
 export async function connectGdb(path: string, stop_ms: number): Promise<Gdb> {
-  const socket = await open(path);
+  const socket = await connectTo(path, LISTENS_MS);
   const waiting: Waiting[] = [];
   let received = '';
   let broken: GdbError | null = null;
@@ -130,15 +132,4 @@ export async function connectGdb(path: string, stop_ms: number): Promise<Gdb> {
       socket.destroy();
     },
   };
-}
-
-function open(path: string): Promise<Socket> {
-  return new Promise((resolve, reject) => {
-    const socket = connect(path);
-    socket.once('connect', () => {
-      socket.removeAllListeners('error');
-      resolve(socket);
-    });
-    socket.once('error', reject);
-  });
 }

@@ -202,12 +202,17 @@ describe('where nothing more is known', () => {
     };
     const start_us = prop.now_us;
     const at = (us: number): number => 0.3 * Math.sin((us - start_us) / 300_000);
+    let astray = 0;
     for (let n = 0; n < 600; n++) {
       const late = n > 200 && n < 300;
       const us = start_us + n * 5000 + (late ? -90_000 : 0);
       if (n % 4 === 0) prop.pose(us - prop.now_us, [...HOME, at(us), 0]);
       prop.run(1);
+      // The newest is 90 to 110 ms old and waits for 100.
+      if (n > 250 && n < 300)
+        astray = Math.max(astray, Math.abs(prop.telemetry.position[NOD]! - at(prop.now_us - 200_000)));
     }
+    expect(astray).toBeLessThan(0.05);
     expect(plus).toBeLessThan(1.002);
     expect(plus).toBeGreaterThan(0.5);
     expect(prop.telemetry.counters[4]).toBeGreaterThan(10);

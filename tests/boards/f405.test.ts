@@ -1,7 +1,6 @@
 /** The f405 board's firmware on an emulated STM32F405: the same bits as the controller, its timers, and its serial line. */
 import { spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
-import { connect } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { uniformFloat32 } from 'pure-rand/distribution/uniformFloat32';
@@ -17,6 +16,7 @@ import { TargetError } from '../../host/replay/conversation.ts';
 import type { Session } from '../../host/replay/target.ts';
 import { f405Target } from '../../host/targets/f405.ts';
 import { startQemu } from '../../host/targets/qemu.ts';
+import { connectTo } from '../../host/targets/socket.ts';
 import { WASM } from '../assembly/prop.ts';
 import { SHAPED, rigOf } from '../assembly/rigs.ts';
 import { firmwareOf } from './firmware.ts';
@@ -152,7 +152,7 @@ describe.skipIf(!TOOLS)('f405', () => {
   it('answers on its serial line in real time', async () => {
     const qemu = await startQemu(firmware.elf, { counted: false });
     ended.push(() => qemu.close());
-    const line = connect(qemu.socket);
+    const line = await connectTo(qemu.socket, 10_000);
     ended.push(() => {
       line.destroy();
     });

@@ -7,6 +7,7 @@ import {
   mkdtempSync,
   readFileSync,
   readdirSync,
+  renameSync,
   rmSync,
   statSync,
   writeFileSync,
@@ -46,8 +47,12 @@ function made<T>(name: string, make: (places: Places) => T): T {
   for (const old of readdirSync(FOLDER))
     if (old.startsWith(`${name}-`) && !old.startsWith(key)) rmSync(join(FOLDER, old), { recursive: true, force: true });
   // Two test files may be here at once: each makes its own, and the last record counts.
-  const product = make({ boards: 'boards', wasm: WASM, out: mkdtempSync(join(FOLDER, `${key}-`)) });
-  writeFileSync(record, JSON.stringify(product));
+  const folder = mkdtempSync(join(FOLDER, `${key}-`));
+  const product = make({ boards: 'boards', wasm: WASM, out: folder });
+  // Whole or not there: another may read it at this moment.
+  const mine = `${folder}.json`;
+  writeFileSync(mine, JSON.stringify(product));
+  renameSync(mine, record);
   return product;
 }
 

@@ -29,11 +29,16 @@ describe.skipIf(!has('gcc'))('the firmware in one process', () => {
   it(`keeps its promises over ${String(MADE)} scripts made of the seeds`, () => {
     const { words, fault } = rerun(program, ['mutate', String(SEED), String(MADE), ...scripts]);
     expect(fault, `seed ${String(SEED)}`).toBeNull();
-    const [ticks = 0, bytes = 0, frames = 0, resets = 0] = [...words.matchAll(/\d+/g)].map(Number);
+    const [ticks = 0, bytes = 0, frames = 0, resets = 0, unstored = 0, low = 0] = [...words.matchAll(/\d+/g)].map(
+      Number,
+    );
     expect(ticks).toBeGreaterThan(100_000);
     expect(bytes).toBeGreaterThan(100_000);
     expect(frames).toBeGreaterThan(10_000);
     expect(resets).toBeGreaterThan(100);
+    // Flash that was worn out, and supplies that stayed low.
+    expect(unstored).toBeGreaterThan(10);
+    expect(low).toBeGreaterThan(1000);
   });
 
   it('has the old image or the new one after power is lost at any byte of a writing, into either slot', () => {

@@ -162,6 +162,9 @@ describe.skipIf(!has('gcc'))('sending', () => {
     );
     const pins = files.put('far-pin.yaml', board('{ kind: native }').replace('pin: 9,', 'pin: 30,'));
     await refused(['send', pins, '--on', on], /found 30; a native has servo pins 2 to 17: this joint would have no/);
+    // A replay would give a blank board the rig: it asks the same.
+    await refused(['replay', owl, gentle, '--on', on], /board\.kind: the rig is for pico, and this is the program on/);
+    await refused(['replay', pins, gentle, '--on', on], /joints\.\w+\.pin: found 30; a native has servo pins 2 to 17/);
     expect(await fingerprintAt(path)).toBe(0);
   });
 

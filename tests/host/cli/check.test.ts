@@ -25,7 +25,7 @@ describe('check', () => {
     const battery = (kind: string): string =>
       files.put(
         `${kind}.yaml`,
-        `${OWL}supply: { kind: battery, voltage_v: 7.4, cells: 2, low_v: 6.4, fuse_a: 10 }\nboard: { kind: ${kind} }\n`,
+        `${LOOKING}supply: { kind: battery, voltage_v: 7.4, cells: 2, low_v: 6.4, fuse_a: 10 }\nboard: { kind: ${kind} }\n`,
       );
     const { out, err } = await run(['check', battery('pico')]);
     expect(err).toBe('');

@@ -17,7 +17,7 @@ export function demoRig(): Rig {
   return rig;
 }
 
-/** Six actuators and no other joint, on a rest that needs power; stop category 0. */
+/** Six actuators and no other joint, on a rest that needs power; stop category 0; no look-ahead. */
 const ACTUATORS = `
 rig: table
 platform:
@@ -37,13 +37,16 @@ joints:
   leg4: { pin: 5 }
   leg5: { pin: 6 }
   leg6: { pin: 7 }
-motion: { tick_hz: 100, playback_delay_ms: 40, leg: { speed_mm_s: 90, accel_mm_s2: { plus: 600, minus: 900 } } }
+motion: { tick_hz: 100, playback_delay_ms: 40, look_ahead_ms: 0, leg: { speed_mm_s: 90, accel_mm_s2: { plus: 600, minus: 900 } } }
 rest: powered
 audience: bench
 board: { kind: native, stop: { pin: 20, category: 0 }, power_pin: 21 }
 `;
 
-/** Rigs of different kinds: the demo's; its axes alone, thinking faster; actuators; the demo's at the slowest, shaped, settling where it stays. */
+/**
+ * Rigs of different kinds: the demo's; its axes alone on a battery, thinking faster, with as long a look-ahead as fits; actuators;
+ * the demo's at the slowest, shaped, settling where it stays.
+ */
 export function fuzzedRigs(): Rig[] {
   const demo = demoRig();
   const { rig: actuators, problems } = readRig(ACTUATORS);
@@ -51,12 +54,20 @@ export function fuzzedRigs(): Rig[] {
   const axes = demo.joints.filter(({ kind }) => kind !== 'leg');
   return [
     demo,
-    { ...demo, name: 'axes', platform: null, joints: axes, motion: { ...demo.motion, tick_hz: 1000 } },
+    {
+      ...demo,
+      name: 'axes',
+      platform: null,
+      joints: axes,
+      motion: { ...demo.motion, tick_hz: 1000, look_ahead_ms: 102 },
+      supply: { kind: 'battery', voltage_v: 7.4, current_a: null, cells: 2, low_v: 6.4, fuse_a: 10 },
+    },
     actuators,
     {
       ...demo,
       name: 'slow',
       motion: { ...demo.motion, tick_hz: 50, hold_s: 1, wobble: { cure: 'tolerant', hz: 2.9, damping: 0.03 } },
+      supply: demo.supply && { ...demo.supply, low_v: 5.2 },
       board: demo.board && { ...demo.board, stop: { pin: 20, category: 2 } },
     },
   ];

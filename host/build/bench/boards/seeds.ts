@@ -17,6 +17,8 @@ const OPERATION = {
   line: 8,
   power: 9,
   long: 10,
+  supply: 11,
+  wear: 12,
 } as const;
 const RIGS = 4;
 
@@ -52,6 +54,10 @@ const BLANK = 0;
 /** The start with rig k live. */
 const live = (k: number): number => k + 1;
 
+const supply = (mv: number): number[] => [OPERATION.supply, mv / 64];
+const FRESH = 65535;
+const wearsOut = (after: number): number[] => [OPERATION.wear, ...u16(after)];
+
 /** A look about: poses every few ticks. */
 const look = (n: number, joints: readonly number[] = []): number[] =>
   Array.from({ length: n }, (_, i) => [
@@ -80,6 +86,26 @@ function lives(k: number): number[][] {
     [...begins, ...look(4), ...late(16_320), ...long(320), ...late(0), ...command(TYPE.settle), ...long(1500)],
     [...begins, ...Array.from({ length: 80 }, () => [...bytes(9, 9, 0, 7, 0), ...ticks(1)]).flat(), ...long(1500)],
     [...begins, ...line(16), ...frame(TYPE.report, 1, 0), ...look(20), ...line(0), ...ticks(20)],
+    // A dip, a supply that stays low, one that is low while settling, and over a reset.
+    [...begins, ...supply(4992), ...look(4), ...supply(6464), ...look(8), ...supply(4992), ...look(40), ...supply(6464), ...long(2000), ...command(TYPE.clear)],
+    [...begins, ...look(4), ...command(TYPE.settle), ...supply(64), ...look(20), ...reset(1), ...ticks(40), ...command(TYPE.settle), ...long(2000)],
+    // The flash does not take the next rig, which then plays; the watchdog brings back the one that is stored.
+    [
+      ...begins,
+      ...command(TYPE.settle),
+      ...long(2040),
+      ...wearsOut(5000),
+      ...image((k + 1) % RIGS),
+      ...ticks(2),
+      ...command(TYPE.rouse),
+      ...long(1200),
+      ...look(8),
+      ...reset(1),
+      ...ticks(20),
+      ...wearsOut(FRESH),
+      ...image((k + 2) % RIGS),
+      ...ticks(2),
+    ],
     [...begins, ...image(k), ...command(TYPE.settle), ...long(2500), ...image((k + 1) % RIGS), ...command(TYPE.rouse)],
   ];
 }
@@ -91,6 +117,8 @@ export function seedScripts(): { name: string; bytes: Uint8Array }[] {
     [BLANK, ...image(1), ...image(2, [16, 40]), ...image(0, [300, 200], [301, 7]), ...image(3, [212, 0xff], [213, 0x7f])],
     ...[0, 1, 2, 3].map((k) => [BLANK, ...image(k), ...command(TYPE.rouse), ...long(700), ...reset(1), ...ticks(20)]),
     [BLANK, ...image(0), ...powerFails(4000), ...image(1), ...ticks(4), ...powerFails(5500), ...image(2), ...ticks(4)],
+    [BLANK, ...image(0), ...ticks(2), ...wearsOut(4500), ...image(1), ...ticks(2), ...command(TYPE.rouse), ...long(700), ...reset(1), ...ticks(4)],
+    [BLANK, ...wearsOut(0), ...image(0), ...ticks(2), ...command(TYPE.rouse), ...long(700), ...reset(1), ...ticks(4), ...command(TYPE.rouse), ...long(80)],
     [BLANK, ...frame(TYPE.imageBegin, 0xf4, 5), ...frame(TYPE.imageChunk, 0, 0, 1, 2, 3), ...frame(TYPE.imageCommit), ...ticks(3)],
     // The image in force is received over: what a board must know of it may not be read there.
     [BLANK, ...image(0), ...frame(TYPE.imageBegin, 0xf4, 5), ...frame(TYPE.imageChunk, 0, 0, ...new Array<number>(40).fill(0)), ...ticks(3)],
