@@ -39,12 +39,12 @@ import { forgetMotion } from './wobble';
 const SILENCE_MS: u32 = 250;
 /** How long a joint has to itself when its pulses begin: a slow servo crosses its range in less (common practice). */
 const FIRST_PULSE_MS: u32 = 400;
-/** Faults are counted in leaky buckets: ten a second are borne for ever, forty more than that trip. */
+/** Faults are counted in leaky buckets: ten a second are tolerated for ever, forty more than that trip. */
 const FAULTS_BORNE: u32 = 10;
 const FAULTS_TRIP: u32 = 40;
 /**
- * The supply is low once it has been below for so long, time above taken off again: the dip that servos make when they all start
- * lasts some tens of ms, and an empty battery stays empty (common practice).
+ * The supply is low after so long below low_v, net: time below counts up, time above counts down. The dip that servos make when they all
+ * start lasts some tens of ms, and an empty battery stays empty (common practice).
  */
 const LOW_MS: u32 = 100;
 
@@ -115,6 +115,7 @@ export function raise(event: Event): bool {
   const next = following(g.state, event);
   if (next == g.state) {
     if (g.state == State.tripped) return raiseTripped(event);
+    if (event == Event.pause && g.state == State.holding) return breakOff();
     return event == Event.settle && next == State.settling;
   }
   if (g.state == State.tripped && g.pulsing) return cleared();
@@ -125,6 +126,14 @@ export function raise(event: Event): bool {
   }
   enter(next);
   if (event == Event.pause) cutAhead();
+  return true;
+}
+
+/** Held for want of frames, what waits to be played goes on: a pause breaks it off. */
+function breakOff(): bool {
+  emptyQueue();
+  restartPlayback();
+  cutAhead();
   return true;
 }
 
@@ -200,7 +209,7 @@ function slow(on: bool): void {
 
 /** Asks what is: the pose followed now, the joints where they stand. */
 function goHere(): void {
-  memory.copy(GOAL, POSE, 24);
+  copyPose(GOAL, POSE);
   for (let i = 0; i < jointCount(); i++) put(GOAL, 6 + i, joint(i).pos);
 }
 

@@ -52,7 +52,7 @@ export function setPoseSteps(): void {
 }
 
 export function placePose(pose: usize): void {
-  memory.copy(POSE, pose, 24);
+  copyPose(POSE, pose);
   const s = search();
   s.share = 1;
   s.stride = FIRST_STRIDE;

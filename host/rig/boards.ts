@@ -110,6 +110,6 @@ export function supplyWords({ supply, board }: Rig): string | null {
   const { name, upper_kohm, lower_kohm } = pin;
   return (
     `below ${String(supply?.low_v)} V for 0.1 s the prop settles by itself, then is off. For this wire ${String(upper_kohm)} kΩ from the servos’ supply, ` +
-    `before any power switch, to ${name}, and ${String(lower_kohm)} kΩ and 100 nF from ${name} to ground; without them it reads 0 V, and the prop settles as soon as it is roused`
+    `before any power switch, to ${name}, and ${String(lower_kohm)} kΩ and 100 nF from ${name} to ground; without them the reading means nothing, and the prop may settle at once, or never`
   );
 }

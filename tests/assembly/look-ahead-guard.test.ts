@@ -128,6 +128,24 @@ describe('in the middle of a look-ahead', () => {
     expect(seen.share).toBeLessThan(1.002);
   });
 
+  it('a pause breaks it off in holding too, where what waits goes on for want of frames', () => {
+    const ahead_ms = 360;
+    const prop = new Prop(rigOf({ delay_ms: ahead_ms + SPARE_MS, ahead_ms, stopCategory: 1, low_v: 6 }));
+    prop.rouse();
+    feed(prop, 0.72, (t_s) => [HOME, -20 + 45 * t_s]);
+    for (let n = 0; n < 200 && prop.state === 'live'; n++) prop.run(1);
+    expect(prop.state).toBe('holding');
+    const at = nodOf(prop);
+    const seen = watchLimits(prop);
+    expect(prop.ask(TYPE.pause)).toBe(RESULT.done);
+    prop.seconds(1);
+    expect(prop.state).toBe('holding');
+    // Braking takes 0.7 deg; 110 ms of rising, 5 deg, were waiting.
+    expect(seen.highest).toBeGreaterThan(at + 0.5);
+    expect(seen.highest).toBeLessThan(at + 2);
+    expect(seen.share).toBeLessThan(1.002);
+  });
+
   it('a stop of category 0 is off at once; roused again it begins where it stood, and plays nothing of what waited', () => {
     const prop = rising(rig(0));
     const before = [...prop.telemetry.position.subarray(0, 8)];
