@@ -89,10 +89,7 @@ export class Bounded {
     });
   }
 
-  private eachStep(
-    centre: number,
-    take: (side: Side, i: number, slack: number, multiplier: number) => void,
-  ): void {
+  private eachStep(centre: number, take: (side: Side, i: number, slack: number, multiplier: number) => void): void {
     const { row, change } = this;
     for (const side of this.sides) {
       const { sign, bound, slack, multiplier } = side;

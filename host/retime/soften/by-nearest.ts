@@ -114,7 +114,7 @@ export class ByNearest {
       const still = judge.anyTime(curve.now, begin, end);
       if (still.length === 0) return true;
       const by = (key: 'speed' | 'accel' | 'torque'): number =>
-        Math.max(AT_MOST, Math.min(1, 0.982 / Math.max(...still.map((asked) => asked[key]))));
+        Math.max(AT_MOST, Math.min(1, judge.wanted / Math.max(...still.map((asked) => asked[key]))));
       slower *= by('speed') * Math.sqrt(by('torque'));
       softer *= by('accel') * by('torque');
     }
