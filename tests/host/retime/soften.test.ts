@@ -3,10 +3,10 @@ import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Retimed } from '../../../host/retime/retime.ts';
-import { type Rig, toDeg } from '../../../host/rig/rig.ts';
+import type { Rig } from '../../../host/rig/rig.ts';
 import { streamJoints } from '../../../host/stream/read.ts';
 import { storeStream } from '../../../host/stream/store.ts';
-import type { StoredStream } from '../../../host/stream/stored.ts';
+import { column, moves } from './motions.ts';
 import { csv, retimed, rigOf } from './rigs.ts';
 
 const SEED = 20260;
@@ -14,40 +14,7 @@ const stork = (): Rig => rigOf(readFileSync('tests/data/lone-stork.yaml', 'utf8'
 const BLINK = 'tests/data/lone-blink.csv';
 const SHOW = 'tests/data/lone-show.csv';
 
-/** A joint's column in deg, or a component of the pose by its place, every ms. */
-function column(stream: StoredStream, place: number): number[] {
-  const row = new Float64Array(stream.size);
-  const count = Math.floor((stream.time(stream.count - 1) - stream.time(0)) * 1000) + 1;
-  return Array.from({ length: count }, (_, k) => {
-    stream.evaluate(stream.time(0) + k / 1000, row);
-    return toDeg(row[place]!);
-  });
-}
-
 const placeOf = (rig: Rig, name: string): number => 6 + streamJoints(rig).indexOf(name);
-
-/** Moves between two turns, turns of less than 0.3 deg left out: [from, to] in ms. */
-function moves(values: readonly number[]): [number, number][] {
-  const turns = [0];
-  let side = 0;
-  let [lowest, highest] = [0, 0];
-  values.forEach((value, k) => {
-    if (value > values[highest]!) highest = k;
-    if (value < values[lowest]!) lowest = k;
-    if (side <= 0 && value - values[lowest]! > 0.3) {
-      if (side < 0) turns.push(lowest);
-      side = 1;
-      highest = k;
-    } else if (side >= 0 && values[highest]! - value > 0.3) {
-      if (side > 0) turns.push(highest);
-      side = -1;
-      lowest = k;
-    }
-    if (side > 0) lowest = k;
-    if (side < 0) highest = k;
-  });
-  return side === 0 ? [] : turns.map((from, k) => [from, turns[k + 1] ?? values.length - 1]);
-}
 
 /** When half of a move is done, ms. */
 function middle(values: readonly number[], [from, to]: readonly [number, number]): number {
