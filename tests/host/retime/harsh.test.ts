@@ -90,7 +90,16 @@ async function expectSoft(show: Show): Promise<void> {
 }
 
 it('get no move beside the nearest curve, although a dip before a rise would be nearer', async () => {
-  const slow = { speed: 60, plus: 4, minus: 4, gone: null, weighs: false, tick_hz: 50, hz: 30, neck_hz: 0.5 };
+  const slow: Omit<Show, 'begins_s' | 'cut' | 'keys'> = {
+    speed: 60,
+    plus: 4,
+    minus: 4,
+    gone: null,
+    weighs: false,
+    tick_hz: 50,
+    hz: 30,
+    neck_hz: 0.5,
+  };
   const keys = [
     { value: 31, for_s: 0.03, rest_s: 0 },
     { value: 30, for_s: 0.03, rest_s: 0.6274937 },
@@ -102,5 +111,5 @@ it('get no move beside the nearest curve, although a dip before a rise would be 
 });
 
 it(`stay within limits at every tick, add no move, and leave the neck its time (seed ${String(SEED)})`, async () => {
-  await fc.assert(fc.asyncProperty(anyShow, expectSoft), { seed: SEED, numRuns: 80 });
+  await fc.assert(fc.asyncProperty(anyShow, expectSoft), { seed: SEED, numRuns: 60 });
 }, 60_000);
