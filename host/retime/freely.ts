@@ -5,7 +5,7 @@
 import { Loads } from './loads.ts';
 import { RigMotion } from './motion.ts';
 import type { SoftenedJoint } from './result.ts';
-import { loneJoints } from './soften/lone.ts';
+import { loneJoints, movesOther } from './soften/lone.ts';
 import { softenInPlace } from './soften/soften.ts';
 import { type Steadied, solveSteadied } from './steadied.ts';
 import { type Walked, flags, walkAll } from './walked.ts';
@@ -23,7 +23,7 @@ export interface FreelyPaced extends Steadied {
 export function solveFreely(whole: Whole, isQuickest: boolean, progress: (share: number) => void): FreelyPaced | null {
   const { motion, loads, stream } = whole;
   const lone = loneJoints(motion.rig).filter(({ place }) => !Number.isNaN(stream.row(0)[place]!));
-  if (lone.length === 0 || !whole.tooMuch.includes(1)) return null;
+  if (lone.length === 0 || !whole.tooMuch.includes(1) || !movesOther(stream, lone)) return null;
   const free = new Set(lone.map(({ index }) => index));
   const freed = { motion: new RigMotion(motion.rig, free), loads: new Loads(motion, free) };
   const { found } = walkAll(freed.motion, freed.loads, stream);

@@ -43,13 +43,17 @@ export class ByNearest {
     this.strokes = strokesOf(curve.now, lone, curve.clock);
   }
 
-  /** Changes the curve. @param found what asks for too much in it. @returns where it was changed, in new frames. */
-  soften(found: readonly Asked[]): Range[] {
+  /**
+   * Changes the curve.
+   * @param found what asks for too much in it. @param mayLose whether the stream's first and last value may be lost.
+   * @returns where it was changed, in new frames.
+   */
+  soften(found: readonly Asked[], mayLose: boolean): Range[] {
     const done: Range[] = [];
     const { perFrame } = this.curve.clock;
     let left = found;
     for (const { wider, isSoft } of TRIES) {
-      if (left.length === 0) break;
+      if (left.length === 0 || (isSoft && !mayLose)) break;
       const spans = this.spansOf(left, wider, isSoft);
       done.push(...spans.filter((span) => this.softenSpan(span)));
       left = spans.flatMap(({ from, to }) =>

@@ -13,7 +13,7 @@ import { type Clock, clockOf, sampled } from './clock.ts';
 import { Curve } from './curve.ts';
 import { type Change, withFrames } from './frames.ts';
 import { type Asked, Judge } from './judge.ts';
-import { type Lone, loneJoints } from './lone.ts';
+import { type Lone, loneJoints, movesOther } from './lone.ts';
 import { type Range, joined } from './ranges.ts';
 import { type Stroke, strokesOf } from './stroke.ts';
 import { withValues } from './values.ts';
@@ -48,6 +48,7 @@ class Work {
   private readonly stream: StoredStream;
   private readonly lone: readonly Lone[];
   private readonly clock: Clock;
+  private readonly mayLose: boolean;
 
   constructor(motion: RigMotion, loads: Loads, stream: StoredStream) {
     this.motion = motion;
@@ -55,6 +56,7 @@ class Work {
     this.stream = stream;
     this.lone = loneJoints(motion.rig).filter(({ place }) => stream.count > 2 && !Number.isNaN(stream.row(0)[place]!));
     this.clock = clockOf(motion.rig, stream);
+    this.mayLose = movesOther(stream, this.lone);
   }
 
   /** Whether half of the stream's frames at least are no further apart than new ones would be. */
@@ -90,7 +92,7 @@ class Work {
     for (const [k, column] of this.columns(stream).entries()) {
       const joint = lone[k]!;
       const curve = new Curve(column, clock);
-      const told = softenOne(joint, curve, new Judge(joint, clock, motion, loads, stream, share));
+      const told = softenOne(joint, curve, new Judge(joint, clock, motion, loads, stream, share), this.mayLose);
       if (told.length === 0) continue;
       changes.push({ place: joint.place, curve });
       softened.push(...told);
@@ -112,13 +114,13 @@ class Work {
 }
 
 /** Changes the curve; what was done in words' figures: nothing, one way or both. */
-function softenOne(lone: Lone, curve: Curve, judge: Judge): SoftenedJoint[] {
+function softenOne(lone: Lone, curve: Curve, judge: Judge, mayLose: boolean): SoftenedJoint[] {
   const all = (): Asked[] => judge.atTicks(curve.now, 0, curve.clock.count - 1);
   const found = all();
   if (found.length === 0) return [];
   const strokes = new ByStrokes(lone, curve, judge).soften(found);
   const left = strokes.length > 0 ? all() : found;
-  const spans = left.length > 0 ? new ByNearest(lone, curve, judge).soften(left) : [];
+  const spans = left.length > 0 ? new ByNearest(lone, curve, judge).soften(left, mayLose) : [];
   return [
     ...(strokes.some(({ isLonger }) => isLonger) ? [strokesTold(lone, curve.clock, strokes)] : []),
     ...(spans.length > 0 ? [nearestTold(lone, curve, spans)] : []),
