@@ -80,6 +80,7 @@ export class StretchLimits implements PaceProblem {
       const b = this.grid.second[at]!;
       if (a === 0 && b === 0) continue;
       const { plus, minus, plus_gone, minus_gone } = axes[k]!;
+      if (Math.min(plus, minus) === Infinity) continue;
       this.accelRow(i, a, b, plus, plus_gone, own, out);
       this.accelRow(i, -a, -b, minus, minus_gone, own, out);
     }

@@ -49,11 +49,12 @@ export class Loads {
   private readonly efforts: Float64Array;
   private readonly frictions: Float64Array;
 
-  constructor({ rig, poseAxes }: RigMotion) {
+  /** @param free joints, by number, whose servos are left out of account. */
+  constructor({ rig, poseAxes }: RigMotion, free: ReadonlySet<number> = new Set()) {
     const zeros = (): Float64Array => new Float64Array(rig.joints.length);
     this.joints = rig.joints;
     this.poseAxes = poseAxes;
-    this.lines = rig.joints.map(lineOf);
+    this.lines = rig.joints.map((joint, i) => (free.has(i) ? null : lineOf(joint)));
     this.mechanism = new Mechanism(rig);
     this.gaps = [...unknownServos(rig), ...this.mechanism.gaps.map(({ words }) => words)];
     this.use = zeros();

@@ -32,7 +32,8 @@ export class RigMotion {
   private readonly values: Float64Array;
   private readonly legs = new Float64Array(6);
 
-  constructor(rig: Rig) {
+  /** @param free joints, by number, whose limits are left out of account. */
+  constructor(rig: Rig, free: ReadonlySet<number> = new Set()) {
     this.rig = rig;
     this.poseAxes = rig.platform ? POSE_KEYS.length : 0;
     const legCount = rig.platform ? 6 : 0;
@@ -44,7 +45,11 @@ export class RigMotion {
     });
     this.axes = [
       ...pose,
-      ...rig.joints.map((joint): Axis => ({ name: joint.name, unit: joint.unit, ...boundsOf(joint) })),
+      ...rig.joints.map((joint, i): Axis => ({
+        name: joint.name,
+        unit: joint.unit,
+        ...(free.has(i) ? { speed: Infinity, ...FREE } : boundsOf(joint)),
+      })),
     ];
   }
 

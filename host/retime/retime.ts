@@ -2,7 +2,6 @@
  * Retimes a stream for a rig: fits it into reach if asked to, finds where ticks ask for too much, slows those places just
  * enough, and leaves all else as it was. In memory: the stream, and of what is slowed some ten times as much.
  */
-import { Envelope } from '../replay/envelope.ts';
 import { type Rig, POSE_KEYS, toDeg, toShown } from '../rig/rig.ts';
 import { ShakeWatch } from '../stream/shaking.ts';
 import { type Smoothed, smoothStream } from '../stream/smooth.ts';
@@ -11,17 +10,18 @@ import { type StreamSource, streamJoints } from '../stream/read.ts';
 import { StoredStream } from '../stream/stored.ts';
 import { type AxisFit, fitRow, fitStream, isSame, sameSize } from './fit.ts';
 import { frameStep } from './frame-step.ts';
+import { solveFreely } from './freely.ts';
 import { Loads } from './loads.ts';
 import { RigMotion } from './motion.ts';
 import { type Stopped, whatStopsStream } from './reachable.ts';
-import type { Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint } from './result.ts';
+import type { Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint, SoftenedJoint } from './result.ts';
 import { changedPlaces } from './slowness.ts';
 import { softenLone } from './soften/soften.ts';
-import { flag } from './spans.ts';
 import { solveSteadied } from './steadied.ts';
 import type { Paced } from './paced.ts';
 import { resized, withinTempo } from './tempo.ts';
-import { ALLOWED, type Excess, Peaks, TickWalk } from './ticks.ts';
+import type { Peaks } from './ticks.ts';
+import { flags, walkAll } from './walked.ts';
 import { warpOf } from './warp.ts';
 import type { Whole } from './whole.ts';
 
@@ -57,13 +57,6 @@ export interface OutOfReach {
   readonly looks: number;
   /** It was to be fitted, and not even standing still fits. */
   readonly isUnfit: boolean;
-}
-
-/** A stream walked tick by tick: its largest figures, the worst share of a limit along it, and what is too much. */
-interface Walked {
-  readonly peaks: Peaks;
-  readonly worst: Envelope;
-  readonly found: readonly Excess[];
 }
 
 /** A beat later than this is told, s: half of the millisecond that is shown. */
@@ -113,12 +106,11 @@ function slow(
     kept_s: options.kept_s,
     steady: null,
   };
-  const {
-    stretches,
-    stream: fresh,
-    pace,
-  } = solveSteadied(whole, options.quickest === true, options.progress ?? (() => undefined));
-  const after = walkAll(motion, loads, fresh);
+  const isQuickest = options.quickest === true;
+  const progress = options.progress ?? ((): void => undefined);
+  const free = isSoft ? solveFreely(whole, isQuickest, progress) : null;
+  const { stretches, stream: fresh, pace } = free ?? solveSteadied(whole, isQuickest, progress);
+  const after = free?.after ?? walkAll(motion, loads, fresh);
   const kept = keptBeats(options.kept_s, stretches);
   const answer: RetimeAnswer = {
     ok: after.found.length === 0 && !isOverloaded(rig, after.peaks) && kept.every(({ late_s }) => late_s === 0),
@@ -133,7 +125,7 @@ function slow(
     smoothed: smoothed && smoothedAxes(rig, smoothed),
     tempo: null,
     fitted: fittedAxes(rig, fits),
-    softened,
+    softened: withMore(softened, free?.softened ?? []),
     ...changedPlaces(motion, stretches, found),
     kept,
     peak_use: largestUse(after.peaks),
@@ -190,27 +182,11 @@ function shakingColumns(rig: Rig, stream: StoredStream): string[] {
   return watch.found().map((k) => columns[k]!.name);
 }
 
-/** From a tick before the first frame to a tick after the last, at the ticks at which a replay plays them. */
-function walkAll(motion: RigMotion, loads: Loads, stream: StoredStream): Walked {
-  const walk = new TickWalk(motion, loads, 1, ALLOWED);
-  const peaks = new Peaks(motion.axes.length, motion.rig.joints.length);
-  const worst = new Envelope();
-  const found: Excess[] = [];
-  const start_s = stream.time(0);
-  walk.walk(stream, start_s - walk.dt_s, stream.time(stream.count - 1) + walk.dt_s, peaks, {
-    excess: (excess) => void found.push(excess),
-    tick: (t_s, share) => {
-      worst.add(t_s - start_s, share);
-    },
-  });
-  return { peaks, worst, found };
-}
-
-function flags(motion: RigMotion, stream: StoredStream, found: readonly Excess[]): Uint8Array {
-  const tooMuch = new Uint8Array(stream.count);
-  for (const { t_s } of found) flag(tooMuch, stream, t_s, 1 / motion.rig.motion.tick_hz);
-  return tooMuch;
-}
+/** A joint softened once more is told of once: as it was at first. */
+const withMore = (softened: readonly SoftenedJoint[], more: readonly SoftenedJoint[]): SoftenedJoint[] => [
+  ...softened,
+  ...more.filter(({ name }) => softened.every((told) => told.name !== name)),
+];
 
 function keptBeats(kept_s: readonly number[], stretches: readonly Paced[]): Kept[] {
   const late_s = stretches[0]?.late_s ?? [];

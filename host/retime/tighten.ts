@@ -28,21 +28,21 @@ const SHAPES = 2;
 export class Tightening {
   private readonly phased: TickWalk;
   private readonly aligned: TickWalk;
-  private readonly limits: StretchLimits;
   private readonly paced: Paced;
   /** How far from a tick its differences, and the slopes that they look at, reach. */
   private readonly reach_s: number;
   /** By point: by what factors the limits were tightened last. */
-  private tighter = new Map<number, number>();
-  private slower = new Map<number, number>();
+  private readonly tighter: Factors;
+  private readonly slower: Factors;
 
   /** @param isHeavy whether torque is to be looked at. */
   constructor(whole: Whole, limits: StretchLimits, paced: Paced, isHeavy: boolean) {
     const loads = isHeavy ? whole.loads : null;
     this.phased = new TickWalk(whole.motion, loads, PHASES, LEFT);
     this.aligned = new TickWalk(whole.motion, loads, 1, NEARLY_ALLOWED);
-    this.limits = limits;
     this.paced = paced;
+    this.tighter = new Factors(limits.tight);
+    this.slower = new Factors(limits.slow);
     this.reach_s = this.aligned.dt_s + whole.frame_s;
   }
 
@@ -85,10 +85,10 @@ export class Tightening {
 
   /** @param allowed what was more than this share of a limit was found. */
   private apply(found: readonly Excess[], allowed: number, changed: Marks): number {
-    const { reach_s } = this;
+    const { reach_s, tighter, slower } = this;
     const { at_s } = this.paced;
-    const tighter = (this.tighter = new Map<number, number>());
-    const slower = (this.slower = new Map<number, number>());
+    tighter.clear();
+    slower.clear();
     let point = found.length > 0 ? firstAfter(at_s, found[0]!.t_s - reach_s) : 0;
     let count = 0;
     for (const { t_s, share, bound } of found) {
@@ -101,7 +101,7 @@ export class Tightening {
       count++;
       for (let i = point; i < at_s.length && at_s[i]! < t_s + reach_s; i++) {
         const nearness = 1 - Math.abs(at_s[i]! - t_s) / reach_s;
-        if (nearness > 0) into.set(i, Math.min(into.get(i) ?? 1, wanted ** nearness));
+        if (nearness > 0) into.lower(i, wanted ** nearness);
       }
     }
     this.tighten(changed);
@@ -110,20 +110,14 @@ export class Tightening {
 
   /** Tightens once more what was tightened last, and twice as much: those limits did not bind yet. */
   again(changed: Marks): void {
-    for (const factors of [this.tighter, this.slower])
-      for (const [i, factor] of factors) factors.set(i, factor * factor);
+    this.tighter.square();
+    this.slower.square();
     this.tighten(changed);
   }
 
   private tighten(changed: Marks): void {
-    for (const [factors, to] of [
-      [this.tighter, this.limits.tight],
-      [this.slower, this.limits.slow],
-    ] as const)
-      for (const [i, factor] of factors) {
-        to[i] = Math.max(LEAST_LEFT, to[i]! * factor);
-        changed.add(i);
-      }
+    this.tighter.tighten(changed);
+    this.slower.tighten(changed);
   }
 
   /** Whether all points from one on, up to a time, are at the stream's own pace. */
@@ -134,6 +128,42 @@ export class Tightening {
       if (at_s[i]! > to_s) return true;
     }
     return true;
+  }
+}
+
+/** By what factors limits are tightened, point by point. */
+class Factors {
+  private readonly limits: Float64Array;
+  /** 1: not at all. */
+  private readonly factors: Float64Array;
+  private readonly points: number[] = [];
+
+  /** @param limits what is tightened. */
+  constructor(limits: Float64Array) {
+    this.limits = limits;
+    this.factors = new Float64Array(limits.length).fill(1);
+  }
+
+  clear(): void {
+    for (const i of this.points) this.factors[i] = 1;
+    this.points.length = 0;
+  }
+
+  lower(i: number, factor: number): void {
+    if (!(factor < this.factors[i]!)) return;
+    if (this.factors[i] === 1) this.points.push(i);
+    this.factors[i] = factor;
+  }
+
+  square(): void {
+    for (const i of this.points) this.factors[i]! *= this.factors[i]!;
+  }
+
+  tighten(changed: Marks): void {
+    for (const i of this.points) {
+      this.limits[i] = Math.max(LEAST_LEFT, this.limits[i]! * this.factors[i]!);
+      changed.add(i);
+    }
   }
 }
 

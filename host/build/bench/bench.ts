@@ -17,6 +17,7 @@ import { storeStream } from '../../stream/store.ts';
 import { simTarget } from '../../targets/sim.ts';
 import { lookAheads } from './look-ahead.ts';
 import { retimings } from './retimings.ts';
+import { stutters } from './stutter.ts';
 import { matrixSolver, plainSolver, quaternionSolver } from './baselines.ts';
 
 const POSES = 20_000;
@@ -146,4 +147,5 @@ solvers(rig);
 await replays(rig);
 await loads(rig);
 await lookAheads(say);
+await stutters(rig, simTarget({ wasm: wasm('controller') }), say);
 await retimings(rig, say);

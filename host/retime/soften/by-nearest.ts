@@ -5,13 +5,22 @@
 import type { Curve } from './curve.ts';
 import type { Asked, Judge } from './judge.ts';
 import type { Lone } from './lone.ts';
-import { type Between, FIXED, nearest } from './nearest.ts';
+import type { Between } from './bounded.ts';
+import { FIXED, type Wanted, nearest } from './nearest.ts';
 import { type Range, joined } from './ranges.ts';
 import { type Stroke, strokesOf } from './stroke.ts';
 
 /** Room around what asks for too much: as long as the largest move takes, and so much longer, s; where that is not enough, more. */
 const NEAR_S = 0.05;
-const WIDEST = 4;
+const TRIES = [
+  { wider: 1, isSoft: false },
+  { wider: 2, isSoft: false },
+  { wider: 4, isSoft: false },
+  // What the stream's first or last value leaves no time for: that value is lost.
+  { wider: 4, isSoft: true },
+  { wider: 16, isSoft: true },
+  { wider: Infinity, isSoft: true },
+] as const;
 /** Where limits fade with speed, up to this share of the speed at which they are gone, with what is left there (ours). */
 const OF_GONE = 0.4;
 const PLANNED = 0.985;
@@ -34,28 +43,36 @@ export class ByNearest {
     this.strokes = strokesOf(curve.now, lone, curve.clock);
   }
 
-  /** Changes the curve. @param found what asks for too much in it. @returns where it was changed, in new frames. */
-  soften(found: readonly Asked[]): Range[] {
+  /**
+   * Changes the curve.
+   * @param found what asks for too much in it. @param mayLose whether the stream's first and last value may be lost.
+   * @returns where it was changed, in new frames.
+   */
+  soften(found: readonly Asked[], mayLose: boolean): Range[] {
     const done: Range[] = [];
     const { perFrame } = this.curve.clock;
     let left = found;
-    for (let wider = 1; left.length > 0 && wider <= WIDEST; wider *= 2) {
-      const spans = this.spansOf(left, wider);
+    for (const { wider, isSoft } of TRIES) {
+      if (left.length === 0 || (isSoft && !mayLose)) break;
+      const spans = this.spansOf(left, wider, isSoft);
       done.push(...spans.filter((span) => this.softenSpan(span)));
       left = spans.flatMap(({ from, to }) =>
-        this.judge.atTicks(this.curve.now, (from - 2) * perFrame, (to + 2) * perFrame),
+        this.judge.atTicks(this.curve.now, Math.max(0, from - 2) * perFrame, (to + 2) * perFrame),
       );
     }
     return joined(done, 1);
   }
 
-  private spansOf(found: readonly Asked[], wider: number): Range[] {
+  /** Free frames; with soft ends the stream's first and last are among them, and a frame beyond. */
+  private spansOf(found: readonly Asked[], wider: number, isSoft: boolean): Range[] {
     const { perFrame, lastFrame } = this.curve.clock;
     const around = this.near(wider) + this.near(1);
-    const spans = found.map(({ at }) => ({
-      from: Math.max(1, Math.floor(at / perFrame) - around),
-      to: Math.min(lastFrame - 1, Math.ceil(at / perFrame) + around),
-    }));
+    const [first, last] = isSoft ? [-1, lastFrame + 1] : [1, lastFrame - 1];
+    const spans = found.map(({ at }) => {
+      const from = Math.floor(at / perFrame) - around;
+      const to = Math.ceil(at / perFrame) + around;
+      return { from: from <= 1 ? first : from, to: to >= lastFrame - 1 ? last : to };
+    });
     return joined(spans, 2 * FIXED).filter(({ from, to }) => to >= from);
   }
 
@@ -81,35 +98,53 @@ export class ByNearest {
   }
 
   /** False: no curve within limits was found, and nothing is changed. */
-  private softenSpan({ from, to }: Range): boolean {
+  private softenSpan(span: Range): boolean {
     const { curve, judge, lone } = this;
-    const { perFrame, step_s, lastFrame } = curve.clock;
+    const { perFrame, step_s } = curve.clock;
     const frame_s = perFrame * step_s;
-    const valueAt = (f: number): number => (f >= lastFrame ? curve.end : curve.frame(f));
-    const wanted = Float64Array.from({ length: to - from + 1 + 2 * FIXED }, (_, k) => valueAt(from - FIXED + k));
-    const within = even(wanted.length, ...bandOf(wanted, lone));
-    const steps = this.stepsFrom(from - FIXED, wanted.length - 1);
+    const wanted = this.wantedIn(span);
     const limits = steady(lone);
-    const [begin, end] = [(from - 2) * perFrame, (to + 2) * perFrame];
+    const [begin, end] = [Math.max(0, span.from - 2) * perFrame, (span.to + 2) * perFrame];
     const before = curve.now.slice();
     let [slower, softer] = [PLANNED, PLANNED];
     for (let round = 0; round < ROUNDS; round++) {
-      const values = nearest(wanted, within, steps, {
+      const values = nearest(wanted, {
         step: slower * limits.speed * frame_s,
         plus: softer * limits.plus * frame_s ** 2,
         minus: softer * limits.minus * frame_s ** 2,
       });
       if (!values) break;
-      curve.put(from, to === lastFrame - 1 ? [...values, curve.end] : values);
+      this.put(span, values);
       const still = judge.anyTime(curve.now, begin, end);
       if (still.length === 0) return true;
       const by = (key: 'speed' | 'accel' | 'torque'): number =>
-        Math.max(AT_MOST, Math.min(1, 0.982 / Math.max(...still.map((asked) => asked[key]))));
+        Math.max(AT_MOST, Math.min(1, judge.wanted / Math.max(...still.map((asked) => asked[key]))));
       slower *= by('speed') * Math.sqrt(by('torque'));
       softer *= by('accel') * by('torque');
     }
     curve.now.set(before);
     return false;
+  }
+
+  private wantedIn({ from, to }: Range): Wanted {
+    const { curve, lone } = this;
+    const { lastFrame } = curve.clock;
+    const valueAt = (f: number): number => (f >= lastFrame ? curve.end : curve.frame(f));
+    const values = Float64Array.from({ length: to - from + 1 + 2 * FIXED }, (_, k) => valueAt(from - FIXED + k));
+    return {
+      values,
+      within: even(values.length, ...bandOf(values, lone)),
+      steps: this.stepsFrom(from - FIXED, values.length - 1),
+      isSoft: { begin: from < 0, end: to > lastFrame },
+    };
+  }
+
+  private put({ from, to }: Range, values: Float64Array): void {
+    const { curve } = this;
+    const { lastFrame } = curve.clock;
+    const first = Math.max(0, from);
+    const inside = values.subarray(first - from, Math.min(to, lastFrame) - from + 1);
+    curve.put(first, to === lastFrame - 1 ? [...inside, curve.end] : inside);
   }
 }
 

@@ -104,7 +104,7 @@ export class ByStrokes {
 
   private tighten(item: Item, asked: Asked | null): void {
     const { speed, accel } = item.shares ?? PLANNED;
-    const by = (share: number): number => Math.max(AT_MOST, Math.min(1, 0.982 / share));
+    const by = (share: number): number => Math.max(AT_MOST, Math.min(1, this.judge.wanted / share));
     const torque = asked ? by(asked.torque) : 1;
     item.shares =
       asked && item.shares

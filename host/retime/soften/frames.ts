@@ -155,7 +155,19 @@ class Builder {
   }
 
   private copy(to: number): void {
-    for (; this.next < to; this.next++) this.fresh.pushRow(this.stream.time(this.next), this.stream.row(this.next));
+    for (; this.next < to; this.next++) this.fresh.pushRow(this.stream.time(this.next), this.old(this.next));
+  }
+
+  /** An old frame's row; the stream's first and last may have lost their value. */
+  private old(frame: number): Float64Array {
+    const { stream, changes } = this;
+    if (frame > 0 && frame < stream.count - 1) return stream.row(frame);
+    const row = stream.row(frame).slice();
+    for (const { place, curve } of changes) {
+      const at = frame === 0 ? 0 : -1;
+      if (curve.now.at(at) !== curve.was.at(at)) row[place] = curve.now.at(at)!;
+    }
+    return row;
   }
 
   private pushNew(frame: number): void {

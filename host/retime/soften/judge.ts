@@ -19,6 +19,8 @@ export interface Asked {
 
 /** What is left for moments between those that are looked at. */
 const BETWEEN = 0.985;
+/** What asks for too much is brought so far below that. */
+const BELOW = 0.003;
 
 export class Judge {
   private readonly lone: Lone;
@@ -27,9 +29,12 @@ export class Judge {
   private readonly stream: StoredStream;
   /** Null: what the servo gives is not known, or nothing of it is asked for. */
   private readonly loads: Loads | null;
+  private readonly between: number;
   private readonly rows: readonly [Float64Array, Float64Array, Float64Array];
 
-  constructor(lone: Lone, clock: Clock, motion: RigMotion, loads: Loads, stream: StoredStream) {
+  /** @param share of all limits that is kept to. */
+  constructor(lone: Lone, clock: Clock, motion: RigMotion, loads: Loads, stream: StoredStream, share = 1) {
+    this.between = BETWEEN * share;
     this.lone = lone;
     this.clock = clock;
     this.motion = motion;
@@ -46,7 +51,12 @@ export class Judge {
 
   /** The same for ticks that may come at any moment: what lies before may be slowed yet. */
   anyTime(now: Float64Array, from: number, to: number): Asked[] {
-    return this.tooMuch(now, from, to, 1, BETWEEN);
+    return this.tooMuch(now, from, to, 1, this.between);
+  }
+
+  /** What is asked for at most once it is softened, as a share of the limits. */
+  get wanted(): number {
+    return this.between - BELOW;
   }
 
   /** @param by instants from one look to the next; torque is looked at at ticks alone. */

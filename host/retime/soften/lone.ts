@@ -2,6 +2,7 @@
 import { fastest } from '../../physics/servo-line.ts';
 import { type Bounds, boundsOf } from '../../physics/limits.ts';
 import { type Joint, POSE_KEYS, type Rig } from '../../rig/rig.ts';
+import type { StoredStream } from '../../stream/stored.ts';
 
 /** A joint that carries nothing, and what it must stay within; units of its coordinate, per s and per s². */
 export interface Lone {
@@ -25,4 +26,13 @@ export function loneJoints({ platform, joints }: Rig): Lone[] {
     const speed = Math.min(bounds.speed, OF_NO_LOAD * (fastest(joint) ?? Infinity));
     return [{ joint, index, place: POSE_KEYS.length + index - legs, bounds: { ...bounds, speed } }];
   });
+}
+
+/** Whether anything but these joints moves along a stream: without that nobody minds when all of it is slowed. */
+export function movesOther(stream: StoredStream, lone: readonly Lone[]): boolean {
+  const places = new Set(lone.map(({ place }) => place));
+  const first = stream.row(0);
+  for (let f = 1; f < stream.count; f++)
+    if (stream.row(f).some((value, k) => !places.has(k) && Math.abs(value - first[k]!) > 0)) return true;
+  return false;
 }

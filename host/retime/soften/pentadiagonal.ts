@@ -1,30 +1,39 @@
 /**
- * A symmetric positive definite matrix of five diagonals, the same figures all along each: factored once as L·D·Lᵀ, then solved for
- * any right-hand side in a pass down and a pass up. Source: G. Golub, C. Van Loan, "Matrix Computations", 4th ed., section 4.3
- * (banded systems; from memory).
+ * Symmetric positive definite matrices of five diagonals: factored in place as L·D·Lᵀ, then solved for any right-hand side in a
+ * pass down and a pass up. Source: G. Golub, C. Van Loan, "Matrix Computations", 4th ed., section 4.3 (banded systems; from
+ * memory).
  */
 export class Pentadiagonal {
-  private readonly d: Float64Array;
-  /** The two diagonals of L below its ones. */
-  private readonly e: Float64Array;
-  private readonly f: Float64Array;
+  /** The diagonal; and by row what stands one and two before it: to be written, then factored. */
+  readonly main: Float64Array;
+  readonly first: Float64Array;
+  readonly second: Float64Array;
 
-  /** @param main,first,second figures on the diagonal, beside it and two beside it; n rows. */
-  constructor(n: number, main: number, first: number, second: number) {
-    this.d = new Float64Array(n);
-    this.e = new Float64Array(n);
-    this.f = new Float64Array(n);
-    const { d, e, f } = this;
-    for (let i = 0; i < n; i++) {
-      if (i >= 2) f[i] = second / d[i - 2]!;
-      if (i >= 1) e[i] = (first - (i >= 2 ? f[i]! * e[i - 1]! * d[i - 2]! : 0)) / d[i - 1]!;
-      d[i] = main - (i >= 1 ? e[i]! ** 2 * d[i - 1]! : 0) - (i >= 2 ? f[i]! ** 2 * d[i - 2]! : 0);
+  constructor(n: number) {
+    this.main = new Float64Array(n);
+    this.first = new Float64Array(n);
+    this.second = new Float64Array(n);
+  }
+
+  /** Replaces the matrix by its factors. */
+  factor(): void {
+    const { main: d, first: e, second: f } = this;
+    for (let i = 1; i < d.length; i++) {
+      if (i >= 2) {
+        const own = f[i]!;
+        f[i] = own / d[i - 2]!;
+        e[i]! -= own * e[i - 1]!;
+        d[i]! -= own * f[i]!;
+      }
+      const own = e[i]!;
+      e[i] = own / d[i - 1]!;
+      d[i]! -= own * e[i]!;
     }
   }
 
-  /** Replaces the right-hand side by the solution. */
+  /** Replaces the right-hand side by the solution; the matrix is factored. */
   solve(x: Float64Array): void {
-    const { d, e, f } = this;
+    const { main: d, first: e, second: f } = this;
     const n = d.length;
     for (let i = 1; i < n; i++) x[i]! -= e[i]! * x[i - 1]! + (i >= 2 ? f[i]! * x[i - 2]! : 0);
     for (let i = 0; i < n; i++) x[i]! /= d[i]!;

@@ -13,9 +13,10 @@ import { type Clock, clockOf, sampled } from './clock.ts';
 import { Curve } from './curve.ts';
 import { type Change, withFrames } from './frames.ts';
 import { type Asked, Judge } from './judge.ts';
-import { type Lone, loneJoints } from './lone.ts';
+import { type Lone, loneJoints, movesOther } from './lone.ts';
 import { type Range, joined } from './ranges.ts';
 import { type Stroke, strokesOf } from './stroke.ts';
+import { withValues } from './values.ts';
 
 /** The stream with softened joints, and what became of each; a stream that asks for nothing too much is itself. */
 export interface Softening {
@@ -25,37 +26,101 @@ export interface Softening {
 
 /** A turn of the joint is looked for so far from where it was, s. */
 const TURNS_WITHIN_S = 0.06;
+/** Without new frames, shares of the limits that are tried (ours). */
+const SHARES = [1, 0.95, 0.9, 0.8, 0.65];
 
+/** Softens them all; on the stream's own frames where these lie as close as new ones would. */
 export function softenLone(motion: RigMotion, loads: Loads, stream: StoredStream): Softening {
-  const lone = loneJoints(motion.rig).filter(({ place }) => stream.count > 2 && !Number.isNaN(stream.row(0)[place]!));
-  if (lone.length === 0) return { stream, softened: [] };
-  const clock = clockOf(motion.rig, stream);
-  const columns = sampled(
-    stream,
-    lone.map(({ place }) => place),
-    clock,
-  );
-  const changes: Change[] = [];
-  const softened: SoftenedJoint[] = [];
-  for (const [k, joint] of lone.entries()) {
-    const curve = new Curve(columns[k]!, clock);
-    const told = softenOne(joint, curve, new Judge(joint, clock, motion, loads, stream));
-    if (told.length === 0) continue;
-    changes.push({ place: joint.place, curve });
-    softened.push(...told);
+  const work = new Work(motion, loads, stream);
+  return (work.isDense ? work.inPlace() : null) ?? work.onNewFrames();
+}
+
+/**
+ * The same without new frames: what carries something stays to the last bit.
+ * @returns null: with these frames the joints cannot keep their limits.
+ */
+export const softenInPlace = (motion: RigMotion, loads: Loads, stream: StoredStream): Softening | null =>
+  new Work(motion, loads, stream).inPlace();
+
+class Work {
+  private readonly motion: RigMotion;
+  private readonly loads: Loads;
+  private readonly stream: StoredStream;
+  private readonly lone: readonly Lone[];
+  private readonly clock: Clock;
+  private readonly mayLose: boolean;
+
+  constructor(motion: RigMotion, loads: Loads, stream: StoredStream) {
+    this.motion = motion;
+    this.loads = loads;
+    this.stream = stream;
+    this.lone = loneJoints(motion.rig).filter(({ place }) => stream.count > 2 && !Number.isNaN(stream.row(0)[place]!));
+    this.clock = clockOf(motion.rig, stream);
+    this.mayLose = movesOther(stream, this.lone);
   }
-  if (changes.length === 0) return { stream, softened };
-  return { stream: withFrames(stream, clock, changes, changedFrames(changes, clock)), softened };
+
+  /** Whether half of the stream's frames at least are no further apart than new ones would be. */
+  get isDense(): boolean {
+    const { perFrame, step_s } = this.clock;
+    const frame_s = perFrame * step_s * 1.001;
+    let close = 0;
+    for (let f = 0; f + 1 < this.stream.count; f++)
+      if (this.stream.time(f + 1) - this.stream.time(f) <= frame_s) close += 1;
+    return 2 * close >= this.stream.count - 1;
+  }
+
+  onNewFrames(): Softening {
+    const { changes, softened } = this.soften(1);
+    if (changes.length === 0) return { stream: this.stream, softened };
+    return { stream: withFrames(this.stream, this.clock, changes, changedFrames(changes, this.clock)), softened };
+  }
+
+  inPlace(): Softening | null {
+    for (const share of SHARES) {
+      const { changes, softened } = this.soften(share);
+      const stream = changes.length === 0 ? this.stream : withValues(this.stream, this.clock, changes);
+      if (this.isWithin(stream)) return { stream, softened };
+    }
+    return null;
+  }
+
+  /** @param share of their limits that softened joints keep to. */
+  private soften(share: number): { readonly changes: Change[]; readonly softened: SoftenedJoint[] } {
+    const { lone, clock, motion, loads, stream } = this;
+    const changes: Change[] = [];
+    const softened: SoftenedJoint[] = [];
+    for (const [k, column] of this.columns(stream).entries()) {
+      const joint = lone[k]!;
+      const curve = new Curve(column, clock);
+      const told = softenOne(joint, curve, new Judge(joint, clock, motion, loads, stream, share), this.mayLose);
+      if (told.length === 0) continue;
+      changes.push({ place: joint.place, curve });
+      softened.push(...told);
+    }
+    return { changes, softened };
+  }
+
+  private isWithin(stream: StoredStream): boolean {
+    const { lone, clock, motion, loads } = this;
+    return this.columns(stream).every(
+      (column, k) => new Judge(lone[k]!, clock, motion, loads, stream).atTicks(column, 0, clock.count - 1).length === 0,
+    );
+  }
+
+  private columns(stream: StoredStream): Float64Array[] {
+    const places = this.lone.map(({ place }) => place);
+    return places.length > 0 ? sampled(stream, places, this.clock) : [];
+  }
 }
 
 /** Changes the curve; what was done in words' figures: nothing, one way or both. */
-function softenOne(lone: Lone, curve: Curve, judge: Judge): SoftenedJoint[] {
+function softenOne(lone: Lone, curve: Curve, judge: Judge, mayLose: boolean): SoftenedJoint[] {
   const all = (): Asked[] => judge.atTicks(curve.now, 0, curve.clock.count - 1);
   const found = all();
   if (found.length === 0) return [];
   const strokes = new ByStrokes(lone, curve, judge).soften(found);
   const left = strokes.length > 0 ? all() : found;
-  const spans = left.length > 0 ? new ByNearest(lone, curve, judge).soften(left) : [];
+  const spans = left.length > 0 ? new ByNearest(lone, curve, judge).soften(left, mayLose) : [];
   return [
     ...(strokes.some(({ isLonger }) => isLonger) ? [strokesTold(lone, curve.clock, strokes)] : []),
     ...(spans.length > 0 ? [nearestTold(lone, curve, spans)] : []),
