@@ -7,7 +7,7 @@ import type { Rig } from '../rig/rig.ts';
 import { USUAL_CUTOFF_HZ } from '../stream/smooth.ts';
 import { leadingComments } from '../stream/comments.ts';
 import { StreamWriter } from '../stream/write.ts';
-import { refusedInput, refusedOutput, writeWhole } from './files.ts';
+import { isSameFile, refusedInput, refusedOutput, writeWhole } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
 import { startProgress } from './progress.ts';
@@ -123,7 +123,7 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
     const refusal = path === undefined ? null : refusedOutput(path, options.force === true, [rigPath, streamPath]);
     if (path !== undefined && refusal !== null) problems.push(problemOf(path, refusal));
   }
-  if (options.report !== undefined && options.report === options.output)
+  if (options.report !== undefined && options.output !== undefined && isSameFile(options.report, options.output))
     problems.push(problemOf('--report', 'the page and the new stream cannot be one file'));
   const { output } = options;
   if (problems.length > 0 || output === undefined || typeof kept_s === 'string') return problems;

@@ -1,4 +1,5 @@
 /** The speed peaks of what carries something, before and after retiming: more of them after is a stutter. */
+import { carriersOf } from '../rig/carriers.ts';
 import { POSE_KEYS, type Rig } from '../rig/rig.ts';
 import { PEAK_PROMINENCE, PEAK_STEP_S, countPeaks } from '../stream/speed-peaks.ts';
 import { streamJoints } from '../stream/read.ts';
@@ -13,18 +14,12 @@ interface Moving {
   readonly before: number;
 }
 
-/** Names of the joints that carry the platform or a joint; without a platform also those that carry parts. */
-function carriers({ platform, joints, parts }: Rig): ReadonlySet<string | null> {
-  const on = [platform?.on ?? null, ...joints.map(({ axis }) => axis?.on ?? null)];
-  return new Set(platform ? on : [...on, ...parts.map((part) => part.on)]);
-}
-
 export class CarryingColumns {
   private readonly moving: readonly Moving[];
 
   /** @param stream what later streams are compared with */
   constructor(rig: Rig, stream: StoredStream) {
-    const names = carriers(rig);
+    const names = carriersOf(rig);
     const pose = rig.platform ? POSE_KEYS.map((key, place) => ({ name: key.replace(/_.*$/, ''), place })) : [];
     const joints = streamJoints(rig).map((name, k) => ({ name, place: POSE_KEYS.length + k }));
     const columns = [...pose, ...joints.filter(({ name }) => names.has(name))];

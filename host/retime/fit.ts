@@ -75,7 +75,8 @@ function fitJoints(rig: Rig, stream: StoredStream): AxisFit[] {
   });
 }
 
-function extremes(stream: StoredStream, k: number): readonly [number, number] {
+/** The least and the most of a figure's values, in its own unit; NaN is neither. */
+export function extremes(stream: StoredStream, k: number): readonly [number, number] {
   let least = Infinity;
   let most = -Infinity;
   for (let f = 0; f < stream.count; f++) {

@@ -36,6 +36,6 @@ export function paceWords({ pace, slowed, hurried, seconds_after }: RetimeAnswer
   if (kind === 'quickest') return [`as quick as can be: ${left}; without --quickest it may take longer and have fewer`];
   const whole = longer_s > 0.005 ? `, ${beside}` : ', the quickest';
   return [
-    `${left}: to add none takes more than 15 % longer than is possible. It takes ${seconds_after.toFixed(2)} s${whole}`,
+    `${left}: adding none would take over 15 % longer than the quickest pace. It takes ${seconds_after.toFixed(2)} s${whole}`,
   ];
 }

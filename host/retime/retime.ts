@@ -23,6 +23,7 @@ import { resized, withinTempo } from './tempo.ts';
 import type { Peaks } from './ticks.ts';
 import { flags, walkAll } from './walked.ts';
 import { warpOf } from './warp.ts';
+import { timesAsLong } from './words.ts';
 import type { Whole } from './whole.ts';
 
 export interface RetimeOptions {
@@ -74,9 +75,12 @@ export async function retime(rig: Rig, source: StreamSource, options: RetimeOpti
   const { done, share } = withinTempo(
     options.tempo,
     (size) => slowed(resized(rig, plain, fits, size)),
-    (tried) => ('stops' in tried ? null : tried.answer.seconds_after / tried.answer.seconds_before - 1),
+    (tried) => ('stops' in tried ? null : timesAsLong(tried.answer) - 1),
   );
-  return 'stops' in done ? done : { ...done, answer: { ...done.answer, tempo: { asked: options.tempo, share } } };
+  if ('stops' in done) return done;
+  const isKept = timesAsLong(done.answer) <= options.tempo;
+  const answer = { ...done.answer, ok: done.answer.ok && isKept, tempo: { asked: options.tempo, share } };
+  return { ...done, answer };
 }
 
 /** Slows a stream where it asks for too much at the size given. */

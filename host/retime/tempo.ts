@@ -2,11 +2,11 @@
  * Smaller rather than slower: the largest share of a stream's gestures at which it keeps its tempo. What slowing costs falls
  * steadily with the size of a motion, about as its power of 1.75 (measured on fourteen streams), so a secant in logarithms finds it.
  */
+import { carriersOf } from '../rig/carriers.ts';
 import { POSE_KEYS, type Rig } from '../rig/rig.ts';
 import { streamJoints } from '../stream/read.ts';
 import type { StoredStream } from '../stream/stored.ts';
-import { shapedJoints } from '../rig/wobble.ts';
-import { type AxisFit, medianOf } from './fit.ts';
+import { type AxisFit, extremes, medianOf } from './fit.ts';
 
 /** A first guess of the power with which the cost of slowing grows with size, and what a secant may make of it. */
 const POWER = 1.75;
@@ -51,10 +51,13 @@ export function withinTempo<Done>(
 /** The same gestures at a share of their size: the pose's six and what carries it; what carries nothing slows nobody. */
 export function resized(rig: Rig, stream: StoredStream, fits: readonly AxisFit[], share: number): readonly AxisFit[] {
   if (share === 1) return fits;
-  const carriers = shapedJoints(rig).map((i) => rig.joints[i]!.name);
+  const carriers = carriersOf(rig);
   const columns = [...POSE_KEYS.map(() => ''), ...streamJoints(rig)];
   return fits.map((fit, k) => {
-    if (k >= POSE_KEYS.length && !carriers.includes(columns[k]!)) return fit;
+    if (k >= POSE_KEYS.length && !carriers.has(columns[k]!)) return fit;
+    // What the stream leaves alone, or never moves, has no size.
+    const [least, most] = extremes(stream, k);
+    if (!(most > least)) return fit;
     const centre = fit.scale === 1 ? medianOf(stream, k) : fit.centre;
     return { ...fit, scale: fit.scale * share, centre };
   });

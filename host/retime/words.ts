@@ -54,10 +54,17 @@ export function smoothedWords({ smoothed }: RetimeAnswer): readonly string[] {
   return [`${cutoff}; it took ${took.length > 0 ? `${namesWords(took)} (root mean square)` : 'nothing'}`];
 }
 
+/** How many times as long it takes; a single frame takes no time, before and after. */
+export const timesAsLong = ({
+  seconds_before,
+  seconds_after,
+}: Pick<RetimeAnswer, 'seconds_before' | 'seconds_after'>): number =>
+  seconds_before > 0 ? seconds_after / seconds_before : 1;
+
 /** The size that keeps the tempo; none when it was not asked for. */
 export function tempoWords({ tempo, seconds_before, seconds_after }: RetimeAnswer): readonly string[] {
   if (!tempo) return [];
-  const took = seconds_after / seconds_before;
+  const took = timesAsLong({ seconds_before, seconds_after });
   if (took > tempo.asked)
     return [
       `${took.toFixed(2)} times as long, where ${String(tempo.asked)} was allowed, though gestures have ${percentWords(tempo.share)} % of their size`,
@@ -69,15 +76,17 @@ export function tempoWords({ tempo, seconds_before, seconds_after }: RetimeAnswe
   return [`${took.toFixed(2)} times as long, ${String(tempo.asked)} allowed: ${size}`];
 }
 
+/** Less than this, in deg or mm, nobody sees (ours). */
+const isSeen = ({ lost }: Pick<SoftenedJoint, 'lost'>): boolean => lost >= 0.05;
+
 /** What became of a joint that was softened by itself. */
 export function softenedWords({ name, unit, way, strokes, moved_s, lost, of, at_s }: SoftenedJoint): string {
   const many = counted(strokes, 'stroke');
   if (way === 'strokes')
-    return `${name}: ${many} take${strokes === 1 ? 's' : ''} longer out of its own stillness, moved by ${(1000 * moved_s).toFixed(0)} ms at most, at ${at_s.toFixed(2)} s`;
-  const what =
-    lost < 0.05
-      ? 'nothing that is seen is lost'
-      : `${tenth(lost)} of ${tenth(of)} ${unit} of a move are lost at ${at_s.toFixed(2)} s`;
+    return `${name}: ${many} take${strokes === 1 ? 's' : ''} longer out of its own stillness${moved_s < 0.0005 ? '' : `, moved by ${(1000 * moved_s).toFixed(0)} ms at most, at ${at_s.toFixed(2)} s`}`;
+  const what = !isSeen({ lost })
+    ? 'nothing that is seen is lost'
+    : `${tenth(lost)} of ${tenth(of)} ${unit} of a move are lost at ${at_s.toFixed(2)} s`;
   return `${name}: ${many} without stillness between follow${strokes === 1 ? 's' : ''} the nearest curve within its limits: ${what}`;
 }
 
@@ -140,13 +149,19 @@ function withinWords(joints: readonly RetimedJoint[]): string {
 }
 
 /** Whether the prop can follow now, and what is left if not. */
-export function canItFollow({ ok, too_much_ticks, kept, joints }: RetimeAnswer): Verdict {
+export function canItFollow({ ok, too_much_ticks, kept, joints, softened, tempo, ...answer }: RetimeAnswer): Verdict {
   const question = 'Can it follow now?';
-  if (ok) return { question, word: 'yes', because: withinWords(joints) };
+  const lost = softened
+    .filter(isSeen)
+    .map(({ name, unit, lost: much, of }) => `${name} gives up ${tenth(much)} of ${tenth(of)} ${unit} of a move`);
+  if (ok) return { question, word: 'yes', because: [withinWords(joints), ...lost].join('; but ') };
   const late = kept.filter(({ late_s }) => late_s > 0).length;
   const reasons = [
     too_much_ticks > 0 ? `${counted(too_much_ticks, 'tick')} still ask for too much` : '',
     ...joints.filter(isOverloaded).map(overloadWords),
+    tempo && timesAsLong(answer) > tempo.asked
+      ? `it takes ${timesAsLong(answer).toFixed(2)} times as long, where ${String(tempo.asked)} was allowed`
+      : '',
     late > 0 ? `${counted(late, 'beat')} of ${String(kept.length)} not on time` : '',
   ];
   return { question, word: 'no', because: reasons.filter((reason) => reason !== '').join('; ') };

@@ -2,6 +2,7 @@
 import type { Loads } from '../loads.ts';
 import { MOST_HELD } from '../loads.ts';
 import type { RigMotion } from '../motion.ts';
+import { rotorAt } from '../../rig/rotor.ts';
 import { ALLOWED } from '../ticks.ts';
 import type { StoredStream } from '../../stream/stored.ts';
 import { PER_TICK, type Clock } from './clock.ts';
@@ -107,5 +108,5 @@ const value = (now: Float64Array, at: number): number => now[Math.max(0, Math.mi
 /** Whether moving or holding the joint takes effort that is known. */
 function weighs({ joint }: Lone, { rig }: RigMotion): boolean {
   const hasPart = joint.axis !== null && rig.parts.some(({ on, fitted }) => fitted && on === joint.name);
-  return joint.load !== null || hasPart || (joint.servo.rotor_inertia_kgm2 ?? 0) > 0;
+  return joint.load !== null || hasPart || rotorAt(joint) > 0;
 }

@@ -96,7 +96,7 @@ function speedsOf(way: Float64Array, piece_s: number): Float64Array {
 function limit(way: Float64Array, speed: Float64Array, sign: 1 | -1, bounds: Bounds, shares: Shares): void {
   const [up, gone, down] =
     sign > 0 ? [bounds.plus, bounds.plus_gone, bounds.minus] : [bounds.minus, bounds.minus_gone, bounds.plus];
-  // Where nothing is left to speed up with, no stroke gets.
+  // No stroke reaches a speed at which plus is gone.
   const most = shares.speed * Math.min(bounds.speed, shares.accel * gone);
   const reached = (v: number, accel: number, i: number): number =>
     Math.sqrt(v * v + 2 * accel * (way[i + 1]! - way[i]!));

@@ -1,6 +1,7 @@
-/** The joints that carry nothing (lids, beak, ears): neither the platform nor another joint stands on them. */
+/** The joints that carry nothing (lids, beak, ears): see carriers.ts. */
 import { fastest } from '../../physics/servo-line.ts';
 import { type Bounds, boundsOf } from '../../physics/limits.ts';
+import { carriersOf } from '../../rig/carriers.ts';
 import { type Joint, POSE_KEYS, type Rig } from '../../rig/rig.ts';
 import type { StoredStream } from '../../stream/stored.ts';
 
@@ -17,8 +18,9 @@ export interface Lone {
 const OF_NO_LOAD = 0.98;
 
 /** All of them, in the rig's order. */
-export function loneJoints({ platform, joints }: Rig): Lone[] {
-  const carriers = new Set([platform?.on, ...joints.map(({ axis }) => axis?.on)]);
+export function loneJoints(rig: Rig): Lone[] {
+  const { joints } = rig;
+  const carriers = carriersOf(rig);
   const legs = joints.filter(({ kind }) => kind === 'leg').length;
   return joints.flatMap((joint, index) => {
     if (joint.kind === 'leg' || carriers.has(joint.name)) return [];

@@ -1,6 +1,6 @@
 /** A recording that shakes: smoothed before it is fitted and slowed, and made smaller rather than slower. */
 import { describe, expect, it } from 'vitest';
-import { noiseWords, smoothedWords, tempoWords } from '../../../host/retime/words.ts';
+import { canItFollow, noiseWords, smoothedWords, tempoWords } from '../../../host/retime/words.ts';
 import { withinTempo } from '../../../host/retime/tempo.ts';
 import { csv, demo, retimed } from './rigs.ts';
 
@@ -35,6 +35,29 @@ describe('a recorded head, smoothed', () => {
     expect(tempoWords(answer).join()).toMatch(
       /1\.1\d times as long, 1\.15 allowed: gestures have \d\d % of the size that fits/,
     );
+  });
+});
+
+describe('a tempo', () => {
+  it('makes smaller only what moves: nothing that the stream leaves alone, or holds still, has a size', async () => {
+    const { answer } = await retimed(demo(), HEAD, { fit: true, smooth_hz: 3, tempo: 1.2 });
+    expect(answer.fitted.map(({ name }) => name)).not.toContain('nod');
+    expect(answer.fitted.every(({ scale, centre }) => Number.isFinite(scale) && Number.isFinite(centre))).toBe(true);
+  });
+
+  it('of a single frame is kept: it takes no time', async () => {
+    const { answer } = await retimed(demo(), csv(0, 50, { yaw_deg: () => 2 }), { fit: true, tempo: 1.1 });
+    expect([answer.ok, answer.tempo]).toEqual([true, { asked: 1.1, share: 1 }]);
+    expect(tempoWords(answer).join()).not.toContain('NaN');
+  });
+
+  it('that is not kept is no yes', async () => {
+    const { answer } = await retimed(demo(), HEAD, { fit: true, smooth_hz: 3, tempo: 1.15 });
+    const late = { ...answer, ok: false, seconds_after: 2 * answer.seconds_before };
+    expect(canItFollow(late)).toMatchObject({
+      word: 'no',
+      because: expect.stringMatching(/takes 2\.00 times as long, where 1\.15/),
+    });
   });
 });
 
