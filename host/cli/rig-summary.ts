@@ -5,6 +5,7 @@ import { supplyWords } from '../rig/boards.ts';
 import { lookAhead_us } from '../rig/look-ahead.ts';
 import { KGF_CM } from '../rig/torque.ts';
 import { goneOf, withUnit } from './keys.ts';
+import { servoClasses } from '../rig/servo-classes.ts';
 
 export interface Mass {
   /** 'moving', 'base', 'ground' or a joint's name. */
@@ -95,8 +96,7 @@ function jointRecord(joint: Joint): Record<string, string | number> {
 }
 
 function servos({ joints }: Rig): ServoSummary[] {
-  const classes = new Map(joints.map(({ servo }) => [servo.name, servo]));
-  return [...classes.values()].map(({ name, drive, stall, no_load_speed, stall_current_a }) => ({
+  return servoClasses(joints).map(({ name, drive, stall, no_load_speed, stall_current_a }) => ({
     name,
     joints: joints.filter(({ servo }) => servo.name === name).map((joint) => joint.name),
     ...(drive === 'linear'

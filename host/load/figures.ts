@@ -5,6 +5,7 @@
 import { assumedShape, shapeInertia } from '../physics/inertia.ts';
 import type { Joint, Part, Platform, PointLoad, Rig, Servo, Source } from '../rig/rig.ts';
 import { rotorOf } from '../rig/rotor.ts';
+import { servoClasses } from '../rig/servo-classes.ts';
 
 export interface Figure {
   /** Key path in the rig file, as far as the figure has one of its own. */
@@ -129,8 +130,6 @@ const SERVO_FIGURES = {
   ],
 } as const;
 
-const classesOf = (rig: Rig): Servo[] => [...new Map(rig.joints.map(({ servo }) => [servo.name, servo])).values()];
-
 /** The rig with other figures in one servo class. */
 function withServo(rig: Rig, { name }: Servo, change: Partial<Servo>): Rig {
   const joints = rig.joints.map((joint) =>
@@ -140,7 +139,7 @@ function withServo(rig: Rig, { name }: Servo, change: Partial<Servo>): Rig {
 }
 
 function servoFigures(rig: Rig): Change[] {
-  return classesOf(rig).flatMap((servo) =>
+  return servoClasses(rig.joints).flatMap((servo) =>
     SERVO_FIGURES[servo.drive].flatMap(([name, key]) => {
       const value = servo[key];
       if (value === null || value === 0) return [];
@@ -152,7 +151,7 @@ function servoFigures(rig: Rig): Change[] {
 
 /** What stands for rotors that the file does not give. */
 function rotorsAssumed(rig: Rig): Change[] {
-  return classesOf(rig).flatMap((servo) => {
+  return servoClasses(rig.joints).flatMap((servo) => {
     const rotor = rotorOf(servo);
     if (!rotor?.assumed) return [];
     const changed = (factor: number): Rig => withServo(rig, servo, { rotor_inertia_kgm2: rotor.inertia * factor });

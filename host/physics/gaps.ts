@@ -5,6 +5,7 @@ import { MOTOR_TIME_S, type Rotor, rotorOf } from '../rig/rotor.ts';
 import { short, together } from '../rig/words.ts';
 import { type Link, carrying } from './links.ts';
 import { carrierOf } from './riders.ts';
+import { servoClasses } from '../rig/servo-classes.ts';
 
 /** Something that is not known: its key path, the joints whose efforts feel it, words without a full stop that say what is done. */
 export interface Gap {
@@ -89,8 +90,7 @@ function loadGap(rig: Rig, joint: Joint): Gap[] {
 
 /** One for each servo class. */
 function rotorGaps({ joints }: Rig): Gap[] {
-  const classes = new Map(joints.map(({ servo }) => [servo.name, servo]));
-  return [...classes.values()].flatMap((servo) => {
+  return servoClasses(joints).flatMap((servo) => {
     if (servo.rotor_inertia_kgm2 !== null) return [];
     const users = joints.filter((joint) => joint.servo.name === servo.name).map(({ name }) => name);
     const rotor = rotorOf(servo);

@@ -2,6 +2,7 @@
 import type { Part, Rig } from '../rig/rig.ts';
 import { LEAST_MOTOR_TIME_S, motorTime_s } from '../rig/rotor.ts';
 import { bodyOf } from './inertia.ts';
+import { servoClasses } from '../rig/servo-classes.ts';
 
 /** Lead, kg/m³ (CRC Handbook of Chemistry and Physics, from memory): few props have denser parts. */
 const LEAD_KG_M3 = 11340;
@@ -17,12 +18,11 @@ function isTooSmall(part: Part): boolean {
 
 /** What is implausible and what to give instead, a phrase each. */
 export function unlikelyFigures(rig: Rig): string[] {
-  const servos = new Map(rig.joints.map(({ servo }) => [servo.name, servo])).values();
   return [
     ...rig.parts
       .filter(isTooSmall)
       .map(({ name }) => `parts.${name} is smaller than lead of its mass: give its real shape`),
-    ...[...servos]
+    ...servoClasses(rig.joints)
       .filter((servo) => (motorTime_s(servo) ?? Infinity) < LEAST_MOTOR_TIME_S)
       .map(
         ({ name }) =>

@@ -196,7 +196,6 @@ export class Measure {
     this.breaches.guard(at_s, t);
   }
 
-  /** Compares asked and delivered. */
   /** Compares asked and delivered. @param isStopped whether the controller found the pose, or one near it, out of reach. */
   private look(t: Telemetry, at_s: number, stream_s: number, isStopped: boolean): void {
     const { joints, asked, path } = this;

@@ -4,6 +4,7 @@ import type { Say } from './problem.ts';
 import { type Rig, toDeg } from './rig.ts';
 import { LEAST_MOTOR_TIME_S, MOST_MOTOR_TIME_S, MOTOR_TIME_S, inertiaFor, motorTime_s } from './rotor.ts';
 import { short, together } from './words.ts';
+import { servoClasses } from './servo-classes.ts';
 
 export function advise(rig: Rig, say: Say): void {
   stalledCurrent(rig, say);
@@ -82,7 +83,7 @@ function unlikelyInertia({ parts }: Rig, say: Say): void {
  * slower: in other units.
  */
 function unlikelyRotors({ joints }: Rig, say: Say): void {
-  for (const servo of new Map(joints.map((joint) => [joint.servo.name, joint.servo])).values()) {
+  for (const servo of servoClasses(joints)) {
     const time_s = motorTime_s(servo);
     if (time_s === null || (time_s >= LEAST_MOTOR_TIME_S && time_s <= MOST_MOTOR_TIME_S)) continue;
     const likely = inertiaFor(servo, MOTOR_TIME_S) ?? 0;

@@ -5,6 +5,7 @@
 import type { Say } from './problem.ts';
 import type { Joint, Motion, Rig } from './rig.ts';
 import { short, together } from './words.ts';
+import { slowerTicks } from './slower-ticks.ts';
 
 /** Targets that the controller keeps, of the pose's six components and of every joint together. */
 const PLACES = 1024;
@@ -55,7 +56,9 @@ export function checkLookAhead({ motion, joints }: Pick<Rig, 'motion' | 'joints'
       `found ${short(look_ahead_ms)} ms; allowed: up to playback_delay_ms, ${short(playback_delay_ms)} ms, of which it is a part`,
     );
   } else if (lookAheadTicks(motion) > mostTicks(joints.length)) {
-    const slower = slowerTicks(joints, tick_hz, look_ahead_ms);
+    const slower = slowerTicks(joints, tick_hz, (slower_hz) => {
+      return lookAheadTicks({ tick_hz: slower_hz, look_ahead_ms }) <= mostTicks(joints.length);
+    });
     const or = slower === null ? '' : `; or tick_hz: ${String(slower)}`;
     say.error(
       path,
@@ -65,17 +68,6 @@ export function checkLookAhead({ motion, joints }: Pick<Rig, 'motion' | 'joints'
 }
 
 const counted = (joints: number): string => `${String(joints)} joint${joints === 1 ? '' : 's'}`;
-
-/** The fastest lower tick rate at which so long a look-ahead fits: a multiple of every servo's frame rate. */
-function slowerTicks(joints: readonly Joint[], tick_hz: number, look_ahead_ms: number): number | null {
-  for (let slower = tick_hz - 1; slower >= 50; slower--)
-    if (
-      joints.every(({ servo }) => slower % servo.frame_hz === 0) &&
-      lookAheadTicks({ tick_hz: slower, look_ahead_ms }) <= mostTicks(joints.length)
-    )
-      return slower;
-  return null;
-}
 
 /** Says which joints cannot stop within the look-ahead, and what to set where the show is recorded. */
 export function adviseLookAhead({ motion, joints }: Pick<Rig, 'motion' | 'joints'>, say: Say): void {

@@ -6,6 +6,7 @@ import type { Say } from './problem.ts';
 import type { Joint, Rig } from './rig.ts';
 import { type Cure, type Tap, tapsOf } from './shaper.ts';
 import { short, together } from './words.ts';
+import { slowerTicks } from './slower-ticks.ts';
 
 export interface WobbleFilter {
   /** Indices of the joints whose motion is shaped; the others only come as late. */
@@ -104,7 +105,11 @@ function tooLong(rig: Rig, cure: Cure, hz: number): string {
   const who = `${String(joints.length)} joint${joints.length === 1 ? '' : 's'}${others > 0 ? ` and wait with ${String(others)} more` : ''}`;
   const ways = [`hz from ${short(leastHz(rig, cure, hz), 2)} up`];
   if (cure !== 'exact' && fits(rig, { cure: 'exact' })) ways.push('cure: exact, which looks half as far back');
-  const slower = slowerTicks(rig, hz);
+  const slower = slowerTicks(
+    rig.joints,
+    rig.motion.tick_hz,
+    (tick_hz) => tick_hz >= hz * TICKS_PER_PERIOD && fits(rig, { tick_hz }),
+  );
   if (slower !== null) ways.push(`tick_hz: ${String(slower)}`);
   return `found ${short(hz, 2)} Hz: at ${String(tick_hz)} ticks a second the controller cannot look back far enough to shape ${who}; allowed: ${ways.join('; or ')}`;
 }
@@ -119,13 +124,6 @@ function leastHz(rig: Rig, cure: Cure, hz: number): number {
     else below = middle;
   }
   return Math.ceil(above * 100) / 100;
-}
-
-/** The fastest lower tick rate at which it fits: a multiple of every servo's frame rate. */
-function slowerTicks(rig: Rig, hz: number): number | null {
-  for (let tick_hz = rig.motion.tick_hz - 1; tick_hz >= Math.max(50, hz * TICKS_PER_PERIOD); tick_hz--)
-    if (rig.joints.every(({ servo }) => tick_hz % servo.frame_hz === 0) && fits(rig, { tick_hz })) return tick_hz;
-  return null;
 }
 
 function coarse(rig: Rig, hz: number, say: Say): void {

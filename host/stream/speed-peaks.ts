@@ -9,13 +9,33 @@ export const PEAK_STEP_S = 0.02;
 /** A peak's prominence, as a share of the largest speed. */
 export const PEAK_PROMINENCE = 0.1;
 
+/** Tells the turning points of speeds that come one after another: low and high by turns, from the first low on. */
+export class Turns {
+  low = NaN;
+  high = NaN;
+  rising = false;
+
+  /** The turning point that the next speed makes sure of, since it is more than `least` away from it; NaN: none. */
+  add(speed: number, least: number): number {
+    if (this.rising) {
+      if (speed > this.high) this.high = speed;
+      if (!(this.high - speed > least)) return NaN;
+      this.rising = false;
+      this.low = speed;
+      return this.high;
+    }
+    if (!(speed >= this.low)) this.low = speed;
+    if (!(speed - this.low > least)) return NaN;
+    this.rising = true;
+    this.high = speed;
+    return this.low;
+  }
+}
+
 /** Counts the peaks of speeds that come one after another. */
 export class PeakCounter {
-  private peaks = 0;
-  private low = NaN;
-  private high = NaN;
-  private rising = false;
-
+  private fallen = 0;
+  private readonly turns = new Turns();
   private readonly prominence: number;
 
   /** @param prominence in the speeds' unit, above 0 */
@@ -25,25 +45,13 @@ export class PeakCounter {
 
   /** The next speed, 0 or more. */
   add(speed: number): void {
-    if (this.rising) {
-      if (speed > this.high) this.high = speed;
-      if (this.high - speed > this.prominence) {
-        this.rising = false;
-        this.peaks += 1;
-        this.low = speed;
-      }
-    } else {
-      if (!(speed >= this.low)) this.low = speed;
-      if (speed - this.low > this.prominence) {
-        this.rising = true;
-        this.high = speed;
-      }
-    }
+    const turned = !Number.isNaN(this.turns.add(speed, this.prominence));
+    if (turned && !this.turns.rising) this.fallen += 1;
   }
 
   /** Peaks so far; one that has not fallen yet counts. */
   get count(): number {
-    return this.peaks + (this.rising ? 1 : 0);
+    return this.fallen + (this.turns.rising ? 1 : 0);
   }
 }
 

@@ -2,34 +2,11 @@
  * The speed peaks of a motion that passes by once, when the prominence is known at the end only: keeps the turning points of its
  * speed, and leaves out swings that are below the prominence already, whatever comes.
  */
-import { PeakCounter, countPeaks } from './speed-peaks.ts';
+import { PeakCounter, Turns, countPeaks } from './speed-peaks.ts';
 
 const FIRST_ROOM = 64;
 /** So many are kept at most: 4,096 peaks, half an hour of two in a second. Of earlier ones only their count is kept then. */
 const MOST = 8192;
-
-/** Tells the turning points of speeds that come one after another: low and high by turns, from the first low on. */
-class Turns {
-  low = NaN;
-  high = NaN;
-  rising = false;
-
-  /** The turning point that the next speed makes sure of, since it is more than `least` away from it; NaN: none. */
-  add(speed: number, least: number): number {
-    if (this.rising) {
-      if (speed > this.high) this.high = speed;
-      if (!(this.high - speed > least)) return NaN;
-      this.rising = false;
-      this.low = speed;
-      return this.high;
-    }
-    if (!(speed >= this.low)) this.low = speed;
-    if (!(speed - this.low > least)) return NaN;
-    this.rising = true;
-    this.high = speed;
-    return this.low;
-  }
-}
 
 export class TurningPoints {
   private points = new Float64Array(FIRST_ROOM);
