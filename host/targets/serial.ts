@@ -14,6 +14,7 @@ function portWords(path: string, error: Error): string {
   if (/permission|access denied/i.test(text))
     return `${path} may not be opened: on Linux your user must be in the group of serial ports (dialout)`;
   if (/busy|lock|resource temporarily/i.test(text)) return `${path} is busy: another program holds it`;
+  if (/inappropriate ioctl|not a (tty|typewriter|serial)/i.test(text)) return `${path} is no serial port`;
   return `${path}: ${text}`;
 }
 

@@ -195,6 +195,7 @@ describe.skipIf(!has('gcc'))('a port', () => {
       /no port \/dev\/no-such-port: is the board plugged in/,
     );
     await refused(['send', owl, '--on', 'serial:/dev/no-such-port'], /is the board plugged in/);
+    await refused(['send', owl, '--on', 'serial:/dev/null'], /\/dev\/null is no serial port/);
   });
 
   it('that another program holds', async () => {
