@@ -84,18 +84,23 @@ function stripSection({ answer, traces, stream }: Retimed): Markup {
 function placesSection(answer: RetimeAnswer): Markup | null {
   const [slowed, more] = mostChanged(answer.slowed, MOST_PLACES);
   const [hurried] = mostChanged(answer.hurried, MOST_PLACES);
+  // Names of joints and axes stay as they are.
   const sentences = [
+    ...smoothedWords(answer).map(capital),
+    ...answer.fitted.map(fittedWords),
+    ...tempoWords(answer),
     ...answer.softened.map(softenedWords),
-    ...slowed.map(placeWords),
-    ...(more > 0 ? [`and ${count(more, 'place')} more that cost less`] : []),
-    ...hurried.map(placeWords),
-    ...paceWords(answer),
-    ...keptWords(answer),
+    ...[
+      ...slowed.map(placeWords),
+      ...(more > 0 ? [`and ${count(more, 'place')} more that cost less`] : []),
+      ...hurried.map(placeWords),
+      ...paceWords(answer),
+      ...keptWords(answer),
+    ].map(capital),
     ...noiseWords(answer),
   ];
-  const before = [...smoothedWords(answer), ...answer.fitted.map(fittedWords), ...tempoWords(answer)];
-  if (sentences.length + before.length === 0) return null;
-  return markup`<section id="places"><h2>What was changed</h2>${list([...before, ...sentences].map(capital).map((words) => kept(`${words}.`)))}</section>`;
+  if (sentences.length === 0) return null;
+  return markup`<section id="places"><h2>What was changed</h2>${list(sentences.map((words) => kept(`${words}.`)))}</section>`;
 }
 
 interface Cell {
