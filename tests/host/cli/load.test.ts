@@ -153,7 +153,7 @@ describe('load in words', () => {
       'the owl, whose frame nobody has weighed',
       0,
       [owl],
-      ['Can it carry it?', 'not told: ', 'the mass of frame is unknown', 'to spare', 'measure first', 'not known'],
+      ['Can it carry it?', 'not known: ', 'the mass of frame is unknown', 'to spare', 'measure first', 'not known'],
     ],
     [
       'a tilt along a stream',
