@@ -1,6 +1,7 @@
 /** What bounds a joint, in a maker's words with figures. */
 import { available, effortUnit, fastest, frictionOf, stallOf } from '../physics/servo-line.ts';
 import { TOLERANCE } from '../replay/tolerance.ts';
+import { frictionWords, rubsMuch } from '../rig/friction.ts';
 import { toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import { type Plan, fileFigures, shownFigures } from './plan.ts';
@@ -87,6 +88,8 @@ export function boundWords(plan: Plan): string {
   const newtons = effortUnit(joint);
   const where = joint.kind === 'leg' ? 'its servo gives' : 'its servo gives at the axis';
   const holding = `holding alone takes ${figure(Math.abs(hold))} ${newtons} of the ${figure(stall)} ${newtons} ${where}`;
+  if (outcome === 'cannot_hold' && rubsMuch(joint.servo))
+    return `friction: ${frictionWords(joint.servo)}; ${holding}, and no more than ${short(joint.servo.peak_use * 100, 0)} % of that is to be spent (peak_use)`;
   if (outcome === 'cannot_hold')
     return `the load: ${holding}, and no more than ${short(joint.servo.peak_use * 100, 0)} % of that is to be spent (peak_use)`;
   const file = fileFigures(joint);

@@ -2,6 +2,7 @@
 import { effortName, percent } from '../../load/words.ts';
 import type { Limits } from '../../physics/limits.ts';
 import { milliseconds } from '../../replay/verdict.ts';
+import { frictionWords, rubsMuch } from '../../rig/friction.ts';
 import type { Joint } from '../../rig/rig.ts';
 import { together } from '../../rig/words.ts';
 import type { Facts, JointFacts } from '../facts.ts';
@@ -31,7 +32,9 @@ function cureWords(facts: JointFacts): string {
   if ('none' in limits)
     return limits.none === 'unknown'
       ? `nothing can be sized: its servo’s ${effortName(joint)} or speed, or what ${joint.name} moves, is unknown`
-      : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${effortName(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
+      : rubsMuch(joint.servo)
+        ? `no limits cure it: ${frictionWords(joint.servo)}. Measure friction_nm, in N·m at the output; if it is so much, the servo is worn or binds`
+        : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${effortName(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
   if (!keepsAll(joint, limits))
     return `limits that its servo can keep: ${limitsWords(joint, limits)}; "posewright tune" writes them`;
   return isShort(facts)
@@ -103,11 +106,14 @@ export const torqueSaturated: Look = (facts) => {
     facts.joints[0];
   if (!asked) return null;
   const { joint } = asked;
+  const rubs = rubsMuch(joint.servo) ? [`${joint.name}: ${frictionWords(joint.servo)}`] : [];
   return {
     cause: 'torque_saturated',
     title: `the servo runs out of ${effortName(joint)}`,
     weight: torqueWeight(facts, asked),
-    because: [seenWords(facts, asked), asksWords(asked), ...(isHeavy(asked) ? [holdWords(asked)] : [])].join('; '),
+    because: [seenWords(facts, asked), ...rubs, asksWords(asked), ...(isHeavy(asked) ? [holdWords(asked)] : [])].join(
+      '; ',
+    ),
     test: `play the same move at half the speed: a servo short of ${effortName(joint)} then follows, and what else jerks still does`,
     cure: cureWords(asked),
     cost: costWords(asked, facts),
