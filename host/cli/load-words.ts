@@ -7,6 +7,7 @@ import {
   effortName,
   effortWords,
   getThereWords,
+  isTooMuchAlone,
   modeWords,
   percent,
   percents,
@@ -52,13 +53,14 @@ function moveTable({ joints }: LoadAnswer): string {
     if (!along) return [name, 'out of reach', '', '', '', '', '', ''];
     const of = fastest === null ? '' : ` of ${fastest.toFixed(0)}`;
     const isTold = hold !== null;
+    const least = along.impossible === null && isTooMuchAlone({ hold, along }) ? 'at least ' : null;
     return [
       name,
       isTold ? sizingWords(along.peak, unit) : UNKNOWN,
       isTold ? `${along.peak_at_s.toFixed(2)} s` : '',
-      along.impossible ? 'too fast' : shareOr(isTold ? along.use : null),
+      along.impossible ? 'too fast' : `${least ?? ''}${shareOr(isTold || least !== null ? along.use : null)}`,
       `${along.at_s.toFixed(2)} s`,
-      isTold ? effortWords(along.effort, unit) : UNKNOWN,
+      isTold || least !== null ? `${least ?? ''}${effortWords(along.effort, unit)}` : UNKNOWN,
       `${Math.abs(along.speed).toFixed(0)}${of} ${unit}/s`,
       shareOr(isTold ? along.rms_use : null),
     ];

@@ -64,6 +64,12 @@ const jointOf = ({ joints }: LoadAnswer, name: string | null): JointLoad => {
   return joint;
 };
 
+/** What it carries is not told, and its servo's own inertia alone takes more than it has along the stream. */
+export const isTooMuchAlone = ({ hold, along }: Pick<JointLoad, 'hold' | 'along'>): boolean =>
+  hold === null && (along?.use ?? 0) > 1;
+
+const ALONE = 'its servo’s own inertia alone';
+
 /** One trouble as a sentence without a stop. */
 export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble): string {
   const { supply, stream } = answer;
@@ -90,8 +96,10 @@ export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble
       return `${joint.name} holds ${atPlace(answer)} ${hot(joint.hold_use, '')}`;
     case 'worst':
       return `${joint.name} cannot hold everywhere in its soft limits: at ${placeWords(worst.at)} that takes ${sizingWords(worst.effort ?? 0, unit)}, and its servo stalls at ${has}`;
-    case 'torque':
-      return `${along_} needs ${percents(along?.use ?? 0, 1)[0]} of what its servo has at ${Math.abs(along?.speed ?? 0).toFixed(0)} ${unit}/s: ${effortWords(along?.effort ?? 0, unit)} at ${(along?.at_s ?? 0).toFixed(2)} s`;
+    case 'torque': {
+      const [least, alone] = isTooMuchAlone(joint) ? ['at least ', `, for ${ALONE}`] : ['', ''];
+      return `${along_} needs ${least}${percents(along?.use ?? 0, 1)[0]} of what its servo has at ${Math.abs(along?.speed ?? 0).toFixed(0)} ${unit}/s: ${effortWords(along?.effort ?? 0, unit)} at ${(along?.at_s ?? 0).toFixed(2)} s${alone}`;
+    }
     case 'speed':
       return `${along_} would go at ${(along?.peak_speed ?? 0).toFixed(0)} ${unit}/s; without any load its servo reaches ${(joint.fastest ?? 0).toFixed(0)} ${unit}/s`;
     case 'heat':
@@ -106,7 +114,13 @@ export function troublesWords(answer: LoadAnswer, troubles: readonly Trouble[]):
   const causes = [...new Set(troubles.map(({ cause }) => cause))];
   return causes.flatMap((cause) => {
     const [first, ...others] = troubles.filter((trouble) => trouble.cause === cause);
-    const names = others.flatMap(({ joint }) => joint ?? []);
+    const names = others.flatMap(({ joint }) =>
+      joint === null
+        ? []
+        : cause === 'torque' && isTooMuchAlone(jointOf(answer, joint))
+          ? `${joint} (for ${ALONE})`
+          : joint,
+    );
     return first ? [`${troubleWords(answer, first)}${names.length > 0 ? `; likewise ${together(names)}` : ''}`] : [];
   });
 }

@@ -187,6 +187,17 @@ describe('load in words', () => {
   });
 });
 
+it('a joint of unknown load whose servo alone is asked for too much: table, troubles and words agree', async () => {
+  const bare = TILT.replace(/, load: \{ mass_kg: 0.05.*?\}/, '').replace('2.0e-4', '2.0e-2');
+  const flutter = stream(2, { nod_deg: () => 0, lid_deg: (t) => 27 - 20 * Math.cos(2 * Math.PI * 2.5 * t) });
+  const args = [folder.put('bare-lid.yaml', bare), '--stream', folder.put('flutter.csv', flutter)];
+  const { troubles } = await json(1, ...args);
+  expect(troubles).toContainEqual({ cause: 'torque', joint: 'lid' });
+  const { out } = await run(['load', ...args]);
+  expect(out).toMatch(/^lid .* at least \d+ % .* at least [\d.]+ N·m /m);
+  expect(out.replace(/\s+/g, ' ')).toMatch(/lid needs at least \d+ % .* for its servo’s own inertia alone/);
+});
+
 describe('the stiffness that swings rest on', () => {
   const LIDDED = BARE.replace(
     'accel_deg_s2: 4000 }\nmotion',
