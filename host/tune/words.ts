@@ -67,7 +67,7 @@ const HEAVY = 0.1;
 
 /** What the stream asks beyond the limits, a sentence each without its stop. */
 export const lateWords = ({ late, stream }: TuneAnswer): string[] =>
-  late.map(({ name, unit, before, after, past_before, past_after }) => {
+  late.map(({ name, unit, before, after, past_before, past_after, carries_nothing }) => {
     const isLegs = name === 'legs';
     const filed = (value: number): string => `(${value.toFixed(1)} ${unit} with the file’s limits)`;
     const asks = `${stream ?? 'the stream'} asks`;
@@ -75,7 +75,10 @@ export const lateWords = ({ late, stream }: TuneAnswer): string[] =>
     const past = `${isLegs ? 'go' : 'goes'} up to ${past_after.toFixed(1)} ${unit} past everything that ${asks} ${filed(past_before)}`;
     const isPast = past_after > TOLERANCE[unit];
     const said = [...(isPast ? [past] : []), ...(!isPast || after > past_after + TOLERANCE[unit] ? [behind] : [])];
-    return `${isLegs ? 'the legs' : name} ${said.join(' and ')}: "posewright retime" slows the stream there`;
+    const cure = carries_nothing
+      ? '"posewright retime" softens its moves there, and leaves the time of what else moves'
+      : '"posewright retime" slows the stream there';
+    return `${isLegs ? 'the legs' : name} ${said.join(' and ')}: ${cure}`;
   });
 
 /** One sentence without its stop. */
