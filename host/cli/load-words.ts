@@ -7,6 +7,7 @@ import {
   effortName,
   effortWords,
   getThereWords,
+  isTooMuchAlone,
   modeWords,
   percent,
   percents,
@@ -24,6 +25,7 @@ import { assumedIn } from '../physics/modes.ts';
 import type { Rig } from '../rig/rig.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { labelled, table } from './output.ts';
+import { toldIn } from './told.ts';
 
 type Row = readonly [label: string, text: string];
 
@@ -51,13 +53,14 @@ function moveTable({ joints }: LoadAnswer): string {
     if (!along) return [name, 'out of reach', '', '', '', '', '', ''];
     const of = fastest === null ? '' : ` of ${fastest.toFixed(0)}`;
     const isTold = hold !== null;
+    const least = along.impossible === null && isTooMuchAlone({ hold, along }) ? 'at least ' : null;
     return [
       name,
       isTold ? sizingWords(along.peak, unit) : UNKNOWN,
       isTold ? `${along.peak_at_s.toFixed(2)} s` : '',
-      along.impossible ? 'too fast' : shareOr(isTold ? along.use : null),
+      along.impossible ? 'too fast' : `${least ?? ''}${shareOr(isTold || least !== null ? along.use : null)}`,
       `${along.at_s.toFixed(2)} s`,
-      isTold ? effortWords(along.effort, unit) : UNKNOWN,
+      isTold || least !== null ? `${least ?? ''}${effortWords(along.effort, unit)}` : UNKNOWN,
       `${Math.abs(along.speed).toFixed(0)}${of} ${unit}/s`,
       shareOr(isTold ? along.rms_use : null),
     ];
@@ -89,7 +92,7 @@ function worstRows({ joints }: LoadAnswer): Row[] {
 const MODES_SHOWN = 4;
 
 function shakes({ modes }: LoadAnswer, rig: Rig): string[] {
-  if (!modes || modes.length === 0) return ['not told: no stiffness, or nothing that weighs'];
+  if (!modes || modes.length === 0) return ['not known: no stiffness, or nothing that weighs'];
   const alone = new Set(rig.joints.filter(({ kind, axis }) => kind === 'axis' && !axis).map(({ name }) => name));
   const large = modes.filter(({ mostly }) => !mostly.every((name) => alone.has(name)));
   const shown = (large.length > 0 ? large : modes).slice(0, MODES_SHOWN);
@@ -106,21 +109,16 @@ function spares(answer: LoadAnswer, rig: Rig): string[] {
   const apart = rig.parts.filter(({ on, at_mm }) => on === 'moving' && Math.hypot(...at_mm) > NEAR_MM);
   const names = new Set(apart.map(({ name }) => name));
   const shown = rig.platform ? spare.filter(({ at }) => at === PLATE || names.has(at)) : spare;
-  if (shown.length === 0) return ['not told: nothing that moves has a place in space'];
+  if (shown.length === 0) return ['not known: nothing that moves has a place in space'];
   return [...shown.map((one) => spareWords(one, stream)), `(${spareLimitWords(answer)})`];
 }
 
 function head(answer: LoadAnswer, io: Io): string {
-  const colours = coloursOf(io, io.stdout);
-  const paint = (verdict: string): string =>
-    colours.bold(
-      verdict === 'no' ? colours.red(verdict) : verdict === 'yes' ? colours.green(verdict) : colours.yellow(verdict),
-    );
   const [there, carry, power] = [getThereWords(answer), carryWords(answer), powerWords(answer)];
   const rows: Row[] = [
-    ...(there ? [['Can it get there?', `${paint(there.verdict)}: ${there.because}`] as const] : []),
-    ['Can it carry it?', `${paint(carry.verdict)}: ${carry.because}`],
-    ['Can you power it?', `${paint(power.verdict)}: ${power.because}`],
+    ...(there ? [['Can it get there?', `${toldIn(there.verdict, io)}: ${there.because}`] as const] : []),
+    ['Can it carry it?', `${toldIn(carry.verdict, io)}: ${carry.because}`],
+    ['Can you power it?', `${toldIn(power.verdict, io)}: ${power.because}`],
   ];
   return labelled(rows, widthOf(io.stdout));
 }

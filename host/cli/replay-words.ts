@@ -14,6 +14,7 @@ import { effortOf, exactWords, metalNames, namesWords, shakingWords } from '../r
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { fixed, labelled, table } from './output.ts';
+import { toldIn } from './told.ts';
 
 /** Names of files for the words at the end, and of the stream's columns that shake. */
 export interface Names {
@@ -191,10 +192,9 @@ function next(answer: Answer, { rig, report }: Names): string {
 export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): string {
   const colours = coloursOf(io, io.stdout);
   const width = widthOf(io.stdout);
-  const paint = { yes: colours.green, mostly: colours.yellow, no: colours.red, 'not told': colours.yellow };
   const verdicts = [canItGetThere(answer), willItBeSmooth(answer)].map(({ question, word, because }): Row => [
     question,
-    `${colours.bold(paint[word](word === 'not told' ? 'not known' : word))}: ${because}`,
+    `${toldIn(word, io)}: ${because}`,
   ]);
   const played = `${answer.rig} plays ${answer.stream}: ${answer.seconds.toFixed(1)} s, ${counted(answer.frames, 'frame')}, on ${answer.target}`;
   const figures: Row[] = [...timing(answer), ...path(rig, answer), ...stops(answer)];

@@ -48,7 +48,7 @@ export const tuneJson = (
   joints: answer.joints.map(jointJson),
   margins: answer.margins?.alone ?? null,
   margins_together: answer.margins?.together ?? null,
-  late: answer.late.map(({ name, unit, before, after, past_before, past_after }) => ({
+  late: answer.late.map(({ name, unit, before, after, past_before, past_after, carries_nothing }) => ({
     name,
     ...withUnit(unit, {
       before: ['position', before],
@@ -56,5 +56,6 @@ export const tuneJson = (
       past_before: ['position', past_before],
       past_after: ['position', past_after],
     }),
+    carries_nothing,
   })),
 });

@@ -3,6 +3,7 @@ import type { Cause, Symptom, Why } from '../why/result.ts';
 import { onMetalWords, trialWords } from '../why/words.ts';
 import { type Io, coloursOf, widthOf } from './io.ts';
 import { labelled } from './output.ts';
+import { toldIn } from './told.ts';
 
 export interface Names {
   readonly stream: string | null;
@@ -33,10 +34,9 @@ const causeRows = (cause: Cause, number: number): Row[] => [
 export function whyWords(name: string, why: Why, names: Names, io: Io, all = false): string {
   const colours = coloursOf(io, io.stdout);
   const width = widthOf(io.stdout);
-  const paint = { yes: colours.green, mostly: colours.yellow, no: colours.red, unknown: colours.yellow };
   const answers = why.answers.map(({ question, verdict, because }): Row => [
     question,
-    `${colours.bold(paint[verdict](verdict === 'unknown' ? 'not known' : verdict))}: ${because}`,
+    `${toldIn(verdict, io)}: ${because}`,
   ]);
   const shown = all ? why.causes : why.causes.slice(0, SHORT);
   const rest = why.causes.slice(shown.length);

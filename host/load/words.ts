@@ -64,6 +64,12 @@ const jointOf = ({ joints }: LoadAnswer, name: string | null): JointLoad => {
   return joint;
 };
 
+/** What it carries is not told, and its servo's own inertia alone takes more than it has along the stream. */
+export const isTooMuchAlone = ({ hold, along }: Pick<JointLoad, 'hold' | 'along'>): boolean =>
+  hold === null && (along?.use ?? 0) > 1;
+
+const ALONE = 'its servo’s own inertia alone';
+
 /** One trouble as a sentence without a stop. */
 export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble): string {
   const { supply, stream } = answer;
@@ -90,8 +96,10 @@ export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble
       return `${joint.name} holds ${atPlace(answer)} ${hot(joint.hold_use, '')}`;
     case 'worst':
       return `${joint.name} cannot hold everywhere in its soft limits: at ${placeWords(worst.at)} that takes ${sizingWords(worst.effort ?? 0, unit)}, and its servo stalls at ${has}`;
-    case 'torque':
-      return `${along_} needs ${percents(along?.use ?? 0, 1)[0]} of what its servo has at ${Math.abs(along?.speed ?? 0).toFixed(0)} ${unit}/s: ${effortWords(along?.effort ?? 0, unit)} at ${(along?.at_s ?? 0).toFixed(2)} s`;
+    case 'torque': {
+      const [least, alone] = isTooMuchAlone(joint) ? ['at least ', `, for ${ALONE}`] : ['', ''];
+      return `${along_} needs ${least}${percents(along?.use ?? 0, 1)[0]} of what its servo has at ${Math.abs(along?.speed ?? 0).toFixed(0)} ${unit}/s: ${effortWords(along?.effort ?? 0, unit)} at ${(along?.at_s ?? 0).toFixed(2)} s${alone}`;
+    }
     case 'speed':
       return `${along_} would go at ${(along?.peak_speed ?? 0).toFixed(0)} ${unit}/s; without any load its servo reaches ${(joint.fastest ?? 0).toFixed(0)} ${unit}/s`;
     case 'heat':
@@ -106,7 +114,13 @@ export function troublesWords(answer: LoadAnswer, troubles: readonly Trouble[]):
   const causes = [...new Set(troubles.map(({ cause }) => cause))];
   return causes.flatMap((cause) => {
     const [first, ...others] = troubles.filter((trouble) => trouble.cause === cause);
-    const names = others.flatMap(({ joint }) => joint ?? []);
+    const names = others.flatMap(({ joint }) =>
+      joint === null
+        ? []
+        : cause === 'torque' && isTooMuchAlone(jointOf(answer, joint))
+          ? `${joint} (for ${ALONE})`
+          : joint,
+    );
     return first ? [`${troubleWords(answer, first)}${names.length > 0 ? `; likewise ${together(names)}` : ''}`] : [];
   });
 }
@@ -134,24 +148,24 @@ function warmWords({ warm, joints, stream }: LoadAnswer): string | null {
 
 /** Can it carry it? The gravest trouble; mostly, where it holds for a while with more than it may for long; or what works hardest. */
 export function carryWords(answer: LoadAnswer): {
-  readonly verdict: 'yes' | 'mostly' | 'no' | 'not told';
+  readonly verdict: 'yes' | 'mostly' | 'no' | 'unknown';
   readonly because: string;
 } {
   const troubles = answer.troubles.filter(({ cause }) => !ELECTRIC.includes(cause));
   const [first] = troubles;
   if (first) return { verdict: 'no', because: troubleWords(answer, first) };
   const hardest = hardestOf(answer);
-  if (!hardest) return { verdict: 'not told', because: 'no servo’s stall torque is known' };
+  if (!hardest) return { verdict: 'unknown', because: 'no servo’s stall torque is known' };
   const unknown = answer.joints.filter(({ stall }) => stall === null).map(({ name }) => name);
-  const but = unknown.length === 0 ? '' : `; not told of ${together(unknown)}`;
+  const but = unknown.length === 0 ? '' : `; not known of ${together(unknown)}`;
   const unweighed = unweighedWords(answer);
   if (unweighed !== null && answer.most === 0)
-    return { verdict: 'not told', because: `what it weighs is not known: ${unweighed}` };
+    return { verdict: 'unknown', because: `what it weighs is not known: ${unweighed}` };
   const without = unweighed === null ? '' : `; but ${unweighed}`;
   // Those that are known to carry theirs say nothing for the others, nor what is weighed for what is not.
   const told = unknown.length === 0 && unweighed === null;
   const warm = warmWords(answer);
-  return { verdict: !told ? 'not told' : warm ? 'mostly' : 'yes', because: `${warm ?? hardest}${but}${without}` };
+  return { verdict: !told ? 'unknown' : warm ? 'mostly' : 'yes', because: `${warm ?? hardest}${but}${without}` };
 }
 
 /** The first thing that is not weighed, and how many more there are; null: all is. */
@@ -205,23 +219,23 @@ function drawnWords({ peak_a, peak_at_s }: LoadAnswer['supply'], hold_a: number)
 
 /** Can you power it? Mostly: what is drawn there is, though not for all servos stalled at once. */
 export function powerWords({ supply, troubles, unweighed }: LoadAnswer): {
-  readonly verdict: 'yes' | 'mostly' | 'no' | 'not told';
+  readonly verdict: 'yes' | 'mostly' | 'no' | 'unknown';
   readonly because: string;
 } {
   const { hold_a, stalled_a, gives_a, fuse_a, unknown } = supply;
-  if (hold_a === null || stalled_a === null) return { verdict: 'not told', because: 'no servo’s current is known' };
+  if (hold_a === null || stalled_a === null) return { verdict: 'unknown', because: 'no servo’s current is known' };
   const least =
     unknown.length === 0
       ? ''
       : `at least, since ${together(unknown)} ${unknown.length === 1 ? 'is' : 'are'} not known: `;
   const drawn = `${least}${drawnWords(supply, hold_a)}; ${amperes(stalled_a)} if all stall`;
   const fuse = fuse_a === null ? '' : `, its fuse is for ${amperes(fuse_a)}`;
-  if (gives_a === null) return { verdict: 'not told', because: `${drawn}; what the supply gives is not known${fuse}` };
+  if (gives_a === null) return { verdict: 'unknown', because: `${drawn}; what the supply gives is not known${fuse}` };
   const no = troubles.some(({ cause }) => ELECTRIC.includes(cause));
   // More than all of them stalled they do not draw, whatever they carry.
   const most = Math.min(gives_a, fuse_a ?? Infinity);
   const told = unknown.length === 0 && (unweighed.length === 0 || stalled_a <= most);
-  const verdict = no ? 'no' : !told ? 'not told' : stalled_a > most ? 'mostly' : 'yes';
+  const verdict = no ? 'no' : !told ? 'unknown' : stalled_a > most ? 'mostly' : 'yes';
   return { verdict, because: `${drawn}; the supply gives ${amperes(gives_a)}${fuse}` };
 }
 
@@ -255,7 +269,7 @@ const kgWords = (kg: number): string => (kg < 0.0995 ? `${(1000 * kg).toFixed(0)
 
 /** How much, and what runs out then. */
 function roomWords({ kg, runs_out, when, because }: Room, to: string): string {
-  if (kg === null) return because === '' ? `more than you would add ${to}` : `not told ${to}: ${because}`;
+  if (kg === null) return because === '' ? `more than you would add ${to}` : `not known ${to}: ${because}`;
   const where = when === '' ? '' : ` ${when}`;
   return kg === 0
     ? `nothing ${to}: ${runs_out ?? ''} is at its limit${where}`

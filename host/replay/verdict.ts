@@ -10,8 +10,11 @@ import { effortOf, exactWords } from './words.ts';
 
 export type Word = 'yes' | 'mostly' | 'no';
 
-/** `not told`: a figure is missing, or what was to tell cannot be trusted. */
-export type Told = Word | 'not told';
+/** `unknown`: a figure is missing, or what was to tell cannot be trusted. */
+export type Told = Word | 'unknown';
+
+/** An answer as it is shown. */
+export const toldWords = (word: Told): string => (word === 'unknown' ? 'not known' : word);
 
 export interface Verdict {
   readonly question: string;
@@ -240,7 +243,7 @@ export function willItBeSmooth(answer: Answer): Omit<Verdict, 'word'> & { readon
   if (unsure !== null)
     return commands.word === 'no'
       ? { ...commands, because: `${commands.because} ${unsure}` }
-      : { ...commands, word: 'not told', because: unsure };
+      : { ...commands, word: 'unknown', because: unsure };
   const metal = metalWords(answer);
   if (metal === null) {
     const exact = exactWords(answer);

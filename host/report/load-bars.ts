@@ -4,7 +4,7 @@
  */
 import { scaleLinear } from 'd3-scale';
 import type { JointLoad, LoadAnswer } from '../load/result.ts';
-import { effortWords, percents, placeWords, sizingWords } from '../load/words.ts';
+import { effortWords, isTooMuchAlone, percents, placeWords, sizingWords } from '../load/words.ts';
 import { figure, kept, number, percent } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
 import { label, path, upright } from './svg.ts';
@@ -56,7 +56,7 @@ export function jointBars(joint: JointLoad, x: ShareScale): Markup {
   const [first, second] = [4, 4 + BAR + GAP];
   const height = (along ? second : first) + BAR + 4;
   const hardest = worst.loose ? Infinity : worst.use;
-  const moving = along?.impossible ? Infinity : hold === null ? null : (along?.use ?? null);
+  const moving = along?.impossible ? Infinity : hold === null && !isTooMuchAlone(joint) ? null : (along?.use ?? null);
   const said = `${joint.name}: ${[holdWords(joint), ...(along ? [moveWords(joint)] : [])].join('; ')}`;
   return markup`<svg class="loads-bar" viewBox="0 0 ${WIDTH} ${height}" role="img" aria-label="${said}">
     ${path('zero', `M${px(x(0))} 0V${height}`)}
@@ -124,6 +124,8 @@ export function moveWords(joint: JointLoad): string {
   const speed = `at ${figure(Math.abs(along.speed), `${unit}/s`, 0)}`;
   if (along.impossible)
     return `to move: asked for ${figure(along.peak_speed, `${unit}/s`, 0)}, faster than its servo can go (${number(fastest ?? NaN, 0)} ${unit}/s without any load)`;
+  if (isTooMuchAlone(joint))
+    return `to move ${speed}: at least ${percent(along.use ?? 0)}, more than it has, for its servo’s own inertia alone`;
   if (joint.hold === null) return `to move ${speed}: not known what that takes`;
   // The largest effort and the largest share of what there is at that speed seldom meet.
   const peak = `to move up to ${taken(along.peak, unit, sizingWords)}`;

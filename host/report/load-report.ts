@@ -36,8 +36,8 @@ const paragraphs = (sentences: readonly string[]): Markup[] =>
 const placeOf = (answer: LoadAnswer): string => placeWords({ ...answer.at, joints: {} });
 
 function head(answer: LoadAnswer, title: string): Markup {
-  const card = (question: string, { verdict, because }: { verdict: string; because: string }): Markup =>
-    verdictCard({ question, word: verdict as Told, because: `${capital(because)}.` });
+  const card = (question: string, { verdict, because }: { verdict: Told; because: string }): Markup =>
+    verdictCard({ question, word: verdict, because: `${capital(because)}.` });
   const without = answer.without.length === 0 ? '' : `, without ${together(answer.without)}`;
   const along = answer.stream === null ? '' : `, and moving along ${fileName(answer.stream)}`;
   const there = getThereWords(answer);
@@ -124,7 +124,7 @@ function supplySection(answer: LoadAnswer): Markup {
   const bars = supplyBars(answer);
   const power = powerWords(answer);
   if (!bars)
-    return markup`<section id="supply"><h2>What it draws</h2><p>${kept(`Not told: ${power.because}.`)}</p></section>`;
+    return markup`<section id="supply"><h2>What it draws</h2><p>${kept(`Not known: ${power.because}.`)}</p></section>`;
   const line =
     gives_a === null
       ? 'What the supply gives is not in the file.'
@@ -144,7 +144,7 @@ function roomCell({ kg, runs_out, when, because }: Room): Markup {
   if (kg === null) {
     return because === ''
       ? markup`<td><b>more than you would add</b></td>`
-      : markup`<td><b>not told</b> <span class="beside">${kept(because)}</span></td>`;
+      : markup`<td><b>not known</b> <span class="beside">${kept(because)}</span></td>`;
   }
   const where = when === '' ? '' : ` ${when}`;
   return kg === 0
@@ -164,7 +164,7 @@ function spareSection(answer: LoadAnswer): Markup {
   return markup`<section id="spare">
     <h2>What it could carry more</h2>
     <p class="lead">${kept(`A weight added at one point, ${spareLimitWords(answer)}: how much, and which joint is at its limit then.`)}</p>
-    ${spare.length === 0 ? markup`<p>Not told: nothing that moves has a place in space.</p>` : table}
+    ${spare.length === 0 ? markup`<p>Not known: nothing that moves has a place in space.</p>` : table}
   </section>`;
 }
 

@@ -164,7 +164,7 @@ export function modesSection(rig: Rig, at: Posture | null, modes: readonly Mode[
   const head = markup`<h2>How it swings by itself</h2>`;
   if (!modes || modes.length === 0) {
     const why = modes ? 'no joint has both a stiffness and something that weighs' : 'the plate hangs loose here';
-    return markup`<section id="modes">${head}<p>Not told: ${why}.</p></section>`;
+    return markup`<section id="modes">${head}<p>Not known: ${why}.</p></section>`;
   }
   const notes = [
     others(told),

@@ -1,5 +1,5 @@
 /** What every report is: one self-contained HTML page without scripts or outside resources, for screen, phone and paper. */
-import type { Told, Verdict } from '../replay/verdict.ts';
+import { type Told, type Verdict, toldWords } from '../replay/verdict.ts';
 import { kept } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
@@ -10,15 +10,15 @@ const DISCS: Readonly<Record<Told, Markup>> = {
   yes: markup`<circle cx="9" cy="9" r="8" fill="currentColor"/>`,
   mostly: markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2"/><path d="M9 2A7 7 0 0 0 9 16Z" fill="currentColor"/>`,
   no: markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2"/>`,
-  'not told': markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2" stroke-dasharray="3.3 2.2"/>`,
+  unknown: markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2" stroke-dasharray="3.3 2.2"/>`,
 };
 
 /** A question, its answer in a word, and the sentence behind it. */
 export const verdictCard = ({ question, word, because }: Omit<Verdict, 'word'> & { readonly word: Told }): Markup =>
-  markup`<div class="verdict ${word.replace(' ', '-')}">
+  markup`<div class="verdict ${word}">
     <dt>${question}</dt>
     <dd>
-      <strong><svg viewBox="0 0 18 18" aria-hidden="true">${DISCS[word]}</svg>${word}</strong>
+      <strong><svg viewBox="0 0 18 18" aria-hidden="true">${DISCS[word]}</svg>${toldWords(word)}</strong>
       <p>${kept(because)}</p>
     </dd>
   </div>`;

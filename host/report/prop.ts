@@ -6,13 +6,13 @@ import { extent } from 'd3-array';
 import { geometryOf, startOf } from '../physics/geometry.ts';
 import { misalignmentInto } from '../physics/inverse.ts';
 import type { Instant } from '../replay/result.ts';
-import { HOME, type Part, type Platform, type Pose, type Rig, type Vec3 } from '../rig/rig.ts';
+import { HOME, type Joint, type Part, type Platform, type Pose, type Rig, type Vec3 } from '../rig/rig.ts';
 import { add, scale, sub } from '../rig/rotation.ts';
 import { WORLD, framesOf, inWorld, type Frame } from './frames.ts';
 import { fromSide, hull, silhouette, type Point, type Silhouette } from './silhouette.ts';
 
-/** A `part` is what the prop is about: on the moving plate, or on an axis without a platform. A `body` is the rest; an `arm` joins a pivot to the bodies it carries. */
-export type Role = 'carrier' | 'arm' | 'pivot' | 'base' | 'crank' | 'rod' | 'plate' | 'part' | 'body';
+/** A `part` is what the prop is about: on the moving plate, or on an axis without a platform. A `body` is the rest; an `arm` joins a pivot to the bodies it carries; a `face` joint is a mark where it sits on the plate. */
+export type Role = 'carrier' | 'arm' | 'pivot' | 'face' | 'base' | 'crank' | 'rod' | 'plate' | 'part' | 'body';
 
 interface Belongs {
   readonly role: Role;
@@ -127,6 +127,19 @@ function plateDrawing(role: 'base' | 'plate', frame: Frame | undefined, points: 
   ];
 }
 
+/** Where a joint without an axis sits on the moving plate; null: it has no place, or the plate has none. */
+function onPlate({ at_mm }: Joint, frames: Frames): Point | null {
+  const moving = frames.get('moving');
+  return at_mm && moving ? fromSide(inWorld(moving, at_mm)) : null;
+}
+
+function faceDrawings({ joints }: Rig, frames: Frames): Drawing[] {
+  return joints.flatMap((joint): Drawing[] => {
+    const centre = onPlate(joint, frames);
+    return centre ? [{ ...near('face', joint.name), kind: 'dot', centre }] : [];
+  });
+}
+
 /** How to turn the world so that the eye, which looks along y, sees the prop from its right side, its front, or above. */
 export const VIEWS = {
   side: WORLD,
@@ -158,6 +171,7 @@ export function propSide(
     ...plateDrawing('plate', frames.get('moving'), platform?.legs.map((leg) => leg.moving_mm) ?? []),
     ...legs.filter(({ far }) => !far),
     ...pivots,
+    ...faceDrawings(rig, frames),
     ...parts.filter(({ kind }) => kind === 'dot'),
   ];
 }
@@ -226,7 +240,8 @@ export function whereStopped(rig: Rig, instant: Stopped, seen: Frame = WORLD): P
   const frames = framesOf(rig, instant.delivered, instant.delivered_pose, seen);
   const frame = frames.get(name ?? '');
   if (joint?.axis && frame) return fromSide(inWorld(frame, joint.axis.at_mm));
-  if (joint?.kind !== 'leg' || !rig.platform) return null;
+  if (joint?.kind === 'axis') return onPlate(joint, frames);
+  if (!joint || !rig.platform) return null;
   const at = onLeg(rig.platform, frames, i, instant);
   return at && fromSide(at);
 }

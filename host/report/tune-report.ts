@@ -82,7 +82,7 @@ function torqueSection({ joint, before, after, played, isTuned }: Shown, torques
     markup`<figure>${torqueChart({ id: id.replaceAll(' ', '-'), title: `${joint} ${id}`, top, span }, one)}</figure>`;
   const [was, is] = [metalWords(before, joint), metalWords(after, joint)];
   const said = isTuned
-    ? `Both at one scale. Before: ${was}. After: ${is}.`
+    ? `Both at one scale. Of this run alone. Before: ${was}. After: ${is}. The table of limits is of all that was tried.`
     : `As it is, and no limit changes that: ${was}.`;
   return markup`<section id="torque">
     <h2>Torque needed and torque there${isTuned ? ', before and after' : ''}</h2>
@@ -142,7 +142,7 @@ const fadeNote = ({ joints }: TuneAnswer): string =>
 const limitsSection = (answer: TuneAnswer): Markup =>
   markup`<section id="limits">
     <h2>The limits, before and after</h2>
-    <p class="lead">Plus is how hard a joint may be pushed toward larger figures, be it to set off that way or to stop on the way back; minus is the same toward smaller ones. ${fadeNote(answer)}Out of torque is the time a servo gave all it had and could not follow; furthest behind leaves out what the load hangs it at rest, which no limit changes. Tried with ${movesWords(answer)}.</p>
+    <p class="lead">Plus is how hard a joint may be pushed toward larger figures, be it to set off that way or to stop on the way back; minus is the same toward smaller ones. ${fadeNote(answer)}Out of torque is the time a servo gave all it had and could not follow; furthest behind leaves out what the load hangs it at rest, which no limit changes. Tried with ${movesWords(answer)}: the figures are the worst of all of that.</p>
     ${limitsTable(answer.joints)}
     <h3 class="costs">What bounds each</h3>
     <dl class="told">${answer.joints.map(({ name, bound_by }) => markup`<dt>${name}</dt><dd>${sentence(bound_by)}</dd>`)}</dl>

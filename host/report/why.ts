@@ -21,7 +21,7 @@ const TOLD = `
 `;
 
 const answerCard = ({ question, verdict, because }: WhyAnswer): Markup =>
-  verdictCard({ question, word: verdict === 'unknown' ? 'not told' : verdict, because });
+  verdictCard({ question, word: verdict, because });
 
 const traceOf = ({ traces }: Replay, name: string): TorqueTrace | undefined =>
   traces.torques.find((trace) => trace.name === name);

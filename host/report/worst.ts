@@ -5,6 +5,7 @@ import { toDeg, type Rig } from '../rig/rig.ts';
 import { figure, within } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
+import { whereStopped } from './prop.ts';
 import { sceneSvg } from './scene.ts';
 import { SMOOTH_WITHIN, causeWords, withinTolerance } from '../replay/verdict.ts';
 
@@ -71,12 +72,15 @@ const key = (sample: Markup, words: string): Markup =>
 const LEG = markup`<g class="now"><path class="rod" d="M12 4H32"/><path class="crank" d="M4 13L12 4"/></g>`;
 const PIVOT = markup`<g class="now"><circle class="pivot" cx="17" cy="8" r="5"/></g>`;
 
+const FACE = markup`<g class="now"><circle class="face" cx="17" cy="8" r="2.6"/></g>`;
+
 const keys = (rig: Rig, ringed: string | null): Markup =>
   markup`<ul class="keys">
     ${key(markup`<g class="now"><path class="part" d="M2 14Q17 -8 32 14Z"/></g>`, 'delivered: where it was')}
     ${key(markup`<g class="was"><path d="M2 14Q17 -8 32 14Z"/></g>`, 'asked: where it should be')}
     ${rig.platform ? key(LEG, rig.platform.drive === 'crank' ? 'crank and rod' : 'actuator') : null}
     ${rig.joints.some(({ axis }) => axis) ? key(PIVOT, 'pivot of an axis') : null}
+    ${rig.joints.some(({ at_mm }) => at_mm) ? key(FACE, 'joint on the plate') : null}
     ${ringed === null ? null : key(markup`<circle class="ring" cx="17" cy="8" r="6.5"/>`, ringed)}
   </ul>`;
 
@@ -84,7 +88,7 @@ const keys = (rig: Rig, ringed: string | null): Markup =>
 export function worstSection(rig: Rig, { answer, traces }: Replay): Markup {
   const stopped = stoppedWords(answer, traces.worst);
   const ringed =
-    stopped === null
+    stopped === null || whereStopped(rig, traces.worst) === null
       ? null
       : traces.worst.stopped_by
         ? 'what stops it'

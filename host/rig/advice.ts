@@ -1,5 +1,6 @@
 /** What is allowed in a rig and yet should be known before it has power: warnings, never errors. */
 import { BOARD_KINDS, boardFaults, boardLacks } from './boards.ts';
+import { frictionWords, rubsMuch } from './friction.ts';
 import type { Say } from './problem.ts';
 import { type Rig, toDeg } from './rig.ts';
 import { LEAST_MOTOR_TIME_S, MOST_MOTOR_TIME_S, MOTOR_TIME_S, inertiaFor, motorTime_s } from './rotor.ts';
@@ -12,6 +13,7 @@ export function advise(rig: Rig, say: Say): void {
   unattended(rig, say);
   unlikelyInertia(rig, say);
   unlikelyRotors(rig, say);
+  unlikelyFriction(rig, say);
   onBoard(rig, say);
 }
 
@@ -92,4 +94,14 @@ function unlikelyRotors({ joints }: Rig, say: Say): void {
       `found ${String(servo.rotor_inertia_kgm2)} kg·m²: at the output, gears and all, that means a motor time constant (inertia · no-load speed / stall torque) of ${short(1000 * time_s, 2)} ms, and small motors have 5 to 20 ms; 10 ms would be ${likely.toPrecision(2)} kg·m². Where it is left out, that is taken`,
     );
   }
+}
+
+/** A servo that rubs away much of what it gives: a figure in other units, or a servo that is worn. */
+function unlikelyFriction({ joints }: Rig, say: Say): void {
+  for (const servo of new Map(joints.map((joint) => [joint.servo.name, joint.servo])).values())
+    if (rubsMuch(servo))
+      say.warning(
+        ['servos', servo.name, 'friction_nm'],
+        `${frictionWords(servo)} before anything moves: it is in N·m, at the output, and most servos lose far less`,
+      );
 }

@@ -5,6 +5,7 @@
 import { type Limits, type LimitsOrWhy, type Place, capsOf, legLimits, limitsOf } from '../physics/limits.ts';
 import { effortUnit, stallOf } from '../physics/servo-line.ts';
 import { type Joint, toDeg, toShown } from '../rig/rig.ts';
+import { frictionWords, rubsMuch } from '../rig/friction.ts';
 import { rotorAt } from '../rig/rotor.ts';
 import { torqueWords } from '../rig/torque.ts';
 import { short } from '../rig/words.ts';
@@ -25,13 +26,17 @@ const BISECTIONS = 40;
 const STAGE_EFFICIENCY = 0.9;
 
 export function adviceFor(plan: Plan): string[] {
-  const { name } = plan;
+  const { name, joint } = plan;
   const all =
     plan.legPlaces.length > 0 ? [legServo(plan)] : [counterweight(plan), spring(plan), gear(plan), servo(plan)];
   const found = all.filter((words) => words !== null);
+  const rubs = rubsMuch(joint.servo)
+    ? [`${name}: measure friction_nm first: ${frictionWords(joint.servo)}; if that is so, free or change the servo`]
+    : [];
   return found.length > 0
-    ? found.map((words) => `${name}: ${words}`)
+    ? [...rubs, ...found.map((words) => `${name}: ${words}`)]
     : [
+        ...rubs,
         `${name}: neither a counterweight, a spring, another gear nor a servo of up to ${String(MOST_STALL)} times its torque carries this load; take weight off it, or bring it nearer to its axis`,
       ];
 }

@@ -18,7 +18,7 @@ const MOST: Change = { voltage: 0.5, weight: 1, friction: 0.5, damping: 1 };
 const WHATS = ['voltage', 'weight', 'friction', 'damping'] as const satisfies readonly What[];
 const HALVINGS = 12;
 /** What is left of a margin that the metal does not bear, try by try. */
-const LEFT = [1, 0.7, 0.45, 0.25] as const;
+const LEFT = [1, 0.7, 0.45, 0.25, 0.1, 0.04, 0.01] as const;
 const TOGETHER = 0.5;
 const ALLOWED = 1 + 1e-6;
 
@@ -183,8 +183,11 @@ function saidAs({ supply }: Rig, what: What, share: number): Pick<Margin, 'alone
 /** `nod runs out first`. */
 const runsOutWords = (joint: string): string => (joint === 'legs' ? 'the legs run out' : `${joint} runs out`);
 
+/** Nothing was found that holds: that is not to say that nothing does. */
+const isNone = ({ unit, alone }: Pick<Margin, 'unit' | 'alone'>): boolean => unit === 'percent' && alone === 0;
+
 function muchWords({ what, alone, unit }: Margin): string {
-  const percent = `${String(alone)} %`;
+  const percent = isNone({ unit, alone }) ? 'less than 1 %' : `${String(alone)} %`;
   switch (what) {
     case 'voltage':
       return unit === 'V' ? `a supply down to ${alone.toFixed(1)} V` : `${percent} less voltage`;
@@ -210,7 +213,9 @@ export function marginWords({ alone, together }: Margins): string {
   const said = alone.map(each).join(', or ');
   const first = joints.length === 1 && only !== undefined ? `; beyond it ${runsOutWords(only)} first` : '';
   const both = together.holds
-    ? 'half of each together holds too'
-    : `not even half of each together${together.joint === null ? '' : `: ${runsOutWords(together.joint)} then`}`;
-  return `these limits bear ${said}, each alone and not all at once${first}; ${both}`;
+    ? alone.some(isNone)
+      ? ''
+      : '; half of each together holds too'
+    : `; not even half of each together${together.joint === null ? '' : `: ${runsOutWords(together.joint)} then`}`;
+  return `these limits bear ${said}, each alone and not all at once${first}${both}`;
 }

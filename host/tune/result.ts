@@ -76,6 +76,8 @@ export interface TuneAnswer {
     readonly after: number;
     readonly past_before: number;
     readonly past_after: number;
+    /** Neither the platform nor another joint stands on it: `retime` softens its moves, and takes no longer for them. */
+    readonly carries_nothing: boolean;
   }[];
   /** That the simulation could not be trusted, and what to look at, a sentence: the limits are by the sums alone. Null: it could. */
   readonly unsure: string | null;

@@ -217,7 +217,7 @@ function answerOf(
   const unsure = after.unsure ?? before.unsure;
   const still = joints.flatMap((joint) => stillWords(joint));
   return {
-    late: lateOf(plans, before, after),
+    late: lateOf(rig, plans, before, after),
     ok: open.length === 0 && came.length === 0 && unsure === null,
     unsure,
     rig: rig.name,
@@ -235,8 +235,11 @@ function answerOf(
   };
 }
 
+const carriesNothing = ({ platform, joints }: Rig, name: string): boolean =>
+  joints.some((joint) => joint.name === name) && platform?.on !== name && joints.every(({ axis }) => axis?.on !== name);
+
 /** Who comes later than what the stream asks, or goes past it, by more than nobody sees. */
-function lateOf(plans: readonly Plan[], before: Trial, after: Trial): TuneAnswer['late'] {
+function lateOf(rig: Rig, plans: readonly Plan[], before: Trial, after: Trial): TuneAnswer['late'] {
   const most = ({ late }: Trial, { members }: Plan, of: keyof Late): number =>
     Math.max(0, ...members.map((i) => late?.[i]?.[of] ?? 0));
   return plans
@@ -247,6 +250,7 @@ function lateOf(plans: readonly Plan[], before: Trial, after: Trial): TuneAnswer
       after: most(after, plan, 'behind'),
       past_before: most(before, plan, 'past'),
       past_after: most(after, plan, 'past'),
+      carries_nothing: carriesNothing(rig, plan.name),
     }))
     .filter(({ unit, after: behind, past_after }) => Math.max(behind, past_after) > TOLERANCE[unit]);
 }

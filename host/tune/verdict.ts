@@ -1,5 +1,5 @@
 /** What tuning came to, in a maker's words: one for the command line and the page, so that they say the same. */
-import type { Word } from '../replay/verdict.ts';
+import type { Told } from '../replay/verdict.ts';
 import type { TuneAnswer, TunedJoint } from './result.ts';
 
 const named = (joints: readonly TunedJoint[]): string => joints.map(({ name }) => name).join(', ');
@@ -21,16 +21,16 @@ export function headline({ rig, joints, faster }: TuneAnswer): string {
 }
 
 /** Whether every servo keeps up with these limits, in a word and a sentence without its stop. */
-export function inAll(answer: TuneAnswer): { readonly word: Word | 'not told'; readonly words: string } {
+export function inAll(answer: TuneAnswer): { readonly word: Told; readonly words: string } {
   const open = answer.joints.filter(
     ({ outcome, after }) => outcome === 'cannot_hold' || (after?.saturated_ms ?? 0) > 0,
   );
   if (answer.unsure !== null && open.length === 0)
-    return { word: 'not told', words: 'simulated metal can’t tell: these limits are by the sums alone' };
+    return { word: 'unknown', words: 'simulated metal can’t tell: these limits are by the sums alone' };
   if (!answer.ok) return { word: 'no', words: `not cured: ${named(open) || 'the platform'}` };
   const unknown = unknownOf(answer.joints);
   if (unknown.length === answer.joints.length)
-    return { word: 'not told', words: 'nothing could be tried: no joint’s servo and load are known' };
+    return { word: 'unknown', words: 'nothing could be tried: no joint’s servo and load are known' };
   const but = unknown.length > 0 ? `; ${named(unknown)} could not be tried` : '';
   return {
     word: unknown.length > 0 ? 'mostly' : 'yes',

@@ -1,6 +1,7 @@
 /** What bounds a joint, in a maker's words with figures. */
 import { available, effortUnit, fastest, frictionOf, stallOf } from '../physics/servo-line.ts';
 import { TOLERANCE } from '../replay/tolerance.ts';
+import { frictionWords, rubsMuch } from '../rig/friction.ts';
 import { toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import { type Plan, fileFigures, shownFigures } from './plan.ts';
@@ -66,7 +67,7 @@ const HEAVY = 0.1;
 
 /** What the stream asks beyond the limits, a sentence each without its stop. */
 export const lateWords = ({ late, stream }: TuneAnswer): string[] =>
-  late.map(({ name, unit, before, after, past_before, past_after }) => {
+  late.map(({ name, unit, before, after, past_before, past_after, carries_nothing }) => {
     const isLegs = name === 'legs';
     const filed = (value: number): string => `(${value.toFixed(1)} ${unit} with the file’s limits)`;
     const asks = `${stream ?? 'the stream'} asks`;
@@ -74,7 +75,10 @@ export const lateWords = ({ late, stream }: TuneAnswer): string[] =>
     const past = `${isLegs ? 'go' : 'goes'} up to ${past_after.toFixed(1)} ${unit} past everything that ${asks} ${filed(past_before)}`;
     const isPast = past_after > TOLERANCE[unit];
     const said = [...(isPast ? [past] : []), ...(!isPast || after > past_after + TOLERANCE[unit] ? [behind] : [])];
-    return `${isLegs ? 'the legs' : name} ${said.join(' and ')}: "posewright retime" slows the stream there`;
+    const cure = carries_nothing
+      ? '"posewright retime" softens its moves there, and leaves the time of what else moves'
+      : '"posewright retime" slows the stream there';
+    return `${isLegs ? 'the legs' : name} ${said.join(' and ')}: ${cure}`;
   });
 
 /** One sentence without its stop. */
@@ -87,6 +91,8 @@ export function boundWords(plan: Plan): string {
   const newtons = effortUnit(joint);
   const where = joint.kind === 'leg' ? 'its servo gives' : 'its servo gives at the axis';
   const holding = `holding alone takes ${figure(Math.abs(hold))} ${newtons} of the ${figure(stall)} ${newtons} ${where}`;
+  if (outcome === 'cannot_hold' && rubsMuch(joint.servo))
+    return `friction: ${frictionWords(joint.servo)}; ${holding}, and no more than ${short(joint.servo.peak_use * 100, 0)} % of that is to be spent (peak_use)`;
   if (outcome === 'cannot_hold')
     return `the load: ${holding}, and no more than ${short(joint.servo.peak_use * 100, 0)} % of that is to be spent (peak_use)`;
   const file = fileFigures(joint);

@@ -5,11 +5,11 @@
 import { carryWords, effortName, percent, powerWords } from '../load/words.ts';
 import { type PoseAxis, travelAlong } from '../physics/travel.ts';
 import type { Answer } from '../replay/result.ts';
-import { canItGetThere, stutterWords, willItBeSmooth } from '../replay/verdict.ts';
+import { type Told, canItGetThere, stutterWords, willItBeSmooth } from '../replay/verdict.ts';
 import { HOME, POSE_KEYS, toDeg } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import type { Facts } from './facts.ts';
-import type { WhyAnswer, Word } from './result.ts';
+import type { WhyAnswer } from './result.ts';
 import { sentence, speed } from './words.ts';
 
 function getThere({ rig, replay }: Facts): WhyAnswer {
@@ -41,10 +41,10 @@ function getThere({ rig, replay }: Facts): WhyAnswer {
 const loadAnswer = (
   { rig }: Facts,
   question: string,
-  { verdict, because }: { readonly verdict: Word | 'not told'; readonly because: string },
+  { verdict, because }: { readonly verdict: Told; readonly because: string },
 ): WhyAnswer => ({
   question,
-  verdict: verdict === 'not told' ? 'unknown' : verdict,
+  verdict,
   because: sentence(
     because,
     rig.joints.map(({ name }) => name),
@@ -64,7 +64,7 @@ function power(facts: Facts): WhyAnswer {
   const { load } = facts;
   const told =
     'refused' in load
-      ? ({ verdict: 'not told', because: 'what it draws cannot be told of a prop that cannot stand' } as const)
+      ? ({ verdict: 'unknown', because: 'what it draws cannot be told of a prop that cannot stand' } as const)
       : powerWords(load);
   return loadAnswer(facts, 'Can you power it?', told);
 }
@@ -108,7 +108,7 @@ function smooth(facts: Facts): WhyAnswer {
   if (!replay) return { question, ...smoothWithout(facts) };
   const { word, because } = willItBeSmooth(replay.answer);
   const told = word === 'mostly' ? `${because}${cureWords(replay.answer)}` : because;
-  return { question, verdict: word === 'not told' ? 'unknown' : word, because: told };
+  return { question, verdict: word, because: told };
 }
 
 export const answersOf = (facts: Facts): WhyAnswer[] => [getThere(facts), carry(facts), power(facts), smooth(facts)];

@@ -1,10 +1,9 @@
 /** What `why` answers: the four questions of a maker, and for a symptom the causes that this rig can have, likeliest first. */
-
-export type Word = 'yes' | 'mostly' | 'no' | 'unknown';
+import type { Told } from '../replay/verdict.ts';
 
 export interface WhyAnswer {
   readonly question: string;
-  readonly verdict: Word;
+  readonly verdict: Told;
   /** A sentence or two with figures. */
   readonly because: string;
 }

@@ -1,8 +1,9 @@
 /** The stream asks for more than the limits of the rig file allow: the joints are held back, whatever their servos could do. */
 import { percent } from '../../load/words.ts';
-import { SMOOTH_WITHIN, furthestBehind, furthestPast, mostHeld, stutterWords } from '../../replay/verdict.ts';
-import type { JointAnswer } from '../../replay/result.ts';
+import { SMOOTH_WITHIN, mostHeld, stutterWords } from '../../replay/verdict.ts';
+import type { Answer, JointAnswer } from '../../replay/result.ts';
 import { toShown } from '../../rig/rig.ts';
+import { together } from '../../rig/words.ts';
 import type { Facts } from '../facts.ts';
 import { speed } from '../words.ts';
 import type { Look } from './cause.ts';
@@ -19,18 +20,37 @@ function speedWords({ joints }: Facts, name: string): string {
 /** How far past or behind it comes. */
 function offWords({ past, peak_error, unit }: JointAnswer): string {
   const falls = `falls ${peak_error.toFixed(1)} ${unit} behind`;
-  return past > SMOOTH_WITHIN ? `goes ${past.toFixed(1)} ${unit} past everything asked` : falls;
+  if (!(past > SMOOTH_WITHIN)) return falls;
+  const goes = `goes ${past.toFixed(1)} ${unit} past everything asked`;
+  return peak_error > past + SMOOTH_WITHIN ? `${goes} and ${falls}` : goes;
+}
+
+const offBy = ({ past, peak_error }: JointAnswer): number => Math.max(past, peak_error);
+
+/** Joints named one by one; the rest is counted. */
+const MOST_OTHERS = 4;
+
+/** Those that their limits hold back far enough to be seen, the furthest off first. */
+const heldOff = ({ joints }: Answer): JointAnswer[] =>
+  joints.filter((joint) => joint.limit_ticks > 0 && offBy(joint) > SMOOTH_WITHIN).sort((a, b) => offBy(b) - offBy(a));
+
+/** Who else is held back, and how far off that leaves it; '' for nobody. */
+function othersWords(others: readonly JointAnswer[]): string {
+  if (others.length === 0) return '';
+  const named = others.slice(0, MOST_OTHERS).map((joint) => `${joint.name} ${offWords(joint)}`);
+  const more = others.length - named.length;
+  return `; likewise ${together([...named, ...(more > 0 ? [`${String(more)} more`] : [])])}`;
 }
 
 export const beyondLimits: Look = (facts) => {
   if (!facts.replay) return null;
   const { answer } = facts.replay;
-  const off = furthestPast(answer) ?? furthestBehind(answer);
-  const held = off && off.limit_ticks > 0 ? off : (mostHeld(answer)?.joint ?? null);
+  const [off, ...others] = heldOff(answer);
+  const held = off ?? mostHeld(answer)?.joint ?? null;
   const share = held ? held.limit_ticks / Math.max(1, answer.ticks) : 0;
-  const seen = held !== null && (held === off || stutterWords(answer) !== null);
+  const seen = off !== undefined || (held !== null && stutterWords(answer) !== null);
   const because = held
-    ? `the limits of ${held.name} hold it back for ${percent(share)} of the stream, and it ${offWords(held)}${speedWords(facts, held.name)}`
+    ? `the limits of ${held.name} hold it back for ${percent(share)} of the stream, and it ${offWords(held)}${speedWords(facts, held.name)}${othersWords(others)}`
     : 'no joint’s limits hold it back in this stream';
   return {
     cause: 'beyond_limits',

@@ -1,7 +1,8 @@
 /** Two causes of one kind: limits that ask a servo for more than it has, where it raises its load and where it brakes it. */
-import { effortName, percent } from '../../load/words.ts';
+import { effortName, effortWords, percent } from '../../load/words.ts';
 import type { Limits } from '../../physics/limits.ts';
 import { milliseconds } from '../../replay/verdict.ts';
+import { frictionWords, rubsMuch } from '../../rig/friction.ts';
 import type { Joint } from '../../rig/rig.ts';
 import { together } from '../../rig/words.ts';
 import type { Facts, JointFacts } from '../facts.ts';
@@ -31,7 +32,9 @@ function cureWords(facts: JointFacts): string {
   if ('none' in limits)
     return limits.none === 'unknown'
       ? `nothing can be sized: its servo’s ${effortName(joint)} or speed, or what ${joint.name} moves, is unknown`
-      : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${effortName(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
+      : rubsMuch(joint.servo)
+        ? `no limits cure it: ${frictionWords(joint.servo)}. Measure friction_nm, in N·m at the output; if it is so much, the servo is worn or binds`
+        : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${effortName(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
   if (!keepsAll(joint, limits))
     return `limits that its servo can keep: ${limitsWords(joint, limits)}; "posewright tune" writes them`;
   return isShort(facts)
@@ -50,6 +53,23 @@ function costWords(facts: JointFacts, { stream }: Facts): string {
 
 const trialOf = ({ joint, limits }: JointFacts) =>
   'none' in limits || keepsAll(joint, limits) ? null : ({ remedy: 'limits', joint: joint.name } as const);
+
+/** What the stream asks of its servo beyond what that has, in words; null: no more, or no stream. */
+function streamWords({ joint, load }: JointFacts): string | null {
+  const along = load?.along;
+  if (!along) return null;
+  if (along.impossible)
+    return `the stream asks ${joint.name} for ${along.peak_speed.toFixed(0)} ${joint.unit}/s, a speed at which its servo has no ${effortName(joint)} left`;
+  return (along.use ?? 0) > 1
+    ? `the stream asks ${joint.name} for ${percent(along.use ?? 0)} of what its servo has at ${Math.abs(along.speed).toFixed(0)} ${joint.unit}/s (${effortWords(along.effort, joint.unit)} at ${seconds(along.at_s)})`
+    : null;
+}
+
+/** Why a servo runs out: what its limits ask; where they ask for no more than it has and it runs out all the same, what the stream asks. */
+function evidence(asked: JointFacts): string[] {
+  const stream = isShort(asked) && !((asked.asks?.use ?? 0) > 1) ? streamWords(asked) : null;
+  return stream === null ? [asksWords(asked), ...(isHeavy(asked) ? [holdWords(asked)] : [])] : [stream];
+}
 
 /** What the limits ask of its servo, in words. */
 function asksWords(facts: JointFacts): string {
@@ -103,11 +123,12 @@ export const torqueSaturated: Look = (facts) => {
     facts.joints[0];
   if (!asked) return null;
   const { joint } = asked;
+  const rubs = rubsMuch(joint.servo) ? [`${joint.name}: ${frictionWords(joint.servo)}`] : [];
   return {
     cause: 'torque_saturated',
     title: `the servo runs out of ${effortName(joint)}`,
     weight: torqueWeight(facts, asked),
-    because: [seenWords(facts, asked), asksWords(asked), ...(isHeavy(asked) ? [holdWords(asked)] : [])].join('; '),
+    because: [seenWords(facts, asked), ...rubs, ...evidence(asked)].join('; '),
     test: `play the same move at half the speed: a servo short of ${effortName(joint)} then follows, and what else jerks still does`,
     cure: cureWords(asked),
     cost: costWords(asked, facts),

@@ -153,7 +153,7 @@ describe('load in words', () => {
       'the owl, whose frame nobody has weighed',
       0,
       [owl],
-      ['Can it carry it?', 'not told: ', 'the mass of frame is unknown', 'to spare', 'measure first', 'not known'],
+      ['Can it carry it?', 'not known: ', 'the mass of frame is unknown', 'to spare', 'measure first', 'not known'],
     ],
     [
       'a tilt along a stream',
@@ -185,6 +185,17 @@ describe('load in words', () => {
     expect(ran.out).not.toMatch(/NaN|undefined|null|Infinity|left out.*left out/);
     for (const line of ran.out.split('\n')) expect(line.length).toBeLessThanOrEqual(115);
   });
+});
+
+it('a joint of unknown load whose servo alone is asked for too much: table, troubles and words agree', async () => {
+  const bare = TILT.replace(/, load: \{ mass_kg: 0.05.*?\}/, '').replace('2.0e-4', '2.0e-2');
+  const flutter = stream(2, { nod_deg: () => 0, lid_deg: (t) => 27 - 20 * Math.cos(2 * Math.PI * 2.5 * t) });
+  const args = [folder.put('bare-lid.yaml', bare), '--stream', folder.put('flutter.csv', flutter)];
+  const { troubles } = await json(1, ...args);
+  expect(troubles).toContainEqual({ cause: 'torque', joint: 'lid' });
+  const { out } = await run(['load', ...args]);
+  expect(out).toMatch(/^lid .* at least \d+ % .* at least [\d.]+ N·m /m);
+  expect(out.replace(/\s+/g, ' ')).toMatch(/lid needs at least \d+ % .* for its servo’s own inertia alone/);
 });
 
 describe('the stiffness that swings rest on', () => {

@@ -206,15 +206,30 @@ describe('replay', () => {
   it('tells past from behind: in words, with both in the table, and in JSON', async () => {
     // 15 deg in a frame: wherever the joint ends up beyond them is past, and its highest position says how far.
     const jerky = files.put('past.csv', JERKY);
-    const { joints } = JSON.parse((await run(['replay', owl, jerky, '--json'])).out);
-    const nod = joints.find(({ name }: { name: string }) => name === 'nod');
-    expect(nod).toMatchObject({ past_deg: expect.any(Number), past_at_s: expect.any(Number) });
-    expect(nod.past_deg).toBeCloseTo(Math.max(0, -15 - nod.min_deg), 3);
-    const { out } = await run(['replay', owl, jerky]);
-    expect(out).toMatch(/joint .*behind +past\n/);
-    if (nod.past_deg > 0.5)
-      expect(out.replace(/\s+/g, ' ')).toContain(`it goes ${nod.past_deg.toFixed(1)} deg past everything asked`);
-    else expect(out).not.toContain('past everything asked');
+    const past = async (rig: string, show: string) => {
+      const { joints } = JSON.parse((await run(['replay', rig, show, '--json'])).out);
+      const nod = joints.find(({ name }: { name: string }) => name === 'nod');
+      expect(nod).toMatchObject({ past_deg: expect.any(Number), past_at_s: expect.any(Number) });
+      expect(nod.past_deg).toBeCloseTo(Math.max(0, -15 - nod.min_deg), 3);
+      const { out } = await run(['replay', rig, show]);
+      expect(out).toMatch(/joint .*behind +past\n/);
+      return { by_deg: nod.past_deg as number, out: out.replace(/\s+/g, ' ') };
+    };
+    const stops = await past(owl, jerky);
+    expect(stops.by_deg).toBeLessThan(0.5);
+    expect(stops.out).not.toContain('past everything asked');
+    // A ramp that ends at once, for a joint that brakes softly and sees no more than 20 ms ahead.
+    const ramp = files.put(
+      'ramp.csv',
+      stream(3, { nod_deg: (t_s) => -15 * Math.min(1, Math.max(0, (t_s - 1) / 0.5)) }),
+    );
+    const slow = OWL.replace('plus: 600, minus: 600', 'plus: 150, minus: 150').replace(
+      '  tick_hz: 200\n',
+      '  tick_hz: 200\n  look_ahead_ms: 20\n',
+    );
+    const goes = await past(files.put('soft.yaml', slow), ramp);
+    expect(goes.by_deg).toBeGreaterThan(0.5);
+    expect(goes.out).toContain(`it goes ${goes.by_deg.toFixed(1)} deg past everything asked`);
   });
 
   it('writes what came out as a stream that plays again', async () => {

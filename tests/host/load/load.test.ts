@@ -258,7 +258,7 @@ describe('an owl on its side, on a nod', () => {
     const unweighed = answerOf(rigFrom(OWL, ['mass_kg: 0.62', 'mass_kg: unknown']));
     expect(unweighed.left_out.join()).toContain('the mass of shell is unknown');
     expect(unweighed.unweighed).toEqual(['the mass of shell is unknown: left out']);
-    expect(carryWords(unweighed).verdict).toBe('not told');
+    expect(carryWords(unweighed).verdict).toBe('unknown');
     expect(carryWords(unweighed).because).toMatch(/of its torque.*; but the mass of shell is unknown: left out$/);
   });
 
@@ -266,7 +266,7 @@ describe('an owl on its side, on a nod', () => {
     const bare = (current_a: string): LoadAnswer =>
       answerOf(rigFrom(TILT, ['mass_kg: 0.9', 'mass_kg: unknown'], ['current_a: 10', `current_a: ${current_a}`]));
     expect(powerWords(bare('4')).verdict).toBe('yes');
-    expect(powerWords(bare('3.9')).verdict).toBe('not told');
+    expect(powerWords(bare('3.9')).verdict).toBe('unknown');
   });
 });
 

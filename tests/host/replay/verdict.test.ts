@@ -234,7 +234,7 @@ describe('on simulated metal', () => {
     it('is neither a yes nor a fall: it says so, and which figure no prop has', () => {
       expect(followsOnMetal(broken())).toBe(false);
       const { word, because } = willItBeSmooth(broken());
-      expect(word).toBe('not told');
+      expect(word).toBe('unknown');
       expect(because).toMatch(/^Simulated metal can’t tell: the simulation of the plate breaks down at 0\.01 s/);
       expect(because).toContain('parts.head is smaller than lead');
       expect(because).not.toContain('falls');

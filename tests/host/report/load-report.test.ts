@@ -134,8 +134,9 @@ describe('bars', () => {
     const row = /scope="row">leg1<\/th>[^]*?<\/tr>/.exec(html)![0];
     expect(row).not.toMatch(/<rect/);
     expect(textOf(row)).toMatch(/share is not known, as its servo’s stall torque is not/);
-    expect(textOf(html)).toMatch(/What it draws Not told: no servo’s current is known/);
-    expect(textOf(html)).toContain('not told');
+    expect(textOf(html)).toMatch(/What it draws Not known: no servo’s current is known/);
+    expect(textOf(html)).toContain('Can you power it? not known No servo’s current');
+    expect(textOf(html)).not.toMatch(/not told/i);
   });
 
   it('what is not told to hold is not told to move; no current is words', () => {

@@ -182,6 +182,20 @@ describe('what stops it', () => {
     expect(whereStopped(rig, instant('nobody', 'limit'))).toBeNull();
   });
 
+  it('is where a face joint sits on the plate, where the file tells it, and it is drawn there', () => {
+    const told = (at_mm: Vec3 | null): Rig => ({
+      ...rig,
+      joints: rig.joints.map((joint) => (joint.name === 'lid' ? { ...joint, at_mm } : joint)),
+    });
+    const there = inWorld(framesOf(rig, coordinates(HOME, 0), HOME).get('moving')!, [-16, 0, 50]);
+    const at = whereStopped(told([-16, 0, 50]), instant('lid', 'limit'));
+    expect(at![0]).toBeCloseTo(there[0], 9);
+    expect(at![1]).toBeCloseTo(there[2], 9);
+    const faces = (of: Rig) => propSide(of, coordinates(HOME, 0), HOME).filter(({ role }) => role === 'face');
+    expect(faces(told([-16, 0, 50]))).toMatchObject([{ name: 'lid', kind: 'dot', centre: at }]);
+    expect(faces(told(null))).toEqual([]);
+  });
+
   it('stops nothing at the pose these tests use', () => {
     expect(whatStops(rig, pose)).toBeNull();
   });

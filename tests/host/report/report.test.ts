@@ -74,6 +74,21 @@ it('marks what stops a pose with a ring and words, and nothing where it follows'
   expect(renderReport(rig, replayOf(0.7))).not.toContain('class="ring"');
 });
 
+it('promises a ring only where one is drawn: the file may not tell where a face joint sits', () => {
+  const replay = replayOf(0.7);
+  const worst_joint = { name: 'lid', error: 44.7, past: 0, unit: 'deg' } as const;
+  const worst = { ...replay.traces.worst, stopped_by: null, worst_joint };
+  const page = (at_mm: [number, number, number] | null) => {
+    const joints = rig.joints.map((joint) => (joint.name === 'lid' ? { ...joint, at_mm } : joint));
+    return renderReport({ ...rig, joints }, { ...replay, traces: { ...replay.traces, worst } });
+  };
+  expect(page(null)).toContain('lid: 44.7');
+  expect(page(null)).not.toContain('class="ring"');
+  expect(page(null)).not.toContain('the joint that is behind');
+  expect(page([-16, 0, 50]).match(/class="ring"/g)).toHaveLength(3);
+  expect(page([-16, 0, 50])).toContain('the joint that is behind');
+});
+
 it('rings the joint that falls behind when nothing is out of reach', () => {
   const replay = replayOf(0.7);
   const worst = { ...replay.traces.worst, worst_joint: { name: 'nod', error: 4.25, past: 0, unit: 'deg' } as const };

@@ -164,3 +164,9 @@ describe('the wobble', () => {
     expect(page('an axis').html).not.toContain('id="wobble"');
   });
 });
+
+it('tells figures of one run from those of all that was tried', () => {
+  const text = textOf(pages.get('an axis along a stream')!.html);
+  expect(text).toMatch(/Played: &lt;first&gt;\.csv; .* Of this run alone. Before: out of torque for /);
+  expect(text).toMatch(/Tried with each joint .*&lt;first&gt;\.csv.*: the figures are the worst of all of that\./);
+});

@@ -95,7 +95,7 @@ describe('the demo, as its nod is out of torque', () => {
     const other = await lookedInto(edit(TILT, ['mass_kg: 0.9', 'mass_kg: unknown']), 't_s,nod_deg\n0,0\n0.1,1\n');
     const html = render(other, await tell(other, null));
     expect(faultsOf(html)).toEqual([]);
-    expect(textOf(html)).toContain('Can it carry it? not told Along show.csv');
+    expect(textOf(html)).toContain('Can it carry it? not known Along show.csv');
     expect(html).not.toContain('id="torque"');
   });
 });

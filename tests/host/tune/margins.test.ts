@@ -73,6 +73,20 @@ describe('margins of one axis', () => {
     expect(after.joint).toBe('nod');
   });
 
+  it('are looked for down to a hundredth of what the sums give', async () => {
+    const most = of(await marginsWith(calm), 'weight').alone;
+    const mass = NOD.parts[0]!.mass_kg!;
+    // The metal bears a tenth of it and no more.
+    const weak = (rig: Rig): Trial => {
+      const isHeavy = rig.parts[0]!.mass_kg! > mass * (1 + 0.12 * (most / 100));
+      const trial = calm(rig);
+      return isHeavy ? { ...trial, joints: [{ ...trial.joints[0]!, saturated_ms: 4 }] } : trial;
+    };
+    const found = of(await marginsWith(weak), 'weight').alone;
+    expect(found).toBeGreaterThan(1);
+    expect(found).toBeLessThan(0.12 * most);
+  });
+
   it('are none at all where the metal bears nothing more', async () => {
     const trial = calm(NOD);
     const margins = await marginsWith(() => ({ ...trial, joints: [{ ...trial.joints[0]!, saturated_ms: 1 }] }));
@@ -103,6 +117,13 @@ describe('margins in words', () => {
     expect(marginWords({ alone, together: { of: 0.5, holds: false, joint: 'nod' } })).toBe(
       `${said}; not even half of each together: nod runs out then`,
     );
+  });
+
+  it('say less than 1 % where nothing was found that holds, and then nothing of half of each', () => {
+    const none = alone.map((one, k) => (k === 1 ? { ...one, alone: 0 } : one));
+    const words = marginWords({ alone: none, together: { of: 0.5, holds: true, joint: null } });
+    expect(words).toContain('or less than 1 % more weight');
+    expect(words).not.toMatch(/ 0 %|half of each/);
   });
 
   it('name each where another runs out, and the legs as the legs', () => {

@@ -25,5 +25,5 @@ test('limits stay as the sums have them, and the answer is not told', async () =
   // On metal that tells it was eased further.
   expect(answer.joints[0]!.limits.plus).toBeGreaterThan(eased.joints[0]!.limits.plus);
   expect(answer.advice[0]).toMatch(/^Simulated metal can’t tell: the simulation of tilt breaks down/);
-  expect(inAll(answer).word).toBe('not told');
+  expect(inAll(answer).word).toBe('unknown');
 });

@@ -25,6 +25,10 @@ it.each([
     { after: 4.3, past_after: 4.2 },
     'nod goes up to 4.2 deg past everything that dusk.csv asks (1.5 deg with the file’s limits): "posewright retime" slows the stream there',
   ],
+  [
+    { after: 4.1, past_after: 0.2, carries_nothing: true },
+    'nod comes up to 4.1 deg behind what dusk.csv asks (1.6 deg with the file’s limits): "posewright retime" softens its moves there, and leaves the time of what else moves',
+  ],
   [{ after: 9, past_after: 4.2 }, /past everything .* and comes up to 9\.0 deg behind what dusk\.csv asks/],
 ])('past and behind with new limits: %o', (change, words) => {
   const late = [{ name: 'nod', unit: 'deg', before: 1.6, past_before: 1.5, ...change }] as const;
