@@ -94,7 +94,25 @@ export class Demand {
     }
     this.stopAtLimits();
     this.pose = this.herePose;
-    if (!known || !this.mechanism.at(q, this.herePose)) return false;
+    return known && this.move();
+  }
+
+  /**
+   * The same instant that another has just looked at: of a rig that differs from this one in its weights alone.
+   * @returns as `look` does.
+   */
+  lookAs({ q, pose, rate, accel }: Demand): boolean {
+    this.q.set(q);
+    this.pose = pose;
+    this.rate.set(rate);
+    this.accel.set(accel);
+    return this.move();
+  }
+
+  /** Efforts at this place, rates and accelerations. False: singular, or beyond a singular pose. */
+  private move(): boolean {
+    const { q, rate, accel } = this;
+    if (!this.mechanism.at(q, this.pose)) return false;
     if (this.side !== 0 && this.mechanism.side !== this.side) return false;
     this.mechanism.efforts(rate, accel, this.effort);
     for (let i = 0; i < q.length; i++) this.effort[i]! += overcome(this.frictions[i]!, rate[i]!);
@@ -106,7 +124,8 @@ export class Demand {
     const { before, here, after, joints, q } = this;
     for (let i = this.legCount; i < q.length; i++) {
       const joint = joints[i]!;
-      if ([before, here, after].every((at) => withinLimits(joint, at[i]!) === at[i]!)) continue;
+      const { lo, hi } = joint;
+      if (Math.min(before[i]!, here[i]!, after[i]!) >= lo && Math.max(before[i]!, here[i]!, after[i]!) <= hi) continue;
       q[i] = withinLimits(joint, here[i]!);
       this.rate[i] = this.accel[i] = 0;
     }

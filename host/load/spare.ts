@@ -111,7 +111,7 @@ export function spareOf(rig: Rig, without: readonly string[], { holds, stream, h
   for (const t_s of stream ? hardest_s : []) {
     if (!stream || !bare.look(stream, t_s, true)) continue;
     for (const { laden, moving } of trials)
-      if (laden.look(stream, t_s, true))
+      if (laden.lookAs(bare))
         moving.consider(
           bare,
           laden,

@@ -4,8 +4,8 @@
  */
 import { angleFor } from '../rig/legs.ts';
 import type { Platform, Pose, Rig } from '../rig/rig.ts';
-import { dot, mulVec, rpyInto, rpyMatrix, sub } from '../rig/rotation.ts';
-import { LEG_FIGURES, endOf, geometryOf, startOf } from './geometry.ts';
+import { rpyInto } from '../rig/rotation.ts';
+import { LEG_FIGURES, geometryOf } from './geometry.ts';
 
 /** Coordinates of leg1 … leg6 at the pose, or null when a rod does not reach it or an actuator's stroke does not. */
 export function inverse(platform: Platform, pose: Pose): Float64Array | null {
@@ -70,15 +70,28 @@ export function misalignmentInto(
   pose: Pose,
   out: Float64Array,
 ): void {
-  out.fill(0);
-  if (platform.drive === 'linear') return;
-  const geometry = geometryOf(platform);
-  const turn = rpyMatrix([pose[3], pose[4], pose[5]]);
-  for (let i = 0; i < 6; i++) {
-    const leg = geometry.legs[i]!;
-    const rod = sub(endOf(geometry, leg, pose, turn), startOf(platform, leg, coordinates[i] ?? NaN));
-    out[2 * i] = tilt(dot(rod, leg.stud), platform.rod_mm);
-    out[2 * i + 1] = tilt(dot(rod, mulVec(turn, leg.stud)), platform.rod_mm);
+  if (platform.drive === 'linear') {
+    out.fill(0);
+    return;
+  }
+  const { crank_mm, rod_mm } = platform;
+  const { pivot_mm: p, flat } = geometryOf(platform);
+  rpyInto(pose[3], pose[4], pose[5], turn);
+  for (let i = 0, g = 0; i < 6; i++, g += LEG_FIGURES) {
+    const angle = coordinates[i] ?? NaN;
+    const c = crank_mm * Math.cos(angle);
+    const s = crank_mm * Math.sin(angle);
+    let onCrank = 0;
+    let onPlate = 0;
+    for (let k = 0; k < 3; k++) {
+      const [t0, t1, t2] = [turn[3 * k]!, turn[3 * k + 1]!, turn[3 * k + 2]!];
+      const end = p[k]! + pose[k]! + t0 * flat[g + 3]! + t1 * flat[g + 4]! + t2 * flat[g + 5]!;
+      const rod = end - flat[g + k]! - c * flat[g + 6 + k]! - s * flat[g + 12 + k]!;
+      onCrank += rod * flat[g + 9 + k]!;
+      onPlate += rod * (t0 * flat[g + 9]! + t1 * flat[g + 10]! + t2 * flat[g + 11]!);
+    }
+    out[2 * i] = tilt(onCrank, rod_mm);
+    out[2 * i + 1] = tilt(onPlate, rod_mm);
   }
 }
 
@@ -117,9 +130,10 @@ export function whatStopsLegs(rig: Rig, coordinates: ArrayLike<number>, pose: Po
   }
   const most_rad = platform.rod_end_rad;
   if (most_rad === null) return null;
-  misalignmentInto(platform, coordinates, pose, scratch.tilts);
-  const worst = scratch.tilts.findIndex((tilt_rad) => !(tilt_rad <= most_rad));
-  return worst < 0 ? null : stopAt(rig, 'rod_end', worst >> 1);
+  const { tilts } = scratch;
+  misalignmentInto(platform, coordinates, pose, tilts);
+  for (let end = 0; end < tilts.length; end++) if (!(tilts[end]! <= most_rad)) return stopAt(rig, 'rod_end', end >> 1);
+  return null;
 }
 
 const stopAt = (rig: Rig, cause: Stop['cause'], i: number): Stop => ({

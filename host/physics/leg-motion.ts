@@ -4,7 +4,7 @@
  * is the velocity of the pivot, then the angular velocity; a wrench the force, then the moment about the pivot.
  */
 import type { Platform, Pose } from '../rig/rig.ts';
-import { type Flat, addCross, addDoubleCross, addScaled, copyAt, crossInto, dotAt, rpyInto, turnInto } from './flat.ts';
+import { type Flat, addCross, addScaled, copyAt, crossInto, dotAt, rpyInto, turnInto } from './flat.ts';
 import { type LegGeometry, geometryOf } from './geometry.ts';
 import { invert6 } from './invert6.ts';
 
@@ -35,7 +35,8 @@ export class LegMotion {
   private readonly linear: boolean;
   private readonly crank_m: number;
   private readonly home: Flat;
-  private readonly arms: Flat;
+  /** From pivot to rod's end in the plate's own axes. */
+  readonly arms: Flat;
   private readonly u: Flat;
   private readonly k: Flat;
   private readonly rates = new Float64Array(36);
@@ -43,7 +44,7 @@ export class LegMotion {
   private readonly per = new Float64Array(6);
   private readonly size_m: number;
   private readonly bend = new Float64Array(6);
-  private readonly scratch = new Float64Array(6);
+  private readonly scratch = new Float64Array(3);
 
   constructor(platform: Platform) {
     const geometry = geometryOf(platform);
@@ -98,14 +99,15 @@ export class LegMotion {
 
   /** Largest entry with angles taken as lengths at the legs' own. */
   private conditionSide(m: Flat, inverse = false): number {
-    let largest = 0;
-    for (let r = 0; r < 6; r++)
-      for (let c = 0; c < 6; c++) {
-        const angle = (inverse ? r : c) > 2;
-        const by = angle ? (inverse ? this.size_m : 1 / this.size_m) : 1;
-        largest = Math.max(largest, Math.abs(m[6 * r + c]! * by));
+    let length = 0;
+    let angle = 0;
+    const [row, column] = inverse ? [1, 6] : [6, 1];
+    for (let r = 0; r < 6 * row; r += row)
+      for (let k = r; k < r + 3 * column; k += column) {
+        length = Math.max(length, Math.abs(m[k]!));
+        angle = Math.max(angle, Math.abs(m[k + 3 * column]!));
       }
-    return largest;
+    return Math.max(length, inverse ? angle * this.size_m : angle / this.size_m);
   }
 
   /**
@@ -126,9 +128,9 @@ export class LegMotion {
     const j = 3 * i;
     copyAt(s, 0, twist, 0);
     addCross(s, 0, twist, 3, arm, j);
-    s[3] = s[4] = s[5] = 0;
-    addDoubleCross(s, 3, twist, 3, arm, j);
-    const turning = dotAt(rod, j, s, 3);
+    // d·(w×(w×arm)).
+    const turning =
+      dotAt(rod, j, twist, 3) * dotAt(arm, j, twist, 3) - dotAt(rod, j, arm, j) * dotAt(twist, 3, twist, 3);
     if (this.linear) return (dotAt(s, 0, s, 0) - v * v + turning) / this.per[i]!;
     addScaled(s, 0, this.tangent, j, -v);
     return (dotAt(s, 0, s, 0) + turning + v * v * dotAt(rod, j, this.crank, j)) / this.per[i]!;

@@ -20,7 +20,8 @@ import {
 import { LegMotion } from './leg-motion.ts';
 import type { Link } from './links.ts';
 import type { Placed } from './mass-matrix.ts';
-import { RodForces } from './rod-forces.ts';
+import { type Body, together } from './inertia.ts';
+import { RodForces, pointsAt } from './rod-forces.ts';
 
 export class Tree implements Placed {
   readonly links: readonly Link[];
@@ -37,6 +38,10 @@ export class Tree implements Placed {
   readonly com: Flat;
   /** About the centre of mass, in the link's own axes. */
   readonly inertia: Flat;
+  /** The same of what moves as a part of the link: its own body, and points that stand for bars' ends (rod-forces.ts). */
+  private readonly laden_kg: Flat;
+  private readonly ladenCom_m: Flat;
+  private readonly ladenInertia: Flat;
   private readonly at_m: Flat;
   private readonly along_m: Flat;
   private readonly com_m: Flat;
@@ -51,7 +56,9 @@ export class Tree implements Placed {
   private readonly rate = new Float64Array(6);
   private readonly wrench = new Float64Array(6);
   private readonly rodWrench = new Float64Array(6);
+  /** Motions of base and plate in the base's axes, for the rods. */
   private readonly carrier = new Float64Array(9);
+  private readonly moved = new Float64Array(9);
   private readonly s = new Float64Array(9);
 
   constructor(links: readonly Link[], platform: Platform | null) {
@@ -71,6 +78,17 @@ export class Tree implements Placed {
     this.along_m = flat(({ along }) => along);
     this.inertia = flat(({ body }) => body.inertia_kgm2);
     this.com_m = flat(({ body }) => body.com_m);
+    const laden = links.map((link) => this.ladenOf(link));
+    this.laden_kg = Float64Array.from(laden, ({ mass_kg }) => mass_kg);
+    this.ladenCom_m = Float64Array.from(laden.flatMap(({ com_m }) => com_m));
+    this.ladenInertia = Float64Array.from(laden.flatMap(({ inertia_kgm2 }) => inertia_kgm2));
+  }
+
+  private ladenOf({ kind, body }: Link): Body {
+    const { legs, rod_kg, crank_kg } = this;
+    if (legs && kind === 'moving') return together([body, ...pointsAt(legs.arms, rod_kg / 3)]);
+    if (legs && kind === 'base') return together([body, ...pointsAt(legs.base, crank_kg / 3)]);
+    return body;
   }
 
   /** See LegMotion; 1 without a platform. */
@@ -192,16 +210,17 @@ export class Tree implements Placed {
 
   /** Adds what accelerates a link's own body to its wrench: F = m·a, N = I·ω̇ + ω×(I·ω), about the world's origin. */
   private addInertial(l: number): void {
-    const mass = this.links[l]!.body.mass_kg;
+    const mass = this.laden_kg[l]!;
     if (mass === 0) return;
-    const { omega, alpha, acc, com, origin, turn, inertia, force, moment, s } = this;
+    const { omega, alpha, acc, origin, turn, ladenInertia: inertia, force, moment, s } = this;
     const i = 3 * l;
+    turnInto(s, 3, turn, 3 * i, this.ladenCom_m, i);
     copyAt(s, 0, acc, i);
-    addCross(s, 0, alpha, i, com, i);
-    addDoubleCross(s, 0, omega, i, com, i);
+    addCross(s, 0, alpha, i, s, 3);
+    addDoubleCross(s, 0, omega, i, s, 3);
+    addScaled(s, 3, origin, i);
     addScaled(force, i, s, 0, mass);
-    addCross(moment, i, com, i, s, 0, mass);
-    addCross(moment, i, origin, i, s, 0, mass);
+    addCross(moment, i, s, 3, s, 0, mass);
     turnBackInto(s, 0, turn, 3 * i, alpha, i);
     turnInto(s, 0, inertia, 3 * i, s, 0);
     turnBackInto(s, 3, turn, 3 * i, omega, i);
@@ -239,16 +258,23 @@ export class Tree implements Placed {
 
   /** Rods and cranks: in the wrench on the plate what the legs feel by it; in the link's own all of it, for the carriers. */
   private addRods(i: number, p: number, rods: RodForces, v: Flat, a: Flat, out: Flat): void {
-    const { carrier, turn, omega, alpha, acc, wrench, rodWrench, force, moment, origin } = this;
-    turnBackInto(carrier, 0, turn, 3 * p, omega, p);
-    turnBackInto(carrier, 3, turn, 3 * p, alpha, p);
-    turnBackInto(carrier, 6, turn, 3 * p, acc, p);
+    const { turn, wrench, rodWrench, force, moment, origin } = this;
+    this.seenFromBase(this.carrier, p, p);
+    this.seenFromBase(this.moved, i, p);
     rodWrench.fill(0);
-    rods.add(v, a, { twist: this.twist, rate: this.rate, carrier }, out, wrench, rodWrench);
+    rods.add(v, a, this.carrier, this.moved, out, wrench, rodWrench);
     turnInto(rodWrench, 0, turn, 3 * p, rodWrench, 0);
     turnInto(rodWrench, 3, turn, 3 * p, rodWrench, 3);
     addScaled(force, i, rodWrench, 0);
     addScaled(moment, i, rodWrench, 3);
     addCross(moment, i, origin, p, rodWrench, 0);
+  }
+
+  /** A link's motion in the axes of the base. */
+  private seenFromBase(out: Flat, i: number, p: number): void {
+    const { turn, omega, alpha, acc } = this;
+    turnBackInto(out, 0, turn, 3 * p, omega, i);
+    turnBackInto(out, 3, turn, 3 * p, alpha, i);
+    turnBackInto(out, 6, turn, 3 * p, acc, i);
   }
 }

@@ -28,6 +28,29 @@ const packageVersion = (name: string): string =>
 const median = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1] ?? NaN;
 const say = (line = ''): boolean => process.stdout.write(`${line}\n`);
 
+/** CPU seconds of this process, its collector's and compiler's threads counted: machines are shared. */
+function cpu_s(): number {
+  const { user, system } = process.cpuUsage();
+  return (user + system) / 1e6;
+}
+
+/** Seconds of prop in a second: of CPU, which is what targets are of, and on the clock. */
+interface Rate {
+  readonly cpu: number;
+  readonly wall: number;
+}
+
+async function timed(run: () => Promise<number>): Promise<Rate> {
+  const [from, used] = [performance.now(), cpu_s()];
+  const seconds = await run();
+  return { cpu: seconds / (cpu_s() - used), wall: (seconds * 1000) / (performance.now() - from) };
+}
+
+function rateTarget(rates: readonly Rate[], least: number): void {
+  target('seconds of prop in a second of CPU', median(rates.map(({ cpu }) => cpu)), least, 'x');
+  say(`  ${'seconds of prop in a second on the clock'.padEnd(58)} ${median(rates.map(({ wall }) => wall)).toFixed(2).padStart(9)} x`);
+}
+
 function target(words: string, reached: number, least: number, unit: string): void {
   const met = reached >= least ? 'met' : 'NOT met';
   say(`  ${words.padEnd(58)} ${reached.toFixed(2).padStart(9)} ${unit}   target ${String(least)} ${unit}: ${met}`);
@@ -91,18 +114,18 @@ function* repeated(minutes: number): Generator<Uint8Array> {
 async function replays(rig: Rig): Promise<void> {
   const sim = simTarget({ wasm: wasm('controller') });
   const options = { link: PERFECT_LINK, tolerance: TOLERANCE, name: 'dusk, repeated' };
-  const run = async (minutes: number): Promise<number> => {
-    const from = performance.now();
-    const { answer } = await replay(rig, repeated(minutes), sim, options);
-    if (!answer.ok) throw new Error(`the replay is not clean: ${JSON.stringify(answer.breaches)}`);
-    return (answer.seconds * 1000) / (performance.now() - from);
-  };
+  const run = (minutes: number): Promise<Rate> =>
+    timed(async () => {
+      const { answer } = await replay(rig, repeated(minutes), sim, options);
+      if (!answer.ok) throw new Error(`the replay is not clean: ${JSON.stringify(answer.breaches)}`);
+      return answer.seconds;
+    });
   await run(2);
-  const rates: number[] = [];
+  const rates: Rate[] = [];
   for (let k = 0; k < 5; k++) rates.push(await run(10));
   say();
   say(`Replay of the demo, ${String(rig.motion.tick_hz)} ticks/s, path measured, link and all; median of 5 runs of 10 minutes`);
-  target('seconds of prop in a second', median(rates), 1000, 'x');
+  rateTarget(rates, 1000);
 
   const held = async (minutes: number): Promise<number> => {
     let most = 0;
@@ -123,17 +146,17 @@ async function replays(rig: Rig): Promise<void> {
 }
 
 async function loads(rig: Rig): Promise<void> {
-  const run = async (minutes: number): Promise<number> => {
-    const from = performance.now();
-    const stored = await storeStream(repeated(minutes), rig);
-    load(rig, { pose: HOME, without: [], stream: { name: 'dusk, repeated', stored } });
-    return (minutes * 60_000) / (performance.now() - from);
-  };
+  const run = (minutes: number): Promise<Rate> =>
+    timed(async () => {
+      const stored = await storeStream(repeated(minutes), rig);
+      load(rig, { pose: HOME, without: [], stream: { name: 'dusk, repeated', stored } });
+      return minutes * 60;
+    });
   await run(1);
   const rates = [await run(10), await run(10), await run(10)];
   say();
   say('Load of the demo along a stream, torque at every tick, spare weight and all; median of 3 runs of 10 minutes');
-  target('seconds of prop in a second', median(rates), 200, 'x');
+  rateTarget(rates, 200);
 }
 
 const { rig } = readRig(readFileSync('demo/night-owl.yaml', 'utf8'));
