@@ -4,8 +4,8 @@
  */
 import type { Platform, Pose } from '../rig/rig.ts';
 import { HOME } from '../rig/rig.ts';
-import { IDENTITY, rpyMatrix, rpyOf } from '../rig/rotation.ts';
-import { type Geometry, geometryOf, startOf } from './geometry.ts';
+import { IDENTITY, rpyInto, rpyOf } from '../rig/rotation.ts';
+import { LEG_FIGURES, type Geometry, geometryOf } from './geometry.ts';
 import { inverse, inverseInto } from './inverse.ts';
 import { solve6 } from './solve6.ts';
 
@@ -86,12 +86,15 @@ export class ForwardSolver {
 
   private placeLegs(coordinates: ArrayLike<number>): void {
     const { platform, start_mm, length_mm } = this;
+    const { flat } = this.geometry;
+    const isCrank = platform.drive === 'crank';
     let longest = 0;
-    for (let i = 0; i < 6; i++) {
+    for (let i = 0, g = 0; i < 6; i++, g += LEG_FIGURES) {
       const at = coordinates[i]!;
-      const start = startOf(platform, this.geometry.legs[i]!, at);
-      for (let k = 0; k < 3; k++) start_mm[3 * i + k] = start[k]!;
-      const length = platform.drive === 'crank' ? platform.rod_mm : at > 0 && at < Infinity ? at : NaN;
+      const c = isCrank ? platform.crank_mm * Math.cos(at) : 0;
+      const s = isCrank ? platform.crank_mm * Math.sin(at) : 0;
+      for (let k = 0; k < 3; k++) start_mm[3 * i + k] = flat[g + k]! + c * flat[g + 6 + k]! + s * flat[g + 12 + k]!;
+      const length = isCrank ? platform.rod_mm : at > 0 && at < Infinity ? at : NaN;
       length_mm[i] = length;
       longest = Math.max(longest, length);
     }
@@ -100,8 +103,7 @@ export class ForwardSolver {
 
   private placePlate(pose: Pose): void {
     const { pivot_mm } = this.geometry;
-    const turn = rpyMatrix([pose[3], pose[4], pose[5]]);
-    for (let k = 0; k < 9; k++) this.turn[k] = turn[k]!;
+    rpyInto(pose[3], pose[4], pose[5], this.turn);
     for (let k = 0; k < 3; k++) this.centre_mm[k] = pivot_mm[k]! + pose[k]!;
   }
 

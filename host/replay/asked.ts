@@ -15,6 +15,9 @@ export class Asked {
   private readonly values: Float64Array;
   private readonly legs = new Float64Array(6);
   private looked_s = NaN;
+  /** Whether `legs` are those of `pose`, and whether all of them reach it. */
+  private isSolved = false;
+  private isReached = true;
 
   constructor(rig: Rig, stream: Interpolant) {
     this.rig = rig;
@@ -42,14 +45,19 @@ export class Asked {
   private evaluate(stream_s: number, joints: Float64Array): boolean {
     const { values, pose, legs } = this;
     this.stream.evaluate(stream_s, values);
-    for (let k = 0; k < 6; k++) pose[k] = values[k]!;
+    for (let k = 0; k < 6; k++) {
+      if (values[k] === pose[k]) continue;
+      pose[k] = values[k]!;
+      this.isSolved = false;
+    }
     const { platform } = this.rig;
     const first = platform ? 6 : 0;
     for (let k = 6; k < values.length; k++) joints[first + k - 6] = values[k]!;
     if (!platform) return true;
-    const isReached = inverseInto(platform, pose, legs);
-    if (isReached) joints.set(legs);
-    else joints.fill(NaN, 0, 6);
-    return isReached;
+    // While the plate is asked to stand, the legs are known.
+    if (!this.isSolved) this.isReached = inverseInto(platform, pose, legs);
+    this.isSolved = true;
+    for (let i = 0; i < 6; i++) joints[i] = this.isReached ? legs[i]! : NaN;
+    return this.isReached;
   }
 }

@@ -61,10 +61,13 @@ export class Interpolant {
   /** The next frame; times must increase, as a checked stream's do. */
   push(frame: Frame): void {
     if (this.next - this.oldest === this.room) this.grow();
+    const { rows, size } = this;
     const slot = this.next & (this.room - 1);
+    const from = slot * size;
     this.times[slot] = frame.t_s;
-    this.rows.set(frame.pose, slot * this.size);
-    this.rows.set(frame.joints, slot * this.size + POSE);
+    // Plain loops: the built-in copy of a plain array costs ten times as much.
+    for (let k = 0; k < POSE; k += 1) rows[from + k] = frame.pose[k]!;
+    for (let k = 0; k < frame.joints.length; k += 1) rows[from + POSE + k] = frame.joints[k]!;
     this.next += 1;
   }
 
