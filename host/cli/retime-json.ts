@@ -1,12 +1,5 @@
 /** What retiming answers, as the JSON document of the command: every key with its unit. */
-import type {
-  ColumnPeaks,
-  JointPeaks,
-  Pace,
-  RetimeAnswer,
-  RetimedJoint,
-  SoftenedJoint,
-} from '../retime/result.ts';
+import type { ColumnPeaks, JointPeaks, Pace, RetimeAnswer, RetimedJoint, SoftenedJoint } from '../retime/result.ts';
 import { withUnit } from './keys.ts';
 
 const peaksJson = ({ speed, plus, minus, use }: JointPeaks, unit: 'mm' | 'deg'): Record<string, unknown> => ({
