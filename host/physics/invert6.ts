@@ -20,17 +20,14 @@ export function invert6(a: Float64Array, out: Float64Array): number {
     }
     const by = 1 / a[7 * c]!;
     determinant /= by;
-    for (let k = 0; k < 6; k++) {
-      a[6 * c + k]! *= by;
-      out[6 * c + k]! *= by;
-    }
+    // Columns of a up to this one are done with: nobody reads them again.
+    for (let k = c + 1; k < 6; k++) a[6 * c + k]! *= by;
+    for (let k = 0; k < 6; k++) out[6 * c + k]! *= by;
     for (let r = 0; r < 6; r++) {
       const f = a[6 * r + c]!;
       if (r === c || f === 0) continue;
-      for (let k = 0; k < 6; k++) {
-        a[6 * r + k]! -= f * a[6 * c + k]!;
-        out[6 * r + k]! -= f * out[6 * c + k]!;
-      }
+      for (let k = c + 1; k < 6; k++) a[6 * r + k]! -= f * a[6 * c + k]!;
+      for (let k = 0; k < 6; k++) out[6 * r + k]! -= f * out[6 * c + k]!;
     }
   }
   return determinant;

@@ -98,13 +98,13 @@ export class LegMotion {
 
   /** Largest entry with angles taken as lengths at the legs' own. */
   private conditionSide(m: Flat, inverse = false): number {
+    const by = inverse ? this.size_m : 1 / this.size_m;
     let largest = 0;
-    for (let r = 0; r < 6; r++)
-      for (let c = 0; c < 6; c++) {
-        const angle = (inverse ? r : c) > 2;
-        const by = angle ? (inverse ? this.size_m : 1 / this.size_m) : 1;
-        largest = Math.max(largest, Math.abs(m[6 * r + c]! * by));
-      }
+    for (let k = 0; k < 36; k++) {
+      const isAngle = inverse ? k >= 18 : k % 6 > 2;
+      const size = Math.abs(isAngle ? m[k]! * by : m[k]!);
+      if (size > largest || Number.isNaN(size)) largest = size;
+    }
     return largest;
   }
 
