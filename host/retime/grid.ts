@@ -57,18 +57,20 @@ export class Grid {
     const n = motion.axes.length;
     const each = 3 * motion.rig.joints.length;
     const row = new Float64Array(n);
-    const terms = new Float64Array(this.points * each);
-    const weighAt = (i: number): void => {
-      if (motion.at(stream, this.s[i]!, row)) loads.terms(row, this.first, this.second, i * n, terms, i * each);
+    const weighAt = (i: number, terms: Float64Array, to: number): void => {
+      if (motion.at(stream, this.s[i]!, row)) loads.terms(row, this.first, this.second, i * n, terms, to);
     };
+    const one = new Float64Array(each);
     let isNear = false;
     for (let i = 0; i + 1 < this.points && !isNear; i += LOOKED_AT) {
-      weighAt(i);
+      one.fill(0);
+      weighAt(i, one, 0);
       const change = (x[i + 1]! - x[i]!) / (2 * (this.s[i + 1]! - this.s[i]!));
-      isNear = loads.demand(terms, i * each, this.first.subarray(i * n), change, x[i]!) > NEAR;
+      isNear = loads.demand(one, 0, this.first.subarray(i * n), change, x[i]!) > NEAR;
     }
     if (!isNear) return;
-    for (let i = 0; i < this.points; i++) weighAt(i);
+    const terms = new Float64Array(this.points * each);
+    for (let i = 0; i < this.points; i++) weighAt(i, terms, i * each);
     this.terms = terms;
   }
 

@@ -219,7 +219,11 @@ const isFlat = (a: number, b: number): boolean => Math.abs(a) <= FLAT * Math.abs
 function largestChange({ a, b, d, count }: Rows, x: number): number {
   let most = Infinity;
   for (let k = 0; k < count; k++) {
-    if (a[k]! > 0 && !isFlat(a[k]!, b[k]!)) most = Math.min(most, (d[k]! - b[k]! * x) / a[k]!);
+    const ak = a[k]!;
+    const bk = b[k]!;
+    if (!(ak > 0) || isFlat(ak, bk)) continue;
+    const u = (d[k]! - bk * x) / ak;
+    if (u < most) most = u;
   }
   return most === Infinity ? 0 : most;
 }
