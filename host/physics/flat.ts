@@ -74,22 +74,3 @@ export function timesInto(out: Flat, o: number, a: Flat, i: number, b: ArrayLike
     for (let c = 0; c < 3; c++)
       out[o + r + c] = a[i + r]! * b[j + c]! + a[i + r + 1]! * b[j + c + 3]! + a[i + r + 2]! * b[j + c + 6]!;
 }
-
-/** Roll, pitch, yaw at v[j…] in rad to Rz·Ry·Rx. */
-export function rpyInto(out: Flat, o: number, v: ArrayLike<number>, j: number): void {
-  const cr = Math.cos(v[j]!);
-  const sr = Math.sin(v[j]!);
-  const cp = Math.cos(v[j + 1]!);
-  const sp = Math.sin(v[j + 1]!);
-  const cy = Math.cos(v[j + 2]!);
-  const sy = Math.sin(v[j + 2]!);
-  out[o] = cy * cp;
-  out[o + 1] = cy * sp * sr - sy * cr;
-  out[o + 2] = cy * sp * cr + sy * sr;
-  out[o + 3] = sy * cp;
-  out[o + 4] = sy * sp * sr + cy * cr;
-  out[o + 5] = sy * sp * cr - cy * sr;
-  out[o + 6] = -sp;
-  out[o + 7] = cp * sr;
-  out[o + 8] = cp * cr;
-}

@@ -3,6 +3,7 @@
  * pivot cost nothing at a pose: there, moving joint = pivot + t + R·arm. Lengths mm.
  */
 import type { Leg, Platform, Pose, Vec3 } from '../rig/rig.ts';
+import { levelOf } from '../rig/legs.ts';
 import { type Mat3, cross, mulVec, rpyMatrix, sub } from '../rig/rotation.ts';
 
 /** One leg in the carrier's axes: base joint, arm from the pivot to the moving joint at home, and the crank's own frame. */
@@ -23,6 +24,8 @@ export interface Geometry {
   readonly legs: readonly LegGeometry[];
   /** The same legs in one row, `LEG_FIGURES` each: base, arm, u, stud, k. */
   readonly flat: Float64Array;
+  /** Height of a rod's end with its crank level (rig/legs.ts). */
+  readonly level_mm: number;
 }
 
 export const LEG_FIGURES = 15;
@@ -47,6 +50,7 @@ function turned(platform: Platform): Geometry {
     pivot_mm: mulVec(mount, [x, y, z + platform.home_z_mm]),
     legs,
     flat: Float64Array.from(legs.flatMap(({ base_mm, arm_mm, u, stud, k }) => [base_mm, arm_mm, u, stud, k].flat())),
+    level_mm: levelOf(platform),
   };
 }
 
@@ -77,4 +81,27 @@ export function endOf({ pivot_mm: p }: Geometry, { arm_mm: a }: LegGeometry, pos
     p[1] + pose[1] + turn[3] * a[0] + turn[4] * a[1] + turn[5] * a[2],
     p[2] + pose[2] + turn[6] * a[0] + turn[7] * a[1] + turn[8] * a[2],
   ];
+}
+
+/**
+ * The same two for leg i of a crank platform, one less the other, without arrays of their own: its rod from the crank's tip to the plate.
+ * @param pose six numbers; @param turn the pose's rotation, nine numbers; @param out receives three.
+ */
+export function rodInto(
+  platform: Platform,
+  { pivot_mm: p, flat: f }: Geometry,
+  i: number,
+  coordinate: number,
+  pose: ArrayLike<number>,
+  turn: Float64Array,
+  out: Float64Array,
+): void {
+  const g = i * LEG_FIGURES;
+  const c = platform.crank_mm * Math.cos(coordinate);
+  const s = platform.crank_mm * Math.sin(coordinate);
+  const [x, y, z] = [f[g + 3]!, f[g + 4]!, f[g + 5]!];
+  for (let k = 0; k < 3; k++) {
+    const end = p[k]! + pose[k]! + turn[3 * k]! * x + turn[3 * k + 1]! * y + turn[3 * k + 2]! * z;
+    out[k] = end - (f[g + k]! + c * f[g + 6 + k]! + s * f[g + 12 + k]!);
+  }
 }

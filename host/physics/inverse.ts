@@ -2,7 +2,7 @@
  * Inverse kinematics of a whole platform, f64: the six leg coordinates at a pose, how far its rod ends tilt there, and what
  * stops the platform from standing there. Angles rad, lengths mm; poses as in rig.ts.
  */
-import { angleFor } from '../rig/legs.ts';
+import { angleAt } from '../rig/legs.ts';
 import type { Platform, Pose, Rig } from '../rig/rig.ts';
 import { rpyInto } from '../rig/rotation.ts';
 import { LEG_FIGURES, geometryOf } from './geometry.ts';
@@ -22,9 +22,11 @@ const turn = new Float64Array(9);
  * @returns whether all six reach.
  */
 export function inverseInto(platform: Platform, pose: ArrayLike<number>, out: Float64Array): boolean {
-  const { pivot_mm: p, flat } = geometryOf(platform);
+  const { pivot_mm: p, flat, level_mm } = geometryOf(platform);
   rpyInto(pose[3]!, pose[4]!, pose[5]!, turn);
+  const { crank_mm } = platform;
   const isCrank = platform.drive === 'crank';
+  const isOther = platform.branch === 'other';
   const x0 = p[0] + pose[0]!;
   const y0 = p[1] + pose[1]!;
   const z0 = p[2] + pose[2]!;
@@ -36,20 +38,18 @@ export function inverseInto(platform: Platform, pose: ArrayLike<number>, out: Fl
     const x = x0 + turn[0]! * a0 + turn[1]! * a1 + turn[2]! * a2 - flat[g]!;
     const y = y0 + turn[3]! * a0 + turn[4]! * a1 + turn[5]! * a2 - flat[g + 1]!;
     const z = z0 + turn[6]! * a0 + turn[7]! * a1 + turn[8]! * a2 - flat[g + 2]!;
-    const coordinate = isCrank ? crankAt(platform, flat, g + 6, x, y, z) : lengthAt(platform, x, y, z);
+    let coordinate: number;
+    if (isCrank) {
+      // In the crank's own frame its azimuth is 0.
+      const along = x * flat[g + 6]! + y * flat[g + 7]! + z * flat[g + 8]!;
+      const across = x * flat[g + 9]! + y * flat[g + 10]! + z * flat[g + 11]!;
+      const up = x * flat[g + 12]! + y * flat[g + 13]! + z * flat[g + 14]!;
+      coordinate = angleAt(crank_mm, level_mm, isOther, along, along * along + across * across, up);
+    } else coordinate = lengthAt(platform, x, y, z);
     out[i] = coordinate;
-    if (Number.isNaN(coordinate)) all = false;
+    if (coordinate !== coordinate) all = false;
   }
   return all;
-}
-
-/** The crank angle, rad, from base joint to moving joint in the carrier's axes; NaN: its rod does not reach. */
-function crankAt(platform: Platform, flat: Float64Array, g: number, x: number, y: number, z: number): number {
-  // In the crank's own frame its azimuth is 0.
-  const along = x * flat[g]! + y * flat[g + 1]! + z * flat[g + 2]!;
-  const across = x * flat[g + 3]! + y * flat[g + 4]! + z * flat[g + 5]!;
-  const up = x * flat[g + 6]! + y * flat[g + 7]! + z * flat[g + 8]!;
-  return angleFor(platform, along, along * along + across * across, up);
 }
 
 /** The actuator's length, mm; NaN: beyond its stroke. */
@@ -67,7 +67,7 @@ function lengthAt({ stroke_mm }: Platform, x: number, y: number, z: number): num
 export function misalignmentInto(
   platform: Platform,
   coordinates: ArrayLike<number>,
-  pose: Pose,
+  pose: ArrayLike<number>,
   out: Float64Array,
 ): void {
   if (platform.drive === 'linear') {
@@ -76,7 +76,7 @@ export function misalignmentInto(
   }
   const { crank_mm, rod_mm } = platform;
   const { pivot_mm: p, flat } = geometryOf(platform);
-  rpyInto(pose[3], pose[4], pose[5], turn);
+  rpyInto(pose[3]!, pose[4]!, pose[5]!, turn);
   for (let i = 0, g = 0; i < 6; i++, g += LEG_FIGURES) {
     const angle = coordinates[i] ?? NaN;
     const c = crank_mm * Math.cos(angle);
@@ -112,7 +112,7 @@ const scratch = {
  * What stops the platform from standing at a pose: the first of rod (or stroke), limit, rod end; then the lowest leg.
  * Null: nothing. The rig must have a platform.
  */
-export function whatStops(rig: Rig, pose: Pose): Stop | null {
+export function whatStops(rig: Rig, pose: ArrayLike<number>): Stop | null {
   const platform = platformOf(rig);
   const { coordinates } = scratch;
   if (inverseInto(platform, pose, coordinates)) return whatStopsLegs(rig, coordinates, pose);
@@ -121,7 +121,7 @@ export function whatStops(rig: Rig, pose: Pose): Stop | null {
 }
 
 /** The same for legs that are known to stand at these coordinates with the plate at this pose: limit, then rod end. */
-export function whatStopsLegs(rig: Rig, coordinates: ArrayLike<number>, pose: Pose): Stop | null {
+export function whatStopsLegs(rig: Rig, coordinates: ArrayLike<number>, pose: ArrayLike<number>): Stop | null {
   const platform = platformOf(rig);
   for (let i = 0; i < 6; i++) {
     const joint = rig.joints[i];

@@ -4,7 +4,8 @@
  * is the velocity of the pivot, then the angular velocity; a wrench the force, then the moment about the pivot.
  */
 import type { Platform, Pose } from '../rig/rig.ts';
-import { type Flat, addCross, addScaled, copyAt, crossInto, dotAt, rpyInto, turnInto } from './flat.ts';
+import { rpyInto } from '../rig/rotation.ts';
+import { type Flat, addCross, addScaled, copyAt, crossInto, dotAt, turnInto } from './flat.ts';
 import { type LegGeometry, geometryOf } from './geometry.ts';
 import { invert6 } from './invert6.ts';
 
@@ -62,7 +63,7 @@ export class LegMotion {
 
   /** Places it; the pose (mm, rad) fits the coordinates q (cranks in rad). False: singular there. */
   at(q: ArrayLike<number>, pose: Pose): boolean {
-    rpyInto(this.turn, 0, pose, 3);
+    rpyInto(pose[3], pose[4], pose[5], this.turn);
     for (let k = 0; k < 3; k++) this.pivot[k] = this.home[k]! + pose[k]! * MM;
     let regular = true;
     for (let i = 0; i < 6; i++) regular = this.placeLeg(i, q[i]!) && regular;

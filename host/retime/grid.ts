@@ -57,18 +57,20 @@ export class Grid {
     const n = motion.axes.length;
     const each = 3 * motion.rig.joints.length;
     const row = new Float64Array(n);
-    const terms = new Float64Array(this.points * each);
-    const weighAt = (i: number): void => {
-      if (motion.at(stream, this.s[i]!, row)) loads.terms(row, this.first, this.second, i * n, terms, i * each);
+    const weighAt = (i: number, terms: Float64Array, to: number): void => {
+      if (motion.at(stream, this.s[i]!, row)) loads.terms(row, this.first, this.second, i * n, terms, to);
     };
+    const one = new Float64Array(each);
     let isNear = false;
     for (let i = 0; i + 1 < this.points && !isNear; i += LOOKED_AT) {
-      weighAt(i);
+      one.fill(0);
+      weighAt(i, one, 0);
       const change = (x[i + 1]! - x[i]!) / (2 * (this.s[i + 1]! - this.s[i]!));
-      isNear = loads.demand(terms, i * each, this.first.subarray(i * n), change, x[i]!) > NEAR;
+      isNear = loads.demand(one, 0, this.first.subarray(i * n), change, x[i]!) > NEAR;
     }
     if (!isNear) return;
-    for (let i = 0; i < this.points; i++) weighAt(i);
+    const terms = new Float64Array(this.points * each);
+    for (let i = 0; i < this.points; i++) weighAt(i, terms, i * each);
     this.terms = terms;
   }
 
@@ -76,14 +78,16 @@ export class Grid {
   derive(motion: RigMotion, stream: StoredStream, x: Float64Array): void {
     const n = motion.axes.length;
     const dt_s = 1 / motion.rig.motion.tick_hz;
-    const rows = [new Float64Array(n), new Float64Array(n), new Float64Array(n)] as const;
+    const [before, here, after] = [new Float64Array(n), new Float64Array(n), new Float64Array(n)];
+    const { s, first, second } = this;
     for (let i = 0; i < this.points; i++) {
       const d = dt_s * Math.max(SLOWEST, Math.sqrt(x[i]!));
       // Out of reach between ticks, which nobody plays: taken as still there.
-      const known = [-d, 0, d].every((away, k) => motion.at(stream, this.s[i]! + away, rows[k]!));
+      const known =
+        motion.at(stream, s[i]! - d, before) && motion.at(stream, s[i]!, here) && motion.at(stream, s[i]! + d, after);
       for (let k = 0, at = i * n; k < n; k++, at++) {
-        this.first[at] = known ? (rows[2][k]! - rows[0][k]!) / (2 * d) : 0;
-        this.second[at] = known ? (rows[2][k]! - 2 * rows[1][k]! + rows[0][k]!) / (d * d) : 0;
+        first[at] = known ? (after[k]! - before[k]!) / (2 * d) : 0;
+        second[at] = known ? (after[k]! - 2 * here[k]! + before[k]!) / (d * d) : 0;
       }
     }
   }

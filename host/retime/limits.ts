@@ -63,8 +63,10 @@ export class StretchLimits implements PaceProblem {
     const { axes } = this.whole.motion;
     const ceiling = this.ceiling[i]!;
     let most = ceiling;
+    const { first } = this.grid;
     for (let k = 0, at = i * axes.length; k < axes.length; k++, at++) {
-      const rate = (PLANNED_SPEED * axes[k]!.speed) / Math.abs(this.grid.first[at]!);
+      if (first[at] === 0) continue;
+      const rate = (PLANNED_SPEED * axes[k]!.speed) / Math.abs(first[at]!);
       if (rate * rate < most) most = rate * rate;
     }
     if (most < 1 && this.isOwn(i)) most = Math.min(1, ceiling);
@@ -75,9 +77,10 @@ export class StretchLimits implements PaceProblem {
     const { axes, poseAxes } = this.whole.motion;
     const own = this.isOwn(i);
     const tight = this.tight[i]!;
+    const { first, second } = this.grid;
     for (let k = poseAxes, at = i * axes.length + k; k < axes.length; k++, at++) {
-      const a = this.grid.first[at]!;
-      const b = this.grid.second[at]!;
+      const a = first[at]!;
+      const b = second[at]!;
       if (a === 0 && b === 0) continue;
       const { plus, minus, plus_gone, minus_gone } = axes[k]!;
       if (Math.min(plus, minus) === Infinity) continue;

@@ -93,9 +93,11 @@ export class Loads {
     for (let i = 0; i < use.length; i++) {
       efforts[i]! += overcome(this.frictions[i]!, rates[i]!);
       const found = useOf(this.joints[i]!, efforts[i]!, rates[i]!);
-      use[i] = found.use ?? (found.why === 'speed' ? Infinity : NaN);
-      this.mostShare = Math.max(this.mostShare, (use[i]! || 0) / this.joints[i]!.servo.peak_use);
-      if (use[i]! > allowed * this.joints[i]!.servo.peak_use) this.shorten(i, allowed);
+      const needed = found.use ?? (found.why === 'speed' ? Infinity : NaN);
+      const { peak_use } = this.joints[i]!.servo;
+      use[i] = needed;
+      this.mostShare = Math.max(this.mostShare, (needed || 0) / peak_use);
+      if (needed > allowed * peak_use) this.shorten(i, allowed);
     }
   }
 

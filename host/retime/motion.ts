@@ -53,6 +53,14 @@ export class RigMotion {
     ];
   }
 
+  /** Numbers of the axes that a stream moves: not those of joints that it leaves alone, which it leaves alone all along. */
+  moving(stream: StoredStream): Int32Array {
+    const from = this.axes.length - (stream.size - POSE_KEYS.length);
+    const values = stream.row(0);
+    const moves = (k: number): boolean => k < from || !Number.isNaN(values[POSE_KEYS.length + k - from]!);
+    return Int32Array.from(this.axes.keys()).filter(moves);
+  }
+
   /** The row at a time of a stream. False: the platform does not reach that pose; the row is then not to be used. */
   at(stream: StoredStream, t_s: number, out: Float64Array): boolean {
     const { rig, values, poseAxes } = this;

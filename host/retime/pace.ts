@@ -28,6 +28,28 @@ export class Rows {
     this.d[k] = d;
   }
 
+  /** The rows of another, in place of its own. */
+  copy({ a, b, d, count }: Rows): void {
+    while (this.a.length < count) this.grow();
+    for (let k = 0; k < count; k++) {
+      this.a[k] = a[k]!;
+      this.b[k] = b[k]!;
+      this.d[k] = d[k]!;
+    }
+    this.count = count;
+  }
+
+  /** Adds another's rows as they bound a pace that has changed by u·twice. */
+  addMoved({ a, b, d, count }: Rows, twice: number): void {
+    while (this.a.length < this.count + count) this.grow();
+    for (let k = 0, o = this.count; k < count; k++, o++) {
+      this.a[o] = a[k]! + twice * b[k]!;
+      this.b[o] = b[k]!;
+      this.d[o] = d[k]!;
+    }
+    this.count += count;
+  }
+
   private grow(): void {
     for (const key of ['a', 'b', 'd'] as const) {
       const larger = new Float64Array(2 * this[key].length);
@@ -139,9 +161,8 @@ export class FastestPace {
     this.fill(this.next, i + 1);
     const { here, next } = this;
     const twice = 2 * problem.step(i);
-    both.count = 0;
-    for (let k = 0; k < here.count; k++) both.add(here.a[k]!, here.b[k]!, here.d[k]!);
-    for (let k = 0; k < next.count; k++) both.add(next.a[k]! + twice * next.b[k]!, next.b[k]!, next.d[k]!);
+    both.copy(here);
+    both.addMoved(next, twice);
     both.add(twice, 1, this.most[i + 1]!);
     both.add(-twice, -1, 0);
   }
@@ -198,7 +219,11 @@ const isFlat = (a: number, b: number): boolean => Math.abs(a) <= FLAT * Math.abs
 function largestChange({ a, b, d, count }: Rows, x: number): number {
   let most = Infinity;
   for (let k = 0; k < count; k++) {
-    if (a[k]! > 0 && !isFlat(a[k]!, b[k]!)) most = Math.min(most, (d[k]! - b[k]! * x) / a[k]!);
+    const ak = a[k]!;
+    const bk = b[k]!;
+    if (!(ak > 0) || isFlat(ak, bk)) continue;
+    const u = (d[k]! - bk * x) / ak;
+    if (u < most) most = u;
   }
   return most === Infinity ? 0 : most;
 }

@@ -1,7 +1,7 @@
 /** Whether every pose that a stream asks for can be reached, and every joint stays within its soft limits. */
 import { isBeyond } from '../physics/beyond.ts';
 import { whatStops } from '../physics/inverse.ts';
-import { type Pose, type Rig, POSE_KEYS } from '../rig/rig.ts';
+import { type Rig, POSE_KEYS } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 
 /** Something that stops a stream: how often, and where first. */
@@ -15,8 +15,7 @@ export interface Stopped {
 /** What of a row of values stops the rig from being there; null: nothing. */
 export function whatStopsRow(rig: Rig, values: ArrayLike<number>): Pick<Stopped, 'joint' | 'cause'> | null {
   if (rig.platform) {
-    const pose = POSE_KEYS.map((_, k) => values[k]!) as unknown as Pose;
-    const stop = whatStops(rig, pose);
+    const stop = whatStops(rig, values);
     if (stop) return stop;
   }
   const legs = rig.platform ? 6 : 0;

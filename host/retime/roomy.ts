@@ -3,10 +3,11 @@
  * for what lies between two frames, and for legs near their dead centre, where a small motion of the plate is a long way for
  * the crank.
  */
-import { endOf, geometryOf, startOf } from '../physics/geometry.ts';
+import { dotAt } from '../physics/flat.ts';
+import { LEG_FIGURES, geometryOf, rodInto } from '../physics/geometry.ts';
 import { inverseInto, whatStopsLegs } from '../physics/inverse.ts';
-import { type Joint, type Pose, type Rig, toRad } from '../rig/rig.ts';
-import { dot, rpyMatrix, sub } from '../rig/rotation.ts';
+import { type Joint, type Rig, toRad } from '../rig/rig.ts';
+import { rpyInto } from '../rig/rotation.ts';
 
 export type PoseRow = Float64Array;
 
@@ -32,19 +33,22 @@ export function roomy(rig: Rig): Rig {
 }
 
 const legs = new Float64Array(6);
+const turn = new Float64Array(9);
+const rod = new Float64Array(3);
 
 /** Whether a platform of a roomy rig stands at a pose (the first six of the row) with something to spare. */
 export function fitsRow(rig: Rig, row: PoseRow): boolean {
   const { platform } = rig;
   if (!platform) return true;
-  const pose: Pose = [row[0]!, row[1]!, row[2]!, row[3]!, row[4]!, row[5]!];
-  if (!inverseInto(platform, pose, legs) || whatStopsLegs(rig, legs, pose)) return false;
+  if (!inverseInto(platform, row, legs) || whatStopsLegs(rig, legs, row)) return false;
   if (platform.drive === 'linear') return true;
   const geometry = geometryOf(platform);
-  const turn = rpyMatrix([pose[3], pose[4], pose[5]]);
-  return geometry.legs.every((leg, i) => {
-    const rod = sub(endOf(geometry, leg, pose, turn), startOf(platform, leg, legs[i]!));
-    const across = dot(rod, leg.k) * Math.cos(legs[i]!) - dot(rod, leg.u) * Math.sin(legs[i]!);
-    return Math.abs(across) >= LEAST_SINE * platform.rod_mm;
-  });
+  const { flat } = geometry;
+  rpyInto(row[3]!, row[4]!, row[5]!, turn);
+  for (let i = 0, u = 6; i < 6; i++, u += LEG_FIGURES) {
+    rodInto(platform, geometry, i, legs[i]!, row, turn, rod);
+    const across = dotAt(rod, 0, flat, u + 6) * Math.cos(legs[i]!) - dotAt(rod, 0, flat, u) * Math.sin(legs[i]!);
+    if (!(Math.abs(across) >= LEAST_SINE * platform.rod_mm)) return false;
+  }
+  return true;
 }

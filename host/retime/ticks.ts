@@ -43,8 +43,6 @@ export const ALLOWED = 1.0005;
 
 /** The hardest thing that a tick asks for. */
 interface Worst {
-  /** Share of a limit. */
-  limit: number;
   /** Share of the pace squared that would be left; 1: nothing is too much. */
   pace: number;
   /** Axis, -1: none. */
@@ -56,6 +54,8 @@ interface Worst {
 const perTick = (limits: readonly number[], dt_s: number): Float64Array =>
   Float64Array.from(limits, (limit) => 1 / (limit * dt_s));
 
+const PER_AXIS = 5;
+
 /** Walks along streams, tick by tick. */
 export class TickWalk {
   readonly dt_s: number;
@@ -65,12 +65,13 @@ export class TickWalk {
   private readonly allowed: number;
   /** Rows of the last two ticks, phase by phase. */
   private readonly ring: readonly Float64Array[];
-  private readonly perSpeed: Float64Array;
-  private readonly perPlus: Float64Array;
-  private readonly perMinus: Float64Array;
-  private readonly perPlusGone: Float64Array;
-  private readonly perMinusGone: Float64Array;
-  private readonly worst: Worst = { limit: 0, pace: 1, axis: -1, bound: 'speed' };
+  /** The stream walked along last, and the axes that it moves. */
+  private walked: StoredStream | null = null;
+  private moving: Int32Array = new Int32Array(0);
+  /** By axis: factors of speed, plus, minus, and of the speeds at which plus and minus are gone. */
+  private readonly per: Float64Array;
+  private readonly poseAxes: number;
+  private readonly worst: Worst = { pace: 1, axis: -1, bound: 'speed' };
 
   /**
    * @param loads null: torque is not looked at.
@@ -88,17 +89,23 @@ export class TickWalk {
     this.ring = Array.from({ length: 2 * phases + 1 }, () => new Float64Array(axes.length));
     const of = (key: 'speed' | 'plus_gone' | 'minus_gone'): number[] => axes.map((axis) => axis[key]);
     const squared = (key: 'plus' | 'minus'): number[] => axes.map((axis) => axis[key] * dt_s);
-    this.perSpeed = perTick(of('speed'), dt_s);
-    this.perPlus = perTick(squared('plus'), dt_s);
-    this.perMinus = perTick(squared('minus'), dt_s);
-    this.perPlusGone = perTick(of('plus_gone'), dt_s);
-    this.perMinusGone = perTick(of('minus_gone'), dt_s);
+    const columns = [
+      perTick(of('speed'), dt_s),
+      perTick(squared('plus'), dt_s),
+      perTick(squared('minus'), dt_s),
+      perTick(of('plus_gone'), dt_s),
+      perTick(of('minus_gone'), dt_s),
+    ];
+    this.per = Float64Array.from(axes.flatMap((_, k) => columns.map((column) => column[k]!)));
+    this.poseAxes = motion.poseAxes;
   }
 
   /** Ticks at from_s, a phase later and so on, up to to_s. Ticks out of reach count for nothing. */
   walk(stream: StoredStream, from_s: number, to_s: number, peaks: Peaks | null, sink: TickSink): void {
     const { motion, dt_s, phases, ring } = this;
     let known = 0;
+    if (this.walked !== stream) this.moving = motion.moving(stream);
+    this.walked = stream;
     const looks = Math.ceil(((to_s - from_s) / dt_s) * phases - 1e-9);
     for (let k = -phases, slot = 0; k <= looks + phases; k++, slot = (slot + 1) % ring.length) {
       known = motion.at(stream, from_s + (k * dt_s) / phases, ring[slot]!) ? known + 1 : 0;
@@ -113,41 +120,48 @@ export class TickWalk {
     const after = ring[slot]!;
     const here = ring[(slot + phases + 1) % ring.length]!;
     const before = ring[(slot + 1) % ring.length]!;
-    worst.limit = 0;
+    let limit = 0;
     worst.pace = 1;
     worst.axis = -1;
-    for (let k = 0; k < here.length; k++) {
+    const { moving } = this;
+    for (let m = 0; m < moving.length; m++) {
+      const k = moving[m]!;
       const rise = after[k]! - here[k]!;
       const change = rise - (here[k]! - before[k]!);
       if (peaks) keep(peaks, k, Math.abs(rise) / dt_s, change / (dt_s * dt_s));
-      this.lookAt(k, rise, change);
+      const share = this.lookAt(k, rise, change);
+      if (share > limit) limit = share;
     }
     if (loads) {
       loads.look(before, here, after, dt_s, allowed);
       if (peaks) keepUses(peaks.use, loads.use);
-      if (loads.mostShare > worst.limit) worst.limit = loads.mostShare;
+      if (loads.mostShare > limit) limit = loads.mostShare;
       if (loads.share < worst.pace) this.tooMuch(this.motion.poseAxes + loads.worst, loads.share, 'torque');
     }
-    sink.tick?.(t_s, worst.limit);
+    sink.tick?.(t_s, limit);
     if (worst.axis >= 0) sink.excess({ t_s, share: worst.pace, axis: worst.axis, bound: worst.bound });
   }
 
-  private lookAt(k: number, rise: number, change: number): void {
-    const { worst, allowed } = this;
-    const fast = Math.abs(rise) * this.perSpeed[k]!;
+  /** @returns the larger share of a limit that axis k takes. */
+  private lookAt(k: number, rise: number, change: number): number {
+    const { per, allowed } = this;
+    const o = PER_AXIS * k;
+    const fast = Math.abs(rise) * per[o]!;
+    if (fast > allowed) this.tooMuch(k, (allowed / fast) ** 2, 'speed');
+    // The controller bounds the speed of a pose's component alone.
+    if (k < this.poseAxes) return fast;
     // A limit that fades: accel ≤ plus·(1 - v/gone), the way that the tick goes.
-    const up = rise > 0 ? rise * this.perPlusGone[k]! : 0;
-    const down = rise < 0 ? -rise * this.perMinusGone[k]! : 0;
-    const plus = change * this.perPlus[k]!;
-    const minus = -change * this.perMinus[k]!;
+    const up = rise > 0 ? rise * per[o + 3]! : 0;
+    const down = rise < 0 ? -rise * per[o + 4]! : 0;
+    const plus = change * per[o + 1]!;
+    const minus = -change * per[o + 2]!;
     const isPlus = plus + up > minus + down;
     const hard = isPlus ? plus + up : minus + down;
-    if (fast > worst.limit) worst.limit = fast;
-    if (hard > worst.limit) worst.limit = hard;
-    if (fast > allowed) this.tooMuch(k, (allowed / fast) ** 2, 'speed');
-    if (!(hard > allowed)) return;
-    const pace = isPlus ? shareFor(plus, up, allowed) : shareFor(minus, down, allowed);
-    this.tooMuch(k, pace, isPlus ? 'plus' : 'minus');
+    if (hard > allowed) {
+      const pace = isPlus ? shareFor(plus, up, allowed) : shareFor(minus, down, allowed);
+      this.tooMuch(k, pace, isPlus ? 'plus' : 'minus');
+    }
+    return hard > fast ? hard : fast;
   }
 
   private tooMuch(axis: number, pace: number, bound: Bound): void {

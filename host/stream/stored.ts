@@ -28,12 +28,16 @@ export class StoredStream {
   private entered = -1;
   private length_s = 1;
   private readonly cubic: Float64Array;
+  /** Figures that some frame gives, and those that none does: NaN all along. */
+  private given: Int32Array = new Int32Array(0);
+  private left: Int32Array;
 
   /** @param jointCount how many joints the rig has but the legs */
   constructor(jointCount: number) {
     this.size = POSE + jointCount;
     this.rows = new Float64Array(FIRST_ROOM * this.size);
     this.cubic = new Float64Array(4 * this.size);
+    this.left = Int32Array.from({ length: this.size }, (_, k) => k);
   }
 
   /** The next frame; times must increase, as a checked stream's do. */
@@ -41,12 +45,14 @@ export class StoredStream {
     const from = this.open(frame.t_s);
     this.rows.set(frame.pose, from);
     this.rows.set(frame.joints, from + POSE);
+    this.noteGiven(from);
   }
 
   /** The same from one row of values. */
   pushRow(t_s: number, values: Float64Array): void {
     const from = this.open(t_s);
     this.rows.set(values, from);
+    this.noteGiven(from);
   }
 
   /** Moves frame number `frame` to another time; times must increase still. */
@@ -89,42 +95,64 @@ export class StoredStream {
     if (t_s >= times[count - 1]!) return this.hold(count - 1, out);
     const frame = this.intervalAt(t_s);
     if (frame !== this.entered) this.enter(frame);
-    const { cubic } = this;
+    const { cubic, given, left } = this;
     const since_s = t_s - times[frame]!;
     const u = since_s / this.length_s;
-    for (let k = 0, i = frame * size; k < size; k++, i++) {
+    for (let n = 0; n < left.length; n++) out[left[n]!] = NaN;
+    for (let n = 0; n < given.length; n++) {
+      const k = given[n]!;
       const c2 = cubic[2 * size + k]!;
       const c3 = cubic[3 * size + k]!;
-      out[k] = rows[i]! + since_s * (cubic[k]! + u * (c2 + u * c3));
+      out[k] = rows[frame * size + k]! + since_s * (cubic[k]! + u * (c2 + u * c3));
     }
   }
 
   /** Works out the cubics from frame number `frame` to the next. */
   private enter(frame: number): void {
-    const { times, rows, cubic, size } = this;
+    const { times, rows, cubic, size, given } = this;
     const follows = frame === this.entered + 1 && this.entered >= 0;
     this.length_s = times[frame + 1]! - times[frame]!;
     this.entered = frame;
-    for (let k = 0, i = frame * size; k < size; k++, i++) {
-      const m0 = follows ? cubic[size + k]! : this.slopeAt(frame, k);
-      const m1 = this.slopeAt(frame + 1, k);
-      const secant = (rows[i + size]! - rows[i]!) / this.length_s;
-      cubic[k] = m0;
-      cubic[size + k] = m1;
+    if (!follows) this.slopesAt(frame);
+    for (let k = 0; k < size; k++) cubic[k] = cubic[size + k]!;
+    this.slopesAt(frame + 1);
+    const { length_s } = this;
+    for (let n = 0; n < given.length; n++) {
+      const k = given[n]!;
+      const i = frame * size + k;
+      const m0 = cubic[k]!;
+      const m1 = cubic[size + k]!;
+      const secant = (rows[i + size]! - rows[i]!) / length_s;
       cubic[2 * size + k] = 3 * secant - 2 * m0 - m1;
       cubic[3 * size + k] = m0 + m1 - 2 * secant;
     }
   }
 
-  private slopeAt(frame: number, k: number): number {
-    const { times, rows, size } = this;
-    if (frame === 0 || frame === this.count - 1) return 0;
+  /** Slopes at frame number `frame` into the place of m1. */
+  private slopesAt(frame: number): void {
+    const { times, rows, cubic, size, given } = this;
+    if (frame === 0 || frame === this.count - 1) {
+      cubic.fill(0, size, 2 * size);
+      return;
+    }
     const before_s = times[frame]! - times[frame - 1]!;
     const after_s = times[frame + 1]! - times[frame]!;
-    const i = frame * size + k;
-    const s0 = (rows[i]! - rows[i - size]!) / before_s;
-    const s1 = (rows[i + size]! - rows[i]!) / after_s;
-    return limitedSlope(before_s, s0, after_s, s1);
+    for (let n = 0; n < given.length; n++) {
+      const k = given[n]!;
+      const i = frame * size + k;
+      const s0 = (rows[i]! - rows[i - size]!) / before_s;
+      const s1 = (rows[i + size]! - rows[i]!) / after_s;
+      cubic[size + k] = limitedSlope(before_s, s0, after_s, s1);
+    }
+  }
+
+  /** Sees whether the frame whose values begin at place `from` gives a figure that none before it gave. */
+  private noteGiven(from: number): void {
+    const { rows, left } = this;
+    const isLeft = (k: number): boolean => Number.isNaN(rows[from + k]!);
+    if (left.every(isLeft)) return;
+    this.left = left.filter(isLeft);
+    this.given = Int32Array.from({ length: this.size }, (_, k) => k).filter((k) => !this.left.includes(k));
   }
 
   private hold(frame: number, out: Float64Array): void {
