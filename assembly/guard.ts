@@ -209,7 +209,7 @@ function slow(on: bool): void {
 
 /** Asks what is: the pose followed now, the joints where they stand. */
 function goHere(): void {
-  copyPose(GOAL, POSE);
+  memory.copy(GOAL, POSE, 24);
   for (let i = 0; i < jointCount(); i++) put(GOAL, 6 + i, joint(i).pos);
 }
 

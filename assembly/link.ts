@@ -1,6 +1,6 @@
 /**
- * The link: bytes in the receive ring become commands and queued frames, answers and telemetry become bytes in the
- * transmit ring. A frame is type, sequence, payload, CRC-16, little-endian, COBS-encoded, ended by a zero byte.
+ * The link: bytes in the receive ring become commands and queued frames, answers become bytes in the transmit ring, as telemetry
+ * does (telemetry.ts). A frame is type, sequence, payload, CRC-16, little-endian, COBS-encoded, ended by a zero byte.
  * Whatever the bytes are, nothing here moves a joint: it only fills the queue and asks the guard.
  */
 import {
@@ -19,18 +19,16 @@ import {
   VALUES,
   image,
   inputs,
-  joint,
   outputs,
 } from './layout';
 import { now_us, play_us, tickNumber } from './clock';
 import { BROKEN, Decoder, WHOLE, encode, feed, feedBlock, restart } from './cobs';
 import { crc16 } from './crc';
-import { countBadFrame, listening, raise, resting, settleAndRest, starved, state, stop, trip, wake } from './guard';
+import { countBadFrame, listening, raise, settleAndRest, state, stop, wake } from './guard';
 import { Event, State } from './states';
-import { extremes, forgetExtremes } from './extremes';
+import { forgetExtremes } from './extremes';
 import { magnitude } from './kernels';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
-import { poseReached } from './reach';
 import { acceptImage } from './rig';
 
 export const PROTOCOL: u8 = 1;
@@ -67,10 +65,8 @@ export const enum Result {
 /** Bytes read in one tick at most: bounds the tick's length. */
 const RX_PER_TICK: u32 = 256;
 const FRAME_MAX: u32 = 252;
-const TELEMETRY_HEAD: u32 = 40;
-const JOINT_BYTES: usize = 32;
 const CRC_BYTES: u32 = 2;
-const HEAD_BYTES: u32 = 2;
+export const HEAD_BYTES: u32 = 2;
 const HALF_HOUR_US: i32 = 1800000000;
 const POSE_AT: u32 = 8;
 const POSE_BYTES: u32 = POSE_AT + 24;
@@ -80,7 +76,7 @@ const SANE_RAD: f32 = 8;
 
 /** Counters of frames that were not used, in the order of the telemetry. */
 @unmanaged
-class Counters {
+export class Counters {
   checksum: u16;
   framing: u16;
   unknown: u16;
@@ -90,11 +86,11 @@ class Counters {
   full: u16;
   refused: u16;
 }
-const COUNTERS: usize = memory.data(16);
+export const COUNTERS: usize = memory.data(16);
 
 
 @unmanaged
-class Link {
+export class Link {
   /** Bytes of the image received so far, and its announced length; 0: none announced. */
   received: u32;
   announced: u32;
@@ -120,7 +116,7 @@ const LINK: usize = memory.data(36);
 const DECODER: usize = memory.data(24);
 /** Frames begin two bytes past a word, so that their payloads are aligned: no chip need read across a word's edge. */
 const IN: usize = memory.data(260) + 2;
-const OUT: usize = memory.data(564) + 2;
+export const OUT: usize = memory.data(564) + 2;
 const FRAME: usize = memory.data(96);
 
 // @ts-ignore: decorator
@@ -128,7 +124,7 @@ const FRAME: usize = memory.data(96);
   return changetype<Counters>(COUNTERS);
 }
 // @ts-ignore: decorator
-@inline function link(): Link {
+@inline export function link(): Link {
   return changetype<Link>(LINK);
 }
 // @ts-ignore: decorator
@@ -421,89 +417,8 @@ function tellWho(): void {
   send(24);
 }
 
-const enum Flag {
-  starved = 1,
-  unreachable = 2,
-  resting = 4,
-  stopOpen = 8,
-}
-
-/**
- * Telemetry, when it is due: head, counters, then a record for each joint: position, lowest, highest, fastest rise and fall,
- * greatest plus and minus (f32), pulse width and ticks held back (u16). What is greatest counts since the last one.
- */
-export function report(pulses: usize): void {
-  const l = link();
-  if (!l.every) return;
-  countTick();
-  if (l.due > 1) {
-    l.due -= 1;
-    return;
-  }
-  l.due = l.every;
-  const count = i32(image().joint_count);
-  const flags =
-    (starved() ? Flag.starved : 0) |
-    (unreachable() ? Flag.unreachable : 0) |
-    (resting() ? Flag.resting : 0) |
-    (inputs().stop_open ? Flag.stopOpen : 0);
-  store<u8>(OUT, Type.telemetry);
-  const to = OUT + HEAD_BYTES;
-  store<u32>(to, tickNumber());
-  store<u32>(to, now_us(), 4);
-  store<u8>(to, state(), 8);
-  store<u8>(to, trip(), 9);
-  store<u8>(to, flags, 10);
-  store<u8>(to, count, 11);
-  store<u16>(to, l.longest_us, 12);
-  store<u8>(to, queued(), 14);
-  store<u8>(to, l.last_pose, 15);
-  store<u16>(to, l.ticks, 16);
-  store<u16>(to, l.starved, 18);
-  store<u16>(to, l.unreachable, 20);
-  const lag = tickNumber() - l.last_pose_tick;
-  store<u16>(to, lag < 0xffff ? lag : 0xffff, 22);
-  memory.copy(to + 24, COUNTERS, offsetof<Counters>());
-  let record = to + TELEMETRY_HEAD;
-  for (let i = 0; i < count; i++) {
-    const e = extremes(i);
-    store<f32>(record, joint(i).out);
-    store<f32>(record, e.lowest, 4);
-    store<f32>(record, e.highest, 8);
-    store<f32>(record, e.rise, 12);
-    store<f32>(record, e.fall, 16);
-    store<f32>(record, e.plus, 20);
-    store<f32>(record, e.minus, 24);
-    store<u16>(record, load<u16>(pulses + (usize(i) << 1)), 28);
-    store<u16>(record, e.held, 30);
-    record += JOINT_BYTES;
-  }
-  send(HEAD_BYTES + TELEMETRY_HEAD + u32(count) * u32(JOINT_BYTES));
-  l.ticks = 0;
-  l.starved = 0;
-  l.unreachable = 0;
-  l.longest_us = 0;
-  forgetExtremes();
-}
-
-// @ts-ignore: decorator
-@inline
-function unreachable(): bool {
-  return image().leg_count != 0 && !poseReached();
-}
-
-/** What happened on this tick, for the next telemetry. */
-function countTick(): void {
-  const l = link();
-  l.ticks += 1;
-  if (starved()) l.starved += 1;
-  if (unreachable()) l.unreachable += 1;
-  const us = inputs().tick_us < 0xffff ? u16(inputs().tick_us) : 0xffff;
-  if (us > l.longest_us) l.longest_us = us;
-}
-
 /** Sends the n bytes at OUT, whose type stands already: adds sequence and CRC. Dropped whole when the ring has no room. */
-function send(n: u32): void {
+export function send(n: u32): void {
   store<u8>(OUT, link().sequence++, 1);
   const crc = crc16(OUT, n);
   store<u8>(OUT + usize(n), u8(crc));

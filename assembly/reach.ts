@@ -52,7 +52,7 @@ export function setPoseSteps(): void {
 }
 
 export function placePose(pose: usize): void {
-  copyPose(POSE, pose);
+  memory.copy(POSE, pose, 24);
   const s = search();
   s.share = 1;
   s.stride = FIRST_STRIDE;
