@@ -1,5 +1,5 @@
 // Who may import whom: the layers of DEVELOPERS.md. A lower layer never imports a higher one, and types count.
-const OURS = '^(assembly|boards|host|tests|demo)/';
+const OURS = '^(assembly|boards|host|tests)/';
 
 /** Files under `from` may import only what lies under one of `allowed`, and packages. */
 const layer = (name, from, ...allowed) => ({
@@ -11,6 +11,14 @@ const layer = (name, from, ...allowed) => ({
 const host = (folder, ...allowed) =>
   layer(`host-${folder}`, `host/${folder}`, ...[folder, ...allowed].map((name) => `host/${name}`));
 
+/** A room of host/physics may import only itself and the rooms named; what lies outside physics is for the layer's own rule. */
+const physics = (room, ...allowed) => ({
+  name: `physics-${room}`,
+  severity: 'error',
+  from: { path: `^host/physics/${room}/` },
+  to: { path: '^host/physics/', pathNot: `^host/physics/(${[room, ...allowed].join('|')})/` },
+});
+
 const MIDDLE = ['replay', 'physics', 'controller', 'stream', 'rig'];
 
 export default {
@@ -21,6 +29,11 @@ export default {
     host('rig'),
     host('stream', 'rig'),
     host('physics', 'stream', 'rig'),
+    physics('kinematics'),
+    physics('servo'),
+    physics('dynamics', 'kinematics', 'servo'),
+    physics('vibration', 'kinematics', 'servo', 'dynamics'),
+    physics('plant', 'kinematics', 'servo', 'dynamics', 'vibration'),
     host('controller', 'rig'),
     host('reach', 'physics', 'rig'),
     host('load', 'physics', 'stream', 'rig'),
@@ -31,6 +44,20 @@ export default {
     host('tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('why', 'tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('report', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
+    {
+      name: 'drawings-under-pages',
+      comment: 'A drawing knows nothing of the page it stands on.',
+      severity: 'error',
+      from: { path: '^host/report/draw/' },
+      to: { path: '^host/report/', pathNot: '^host/report/draw/' },
+    },
+    {
+      name: 'commands-apart',
+      comment: 'A command imports no other command; what they share stands beside their folders.',
+      severity: 'error',
+      from: { path: '^host/cli/([^/]+)/' },
+      to: { path: '^host/cli/[^/]+/', pathNot: '^host/cli/$1/' },
+    },
     {
       name: 'cli-is-the-top',
       comment: 'The command line is imported by nothing but its tests.',

@@ -80,6 +80,37 @@ it('reports each import from a lower layer to a higher one, of values and of typ
   expect([...new Set(found.map(({ pair }) => pair))].sort()).toEqual(forbidden.sort());
 });
 
+/** The rooms inside a layer: who may import whom of its own. */
+const ROOMS: Record<string, string[]> = {
+  'host/physics/kinematics': [],
+  'host/physics/servo': [],
+  'host/physics/dynamics': ['host/physics/kinematics', 'host/physics/servo'],
+  'host/physics/vibration': ['host/physics/kinematics', 'host/physics/servo', 'host/physics/dynamics'],
+  'host/physics/plant': ['kinematics', 'servo', 'dynamics', 'vibration'].map((room) => `host/physics/${room}`),
+  'host/report': ['host/report/draw'],
+  'host/report/draw': [],
+  'host/cli': ['host/cli/load', 'host/cli/why'],
+  'host/cli/load': ['host/cli'],
+  'host/cli/why': ['host/cli'],
+};
+
+const layerOf = (room: string): string | undefined => room.split(/[/ ]/)[1];
+
+it('reports each import between the rooms of a layer that may not be, and no other', async () => {
+  const forbidden: string[] = [];
+  for (const room of Object.keys(ROOMS)) write(`${room}/leaf.ts`, 'export const value = 1;\n');
+  for (const [from, allowed] of Object.entries(ROOMS))
+    for (const to of Object.keys(ROOMS)) {
+      if (from === to || layerOf(from) !== layerOf(to)) continue;
+      const up = '../'.repeat(from.split('/').length);
+      write(`${from}/to-${to.replaceAll('/', '-')}.ts`, `export { value } from '${up}${to}/leaf.ts';\n`);
+      if (!allowed.includes(to)) forbidden.push(`${from} -> ${to}`);
+    }
+  const found = await broken(['host/physics', 'host/report', 'host/cli']);
+  const inside = found.map(({ pair }) => pair).filter((pair) => layerOf(pair) === layerOf(pair.split(' -> ')[1]!));
+  expect([...new Set(inside)].sort()).toEqual(forbidden.sort());
+});
+
 it('reports circles, missing files and packages in the controller', async () => {
   write('host/rig/ring-a.ts', "export { b } from './ring-b.ts';\nexport const a = 1;\n");
   write('host/rig/ring-b.ts', "export { a } from './ring-a.ts';\nexport const b = 1;\n");
