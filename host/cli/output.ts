@@ -1,6 +1,7 @@
 /** How commands speak: one JSON document, tables without box drawing, and lists of what is wrong. Knows no command. */
 import Table from 'cli-table3';
 import { type Io, type Writer, coloursOf } from './io.ts';
+import { counted } from '../rig/words.ts';
 
 /** Something wrong with what was given, where it stands, in words. */
 export interface Problem {
@@ -67,8 +68,11 @@ export function table(columns: readonly Column[], rows: readonly (readonly strin
   return trimmed(made);
 }
 
+/** A name and the text beside it. */
+export type Row = readonly [label: string, text: string];
+
 /** Names on the left, running text on the right, wrapped to `width` columns. */
-export function labelled(rows: readonly (readonly [label: string, text: string])[], width: number, indent = 0): string {
+export function labelled(rows: readonly Row[], width: number, indent = 0): string {
   const longest = indent || Math.max(...rows.map(([label]) => label.length)) + 2;
   const made = new Table({
     chars: { ...BARE, middle: '' },
@@ -88,8 +92,6 @@ export const fixed = (value: number, digits: number): string => {
 
 /** Unbreakable and narrow spaces are for pages; a terminal's copy and search want plain ones. */
 export const plainSpaces = (text: string): string => text.replace(/[\u00a0\u202f]/g, ' ');
-
-const counted = (n: number, noun: string): string => `${String(n)} ${noun}${n === 1 ? '' : 's'}`;
 
 /** Every problem as `file:line  path  message`, file by file in the order given, then how many there are. */
 export function printProblems(io: Io, stream: Writer, problems: readonly Problem[]): void {

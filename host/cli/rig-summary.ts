@@ -6,6 +6,7 @@ import { lookAhead_us } from '../rig/look-ahead.ts';
 import { KGF_CM } from '../rig/torque.ts';
 import { goneOf, withUnit } from './keys.ts';
 import { servoClasses } from '../rig/servo-classes.ts';
+import { pulseAt } from '../rig/pulse.ts';
 
 export interface Mass {
   /** 'moving', 'base', 'ground' or a joint's name. */
@@ -70,10 +71,6 @@ export const poseRecord = (pose: Pose): Record<(typeof POSE_KEYS)[number], numbe
   yaw_deg: toDeg(pose[5]),
 });
 
-/** Pulse width in us that puts a joint at a position in rad or mm; not rounded, not held to its range. */
-export const pulse = (joint: Joint, position: number): number =>
-  joint.centre_us + joint.sense * joint.us_per_unit * (position - joint.centre);
-
 function jointRecord(joint: Joint): Record<string, string | number> {
   const shown = (value: number): number => toShown(joint, value);
   return {
@@ -90,8 +87,8 @@ function jointRecord(joint: Joint): Record<string, string | number> {
       minus: ['accel', shown(joint.minus)],
       ...goneOf({ plus_gone: shown(joint.plus_gone), minus_gone: shown(joint.minus_gone) }),
     }),
-    home_us: Math.round(pulse(joint, joint.home)),
-    rest_us: Math.round(pulse(joint, joint.rest)),
+    home_us: Math.round(pulseAt(joint, joint.home)),
+    rest_us: Math.round(pulseAt(joint, joint.rest)),
   };
 }
 

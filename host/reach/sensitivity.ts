@@ -7,6 +7,7 @@ import { type Dimension, dimensionsOf } from './dimensions.ts';
 import type { AxisTravel, Change, Unsure } from './result.ts';
 import { shownTravel, travelsOf } from './travels.ts';
 import { stopWords } from './words.ts';
+import { pulseAt } from '../rig/pulse.ts';
 
 /** From the same pose as `from`. The rig must have a platform. */
 export function sensitivity(rig: Rig, from: Pose): Change[] {
@@ -58,9 +59,10 @@ function changed(rig: Rig, from: Pose, dimension: Dimension, to: number): Change
 function objection(rig: Rig): string | null {
   const stop: Stop | null = rig.platform && whatStops(rig, rig.platform.rest);
   if (stop) return `its rest is out of reach then, for ${stopWords(stop)}`;
-  for (const { name, kind, lo, hi, centre, centre_us, sense, us_per_unit, range_us } of rig.joints) {
+  for (const joint of rig.joints) {
+    const { name, kind, lo, hi, range_us } = joint;
     if (kind !== 'leg') continue;
-    const pulses = [lo, hi].map((at) => centre_us + sense * us_per_unit * (at - centre));
+    const pulses = [lo, hi].map((at) => pulseAt(joint, at));
     if (Math.min(...pulses) < range_us[0] - 1e-6 || Math.max(...pulses) > range_us[1] + 1e-6)
       return `${name} needs a servo that takes pulses beyond ${range_us.join(' to ')} us`;
   }

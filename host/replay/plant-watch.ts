@@ -14,6 +14,7 @@ import { type Joint, type Rig, HOME, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
 import type { MetalAnswer, MetalJoint, TorqueTrace } from './result.ts';
 import { SecondLook } from './second-look.ts';
+import { positionAt } from '../rig/pulse.ts';
 
 /** Standing so long the servo's own lag is over, and what is left is wobble; it is looked at until then, s. */
 const [SETTLED_S, WATCHED_S] = [0.06, 0.8];
@@ -63,10 +64,6 @@ class JointWatch {
   }
 }
 
-/** The joint's coordinate that a pulse width means. */
-const placeOf = ({ centre, centre_us, sense, us_per_unit }: Joint, pulse_us: number): number =>
-  centre + (pulse_us - centre_us) / (sense * us_per_unit);
-
 export class PlantWatch {
   private readonly rig: Rig;
   private readonly plant: Plant;
@@ -104,7 +101,7 @@ export class PlantWatch {
   telemetry(t: Telemetry, at_s: number): void {
     const { joints } = this.rig;
     joints.forEach((joint, i) => {
-      this.command[i] = t.pulse_us[i]! > 0 ? placeOf(joint, t.pulse_us[i]!) : t.position[i]!;
+      this.command[i] = t.pulse_us[i]! > 0 ? positionAt(joint, t.pulse_us[i]!) : t.position[i]!;
     });
     const frame_s = t.ticks / this.rig.motion.tick_hz;
     if (!this.running) {

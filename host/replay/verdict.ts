@@ -4,7 +4,7 @@
  */
 import { beyondWords } from '../physics/dynamics/beyond.ts';
 import { isLeg } from '../rig/shape.ts';
-import { together } from '../rig/words.ts';
+import { together, counted } from '../rig/words.ts';
 import type { Answer, Breach, JointAnswer } from './result.ts';
 import { effortOf, exactWords } from './words.ts';
 
@@ -82,7 +82,6 @@ const percent = (share: number): string => {
   if (share < 1 && share > 0.999) return 'over 99.9 %';
   return `${(share * 100).toFixed(share < 0.0995 ? 1 : 0)} %`;
 };
-const count = (n: number, noun: string): string => `${String(n)} ${noun}${n === 1 ? '' : 's'}`;
 
 const REACH: readonly Breach['what'][] = ['soft_limit', 'rod_end', 'assembly', 'pulse'];
 
@@ -122,9 +121,9 @@ export function canItGetThere(answer: Answer): Verdict {
 /** What kept the frames from arriving in time. */
 function gaps({ starved, late, lost }: Answer): string {
   const said = [
-    starved > 0 ? `${count(starved, 'tick')} had no newer frame to play` : '',
-    late > 0 ? `${count(late, 'frame')} came too late` : '',
-    lost > 0 ? `${count(lost, 'frame')} got lost` : '',
+    starved > 0 ? `${counted(starved, 'tick')} had no newer frame to play` : '',
+    late > 0 ? `${counted(late, 'frame')} came too late` : '',
+    lost > 0 ? `${counted(lost, 'frame')} got lost` : '',
   ].filter((words) => words !== '');
   return said.length > 0 ? ` On the way there, ${said.join(', ')}.` : '';
 }
@@ -226,7 +225,7 @@ export function stutterWords({ speed_peaks, wobble_ms }: Pick<Answer, 'speed_pea
       ({ column, asked, delivered }) => `${column.replace(/_(mm|deg)$/, '')} (${String(asked)} → ${String(delivered)})`,
     );
   const others = more.length - told.length;
-  const which = together([...told, ...(others > 0 ? [count(others, 'other')] : [])]);
+  const which = together([...told, ...(others > 0 ? [counted(others, 'other')] : [])]);
   return `It speeds up and slows down more often than the stream, in speed peaks: ${which}.`;
 }
 

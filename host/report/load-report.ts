@@ -14,7 +14,7 @@ import {
 import type { Told } from '../replay/verdict.ts';
 import { neededWords, sagWords } from '../load/sizing-words.ts';
 import type { Rig } from '../rig/rig.ts';
-import { together } from '../rig/words.ts';
+import { together, capital } from '../rig/words.ts';
 import type { StoredStream } from '../stream/stored.ts';
 import { figure, kept, number, percent } from './draw/figures.ts';
 import { loadBars } from './draw/load-bars.ts';
@@ -23,13 +23,11 @@ import { scenesSection } from './draw/load-scenes.ts';
 import { LOAD_STYLE } from './load-style.ts';
 import { type Markup, markup } from './draw/markup.ts';
 import { modesSection } from './draw/mode-figures.ts';
-import { htmlPage, verdictCard } from './page.ts';
+import { htmlPage, verdictCard, fileName } from './page.ts';
 import { SAFETY, list } from './reading.ts';
 import { supplyBars } from './draw/supply-bars.ts';
 import { movingJoints, topUse, useChart } from './draw/use-charts.ts';
 
-const capital = (words: string): string => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
-const fileName = (path: string): string => path.split(/[\\/]/).at(-1) ?? path;
 const paragraphs = (sentences: readonly string[]): Markup[] =>
   sentences.map((words) => markup`<p>${kept(`${capital(words)}.`)}</p>`);
 

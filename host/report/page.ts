@@ -5,6 +5,9 @@ import { markup } from './draw/markup.ts';
 import type { Markup } from './draw/markup.ts';
 import { STYLE } from './style.ts';
 
+/** The last part of a path. */
+export const fileName = (path: string): string => path.split(/[\\/]/).at(-1) ?? path;
+
 /** Full, half and empty disc, and one of dashes: told apart without colour. */
 const DISCS: Readonly<Record<Told, Markup>> = {
   yes: markup`<circle cx="9" cy="9" r="8" fill="currentColor"/>`,

@@ -14,8 +14,7 @@ import { HATCHES, planeChart, planeKeys } from './draw/reach-plane.ts';
 import { REACH_STYLE } from './reach-style.ts';
 import { changeTable, travelTable } from './reach-tables.ts';
 import { SAFETY, list } from './reading.ts';
-
-const capital = (words: string): string => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
+import { capital } from '../rig/words.ts';
 
 function held(answer: ReachAnswer): Verdict {
   const soft = answer.axes.some((way) => isSoft(way.minus_firmness) || isSoft(way.plus_firmness));

@@ -7,14 +7,12 @@ import type { Rig } from '../rig/rig.ts';
 import { figure } from './draw/figures.ts';
 import { markup } from './draw/markup.ts';
 import type { Markup } from './draw/markup.ts';
-import { htmlPage, verdictCard } from './page.ts';
+import { htmlPage, verdictCard, fileName } from './page.ts';
 import { readingSection } from './reading.ts';
 import { motionSection } from './motion-section.ts';
 import { jointsSection, poseSection, timingSection, torqueSection } from './sections.ts';
 import { canItGetThere, provenWords, willItBeSmooth } from '../replay/verdict.ts';
 import { worstSection } from './worst.ts';
-
-const fileName = (path: string): string => path.split(/[\\/]/).at(-1) ?? path;
 
 const head = (answer: Answer): Markup =>
   markup`<header id="verdict">

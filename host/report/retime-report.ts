@@ -19,9 +19,10 @@ import {
 } from '../retime/words.ts';
 import { count, kept, number } from './draw/figures.ts';
 import { type Markup, markup } from './draw/markup.ts';
-import { htmlPage, verdictCard } from './page.ts';
+import { htmlPage, verdictCard, fileName } from './page.ts';
 import { SAFETY, list } from './reading.ts';
 import { stretchStrip } from './draw/stretch-strip.ts';
+import { capital } from '../rig/words.ts';
 
 /** What only this page needs beside the common style. */
 const STYLE = `
@@ -44,9 +45,6 @@ const STYLE = `
 const WIDE = 860;
 const NARROW = 358;
 const MOST_PLACES = 12;
-
-const capital = (words: string): string => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
-const fileName = (path: string): string => path.split(/[\\/]/).at(-1) ?? path;
 
 function head(answer: RetimeAnswer): Markup {
   const verdict = canItFollow(answer);

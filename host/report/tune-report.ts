@@ -5,7 +5,7 @@
 import type { Replay, TorqueTrace } from '../replay/result.ts';
 import { effortOf } from '../replay/words.ts';
 import type { Rig } from '../rig/rig.ts';
-import { together } from '../rig/words.ts';
+import { together, capital } from '../rig/words.ts';
 import type { Shown } from '../tune/shown.ts';
 import { marginWords } from '../tune/margins.ts';
 import type { TuneAnswer } from '../tune/result.ts';
@@ -16,7 +16,7 @@ import { lateWords } from '../tune/words.ts';
 import { costWords, limitsTable } from './limits-table.ts';
 import { type Markup, markup } from './draw/markup.ts';
 import { postureThen } from './moment.ts';
-import { htmlPage, verdictCard } from './page.ts';
+import { htmlPage, verdictCard, fileName } from './page.ts';
 import { propSide, whereStopped } from './draw/prop.ts';
 import { SAFETY, list } from './reading.ts';
 import { propSvg } from './draw/scene.ts';
@@ -33,8 +33,6 @@ export interface TunePage {
   readonly wobble: TriedCure | null;
 }
 
-const capital = (words: string): string => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
-const fileName = (path: string): string => path.split(/[\\/]/).at(-1) ?? path;
 const sentence = (words: string): string => kept(`${capital(words)}${/[.!?]$/.test(words) ? '' : '.'}`);
 
 function head({ answer }: TunePage, title: string): Markup {

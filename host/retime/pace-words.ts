@@ -1,8 +1,7 @@
 /** At which pace a retimed stream goes, in a maker's words: both times, and the speed peaks that it has and the stream had not. */
 import { namesWords } from '../replay/words.ts';
 import type { ColumnPeaks, RetimeAnswer } from './result.ts';
-
-const counted = (n: number): string => `${String(n)} speed peak${n === 1 ? '' : 's'}`;
+import { counted } from '../rig/words.ts';
 
 /** `yaw 5 speed peaks where the stream has 1 and roll …`; empty: none is added. */
 function addedWords(peaks: readonly ColumnPeaks[], verb: string): string {
@@ -10,7 +9,7 @@ function addedWords(peaks: readonly ColumnPeaks[], verb: string): string {
   return namesWords(
     added.map(({ name, before, after }, k) =>
       k === 0
-        ? `${name} ${verb} ${counted(after)} where the stream has ${String(before)}`
+        ? `${name} ${verb} ${counted(after, 'speed peak')} where the stream has ${String(before)}`
         : `${name} ${String(after)} for ${String(before)}`,
     ),
   );

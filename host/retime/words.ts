@@ -3,6 +3,7 @@ import type { Verdict } from '../replay/verdict.ts';
 import { effortOf, namesWords, shakingWords } from '../replay/words.ts';
 import type { Changed, Fitted, RetimeAnswer, RetimedJoint, SoftenedJoint } from './result.ts';
 import { ALLOWED, type Bound } from './ticks.ts';
+import { counted } from '../rig/words.ts';
 
 const ASKS: Readonly<Record<Bound, string>> = {
   speed: 'speed',
@@ -16,8 +17,6 @@ const tenth = (value: number): string => {
   const text = value.toFixed(1);
   return Number(text) === 0 ? text.replace('-', '') : text;
 };
-
-const counted = (n: number, noun: string): string => `${String(n)} ${noun}${n === 1 ? '' : 's'}`;
 
 /** A share in percent, without its sign; a question mark when it is not known. */
 export const percentWords = (share: number | null): string => (share === null ? '?' : (100 * share).toFixed(0));

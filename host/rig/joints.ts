@@ -11,6 +11,7 @@ import type { ServoClass } from './servo.ts';
 import { LEGS } from './shape.ts';
 import type { Sources } from './sources.ts';
 import { short, together } from './words.ts';
+import { positionAt, pulseAt } from './pulse.ts';
 
 /** The joint at index i, legs first, is on pin i + 2 unless it names its pin. */
 export const defaultPin = (index: number): number => index + 2;
@@ -174,14 +175,16 @@ const ROUNDING_US = 1e-6;
 
 function pulseFault(joint: Joint): string | null {
   const [lowest, highest] = joint.range_us;
-  const pulse = (at: number): number => joint.centre_us + joint.sense * joint.us_per_unit * (at - joint.centre);
+  const pulse = (at: number): number => pulseAt(joint, at);
   const outside = (at: number): boolean => pulse(at) < lowest - ROUNDING_US || pulse(at) > highest + ROUNDING_US;
   const wrong = [joint.lo, joint.hi].filter(outside);
   if (wrong.length === 0) return null;
   const shown = (at: number): string => short(toShown(joint, at));
   const ends = wrong.map((at) => `${short(pulse(at), 0)} us at ${shown(at)} ${joint.unit}`);
-  const position = (us: number): number => joint.centre + (joint.sense * (us - joint.centre_us)) / joint.us_per_unit;
-  const reached = [position(lowest), position(highest)].sort((a, b) => a - b).map(shown);
+  const reached = [lowest, highest]
+    .map((us) => positionAt(joint, us))
+    .sort((a, b) => a - b)
+    .map(shown);
   const gear = joint.gear_ratio === 1 ? '' : `; behind its gear of ${short(joint.gear_ratio, 2)}:1`;
   return `the pulse at a soft limit would be ${together(ends)}; allowed: range_us, ${short(lowest)} … ${short(highest)} us${gear ? `${gear} that` : ', which'} leaves ${reached.join(' … ')} ${joint.unit}`;
 }

@@ -4,7 +4,7 @@
  */
 import type { Say } from './problem.ts';
 import type { Joint, Motion, Rig } from './rig.ts';
-import { short, together } from './words.ts';
+import { short, together, counted } from './words.ts';
 import { slowerTicks } from './slower-ticks.ts';
 
 /** Targets that the controller keeps, of the pose's six components and of every joint together. */
@@ -62,12 +62,10 @@ export function checkLookAhead({ motion, joints }: Pick<Rig, 'motion' | 'joints'
     const or = slower === null ? '' : `; or tick_hz: ${String(slower)}`;
     say.error(
       path,
-      `found ${short(look_ahead_ms)} ms: at ${String(tick_hz)} ticks a second the controller cannot keep so many targets for the pose and ${counted(joints.length)}; allowed: up to ${short(most_ms(tick_hz, joints.length))} ms${or}`,
+      `found ${short(look_ahead_ms)} ms: at ${String(tick_hz)} ticks a second the controller cannot keep so many targets for the pose and ${counted(joints.length, 'joint')}; allowed: up to ${short(most_ms(tick_hz, joints.length))} ms${or}`,
     );
   }
 }
-
-const counted = (joints: number): string => `${String(joints)} joint${joints === 1 ? '' : 's'}`;
 
 /** Says which joints cannot stop within the look-ahead, and what to set where the show is recorded. */
 export function adviseLookAhead({ motion, joints }: Pick<Rig, 'motion' | 'joints'>, say: Say): void {

@@ -5,7 +5,7 @@
 import type { Say } from './problem.ts';
 import type { Joint, Rig } from './rig.ts';
 import { type Cure, type Tap, tapsOf } from './shaper.ts';
-import { short, together } from './words.ts';
+import { short, together, counted } from './words.ts';
 import { slowerTicks } from './slower-ticks.ts';
 
 export interface WobbleFilter {
@@ -102,7 +102,7 @@ function tooLong(rig: Rig, cure: Cure, hz: number): string {
   const { tick_hz } = rig.motion;
   const { joints } = wobbleFilter(rig) ?? { joints: [] };
   const others = rig.joints.length - joints.length;
-  const who = `${String(joints.length)} joint${joints.length === 1 ? '' : 's'}${others > 0 ? ` and wait with ${String(others)} more` : ''}`;
+  const who = `${counted(joints.length, 'joint')}${others > 0 ? ` and wait with ${String(others)} more` : ''}`;
   const ways = [`hz from ${short(leastHz(rig, cure, hz), 2)} up`];
   if (cure !== 'exact' && fits(rig, { cure: 'exact' })) ways.push('cure: exact, which looks half as far back');
   const slower = slowerTicks(

@@ -35,6 +35,12 @@ function hint(text: string): string {
 /** Up to `digits` decimals without trailing zeros, and no minus before a zero. */
 export const short = (value: number, digits = 1): string => String(Number(value.toFixed(digits)) || 0);
 
+/** A count with its noun: `1 tick`, `12 ticks`. */
+export const counted = (n: number, noun: string): string => `${String(n)} ${noun}${n === 1 ? '' : 's'}`;
+
+/** With its first letter large, to begin a sentence. */
+export const capital = (words: string): string => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
+
 /** `a, b or c`. */
 export const either = (names: readonly string[]): string => joined(names, 'or');
 

@@ -24,10 +24,8 @@ import { neededWords, sagWords } from '../../load/sizing-words.ts';
 import { assumedIn } from '../../physics/vibration/modes.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { type Io, coloursOf, widthOf } from '../io.ts';
-import { labelled, table } from '../output.ts';
+import { labelled, table, type Row } from '../output.ts';
 import { toldIn } from '../told.ts';
-
-type Row = readonly [label: string, text: string];
 
 const UNKNOWN = 'not known';
 const shareOr = (share: number | null): string => (share === null ? UNKNOWN : percent(share));

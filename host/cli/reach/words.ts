@@ -3,9 +3,7 @@ import type { Plane, ReachAnswer } from '../../reach/result.ts';
 import { axisSentences, costSentences } from '../../reach/strongest.ts';
 import { boxWords, firmWords, placeWords, stopWords, unsureWords, wayWords } from '../../reach/words.ts';
 import { type Io, coloursOf, widthOf } from '../io.ts';
-import { fixed, labelled, table } from '../output.ts';
-
-type Row = readonly [label: string, text: string];
+import { fixed, labelled, table, type Row } from '../output.ts';
 
 function travelTable({ axes }: ReachAnswer): string {
   const rows = axes.map((travel) => {

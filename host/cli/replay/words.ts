@@ -13,8 +13,9 @@ import {
 import { effortOf, exactWords, metalNames, namesWords, shakingWords } from '../../replay/words.ts';
 import { type Joint, type Rig, toShown } from '../../rig/rig.ts';
 import { type Io, coloursOf, widthOf } from '../io.ts';
-import { fixed, labelled, table } from '../output.ts';
+import { fixed, labelled, table, type Row } from '../output.ts';
 import { toldIn } from '../told.ts';
+import { counted } from '../../rig/words.ts';
 
 /** Names of files for the words at the end, and of the stream's columns that shake. */
 export interface Names {
@@ -25,11 +26,8 @@ export interface Names {
   readonly output: string | null;
 }
 
-type Row = readonly [label: string, text: string];
-
 const ms = (value: number): string => `${value.toFixed(1)} ms`;
 const us = (value: number): string => `${value.toFixed(value < 10 ? 1 : 0)} us`;
-const counted = (n: number, noun: string): string => `${String(n)} ${noun}${n === 1 ? '' : 's'}`;
 
 /** What the delay is good for. */
 function delay({ delay_ms, look_ahead_ms, wobble_ms }: Answer): string {

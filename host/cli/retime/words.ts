@@ -17,7 +17,8 @@ import {
   usedWords,
 } from '../../retime/words.ts';
 import { type Io, coloursOf, widthOf } from '../io.ts';
-import { labelled, table } from '../output.ts';
+import { labelled, table, type Row } from '../output.ts';
+import { counted } from '../../rig/words.ts';
 
 /** Names of files for the words at the end. */
 export interface Names {
@@ -25,8 +26,6 @@ export interface Names {
   readonly output: string;
   readonly report: string | null;
 }
-
-type Row = readonly [label: string, text: string];
 
 /** Places told one by one; the rest is counted. */
 const MOST_PLACES = 4;
@@ -36,8 +35,7 @@ const rowsOf = (label: string, texts: readonly string[]): Row[] => texts.map((te
 
 function placeRows(label: string, places: readonly Changed[]): Row[] {
   const [told, more] = mostChanged(places, MOST_PLACES);
-  const rest =
-    more === 0 ? [] : [`and ${String(more)} place${more === 1 ? '' : 's'} that cost${more === 1 ? 's' : ''} less`];
+  const rest = more === 0 ? [] : [`and ${counted(more, 'place')} that cost${more === 1 ? 's' : ''} less`];
   return rowsOf(label, [...told.map(placeWords), ...rest]);
 }
 

@@ -6,9 +6,10 @@ import { type Joint, type Platform, type Pose, type Rig, toRad, toShown } from '
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { readRigFile, shownName } from '../rig-input.ts';
-import { poseRecord, pulse } from '../rig-summary.ts';
+import { poseRecord } from '../rig-summary.ts';
 import { readLegs, readPose } from '../six-numbers.ts';
 import { legsWords, poseWords } from './words.ts';
+import { pulseAt } from '../../rig/pulse.ts';
 
 interface Options {
   readonly pose?: string;
@@ -88,7 +89,7 @@ function legJson(joint: Joint, at: number): Record<string, unknown> {
   return {
     name: joint.name,
     [joint.unit === 'deg' ? 'angle_deg' : 'length_mm']: reaches ? shown(at) : null,
-    pulse_us: reaches ? pulse(joint, at) : null,
+    pulse_us: reaches ? pulseAt(joint, at) : null,
     [`room_${joint.unit}`]: reaches ? [shown(at - joint.lo), shown(joint.hi - at)] : null,
   };
 }

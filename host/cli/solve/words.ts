@@ -5,7 +5,8 @@ import { legVector } from '../../rig/legs.ts';
 import { type Joint, POSE_KEYS, type Platform, type Pose, type Rig, toDeg, toShown } from '../../rig/rig.ts';
 import { type Io, coloursOf } from '../io.ts';
 import { fixed, table } from '../output.ts';
-import { poseRecord, pulse } from '../rig-summary.ts';
+import { poseRecord } from '../rig-summary.ts';
+import { pulseAt } from '../../rig/pulse.ts';
 
 /** The answer to a pose. `legs` in rad or mm, NaN where one does not reach. */
 export function poseWords(
@@ -77,7 +78,7 @@ function legTable(rig: Rig, legs: ArrayLike<number>): string {
     const at = legs[i] ?? NaN;
     if (Number.isNaN(at)) return [joint.name, 'out of reach', '', '', ''];
     const shown = (value: number): string => `${fixed(toShown(joint, value), 2)} ${joint.unit}`;
-    return [joint.name, shown(at), `${fixed(pulse(joint, at), 1)} us`, shown(at - joint.lo), shown(joint.hi - at)];
+    return [joint.name, shown(at), `${fixed(pulseAt(joint, at), 1)} us`, shown(at - joint.lo), shown(joint.hi - at)];
   };
   const heads = ['stands at', 'pulse', 'room down', 'room up'].map((head) => ({ head }));
   return table([{ head: 'leg', align: 'left' }, ...heads], rig.joints.slice(0, 6).map(row));

@@ -6,7 +6,7 @@ import { headline, inAll } from '../../tune/verdict.ts';
 import type { WobbleCure } from '../../tune/wobble.ts';
 import { goneWords, lateWords } from '../../tune/words.ts';
 import { type Io, coloursOf, widthOf } from '../io.ts';
-import { fixed, labelled, table } from '../output.ts';
+import { fixed, labelled, table, type Row } from '../output.ts';
 
 /** Names of files for the words at the end. */
 export interface Names {
@@ -17,8 +17,6 @@ export interface Names {
   /** Null: it was tuned for any motion. */
   readonly stream: string | null;
 }
-
-type Row = readonly [label: string, text: string];
 
 const change = (joint: TunedJoint, key: keyof Figures): string => {
   const [file, now] = [joint.file[key], joint.limits[key]];

@@ -2,15 +2,13 @@
 import type { Cause, Symptom, Why } from '../../why/result.ts';
 import { onMetalWords, trialWords } from '../../why/words.ts';
 import { type Io, coloursOf, widthOf } from '../io.ts';
-import { labelled } from '../output.ts';
+import { labelled, type Row } from '../output.ts';
 import { toldIn } from '../told.ts';
 
 export interface Names {
   readonly stream: string | null;
   readonly report: string | null;
 }
-
-type Row = readonly [label: string, text: string];
 
 /** Causes shown when none was asked for: the front door is short. */
 const SHORT = 1;

@@ -6,6 +6,7 @@ import { type Joint, toShown } from '../../rig/rig.ts';
 import { rotorAt } from '../../rig/rotor.ts';
 import { type PlantServo, springOf } from './servo.ts';
 import { Friction, LoopInLine, Teeth } from './straight-pieces.ts';
+import { positionAt } from '../../rig/pulse.ts';
 
 /** Shorter than this at the servo line is a rotor that settles between its teeth, and moves nothing (ours). */
 const LASTS_S = 2e-3;
@@ -99,8 +100,8 @@ export class DrivenJoint implements PlantJoint {
   private to = 0;
 
   constructor(joint: Joint) {
-    const { centre, centre_us, sense, us_per_unit, range_us, gear_play_rad, servo, gear_ratio } = joint;
-    const ends = range_us.map((us) => centre + (us - centre_us) / (sense * us_per_unit));
+    const { range_us, gear_play_rad, servo, gear_ratio } = joint;
+    const ends = range_us.map((us) => positionAt(joint, us));
     const [low, high] = [Math.min(...ends), Math.max(...ends)];
     this.joint = joint;
     this.play = gear_play_rad ?? 0;

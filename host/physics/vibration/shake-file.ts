@@ -4,6 +4,7 @@
  */
 import Papa from 'papaparse';
 import type { ShakeRecord } from './shake.ts';
+import { counted } from '../../rig/words.ts';
 
 type Reading = { readonly record: ShakeRecord } | { readonly problem: string };
 interface Column {
@@ -63,7 +64,7 @@ function columnsOf(rows: readonly (readonly string[])[], commas: boolean): Colum
   const width = median(widths);
   if (widths.length < LEAST_ROWS)
     return {
-      problem: `found ${String(widths.length)} row${widths.length === 1 ? '' : 's'} with two numbers or more: no table of a time and something measured`,
+      problem: `found ${counted(widths.length, 'row')} with two numbers or more: no table of a time and something measured`,
     };
   const heads = rows[0] ?? [];
   const named = !(numbers[0] ?? []).some(Number.isFinite);

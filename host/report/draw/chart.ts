@@ -9,7 +9,7 @@ import { bandPath, coarser, outlinePath, reach } from './envelope.ts';
 import { number, settled } from './figures.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
-import { label, path, upright } from './svg.ts';
+import { label, path, upright, px } from './svg.ts';
 
 /** Figures in `unit`, times in seconds from the start of the stream. */
 export interface TimeChart {
@@ -52,9 +52,6 @@ function tickDigits(ticks: readonly number[]): number {
 
 /** A digit in the widest of usual fonts. */
 const DIGIT_PX = 7.5;
-
-/** Px to a tenth, for path data. */
-const px = (value: number): string => String(Math.round(value * 10) / 10);
 
 /** Axis, ticks with figures, and title under a chart. */
 export function xAxis(x: Scale, title: string, { left, right, bottom }: PlotBox = PLOT): Markup {

@@ -7,7 +7,7 @@ import type { JointLoad, LoadAnswer } from '../../load/result.ts';
 import { effortWords, isTooMuchAlone, percents, placeWords, sizingWords } from '../../load/words.ts';
 import { figure, kept, number, percent } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
-import { label, path, upright } from './svg.ts';
+import { label, path, upright, px } from './svg.ts';
 
 const WIDTH = 460;
 const [BAR, GAP] = [13, 5];
@@ -29,8 +29,6 @@ export function shareScale({ joints }: Pick<LoadAnswer, 'joints'>, width = WIDTH
   const most = Math.max(LEAST, ...joints.flatMap(usesOf).map((use) => Math.min(use * 1.04, MOST)));
   return scaleLinear([0, most], [1, width - 1]);
 }
-
-const px = (value: number): string => (Math.round(value * 10) / 10).toString();
 
 /** A bar from nothing to a use: what is beyond the line is hatched; torn where the scale ends before it. */
 function bar(kind: string, use: number, top: number, x: ShareScale): Markup {

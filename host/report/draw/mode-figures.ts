@@ -14,6 +14,7 @@ import { type Swing, type SwungShape, type ViewName, swingOf, travelOf } from '.
 import type { Role } from './prop.ts';
 import type { View } from './scene.ts';
 import type { Point } from './silhouette.ts';
+import { px } from './svg.ts';
 
 const WIDTH = 430;
 const HEIGHT = 290;
@@ -43,8 +44,6 @@ interface Drawn {
   readonly swing: Swing;
   readonly lasts_s: number;
 }
-
-const px = (value: number): string => (Math.round(value * 10) / 10).toString();
 
 function fitted({ shapes }: Swing): View {
   const points = shapes.flatMap(({ rest, plus, minus }) => [...rest, ...plus, ...minus]);

@@ -5,7 +5,7 @@ import type { Plane } from '../../reach/result.ts';
 import { type PlotBox, xAxis, yAxis } from './chart.ts';
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
-import { label, path, upright } from './svg.ts';
+import { label, path, upright, px } from './svg.ts';
 
 const SIDE = 372;
 const BOX: PlotBox = { left: 50, right: SIDE - 8, top: 26, bottom: SIDE - 36 };
@@ -43,8 +43,6 @@ interface Grid {
   readonly x: Scale;
   readonly y: Scale;
 }
-
-const px = (value: number): string => String(Math.round(value * 10) / 10);
 
 /** All runs of a row's places that stop for one of `letters`, one place wider than they are, so that nothing shines through. */
 function runs(row: string, letters: string): (readonly [from: number, to: number])[] {

@@ -9,7 +9,7 @@ import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 import { extentOf, fastenedAt, outlinePoints, propSide, whereStopped, type Drawing, type Extent } from './prop.ts';
 import type { Point } from './silhouette.ts';
-import { label, path } from './svg.ts';
+import { label, path, px } from './svg.ts';
 
 /** Millimetres of the world to pixels of the picture, z up. */
 export type View = (point: Point) => Point;
@@ -60,8 +60,6 @@ function fit({ x, z }: Extent, { width, tallest }: Frame): Placed {
   const view: View = (point) => [left + (point[0] - x[0]) * px_per_mm, height - BOTTOM - (point[1] - z[0]) * px_per_mm];
   return { px_per_mm, width, height, view };
 }
-
-const px = (value: number): string => (Math.round(value * 10) / 10).toString();
 
 function pathData(points: readonly Point[], view: View, closed: boolean): string {
   const steps = points.map((point) => view(point).map(px).join(' '));

@@ -11,7 +11,7 @@ import { coarser } from './envelope.ts';
 import { number } from './figures.ts';
 import type { Markup } from './markup.ts';
 import { markup } from './markup.ts';
-import { label, path } from './svg.ts';
+import { label, path, px } from './svg.ts';
 
 /** A share of a limit beyond this is drawn as this. */
 const MOST_SHARE = 2.5;
@@ -67,7 +67,6 @@ function shade(by: number): number {
 /** What was stretched, step by step: pieces of both bars, and the band between them. Equal neighbours are drawn as one. */
 function steps({ was_s, now_s }: Warp, x: Scale): Markup[] {
   const found: Markup[] = [];
-  const px = (value: number): string => value.toFixed(1);
   const [top, upper] = [BAR.before, BAR.before + BAR.height];
   const [lower, bottom] = [BAR.after, BAR.after + BAR.height];
   const byOf = (k: number): number => (now_s[k + 1]! - now_s[k]!) / (was_s[k + 1]! - was_s[k]! || 1);

@@ -4,7 +4,7 @@ import type { LoadAnswer, SupplyLoad } from '../../load/result.ts';
 import { showsCurrent } from '../../load/words.ts';
 import { figure } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
-import { path, upright } from './svg.ts';
+import { path, upright, px } from './svg.ts';
 
 const WIDTH = 460;
 const HEIGHT = 20;
@@ -47,8 +47,6 @@ function scaleOf({ gives_a, fuse_a }: SupplyLoad, rows: readonly Row[]): (curren
   const most = Math.max(...rows.map(({ current_a }) => current_a), gives_a ?? 0, fuse_a ?? 0, 0.1);
   return scaleLinear([0, most * 1.04], [1, WIDTH - 1]);
 }
-
-const px = (value: number): string => (Math.round(value * 10) / 10).toString();
 
 function bar({ current_a, kind, name }: Row, { gives_a, fuse_a }: SupplyLoad, x: (a: number) => number): Markup {
   const limit = gives_a ?? Infinity;

@@ -2,6 +2,9 @@
 import { markup } from './markup.ts';
 import type { Markup } from './markup.ts';
 
+/** A position as it is written: to a tenth of a pixel. */
+export const px = (value: number): string => String(Math.round(value * 10) / 10);
+
 export type Anchor = 'start' | 'middle' | 'end';
 
 /** Words at a point of their base line; `kind` is the class that the style sheet knows. */

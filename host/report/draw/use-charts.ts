@@ -4,7 +4,7 @@ import type { JointAlong, JointLoad, LoadAnswer } from '../../load/result.ts';
 import { PLOT, SIZE, xAxis } from './chart.ts';
 import { figure, percent } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
-import { label, path, upright } from './svg.ts';
+import { label, path, upright, px } from './svg.ts';
 
 /** A use beyond this is drawn as this. */
 const MOST = 2.5;
@@ -30,8 +30,6 @@ export function topUse(joints: readonly Moving[]): number {
   const uses = joints.map(({ along }) => (along.impossible ? MOST : (along.use ?? 0)));
   return Math.min(MOST, Math.max(LEAST, ...uses.map((use) => 1.06 * use)));
 }
-
-const px = (value: number): string => (Math.round(value * 10) / 10).toString();
 
 /** Steps as high as each length's largest use, from `floor` up; lengths without a figure leave a gap. */
 export function useSteps(
