@@ -1,5 +1,5 @@
 /** JSON keys of a joint's figures: each carries its unit, which is degrees or, for a linear leg, mm. */
-import type { Beyond } from '../physics/beyond.ts';
+import type { Beyond } from '../physics/dynamics/beyond.ts';
 
 type Rate = 'position' | 'speed' | 'accel';
 const SUFFIX: Readonly<Record<Rate, string>> = { position: '', speed: '_s', accel: '_s2' };

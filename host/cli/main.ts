@@ -4,19 +4,19 @@
  */
 import { Command, CommanderError } from 'commander';
 import about from '../../package.json' with { type: 'json' };
-import { registerBuild } from './build.ts';
-import { registerCheck } from './check.ts';
+import { registerBuild } from './build/build.ts';
+import { registerCheck } from './check/check.ts';
 import type { Done, Io } from './io.ts';
 import { printJson, problemOf } from './output.ts';
-import { registerFlash } from './flash.ts';
-import { registerLoad } from './load.ts';
-import { registerReach } from './reach.ts';
-import { registerReplay } from './replay.ts';
-import { registerRetime } from './retime.ts';
-import { registerSend } from './send.ts';
-import { registerSolve } from './solve.ts';
-import { registerTune } from './tune.ts';
-import { registerWhy } from './why.ts';
+import { registerFlash } from './flash/flash.ts';
+import { registerLoad } from './load/load.ts';
+import { registerReach } from './reach/reach.ts';
+import { registerReplay } from './replay/replay.ts';
+import { registerRetime } from './retime/retime.ts';
+import { registerSend } from './send/send.ts';
+import { registerSolve } from './solve/solve.ts';
+import { registerTune } from './tune/tune.ts';
+import { registerWhy } from './why/why.ts';
 
 /** A command adds itself to the program, and calls `done` with its exit code when it has ended. */
 export type Register = (program: Command, io: Io, done: Done) => void;

@@ -1,5 +1,5 @@
 /** What a rig file says once it is read, in the units of files: for `check`, and for whoever reads its JSON. */
-import { ridersOf } from '../physics/riders.ts';
+import { ridersOf } from '../physics/dynamics/riders.ts';
 import { type Joint, POSE_KEYS, type Pose, type Rig, toDeg, toShown } from '../rig/rig.ts';
 import { supplyWords } from '../rig/boards.ts';
 import { lookAhead_us } from '../rig/look-ahead.ts';

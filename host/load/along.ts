@@ -1,5 +1,5 @@
 /** One pass along a stream, tick by tick: what each joint must give, how hot that makes it, and when it is worst. */
-import { whatStopsLegs } from '../physics/inverse.ts';
+import { whatStopsLegs } from '../physics/kinematics/inverse.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 import type { Demand } from './demand.ts';

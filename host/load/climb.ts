@@ -6,9 +6,9 @@
 import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import type { RandomGenerator } from 'pure-rand/types/RandomGenerator';
-import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
-import { whatStopsLegs } from '../physics/inverse.ts';
-import { type Posture, homePosture } from '../physics/places.ts';
+import { ForwardSolver, type MutablePose } from '../physics/kinematics/forward.ts';
+import { whatStopsLegs } from '../physics/kinematics/inverse.ts';
+import { type Posture, homePosture } from '../physics/dynamics/places.ts';
 import { HOME, type Pose, type Rig } from '../rig/rig.ts';
 import type { Demand } from './demand.ts';
 

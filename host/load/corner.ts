@@ -5,9 +5,9 @@
  * its second derivatives those of the walls taken as flat, with µ made smaller and smaller (Boyd & Vandenberghe, Convex
  * Optimization, 11.3; here nothing is convex, so a corner nearby is found, not the highest of all).
  */
-import { MARGINS, marginsInto } from '../physics/margins.ts';
-import { type Posture, postureAt } from '../physics/places.ts';
-import { solveSymmetric } from '../physics/solve-symmetric.ts';
+import { MARGINS, marginsInto } from '../physics/kinematics/margins.ts';
+import { type Posture, postureAt } from '../physics/dynamics/places.ts';
+import { solveSymmetric } from '../physics/dynamics/solve-symmetric.ts';
 import type { Joint, Pose, Rig } from '../rig/rig.ts';
 import type { Climber, Found } from './climb.ts';
 

@@ -3,11 +3,11 @@
  * differences from one tick of the controller to the next, which is how finely anything is ever asked of a servo. Moving takes the
  * dry friction that the file gives besides; to hold, the load alone counts (servo-line.ts).
  */
-import { withinLimits } from '../physics/beyond.ts';
-import { inverseInto } from '../physics/inverse.ts';
-import { Mechanism, type MechanismOptions } from '../physics/mechanism.ts';
-import { type Posture, homePosture } from '../physics/places.ts';
-import { available, fastest, frictionOf, overcome, stallOf } from '../physics/servo-line.ts';
+import { withinLimits } from '../physics/dynamics/beyond.ts';
+import { inverseInto } from '../physics/kinematics/inverse.ts';
+import { Mechanism, type MechanismOptions } from '../physics/dynamics/mechanism.ts';
+import { type Posture, homePosture } from '../physics/dynamics/places.ts';
+import { available, fastest, frictionOf, overcome, stallOf } from '../physics/servo/servo-line.ts';
 import { HOME, type Joint, type Pose, type Rig } from '../rig/rig.ts';
 import { rotorOf } from '../rig/rotor.ts';
 import type { StoredStream } from '../stream/stored.ts';

@@ -2,7 +2,7 @@
  * The figures of a rig that its load rests on, each with where it comes from, how far it may be off, and the rig as it would
  * be with that figure changed.
  */
-import { assumedShape, shapeInertia } from '../physics/inertia.ts';
+import { assumedShape, shapeInertia } from '../physics/dynamics/inertia.ts';
 import type { Joint, Part, Platform, PointLoad, Rig, Servo, Source } from '../rig/rig.ts';
 import { rotorOf } from '../rig/rotor.ts';
 import { servoClasses } from '../rig/servo-classes.ts';

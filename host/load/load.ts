@@ -2,14 +2,14 @@
  * Can it carry it? What holding and moving take of each servo, where that is worst, what it draws, how it shakes, and how much
  * more it could carry. Nothing here knows the controller: a stream is taken as it asks, before any limit slows it.
  */
-import { beyondLimitsIn } from '../physics/beyond.ts';
-import { whatStops } from '../physics/inverse.ts';
-import type { Gap } from '../physics/mechanism.ts';
-import { modesAt } from '../physics/modes.ts';
-import { ridingWords } from '../physics/riders.ts';
-import type { Posture } from '../physics/places.ts';
-import { fastest, frictionOf } from '../physics/servo-line.ts';
-import { FULL_FORCE_AT_MM, FULL_TORQUE_AT_DEG } from '../physics/stiffness.ts';
+import { beyondLimitsIn } from '../physics/dynamics/beyond.ts';
+import { whatStops } from '../physics/kinematics/inverse.ts';
+import type { Gap } from '../physics/dynamics/mechanism.ts';
+import { modesAt } from '../physics/vibration/modes.ts';
+import { ridingWords } from '../physics/dynamics/riders.ts';
+import type { Posture } from '../physics/dynamics/places.ts';
+import { fastest, frictionOf } from '../physics/servo/servo-line.ts';
+import { FULL_FORCE_AT_MM, FULL_TORQUE_AT_DEG } from '../physics/servo/stiffness.ts';
 import { type Joint, type Pose, type Rig, toShown } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import type { StoredStream } from '../stream/stored.ts';

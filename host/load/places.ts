@@ -1,6 +1,6 @@
 /** Places of a rig for `load`: the one asked about, and how places read. */
-import { inverse } from '../physics/inverse.ts';
-import type { Posture } from '../physics/places.ts';
+import { inverse } from '../physics/kinematics/inverse.ts';
+import type { Posture } from '../physics/dynamics/places.ts';
 import { HOME, type Joint, type Pose, type Rig, toShown } from '../rig/rig.ts';
 import type { PlaceAnswer } from './result.ts';
 

@@ -1,5 +1,5 @@
 /** How sure the answer is: the largest use again with each figure of the rig off by as much as it may be. */
-import type { Posture } from '../physics/places.ts';
+import type { Posture } from '../physics/dynamics/places.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 import { Demand } from './demand.ts';

@@ -3,8 +3,8 @@
  * counted; speeds are the joint's own, in its shown unit (deg or mm) per s; uses are shares of what the servo can give, 1 is
  * all of it. null: cannot be told, and `left_out` or `unknown` says why.
  */
-import type { Beyond } from '../physics/beyond.ts';
-import type { Mode } from '../physics/modes.ts';
+import type { Beyond } from '../physics/dynamics/beyond.ts';
+import type { Mode } from '../physics/vibration/modes.ts';
 import type { Pose, Source } from '../rig/rig.ts';
 import type { Sag } from './sag.ts';
 

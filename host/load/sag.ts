@@ -2,9 +2,9 @@
  * How far the prop sags at rest: a servo without an integrating loop holds its load off its place by torque over stiffness.
  * Rods and plates are rigid; a dead band and dry friction, which let it stand anywhere nearby, come on top.
  */
-import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
-import type { Posture } from '../physics/places.ts';
-import { stiffnessOf } from '../physics/stiffness.ts';
+import { ForwardSolver, type MutablePose } from '../physics/kinematics/forward.ts';
+import type { Posture } from '../physics/dynamics/places.ts';
+import { stiffnessOf } from '../physics/servo/stiffness.ts';
 import { type Pose, type Rig, toShown } from '../rig/rig.ts';
 import type { Demand } from './demand.ts';
 

@@ -3,8 +3,8 @@
  * about and at the heaviest places that the soft limits allow, and of what it may move with along a stream. What a weight adds
  * to an effort grows with it in a straight line, so that each instant tells its own limit at once.
  */
-import type { Posture } from '../physics/places.ts';
-import { available } from '../physics/servo-line.ts';
+import type { Posture } from '../physics/dynamics/places.ts';
+import { available } from '../physics/servo/servo-line.ts';
 import type { Joint, Part, Rig, Vec3 } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 import { Demand } from './demand.ts';

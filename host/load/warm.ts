@@ -3,7 +3,7 @@
  * at rest, or without a stream where holding takes most in the soft limits. Not what holds so where it is asked to stand: that is
  * a trouble (troubles.ts), since it stays there.
  */
-import { restPosture } from '../physics/places.ts';
+import { restPosture } from '../physics/dynamics/places.ts';
 import type { Demand } from './demand.ts';
 import type { JointLoad, Warm } from './result.ts';
 

@@ -1,9 +1,9 @@
 /** What `load` answers in a maker's words: one for the command line and the page, so that they say the same. */
 import { type Pose, POSE_KEYS, toDeg } from '../rig/rig.ts';
 import { newtonMetres, torqueWords } from '../rig/torque.ts';
-import { beyondWords } from '../physics/beyond.ts';
+import { beyondWords } from '../physics/dynamics/beyond.ts';
 import { short, together } from '../rig/words.ts';
-import type { Mode } from '../physics/modes.ts';
+import type { Mode } from '../physics/vibration/modes.ts';
 import type { JointLoad, LoadAnswer, PlaceAnswer, RestsOn, Room, Trouble } from './result.ts';
 
 export const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;

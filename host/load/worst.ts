@@ -4,7 +4,7 @@
  * go on into the corners of what it can reach, where the hardest places lie. Seeded, so that it finds the same every time.
  * Found, not proven to be the worst.
  */
-import { homePosture, type Posture, standingPostures } from '../physics/places.ts';
+import { homePosture, type Posture, standingPostures } from '../physics/dynamics/places.ts';
 import type { Joint, Rig } from '../rig/rig.ts';
 import { Climber, type Found, type Score, type Steps } from './climb.ts';
 import { cornerNear } from './corner.ts';

@@ -1,5 +1,5 @@
 /** The six components of a pose by name, with the units that files and answers show. */
-import type { PoseAxis } from '../physics/travel.ts';
+import type { PoseAxis } from '../physics/kinematics/travel.ts';
 import { type Pose, toDeg, toRad } from '../rig/rig.ts';
 
 export const AXIS_NAMES = ['x', 'y', 'z', 'roll', 'pitch', 'yaw'] as const;

@@ -1,8 +1,8 @@
 /** The share of a wanted region of poses that is in reach, by seeded sampling: each pose on its own, not the way to it. */
 import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
-import { type Stop, whatStops } from '../physics/inverse.ts';
-import { type PoseAxis, firstStop, poseAt } from '../physics/travel.ts';
+import { type Stop, whatStops } from '../physics/kinematics/inverse.ts';
+import { type PoseAxis, firstStop, poseAt } from '../physics/kinematics/travel.ts';
 import type { Pose, Rig } from '../rig/rig.ts';
 import { nameOf, settled, shownAs, unitOf } from './axes.ts';
 import type { BoxShare } from './result.ts';

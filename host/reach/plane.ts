@@ -3,8 +3,8 @@
  * what is in reach but cut off from where the prop stands shows too.
  */
 import { contours } from 'd3-contour';
-import { type Stop, whatStops } from '../physics/inverse.ts';
-import { type PoseAxis, travelAlong } from '../physics/travel.ts';
+import { type Stop, whatStops } from '../physics/kinematics/inverse.ts';
+import { type PoseAxis, travelAlong } from '../physics/kinematics/travel.ts';
 import type { Pose, Rig } from '../rig/rig.ts';
 import { nameOf, shownAs, unitOf } from './axes.ts';
 import type { Plane } from './result.ts';

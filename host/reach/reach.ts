@@ -1,6 +1,6 @@
 /** How far a platform goes before metal is cut: travel, firmness, and what was asked besides. */
-import { firmnessAt } from '../physics/firmness.ts';
-import type { PoseAxis } from '../physics/travel.ts';
+import { firmnessAt } from '../physics/kinematics/firmness.ts';
+import type { PoseAxis } from '../physics/kinematics/travel.ts';
 import { POSE_KEYS, type Platform, type Pose, type Rig, type Source } from '../rig/rig.ts';
 import { AXES, type AxisName, nameOf, settled, shownAs } from './axes.ts';
 import { type Range, boxShare } from './box.ts';

@@ -1,5 +1,5 @@
 /** What `reach` answers: the JSON document of the command. Lengths mm, angles degrees; every figure finite or null. */
-import type { Stop } from '../physics/inverse.ts';
+import type { Stop } from '../physics/kinematics/inverse.ts';
 import type { AxisName, AxisUnit } from './axes.ts';
 
 /** Travel along one component of the pose, the others held, from the pose asked about to the first stop. */

@@ -1,6 +1,6 @@
 /** Each dimension of a rig changed by a step, up and down, and how far it travels then: all twelve ways worked out anew. */
-import { firmnessAt } from '../physics/firmness.ts';
-import { type Stop, whatStops } from '../physics/inverse.ts';
+import { firmnessAt } from '../physics/kinematics/firmness.ts';
+import { type Stop, whatStops } from '../physics/kinematics/inverse.ts';
 import type { Pose, Rig } from '../rig/rig.ts';
 import { settled } from './axes.ts';
 import { type Dimension, dimensionsOf } from './dimensions.ts';

@@ -1,6 +1,6 @@
 /** Travel from a pose in twelve directions, and how firmly the plate is held on the way. */
-import { type Firmness, firmnessAt } from '../physics/firmness.ts';
-import { type PoseAxis, type Travel, poseAt, travelAlong } from '../physics/travel.ts';
+import { type Firmness, firmnessAt } from '../physics/kinematics/firmness.ts';
+import { type PoseAxis, type Travel, poseAt, travelAlong } from '../physics/kinematics/travel.ts';
 import type { Platform, Pose, Rig } from '../rig/rig.ts';
 import { AXES, nameOf, shownAs, unitAlong, unitOf } from './axes.ts';
 import type { AxisTravel, FirmTravel, FirmnessOnTheWay } from './result.ts';

@@ -1,5 +1,5 @@
 /** What `reach` answers in a maker's words: one for the command line and the page, so that they say the same. */
-import type { Stop } from '../physics/inverse.ts';
+import type { Stop } from '../physics/kinematics/inverse.ts';
 import type { AxisName, AxisUnit } from './axes.ts';
 import type { BoxShare, FirmTravel, FirmnessOnTheWay, ReachAnswer, Unsure } from './result.ts';
 

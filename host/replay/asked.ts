@@ -1,6 +1,6 @@
 /** What a stream asks of every joint at an instant, and half way since the instant before. Poses in mm and rad; joints rad or mm. */
-import type { MutablePose } from '../physics/forward.ts';
-import { inverseInto, whatStops } from '../physics/inverse.ts';
+import type { MutablePose } from '../physics/kinematics/forward.ts';
+import { inverseInto, whatStops } from '../physics/kinematics/inverse.ts';
 import { type Rig, HOME } from '../rig/rig.ts';
 import type { Interpolant } from '../stream/interpolate.ts';
 

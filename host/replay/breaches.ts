@@ -3,7 +3,7 @@
  * limit is counted at every telemetry and listed once a second; motion state is judged, not pulses, but a pulse has its range.
  */
 import type { Telemetry } from '../controller/messages.ts';
-import { misalignmentInto } from '../physics/inverse.ts';
+import { misalignmentInto } from '../physics/kinematics/inverse.ts';
 import { type Joint, type Pose, type Rig, toDeg, toRad, toShown } from '../rig/rig.ts';
 import type { Breach } from './result.ts';
 

@@ -3,7 +3,7 @@
  * the answer.
  */
 import type { Telemetry } from '../controller/messages.ts';
-import { withinLimits } from '../physics/beyond.ts';
+import { withinLimits } from '../physics/dynamics/beyond.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 import type { Asked } from './asked.ts';
 import { Envelope } from './envelope.ts';

@@ -3,7 +3,7 @@
  * does not grow with the stream. Positions in rad or mm inside, shown units in the answer.
  */
 import { type Telemetry, STATES } from '../controller/messages.ts';
-import { BeyondWatch, withinLimits } from '../physics/beyond.ts';
+import { BeyondWatch, withinLimits } from '../physics/dynamics/beyond.ts';
 import { lookAhead_us } from '../rig/look-ahead.ts';
 import { type Pose, type Rig, HOME, POSE_KEYS, toDeg, toRad, toShown } from '../rig/rig.ts';
 import { wobbleDelay_ms } from '../rig/wobble.ts';

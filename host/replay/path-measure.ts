@@ -1,7 +1,7 @@
 /** The moving plate's path in a replay: where it was asked to be and where its legs put it, at each look. */
 import type { Telemetry } from '../controller/messages.ts';
-import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
-import { poseDistance } from '../physics/pose-distance.ts';
+import { ForwardSolver, type MutablePose } from '../physics/kinematics/forward.ts';
+import { poseDistance } from '../physics/kinematics/pose-distance.ts';
 import { HOME, POSE_KEYS, type Platform, type Pose, toDeg } from '../rig/rig.ts';
 import type { Breaches } from './breaches.ts';
 import { Envelope } from './envelope.ts';

@@ -4,12 +4,12 @@
  * speed, neither of which depends on the plant's assumptions.
  */
 import type { Telemetry } from '../controller/messages.ts';
-import { ForwardSolver, type MutablePose } from '../physics/forward.ts';
-import { Mechanism } from '../physics/mechanism.ts';
-import { type PlantJoint, ahead, behind, beyondRest } from '../physics/plant-joint.ts';
-import { PLATE, Plant } from '../physics/plant.ts';
-import { unlikelyFigures } from '../physics/unlikely.ts';
-import { available, currentOf, effortUnit, useOf, frictionOf, overcome } from '../physics/servo-line.ts';
+import { ForwardSolver, type MutablePose } from '../physics/kinematics/forward.ts';
+import { Mechanism } from '../physics/dynamics/mechanism.ts';
+import { type PlantJoint, ahead, behind, beyondRest } from '../physics/plant/joint.ts';
+import { PLATE, Plant } from '../physics/plant/plant.ts';
+import { unlikelyFigures } from '../physics/dynamics/unlikely.ts';
+import { available, currentOf, effortUnit, useOf, frictionOf, overcome } from '../physics/servo/servo-line.ts';
 import { type Joint, type Rig, HOME, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
 import type { MetalAnswer, MetalJoint, TorqueTrace } from './result.ts';

@@ -2,7 +2,7 @@
  * What a replay answers. `Answer` is the JSON document of the command; `Traces` is what the report draws besides, kept in
  * fixed memory however long the stream. Units as the key names say; a joint of a linear platform has `_mm` for `_deg`.
  */
-import type { Beyond } from '../physics/beyond.ts';
+import type { Beyond } from '../physics/dynamics/beyond.ts';
 import type { Pose } from '../rig/rig.ts';
 import type { Proven } from './target.ts';
 

@@ -2,7 +2,7 @@
  * A fall on simulated metal, looked at again at a quarter of the step from a little before it: a prop that falls does so at any step,
  * and what falls at one step only is the sum's fault. Keeps the last half second of commands and states for that.
  */
-import { Plant, type PlantState, REFRESH_S, STEP_S } from '../physics/plant.ts';
+import { Plant, type PlantState, REFRESH_S, STEP_S } from '../physics/plant/plant.ts';
 import type { Rig } from '../rig/rig.ts';
 
 const FINER = 4;

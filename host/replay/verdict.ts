@@ -2,7 +2,7 @@
  * The judgement on a replay in a maker's words: can it get there, will it be smooth, and the figures behind it. One for the
  * command line and the report, so that they say the same. "Mostly" is at most one tick in twenty.
  */
-import { beyondWords } from '../physics/beyond.ts';
+import { beyondWords } from '../physics/dynamics/beyond.ts';
 import { isLeg } from '../rig/shape.ts';
 import { together } from '../rig/words.ts';
 import type { Answer, Breach, JointAnswer } from './result.ts';

@@ -3,10 +3,10 @@ import { scaleLinear } from 'd3-scale';
 import type { Answer, JointAnswer, JointTrace } from '../replay/result.ts';
 import { milliseconds } from '../replay/verdict.ts';
 import { effortOf } from '../replay/words.ts';
-import { count, figure, kept, percent, setting } from './figures.ts';
-import { markup } from './markup.ts';
-import type { Markup } from './markup.ts';
-import { path, upright } from './svg.ts';
+import { count, figure, kept, percent, setting } from './draw/figures.ts';
+import { markup } from './draw/markup.ts';
+import type { Markup } from './draw/markup.ts';
+import { path, upright } from './draw/svg.ts';
 
 const HEIGHT = 9;
 const SHARE_PX = 76;

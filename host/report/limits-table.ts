@@ -2,8 +2,8 @@
 import { effortOf } from '../replay/words.ts';
 import type { Figures, Seen, TunedJoint } from '../tune/result.ts';
 import { goneWords } from '../tune/words.ts';
-import { figure, number, settled } from './figures.ts';
-import { type Markup, markup } from './markup.ts';
+import { figure, number, settled } from './draw/figures.ts';
+import { type Markup, markup } from './draw/markup.ts';
 
 interface Cell {
   readonly head: string;

@@ -1,6 +1,6 @@
 /** One moment of a replay as the prop stood: from the traces, which keep the lowest and highest of each stretch of time. */
-import { inverse } from '../physics/inverse.ts';
-import type { Posture } from '../physics/places.ts';
+import { inverse } from '../physics/kinematics/inverse.ts';
+import type { Posture } from '../physics/dynamics/places.ts';
 import type { EnvelopeData, Replay } from '../replay/result.ts';
 import { HOME, type Pose, type Rig, toRad } from '../rig/rig.ts';
 

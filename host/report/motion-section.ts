@@ -1,9 +1,9 @@
 /** The part of the report that charts each joint over time in its limits: where it was, how fast, and how hard it went. */
 import type { Answer, JointAnswer, JointTrace, Replay } from '../replay/result.ts';
-import { timeChart } from './chart.ts';
-import { figure, percent, setting, within } from './figures.ts';
-import { markup } from './markup.ts';
-import type { Markup } from './markup.ts';
+import { timeChart } from './draw/chart.ts';
+import { figure, percent, setting, within } from './draw/figures.ts';
+import { markup } from './draw/markup.ts';
+import type { Markup } from './draw/markup.ts';
 
 /** Less, in deg or mm, is not being past. */
 const WORTH_SAYING = 0.05;

@@ -1,8 +1,8 @@
 /** What every report is: one self-contained HTML page without scripts or outside resources, for screen, phone and paper. */
 import { type Told, type Verdict, toldWords } from '../replay/verdict.ts';
-import { kept } from './figures.ts';
-import { markup } from './markup.ts';
-import type { Markup } from './markup.ts';
+import { kept } from './draw/figures.ts';
+import { markup } from './draw/markup.ts';
+import type { Markup } from './draw/markup.ts';
 import { STYLE } from './style.ts';
 
 /** Full, half and empty disc, and one of dashes: told apart without colour. */

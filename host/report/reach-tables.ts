@@ -3,10 +3,10 @@ import { scaleLinear } from 'd3-scale';
 import type { AxisTravel, Change, FirmTravel } from '../reach/result.ts';
 import { changeWords } from '../reach/strongest.ts';
 import { stopWords, wayWords } from '../reach/words.ts';
-import { figure, number } from './figures.ts';
-import { markup } from './markup.ts';
-import type { Markup } from './markup.ts';
-import { path, upright } from './svg.ts';
+import { figure, number } from './draw/figures.ts';
+import { markup } from './draw/markup.ts';
+import type { Markup } from './draw/markup.ts';
+import { path, upright } from './draw/svg.ts';
 
 const WIDTH = 260;
 const HEIGHT = 18;

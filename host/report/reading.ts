@@ -1,9 +1,9 @@
 /** The words at the end: how to read the report, what it rests on, how to stay safe, where to look next. */
 import type { Answer, JointAnswer, Replay } from '../replay/result.ts';
 import type { Rig, Source } from '../rig/rig.ts';
-import { count, figure } from './figures.ts';
-import { markup } from './markup.ts';
-import type { Markup } from './markup.ts';
+import { count, figure } from './draw/figures.ts';
+import { markup } from './draw/markup.ts';
+import type { Markup } from './draw/markup.ts';
 import { effortOf, metalNames, namesWords } from '../replay/words.ts';
 import {
   followsOnMetal,

@@ -4,9 +4,9 @@
  */
 import type { Answer, Replay } from '../replay/result.ts';
 import type { Rig } from '../rig/rig.ts';
-import { figure } from './figures.ts';
-import { markup } from './markup.ts';
-import type { Markup } from './markup.ts';
+import { figure } from './draw/figures.ts';
+import { markup } from './draw/markup.ts';
+import type { Markup } from './draw/markup.ts';
 import { htmlPage, verdictCard } from './page.ts';
 import { readingSection } from './reading.ts';
 import { motionSection } from './motion-section.ts';

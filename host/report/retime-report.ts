@@ -17,11 +17,11 @@ import {
   softenedWords,
   usedWords,
 } from '../retime/words.ts';
-import { count, kept, number } from './figures.ts';
-import { type Markup, markup } from './markup.ts';
+import { count, kept, number } from './draw/figures.ts';
+import { type Markup, markup } from './draw/markup.ts';
 import { htmlPage, verdictCard } from './page.ts';
 import { SAFETY, list } from './reading.ts';
-import { stretchStrip } from './stretch-strip.ts';
+import { stretchStrip } from './draw/stretch-strip.ts';
 
 /** What only this page needs beside the common style. */
 const STYLE = `

@@ -1,15 +1,15 @@
 /** The parts of the report that are charts and lists: poses, timing, breaches. Each is one section of the page. */
 import type { Answer, Breach, JointAnswer, Replay } from '../replay/result.ts';
 import type { Rig } from '../rig/rig.ts';
-import { timeChart } from './chart.ts';
-import { count, figure, kept, percent } from './figures.ts';
-import { histogramChart } from './histogram.ts';
+import { timeChart } from './draw/chart.ts';
+import { count, figure, kept, percent } from './draw/figures.ts';
+import { histogramChart } from './draw/histogram.ts';
 import { jointTable } from './joint-table.ts';
-import { markup } from './markup.ts';
-import type { Markup } from './markup.ts';
+import { markup } from './draw/markup.ts';
+import type { Markup } from './draw/markup.ts';
 import { causeWords, milliseconds } from '../replay/verdict.ts';
 import { effortOf } from '../replay/words.ts';
-import { seriesOf, shortestAt, topOf, torqueChart, windowAround } from './torque-chart.ts';
+import { seriesOf, shortestAt, topOf, torqueChart, windowAround } from './draw/torque-chart.ts';
 
 const POSE_NAMES: Readonly<Record<string, string>> = {
   x_mm: 'x (forward)',

@@ -11,17 +11,17 @@ import { marginWords } from '../tune/margins.ts';
 import type { TuneAnswer } from '../tune/result.ts';
 import { headline, inAll } from '../tune/verdict.ts';
 import { type TriedCure, leftWords } from '../tune/wobble-trial.ts';
-import { figure, kept, percent } from './figures.ts';
+import { figure, kept, percent } from './draw/figures.ts';
 import { lateWords } from '../tune/words.ts';
 import { costWords, limitsTable } from './limits-table.ts';
-import { type Markup, markup } from './markup.ts';
+import { type Markup, markup } from './draw/markup.ts';
 import { postureThen } from './moment.ts';
 import { htmlPage, verdictCard } from './page.ts';
-import { propSide, whereStopped } from './prop.ts';
+import { propSide, whereStopped } from './draw/prop.ts';
 import { SAFETY, list } from './reading.ts';
-import { propSvg } from './scene.ts';
-import { swingCharts } from './swing-charts.ts';
-import { type TorqueSeries, seriesOf, shortestAt, topOf, torqueChart, windowAround } from './torque-chart.ts';
+import { propSvg } from './draw/scene.ts';
+import { swingCharts } from './draw/swing-charts.ts';
+import { type TorqueSeries, seriesOf, shortestAt, topOf, torqueChart, windowAround } from './draw/torque-chart.ts';
 import { TUNE_STYLE } from './tune-style.ts';
 
 /** All that the page tells. */

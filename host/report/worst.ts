@@ -1,12 +1,12 @@
 /** Section 2, the first picture: the worst instant with what the keys mean and how far the prop is from what was asked. */
-import { poseDistance } from '../physics/pose-distance.ts';
+import { poseDistance } from '../physics/kinematics/pose-distance.ts';
 import type { Answer, Instant, Replay } from '../replay/result.ts';
 import { toDeg, type Rig } from '../rig/rig.ts';
-import { figure, within } from './figures.ts';
-import { markup } from './markup.ts';
-import type { Markup } from './markup.ts';
-import { whereStopped } from './prop.ts';
-import { sceneSvg } from './scene.ts';
+import { figure, within } from './draw/figures.ts';
+import { markup } from './draw/markup.ts';
+import type { Markup } from './draw/markup.ts';
+import { whereStopped } from './draw/prop.ts';
+import { sceneSvg } from './draw/scene.ts';
 import { SMOOTH_WITHIN, causeWords, withinTolerance } from '../replay/verdict.ts';
 
 const WIDE = { width: 620, tallest: 480 };

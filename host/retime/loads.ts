@@ -3,8 +3,8 @@
  * the joints. Dry friction that the file gives is part of what moving takes, whatever the pace. Servos whose figures are not known
  * bound nothing, and are told of.
  */
-import { Mechanism } from '../physics/mechanism.ts';
-import { fastest, frictionOf, overcome, stallOf, useOf } from '../physics/servo-line.ts';
+import { Mechanism } from '../physics/dynamics/mechanism.ts';
+import { fastest, frictionOf, overcome, stallOf, useOf } from '../physics/servo/servo-line.ts';
 import { HOME, type Joint, type Pose, type Rig } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import type { RigMotion } from './motion.ts';

@@ -3,8 +3,8 @@
  * bounds their speed, then every joint. One row of figures holds them all, in this order; rigs without a platform have joints
  * only. Coordinates rad and mm, rates per s.
  */
-import { boundsOf } from '../physics/limits.ts';
-import { inverseInto } from '../physics/inverse.ts';
+import { boundsOf } from '../physics/servo/limits.ts';
+import { inverseInto } from '../physics/kinematics/inverse.ts';
 import { type Rig, POSE_KEYS } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 

@@ -1,6 +1,6 @@
 /** Whether every pose that a stream asks for can be reached, and every joint stays within its soft limits. */
-import { isBeyond } from '../physics/beyond.ts';
-import { whatStops } from '../physics/inverse.ts';
+import { isBeyond } from '../physics/dynamics/beyond.ts';
+import { whatStops } from '../physics/kinematics/inverse.ts';
 import { type Rig, POSE_KEYS } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 

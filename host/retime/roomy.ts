@@ -3,9 +3,9 @@
  * for what lies between two frames, and for legs near their dead centre, where a small motion of the plate is a long way for
  * the crank.
  */
-import { dotAt } from '../physics/flat.ts';
-import { LEG_FIGURES, geometryOf, rodInto } from '../physics/geometry.ts';
-import { inverseInto, whatStopsLegs } from '../physics/inverse.ts';
+import { dotAt } from '../physics/dynamics/flat.ts';
+import { LEG_FIGURES, geometryOf, rodInto } from '../physics/kinematics/geometry.ts';
+import { inverseInto, whatStopsLegs } from '../physics/kinematics/inverse.ts';
 import { type Joint, type Rig, toRad } from '../rig/rig.ts';
 import { rpyInto } from '../rig/rotation.ts';
 

@@ -2,8 +2,8 @@
  * What takes the weight off a servo that cannot hold its load: a counterweight or a torsion spring, sized so that the worst
  * torque left over the joint's range is as small as it can be. At the joint's coordinate: rad, N·m, kg·m².
  */
-import type { Place } from '../physics/limits.ts';
-import { G_M_S2 } from '../physics/mechanism.ts';
+import type { Place } from '../physics/servo/limits.ts';
+import { G_M_S2 } from '../physics/dynamics/mechanism.ts';
 
 /** Golden section: of a bracket this share is left at each step. */
 const GOLDEN = (Math.sqrt(5) - 1) / 2;

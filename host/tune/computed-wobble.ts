@@ -2,9 +2,9 @@
  * The lowest swing that a wobble cure is about, as the rig file lets compute it, to cure before there is a prop to shake. Its frequency rests on the
  * servos' stiffness alone, and its damping is a guess: a measured wobble is better, and the words say so.
  */
-import type { Wobble } from '../physics/decrement.ts';
-import { modesAt, movesMost } from '../physics/modes.ts';
-import { homePosture } from '../physics/places.ts';
+import type { Wobble } from '../physics/vibration/decrement.ts';
+import { modesAt, movesMost } from '../physics/vibration/modes.ts';
+import { homePosture } from '../physics/dynamics/places.ts';
 import type { Rig } from '../rig/rig.ts';
 import { shapedJoints } from '../rig/wobble.ts';
 

@@ -3,9 +3,9 @@
  * stands at home, each command a jump, so that its limits alone shape the move; then, for the platform, quick looks from pose
  * to pose.
  */
-import { whatStops } from '../physics/inverse.ts';
-import { Mechanism } from '../physics/mechanism.ts';
-import { type Posture, homePosture, postureAt, sameSide } from '../physics/places.ts';
+import { whatStops } from '../physics/kinematics/inverse.ts';
+import { Mechanism } from '../physics/dynamics/mechanism.ts';
+import { type Posture, homePosture, postureAt, sameSide } from '../physics/dynamics/places.ts';
 import { type Pose, type Rig, HOME, POSE_KEYS, toRad } from '../rig/rig.ts';
 import { streamJoints } from '../stream/columns.ts';
 import { StreamWriter } from '../stream/write.ts';

@@ -3,8 +3,8 @@
  * each alone; and whether half of each holds together. By the sums that the limits come from, with all that a servo has instead
  * of peak_use; then the joint that runs out first is tried on simulated metal, and the margin lessened where that says otherwise.
  */
-import { type LegPlace, type LimitsOrWhy, type Place, fullRange, legLimits, limitsOf } from '../physics/limits.ts';
-import type { Posture } from '../physics/places.ts';
+import { type LegPlace, type LimitsOrWhy, type Place, fullRange, legLimits, limitsOf } from '../physics/servo/limits.ts';
+import type { Posture } from '../physics/dynamics/places.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { type Change, UNCHANGED, changedRig, changedServo, frictionAt, heavier } from './changed.ts';
 import { type Plan, eachOf, planLimits } from './plan.ts';

@@ -1,8 +1,8 @@
 /** Limits for every joint of a rig from its physics, rounded to what is worth writing down. Simulates nothing. */
-import { type Caps, type LegPlace, type Limits, type LimitsOrWhy, type Place, legLimits } from '../physics/limits.ts';
-import { capsOf, fullRange, limitsOf } from '../physics/limits.ts';
-import { type Gap, Mechanism } from '../physics/mechanism.ts';
-import { type Posture, axisPlaces, legPlaces, standingPostures } from '../physics/places.ts';
+import { type Caps, type LegPlace, type Limits, type LimitsOrWhy, type Place, legLimits } from '../physics/servo/limits.ts';
+import { capsOf, fullRange, limitsOf } from '../physics/servo/limits.ts';
+import { type Gap, Mechanism } from '../physics/dynamics/mechanism.ts';
+import { type Posture, axisPlaces, legPlaces, standingPostures } from '../physics/dynamics/places.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import type { Figures, Outcome, Seen } from './result.ts';
 

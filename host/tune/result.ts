@@ -1,5 +1,5 @@
 /** What tuning answers. Figures in the joint's shown unit: degrees, or mm for linear legs. */
-import type { Bounds } from '../physics/limits.ts';
+import type { Bounds } from '../physics/servo/limits.ts';
 
 /** Limits as the file has them. Infinity for plus_gone and minus_gone: plus and minus do not fade with speed. */
 export type Figures = Bounds;

@@ -1,6 +1,6 @@
 /** Moves that set a prop swinging most: those whose length suits its rhythm worst. */
-import { type Phases, moveTime } from '../physics/limits.ts';
-import { type PoseAxis, poseAt, travelAlong } from '../physics/travel.ts';
+import { type Phases, moveTime } from '../physics/servo/limits.ts';
+import { type PoseAxis, poseAt, travelAlong } from '../physics/kinematics/travel.ts';
 import { HOME, type Joint, POSE_KEYS, type Pose, type Rig, toDeg } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import type { Move } from './exercise.ts';

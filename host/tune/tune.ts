@@ -2,9 +2,9 @@
  * Limits that a rig's servos can keep, tried on simulated metal before and after: the cure for a heavy joint that jerks. Where
  * no limits help it says what would.
  */
-import type { Limits } from '../physics/limits.ts';
-import { Mechanism } from '../physics/mechanism.ts';
-import { type Posture, postureAt } from '../physics/places.ts';
+import type { Limits } from '../physics/servo/limits.ts';
+import { Mechanism } from '../physics/dynamics/mechanism.ts';
+import { type Posture, postureAt } from '../physics/dynamics/places.ts';
 import type { Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
 import { TOLERANCE } from '../replay/tolerance.ts';

@@ -3,9 +3,9 @@
  * moves that set them swinging most, without the cure and with it. Softness stands in the servos, wherever it is in the real
  * prop: a stand or a neck that bends is not modelled.
  */
-import { modesAt, movesMost } from '../physics/modes.ts';
-import { homePosture } from '../physics/places.ts';
-import { stiffnessOf } from '../physics/stiffness.ts';
+import { modesAt, movesMost } from '../physics/vibration/modes.ts';
+import { homePosture } from '../physics/dynamics/places.ts';
+import { stiffnessOf } from '../physics/servo/stiffness.ts';
 import { playOnMetal } from '../replay/on-metal.ts';
 import type { Answer, EnvelopeData, Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';

@@ -3,9 +3,9 @@
  * and how sure that is, in words.
  */
 import { movesWords } from '../load/words.ts';
-import { type Wobble, swingsToHalve } from '../physics/decrement.ts';
-import type { Shake } from '../physics/shake.ts';
-import { quietRange } from '../physics/shaper.ts';
+import { type Wobble, swingsToHalve } from '../physics/vibration/decrement.ts';
+import type { Shake } from '../physics/vibration/shake.ts';
+import { quietRange } from '../physics/vibration/shaper.ts';
 import type { Rig } from '../rig/rig.ts';
 import { type Cure, shaperOf } from '../rig/shaper.ts';
 import type { ComputedWobble } from './computed-wobble.ts';

@@ -1,5 +1,5 @@
 /** What bounds a joint, in a maker's words with figures. */
-import { available, effortUnit, fastest, frictionOf, stallOf } from '../physics/servo-line.ts';
+import { available, effortUnit, fastest, frictionOf, stallOf } from '../physics/servo/servo-line.ts';
 import { TOLERANCE } from '../replay/tolerance.ts';
 import { frictionWords, rubsMuch } from '../rig/friction.ts';
 import { toShown } from '../rig/rig.ts';

@@ -3,7 +3,7 @@
  * The second and third are `load`'s, in its words.
  */
 import { carryWords, effortName, percent, powerWords } from '../load/words.ts';
-import { type PoseAxis, travelAlong } from '../physics/travel.ts';
+import { type PoseAxis, travelAlong } from '../physics/kinematics/travel.ts';
 import type { Answer } from '../replay/result.ts';
 import { type Told, canItGetThere, stutterWords, willItBeSmooth } from '../replay/verdict.ts';
 import { HOME, POSE_KEYS, toDeg } from '../rig/rig.ts';

@@ -4,7 +4,7 @@
  */
 import type { NoAnswer } from '../load/load.ts';
 import type { JointLoad, LoadAnswer } from '../load/result.ts';
-import { type Asks, axisAsks, legAsks } from '../physics/asks.ts';
+import { type Asks, axisAsks, legAsks } from '../physics/servo/asks.ts';
 import {
   capsOf,
   fullRange,
@@ -13,10 +13,10 @@ import {
   type LimitsOrWhy,
   limitsOf,
   type Place,
-} from '../physics/limits.ts';
-import { Mechanism } from '../physics/mechanism.ts';
-import { type Mode, movesMost } from '../physics/modes.ts';
-import { axisPlaces, homePosture, legPlaces, standingPostures } from '../physics/places.ts';
+} from '../physics/servo/limits.ts';
+import { Mechanism } from '../physics/dynamics/mechanism.ts';
+import { type Mode, movesMost } from '../physics/vibration/modes.ts';
+import { axisPlaces, homePosture, legPlaces, standingPostures } from '../physics/dynamics/places.ts';
 import type { JointAnswer, Replay } from '../replay/result.ts';
 import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { shapedJoints } from '../rig/wobble.ts';

@@ -1,5 +1,5 @@
 /** Cures that the simulated metal can try: the rig as it is looked at before, and as it would be after. */
-import { boundsOf } from '../physics/limits.ts';
+import { boundsOf } from '../physics/servo/limits.ts';
 import type { Rig } from '../rig/rig.ts';
 import { checkWobble } from '../rig/wobble.ts';
 import { type Facts, swingOf } from './facts.ts';

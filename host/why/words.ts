@@ -1,6 +1,6 @@
 /** Figures in the words of `why`: every one with its unit; efforts and shares as `load` says them. */
 import { effortName, effortWords, percent, placeWords } from '../load/words.ts';
-import type { Bounds } from '../physics/limits.ts';
+import type { Bounds } from '../physics/servo/limits.ts';
 import { milliseconds } from '../replay/verdict.ts';
 import { type Joint, toShown } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';

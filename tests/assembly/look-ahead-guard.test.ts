@@ -5,7 +5,7 @@
 import { describe, expect, it } from 'vitest';
 import { imageFingerprint, packImage } from '../../host/controller/image.ts';
 import { RESULT, TYPE } from '../../host/controller/messages.ts';
-import { ForwardSolver } from '../../host/physics/forward.ts';
+import { ForwardSolver } from '../../host/physics/kinematics/forward.ts';
 import { HOME, type Rig, toDeg, toRad } from '../../host/rig/rig.ts';
 import { Prop } from './prop.ts';
 import { rigOf } from './rigs.ts';

@@ -9,7 +9,7 @@ import { describe, expect, it } from 'vitest';
 import { RESET, instantiateController } from '../../host/controller/controller.ts';
 import { packImage } from '../../host/controller/image.ts';
 import { TYPE } from '../../host/controller/messages.ts';
-import { ForwardSolver } from '../../host/physics/forward.ts';
+import { ForwardSolver } from '../../host/physics/kinematics/forward.ts';
 import { ticksToStop } from '../../host/rig/look-ahead.ts';
 import { HOME, toDeg } from '../../host/rig/rig.ts';
 import { type Chance, type Past, pairsOf, pastOf, playPairs, wildLimits, wildStream } from './ahead-streams.ts';

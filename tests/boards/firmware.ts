@@ -19,7 +19,7 @@ const FOLDER = 'build/tests';
 const WASM = 'build/controller.wasm';
 const OTHERS = [
   WASM,
-  'demo/night-owl.yaml',
+  'host/demo/night-owl.yaml',
   'host/build/bench/boards/rerun.ts',
   'host/controller/image.ts',
   'host/firmware/compile.ts',

@@ -52,7 +52,7 @@ describe.each(BOARD_NAMES)('%s', (name) => {
   });
 
   run('the demo', async () => {
-    const parity = await play(name, rig, (board) => streamScript(rig, board, 'demo/dusk.csv', WHOLE, quiet));
+    const parity = await play(name, rig, (board) => streamScript(rig, board, 'host/demo/dusk.csv', WHOLE, quiet));
     expect(parity).toMatchObject({ differing: 0, missing: 0, first: null });
     expect(parity.widths.size).toBeGreaterThan(600);
   });

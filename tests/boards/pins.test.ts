@@ -12,8 +12,8 @@ const SECONDS = 2;
 describe.skipIf(!has('arm-none-eabi-gcc'))('pulses at the pins of the pico', () => {
   it('are as wide as asked and a servo frame apart, to 1 us, with the line full in both directions', async () => {
     const rig = demoRig();
-    const part = await liveliest(rig, 'demo/dusk.csv', SECONDS);
-    const seen = await watchPins(rig, 'demo/dusk.csv', part, firmwareOf('pico'));
+    const part = await liveliest(rig, 'host/demo/dusk.csv', SECONDS);
+    const seen = await watchPins(rig, 'host/demo/dusk.csv', part, firmwareOf('pico'));
     expect(seen).toMatchObject({ pins: rig.joints.length, busy_in: 1, faults: [] });
     expect(seen.busy_out).toBeGreaterThan(0.99);
     expect(seen.liveTicks).toBeGreaterThan(SECONDS * 200);

@@ -3,7 +3,7 @@
  * (Thomson 2.7, S. S. Rao, Mechanical Vibrations, 2.6). Values in values/decrement.json, from memory, each recomputed.
  */
 import { expect, it } from 'vitest';
-import { dampingOf, decrementOf, swingsToHalve, wobbleOfSwings } from '../../host/physics/decrement.ts';
+import { dampingOf, decrementOf, swingsToHalve, wobbleOfSwings } from '../../host/physics/vibration/decrement.ts';
 import values from './values/decrement.json' with { type: 'json' };
 
 const [thomson, halving, exact] = values as unknown as [

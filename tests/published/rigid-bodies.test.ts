@@ -3,9 +3,9 @@
  * Dynamics; Halliday, Resnick & Walker; Lynch & Park, Modern Robotics; maxon's formulae; all from memory, each recomputed there).
  */
 import { describe, expect, it } from 'vitest';
-import { bodyOf, shapeInertia, together } from '../../host/physics/inertia.ts';
-import { G_M_S2, Mechanism } from '../../host/physics/mechanism.ts';
-import { available, useOf } from '../../host/physics/servo-line.ts';
+import { bodyOf, shapeInertia, together } from '../../host/physics/dynamics/inertia.ts';
+import { G_M_S2, Mechanism } from '../../host/physics/dynamics/mechanism.ts';
+import { available, useOf } from '../../host/physics/servo/servo-line.ts';
 import { HOME, type Joint, type Part, type Rig, type Servo, type Shape, type Vec3, toRad } from '../../host/rig/rig.ts';
 import { crankPlatform, rigOf } from '../host/physics/platforms.ts';
 import values from './values/rigid-bodies.json' with { type: 'json' };

@@ -6,7 +6,7 @@ import fc from 'fast-check';
 import { glMatrix, mat4 } from 'gl-matrix';
 import { Euler, Matrix4, Quaternion } from 'three';
 import { describe, expect, test } from 'vitest';
-import { poseDistance } from '../../host/physics/pose-distance.ts';
+import { poseDistance } from '../../host/physics/kinematics/pose-distance.ts';
 import { HOME, type Vec3, toRad } from '../../host/rig/rig.ts';
 import { type Mat3, axisMatrix, mulMat, rpyMatrix, rpyOf } from '../../host/rig/rotation.ts';
 import values from './values/rotations.json' with { type: 'json' };

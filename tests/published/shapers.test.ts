@@ -4,7 +4,7 @@
  * Eng. Manuf. 10(4), 2009; from memory, each recomputed by simulation).
  */
 import { describe, expect, it } from 'vitest';
-import { quietRange, residual } from '../../host/physics/shaper.ts';
+import { quietRange, residual } from '../../host/physics/vibration/shaper.ts';
 import { type Cure, type Impulse, halfPeriodDecay, shaperOf } from '../../host/rig/shaper.ts';
 import values from './values/shapers.json' with { type: 'json' };
 

@@ -95,7 +95,7 @@ function solvers(rig: Rig): void {
 
 /** The demo's stream again and again, in pieces, as one stream of so many minutes. */
 function* repeated(minutes: number): Generator<Uint8Array> {
-  const [header, ...rows] = readFileSync('demo/dusk.csv', 'utf8')
+  const [header, ...rows] = readFileSync('host/demo/dusk.csv', 'utf8')
     .split('\n')
     .filter((line) => line && !line.startsWith('#'));
   yield Buffer.from(`${header ?? ''}\n`);
@@ -159,7 +159,7 @@ async function loads(rig: Rig): Promise<void> {
   rateTarget(rates, 200);
 }
 
-const { rig } = readRig(readFileSync('demo/night-owl.yaml', 'utf8'));
+const { rig } = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8'));
 if (!rig) throw new Error('the demo rig has problems');
 const { options } = JSON.parse(readFileSync('asconfig.json', 'utf8')) as { options: Record<string, unknown> };
 say(`Node ${process.version}, V8 ${process.versions.v8}, ${cpus()[0]?.model ?? 'unknown processor'}, ${String(cpus().length)} cores`);

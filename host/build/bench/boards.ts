@@ -22,7 +22,7 @@ const asked = process.argv.slice(2);
 /** A place of its own for each choice, so that several may run at once. */
 const OUT = `build/bench/${asked.join('-') || 'all'}`;
 const PLACES = { boards: 'boards', wasm: 'build/controller.wasm', out: OUT };
-const STREAM = 'demo/dusk.csv';
+const STREAM = 'host/demo/dusk.csv';
 const SEED = 23;
 const POSES = 20_000;
 const ROUGH_TICKS = 10 * 60 * 200;

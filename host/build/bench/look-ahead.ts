@@ -30,7 +30,7 @@ interface Case {
 /** The demo's nod as the stream has it, 20 s. */
 async function demoNod(rig: Rig): Promise<Case['frames']> {
   const frames: [number, number][] = [];
-  for await (const batch of readStream('demo/dusk.csv', rig))
+  for await (const batch of readStream('host/demo/dusk.csv', rig))
     for (const { t_s, joints } of batch.frames) frames.push([t_s, toDeg(joints[0] ?? NaN)]);
   return frames;
 }
@@ -135,7 +135,7 @@ function pastOf([places, asked]: [number[], number[]]): number {
 /** Prints the table. */
 export async function lookAheads(say: (line?: string) => unknown): Promise<void> {
   const wasm = readFileSync('build/controller.wasm') as Uint8Array<ArrayBuffer>;
-  const { rig } = readRig(readFileSync('demo/night-owl.yaml', 'utf8'));
+  const { rig } = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8'));
   if (!rig) throw new Error('the demo rig has problems');
   say();
   say(`Looking ahead: deg past all that is asked within 0.8 s, the real controller at ${String(HZ)} ticks/s`);

@@ -44,7 +44,7 @@ export async function retimings(rig: Rig, say: (line?: string) => boolean): Prom
   say();
   say(`Retiming at ${String(HZ)} Hz: ${String(LONG)} minutes, and growth from ${String(SHORT)} minutes (1: linear); one run each after a first`);
   for (const [name, path, fit] of [
-    ['the demo’s show', 'demo/dusk.csv', false],
+    ['the demo’s show', 'host/demo/dusk.csv', false],
     ['a recorded head, fitted', 'tests/data/head.csv', true],
   ] as const) {
     const short = await toAndFro(path, rig, SHORT);

@@ -39,7 +39,7 @@ export async function stutters(owl: Rig, sim: Target, say: (line?: string) => bo
   for (const [words, rig, source] of [
     ['the stork’s show', stork, 'tests/data/lone-show.csv'],
     ['the stork’s look with a blink', stork, 'tests/data/lone-blink.csv'],
-    ['the tuned owl’s dusk', tuned, 'demo/dusk.csv'],
+    ['the tuned owl’s dusk', tuned, 'host/demo/dusk.csv'],
     ['the tuned owl’s fast nods', tuned, fastNods()],
   ] as const) {
     const [former, now] = [await answerOf(rig, source, true), await answerOf(rig, source, false)];

@@ -5,7 +5,7 @@
  * Source of the two passes: J. Bobrow, S. Dubowsky, J. Gibson, "Time-optimal control of robotic manipulators along specified
  * paths", International Journal of Robotics Research 4(3), 1985, for one degree of freedom (from memory).
  */
-import type { Bounds } from '../../physics/limits.ts';
+import type { Bounds } from '../../physics/servo/limits.ts';
 import type { Stroke } from './stroke.ts';
 
 /** Pieces that the way of a short stroke is cut into at least. */

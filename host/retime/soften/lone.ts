@@ -1,6 +1,6 @@
 /** The joints that carry nothing (lids, beak, ears): see carriers.ts. */
-import { fastest } from '../../physics/servo-line.ts';
-import { type Bounds, boundsOf } from '../../physics/limits.ts';
+import { fastest } from '../../physics/servo/servo-line.ts';
+import { type Bounds, boundsOf } from '../../physics/servo/limits.ts';
 import { carriersOf } from '../../rig/carriers.ts';
 import { type Joint, POSE_KEYS, type Rig } from '../../rig/rig.ts';
 import type { StoredStream } from '../../stream/stored.ts';

@@ -1,5 +1,5 @@
 /** The prop swings at its own frequency after a move, or is not held up at all. */
-import type { Mode } from '../../physics/modes.ts';
+import type { Mode } from '../../physics/vibration/modes.ts';
 import { movesWords } from '../../load/words.ts';
 import { toShown } from '../../rig/rig.ts';
 import { meanDelay_s, shaperOf } from '../../rig/shaper.ts';

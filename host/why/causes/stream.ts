@@ -1,6 +1,6 @@
 /** What is wrong with a stream rather than with the prop: its frames are too few, late or far apart, or its poses out of reach. */
 import { percent } from '../../load/words.ts';
-import { beyondWords } from '../../physics/beyond.ts';
+import { beyondWords } from '../../physics/dynamics/beyond.ts';
 import { causeWords } from '../../replay/verdict.ts';
 import { shakingWords } from '../../replay/words.ts';
 import type { StreamFacts } from '../facts.ts';

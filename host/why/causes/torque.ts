@@ -1,6 +1,6 @@
 /** Two causes of one kind: limits that ask a servo for more than it has, where it raises its load and where it brakes it. */
 import { effortName, effortWords, percent } from '../../load/words.ts';
-import type { Limits } from '../../physics/limits.ts';
+import type { Limits } from '../../physics/servo/limits.ts';
 import { milliseconds } from '../../replay/verdict.ts';
 import { frictionWords, rubsMuch } from '../../rig/friction.ts';
 import type { Joint } from '../../rig/rig.ts';

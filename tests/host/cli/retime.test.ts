@@ -159,13 +159,13 @@ describe('a recording that shakes', () => {
   it('is smoothed first, made smaller rather than slower, and both are said with figures', async () => {
     const [to, page] = [files.path('smooth.csv'), files.path('smooth.html')];
     const options = ['--fit', '--smooth', '3', '--tempo', '1.3', '-o', to, '--report', page];
-    const { code, out } = await run(['retime', 'demo/night-owl.yaml', head, ...options]);
+    const { code, out } = await run(['retime', 'host/demo/night-owl.yaml', head, ...options]);
     expect(code).toBe(0);
     const words = out.replace(/\s+/g, ' ');
     expect(words).toMatch(/smoothed low-pass, 3 Hz; it took x [\d.]+ mm, .* and yaw [\d.]+ deg \(root mean square\)/);
     expect(words).toMatch(/tempo 1\.\d\d times as long, 1\.3 allowed/);
     expect(readFileSync(page, 'utf8')).toMatch(/Low-pass, 3\sHz/);
-    const json = await run(['retime', 'demo/night-owl.yaml', head, ...options, '--force', '--json']);
+    const json = await run(['retime', 'host/demo/night-owl.yaml', head, ...options, '--force', '--json']);
     expect(JSON.parse(json.out)).toMatchObject({
       smoothed: { cutoff_hz: 3, residual_rms: { yaw_deg: expect.any(Number), x_mm: expect.any(Number) } },
       tempo: { asked: 1.3, share: expect.any(Number) },
@@ -173,14 +173,14 @@ describe('a recording that shakes', () => {
   });
 
   it('is named by replay and by why, with the command that cures it', async () => {
-    const played = await run(['replay', 'demo/night-owl.yaml', head]);
+    const played = await run(['replay', 'host/demo/night-owl.yaml', head]);
     expect(played.out.replace(/\s+/g, ' ')).toMatch(/shake from frame to frame.*"posewright retime .* --smooth/);
-    const json = JSON.parse((await run(['replay', 'demo/night-owl.yaml', head, '--json'])).out);
+    const json = JSON.parse((await run(['replay', 'host/demo/night-owl.yaml', head, '--json'])).out);
     expect(json.shaking).toContain('pitch_deg');
-    const why = await run(['why', 'demo/night-owl.yaml', head, '--symptom', 'buzz', '--json']);
+    const why = await run(['why', 'host/demo/night-owl.yaml', head, '--symptom', 'buzz', '--json']);
     expect(JSON.parse(why.out).causes.map(({ cause }: { cause: string }) => cause)).toContain('shaking_stream');
     expect((await run(['retime', owl, jerky, '-o', files.path('clean.csv')])).out).not.toContain('noise');
-    const calm = JSON.parse((await run(['replay', 'demo/night-owl.yaml', 'demo/dusk.csv', '--json'])).out);
+    const calm = JSON.parse((await run(['replay', 'host/demo/night-owl.yaml', 'host/demo/dusk.csv', '--json'])).out);
     expect(calm.shaking).toEqual([]);
   });
 
@@ -230,7 +230,7 @@ describe('retime refuses in words', () => {
 
 describe('the recorded head on the demo rig', () => {
   it('is out of reach for as much of the time whoever is asked', async () => {
-    const show = ['demo/night-owl.yaml', 'tests/data/head.csv'] as const;
+    const show = ['host/demo/night-owl.yaml', 'tests/data/head.csv'] as const;
     const { err } = await run(['retime', ...show, '-o', files.path('out.csv')]);
     const share = Number(/for (\d+) % of the time it asks for what is out of reach/.exec(err)?.[1]);
     expect(share).toBeGreaterThan(50);
@@ -244,7 +244,7 @@ describe('the recorded head on the demo rig', () => {
 
   it('shows no figure above the limit it is within', async () => {
     const to = files.path('head-shown.csv');
-    const { out } = await run(['retime', 'demo/night-owl.yaml', 'tests/data/head.csv', '-o', to, '--fit']);
+    const { out } = await run(['retime', 'host/demo/night-owl.yaml', 'tests/data/head.csv', '-o', to, '--fit']);
     const figures = [...out.matchAll(/→ (\d+) of (\d+)/g)];
     expect(figures.length).toBeGreaterThan(12);
     for (const [words, figure, limit] of figures) expect(Number(figure), words).toBeLessThanOrEqual(Number(limit));
@@ -252,10 +252,10 @@ describe('the recorded head on the demo rig', () => {
 
   it('fitted and retimed, replays clean', async () => {
     const to = files.path('head-owl.csv');
-    const done = await run(['retime', 'demo/night-owl.yaml', 'tests/data/head.csv', '-o', to, '--fit', '--json']);
+    const done = await run(['retime', 'host/demo/night-owl.yaml', 'tests/data/head.csv', '-o', to, '--fit', '--json']);
     expect(done.code).toBe(0);
     expect(readFileSync(to, 'utf8')).toContain('CMU Graphics Lab');
-    const { out, code } = await run(['replay', 'demo/night-owl.yaml', to, '--json']);
+    const { out, code } = await run(['replay', 'host/demo/night-owl.yaml', to, '--json']);
     const played = JSON.parse(out);
     expect(code).toBe(0);
     expect(played).toMatchObject({ ok: true, unreachable: 0, starved: 0, late: 0, breaches: [], stopped_by: [] });

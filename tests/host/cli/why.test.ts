@@ -2,7 +2,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { whyWords } from '../../../host/cli/why-words.ts';
+import { whyWords } from '../../../host/cli/why/words.ts';
 import { SYMPTOMS } from '../../../host/why/result.ts';
 import { type Looked, tell } from '../../../host/why/why.ts';
 import { TILT } from '../load/rigs.ts';

@@ -5,9 +5,9 @@ import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { describe, expect, it } from 'vitest';
 import { Demand } from '../../../host/load/demand.ts';
 import { HoldSearch } from '../../../host/load/worst.ts';
-import { whatStops } from '../../../host/physics/inverse.ts';
-import { Mechanism } from '../../../host/physics/mechanism.ts';
-import { homePosture, postureAt } from '../../../host/physics/places.ts';
+import { whatStops } from '../../../host/physics/kinematics/inverse.ts';
+import { Mechanism } from '../../../host/physics/dynamics/mechanism.ts';
+import { homePosture, postureAt } from '../../../host/physics/dynamics/places.ts';
 import { HOME, type Pose, type Rig } from '../../../host/rig/rig.ts';
 import { LIFT, OWL, TILT, rigFrom } from './rigs.ts';
 
@@ -75,8 +75,8 @@ const fileRig = (name: string): Rig => rigFrom(readFileSync(new URL(`../../../${
 
 describe(`${POSES} poses drawn at random beat it nowhere by more than 1 % (seed ${SEED})`, () => {
   it.each<readonly [string, () => Rig]>([
-    ['the demo', () => fileRig('demo/night-owl.yaml')],
-    ['the bare demo', () => fileRig('demo/night-owl-bare.yaml')],
+    ['the demo', () => fileRig('host/demo/night-owl.yaml')],
+    ['the bare demo', () => fileRig('host/demo/night-owl-bare.yaml')],
     ['actuators under a weight', () => rigFrom(LIFT)],
     ['joints only', () => rigFrom(TILT)],
     ...[1, 2, 3].map((seed) => [`an owl of other measures, seed ${seed}`, () => variant(seed)] as const),
@@ -88,7 +88,7 @@ describe(`${POSES} poses drawn at random beat it nowhere by more than 1 % (seed 
 });
 
 it('legs that are each other’s mirror image hold the same at most, to 1.5 %', () => {
-  const most = found(fileRig('demo/night-owl.yaml'));
+  const most = found(fileRig('host/demo/night-owl.yaml'));
   for (const [left, right] of [
     [0, 1],
     [2, 5],

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { inverse, whatStops } from '../../../host/physics/inverse.ts';
+import { inverse, whatStops } from '../../../host/physics/kinematics/inverse.ts';
 import { HOME, type Pose, type Rig, toRad } from '../../../host/rig/rig.ts';
 import { AXES, fromShown } from '../../../host/reach/axes.ts';
 import { boxShare, wilson } from '../../../host/reach/box.ts';

@@ -1,14 +1,14 @@
 /** What is asked of every joint, look by look: the legs of a pose that stands, moves, is out of reach and comes back. */
 import { readFileSync } from 'node:fs';
 import { expect, it } from 'vitest';
-import { inverse } from '../../../host/physics/inverse.ts';
+import { inverse } from '../../../host/physics/kinematics/inverse.ts';
 import { Asked } from '../../../host/replay/asked.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import type { Pose } from '../../../host/rig/rig.ts';
 import { Interpolant } from '../../../host/stream/interpolate.ts';
 import { streamJoints } from '../../../host/stream/read.ts';
 
-const rig = readRig(readFileSync('demo/night-owl.yaml', 'utf8')).rig!;
+const rig = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
 const size = streamJoints(rig).length;
 /** One height, mm, each second: it stands, rises, stands, goes where no rod reaches, stands there, and comes back. */
 const HEIGHTS_MM = [0, 0, 5, 5, 300, 300, 5, 5];

@@ -1,9 +1,9 @@
 /** What the metal's watch sees: all of a frame, not its end alone; and when something falls. */
 import { describe, expect, test } from 'vitest';
 import type { Telemetry } from '../../../host/controller/messages.ts';
-import { LOOP_DAMPING } from '../../../host/physics/plant-servo.ts';
-import { FULL_TORQUE_AT_DEG } from '../../../host/physics/stiffness.ts';
-import type { Plant } from '../../../host/physics/plant.ts';
+import { LOOP_DAMPING } from '../../../host/physics/plant/servo.ts';
+import { FULL_TORQUE_AT_DEG } from '../../../host/physics/servo/stiffness.ts';
+import type { Plant } from '../../../host/physics/plant/plant.ts';
 import { PlantWatch } from '../../../host/replay/plant-watch.ts';
 import { type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { integrate } from '../odex.ts';

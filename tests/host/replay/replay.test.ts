@@ -10,7 +10,7 @@ import type { StreamSource } from '../../../host/stream/read.ts';
 import { simTarget } from '../../../host/targets/sim.ts';
 import { WASM } from '../../assembly/prop.ts';
 
-const owl = (file = 'demo/night-owl.yaml'): Rig => readRig(readFileSync(file, 'utf8')).rig!;
+const owl = (file = 'host/demo/night-owl.yaml'): Rig => readRig(readFileSync(file, 'utf8')).rig!;
 const play = (source: StreamSource, link: Partial<LinkOptions> = {}, rig = owl()): Promise<Replay> =>
   replay(rig, source, simTarget({ wasm: WASM }), {
     link: { ...PERFECT_LINK, ...link },
@@ -28,10 +28,10 @@ function look(seconds: number): Uint8Array[] {
 }
 
 describe('the owl at dusk', () => {
-  it.each(['demo/night-owl.yaml', 'demo/night-owl-bare.yaml'])(
+  it.each(['host/demo/night-owl.yaml', 'host/demo/night-owl-bare.yaml'])(
     '%s: the platform follows, the nod is asked too much',
     async (file) => {
-      const { answer } = await play('demo/dusk.csv', {}, owl(file));
+      const { answer } = await play('host/demo/dusk.csv', {}, owl(file));
       expect(answer.ok).toBe(true);
       expect(answer.breaches).toEqual([]);
       expect(answer).toMatchObject({ frames: 1001, late: 0, starved: 0, unreachable: 0, lost: 0 });
@@ -45,8 +45,8 @@ describe('the owl at dusk', () => {
   );
 
   it('is the same motion over a line whose jitter is less than what the look-ahead leaves of the delay', async () => {
-    const { answer: calm } = await play('demo/dusk.csv');
-    const { answer: jittery } = await play('demo/dusk.csv', { jitter_ms: 55, seed: 3 });
+    const { answer: calm } = await play('host/demo/dusk.csv');
+    const { answer: jittery } = await play('host/demo/dusk.csv', { jitter_ms: 55, seed: 3 });
     expect(jittery.joints).toEqual(calm.joints);
     expect(jittery.ok).toBe(true);
     expect(jittery.latency_ms.max).toBeGreaterThan(50);
@@ -54,7 +54,7 @@ describe('the owl at dusk', () => {
   });
 
   it('is honest about a line that loses and delays', async () => {
-    const { answer } = await play('demo/dusk.csv', { jitter_ms: 400, loss: 0.2, burst: 10, seed: 5 });
+    const { answer } = await play('host/demo/dusk.csv', { jitter_ms: 400, loss: 0.2, burst: 10, seed: 5 });
     expect(answer.ok).toBe(false);
     expect(answer.lost).toBeGreaterThan(100);
     expect(answer.late + answer.starved).toBeGreaterThan(0);
@@ -64,12 +64,12 @@ describe('the owl at dusk', () => {
 
   it('gives the same answer twice', async () => {
     const link = { jitter_ms: 100, loss: 0.05, seed: 9 };
-    expect((await play('demo/dusk.csv', link)).answer).toEqual((await play('demo/dusk.csv', link)).answer);
+    expect((await play('host/demo/dusk.csv', link)).answer).toEqual((await play('host/demo/dusk.csv', link)).answer);
   });
 });
 
 describe('with a wobble cure', () => {
-  const text = readFileSync('demo/night-owl.yaml', 'utf8');
+  const text = readFileSync('host/demo/night-owl.yaml', 'utf8');
   const shaped = (cure: string): Rig =>
     readRig(text.replace('{ cure: none }', `{ cure: ${cure}, hz: 3, damping: 0.03 }`)).rig!;
   const HALF_MS = 1000 / (2 * 3 * Math.sqrt(1 - 0.03 ** 2));
@@ -81,7 +81,7 @@ describe('with a wobble cure', () => {
   ])(
     '%s: its delay is told and taken out; turns are rounded, nothing starves and no limit is broken',
     async (cure, halves) => {
-      const { answer } = await play('demo/dusk.csv', {}, shaped(cure));
+      const { answer } = await play('host/demo/dusk.csv', {}, shaped(cure));
       // A little less than the middle of the impulses, since the later ones are smaller.
       expect(answer.wobble_ms).toBeGreaterThan(0.85 * halves * HALF_MS);
       expect(answer.wobble_ms).toBeLessThan(halves * HALF_MS);

@@ -13,7 +13,7 @@ import { StreamWriter } from '../../../host/stream/write.ts';
 import { simTarget } from '../../../host/targets/sim.ts';
 import { WASM } from '../../assembly/prop.ts';
 
-const owl = readRig(readFileSync('demo/night-owl.yaml', 'utf8')).rig!;
+const owl = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
 
 const play = async (source: StreamSource): Promise<Answer> => {
   const how = { link: PERFECT_LINK, tolerance: { mm: 0.5, deg: 0.5 }, name: 'test' };
@@ -33,7 +33,7 @@ const POSE = ['t_s', 'x_mm', 'y_mm', 'z_mm', 'roll_deg', 'pitch_deg', 'yaw_deg']
 
 describe('a stream within its limits', () => {
   it.each([
-    ['demo/dusk.csv', [...POSE, 'nod_deg', 'lid_deg', 'ears_deg'], 6],
+    ['host/demo/dusk.csv', [...POSE, 'nod_deg', 'lid_deg', 'ears_deg'], 6],
     ['tests/data/head.csv', POSE, 100],
   ])(
     '%s, retimed: not one speed peak is added, and none of its joints goes past',

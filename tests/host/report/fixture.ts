@@ -2,8 +2,8 @@
  * An invented owl and invented replays of it for the report's tests: a calm one within every limit, and a rough one that
  * asks for too much. Joint motion is inverse kinematics of the poses; nothing here ran a controller.
  */
-import { inverse, whatStops } from '../../../host/physics/inverse.ts';
-import { poseDistance } from '../../../host/physics/pose-distance.ts';
+import { inverse, whatStops } from '../../../host/physics/kinematics/inverse.ts';
+import { poseDistance } from '../../../host/physics/kinematics/pose-distance.ts';
 import { Envelope } from '../../../host/replay/envelope.ts';
 import { Distribution } from '../../../host/replay/histogram.ts';
 import type { Answer, Instant, JointAnswer, JointTrace, Replay } from '../../../host/replay/result.ts';

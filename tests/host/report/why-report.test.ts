@@ -1,6 +1,6 @@
 /** The page of `why`: whole, in the words of the command, with the torque before and after at one scale, hatched where it is short. */
 import { beforeAll, describe, expect, it } from 'vitest';
-import { renderWhy } from '../../../host/report/why.ts';
+import { renderWhy } from '../../../host/report/why-report.ts';
 import { SYMPTOMS } from '../../../host/why/result.ts';
 import { type Looked, type Reasoned, tell } from '../../../host/why/why.ts';
 import { trialWords } from '../../../host/why/words.ts';

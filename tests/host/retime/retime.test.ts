@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import type { Retimed } from '../../../host/retime/retime.ts';
-import { moveTime } from '../../../host/physics/limits.ts';
+import { moveTime } from '../../../host/physics/servo/limits.ts';
 import { toDeg } from '../../../host/rig/rig.ts';
 import { csv, demo, retimed, tailRig } from './rigs.ts';
 

@@ -22,7 +22,7 @@ rest: on_stop
 audience: bench
 `);
 
-export const demo = (): Rig => rigOf(readFileSync('demo/night-owl.yaml', 'utf8'));
+export const demo = (): Rig => rigOf(readFileSync('host/demo/night-owl.yaml', 'utf8'));
 
 /** A stream of the given columns, functions of time. */
 export function csv(

@@ -40,7 +40,7 @@ describe('torque along a stream', () => {
   });
 
   it('is kept on the demo as well', async () => {
-    const { answer } = await retimed(demo(), 'demo/dusk.csv');
+    const { answer } = await retimed(demo(), 'host/demo/dusk.csv');
     const nod = answer.joints.find(({ name }) => name === 'nod')!;
     expect(answer.ok).toBe(true);
     expect(nod.before.use).toBeGreaterThan(1);

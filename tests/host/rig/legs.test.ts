@@ -1,6 +1,6 @@
 /** The conventions of one leg, in cases that a pencil can check: carrier's axes, mount, pivot, the two crank angles. */
 import { describe, expect, it, test } from 'vitest';
-import { inverse, misalignmentInto } from '../../../host/physics/inverse.ts';
+import { inverse, misalignmentInto } from '../../../host/physics/kinematics/inverse.ts';
 import { crankAngle, legCoordinate, legVector, movingPoint, rodEndTilts } from '../../../host/rig/legs.ts';
 import { HOME, type Platform, type Pose, type Vec3, toRad } from '../../../host/rig/rig.ts';
 import { crankPlatform, linearPlatform } from '../physics/platforms.ts';

@@ -1,8 +1,8 @@
 /** A servo's rotor by its motor time constant: given, assumed, unlikely. */
 import { expect, it } from 'vitest';
-import { Mechanism } from '../../../host/physics/mechanism.ts';
-import { modesAt } from '../../../host/physics/modes.ts';
-import { unlikelyFigures } from '../../../host/physics/unlikely.ts';
+import { Mechanism } from '../../../host/physics/dynamics/mechanism.ts';
+import { modesAt } from '../../../host/physics/vibration/modes.ts';
+import { unlikelyFigures } from '../../../host/physics/dynamics/unlikely.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { HOME, type Servo, toRad } from '../../../host/rig/rig.ts';
 import { inertiaFor, motorTime_s, rotorAt, rotorOf } from '../../../host/rig/rotor.ts';

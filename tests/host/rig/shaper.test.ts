@@ -1,7 +1,7 @@
 /** Shapers on the controller's grid: positive, in sum 1, and cancelling there as the textbook's do in continuous time. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { residual } from '../../../host/physics/shaper.ts';
+import { residual } from '../../../host/physics/vibration/shaper.ts';
 import { type Cure, type Tap, meanDelay_s, shaperOf, tapsOf } from '../../../host/rig/shaper.ts';
 
 const SEED = 1990;

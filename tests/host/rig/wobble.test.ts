@@ -5,7 +5,7 @@ import { readRig } from '../../../host/rig/read.ts';
 import type { Rig } from '../../../host/rig/rig.ts';
 import { wobbleDelay_ms, wobbleFilter } from '../../../host/rig/wobble.ts';
 
-const OWL = readFileSync('demo/night-owl.yaml', 'utf8');
+const OWL = readFileSync('host/demo/night-owl.yaml', 'utf8');
 /** The owl with a cure, and what else is exchanged. */
 const read = (cure: string, ...changes: [string, string][]) =>
   readRig([['{ cure: none }', cure] as const, ...changes].reduce((text, [from, to]) => text.replace(from, to), OWL));

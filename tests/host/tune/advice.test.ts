@@ -1,7 +1,7 @@
 /** What is advised where no limits help: every figure is held against the limits that it leaves, and against the torque by hand. */
 import { describe, expect, it } from 'vitest';
-import { limitsOf } from '../../../host/physics/limits.ts';
-import type { Place } from '../../../host/physics/limits.ts';
+import { limitsOf } from '../../../host/physics/servo/limits.ts';
+import type { Place } from '../../../host/physics/servo/limits.ts';
 import { toRad } from '../../../host/rig/rig.ts';
 import { adviceFor, geared } from '../../../host/tune/advice.ts';
 import { counterweightFor, springFor, weightOn } from '../../../host/tune/balance.ts';

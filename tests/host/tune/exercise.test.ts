@@ -5,7 +5,7 @@ import { HOME, type Pose } from '../../../host/rig/rig.ts';
 import { exercise } from '../../../host/tune/exercise.ts';
 import { rigIn } from './axes.ts';
 
-const demo = rigIn(readFileSync('demo/night-owl.yaml', 'utf8'));
+const demo = rigIn(readFileSync('host/demo/night-owl.yaml', 'utf8'));
 const plans = demo.joints
   .filter(({ kind }) => kind !== 'leg')
   .map(({ name }) => ({ name, outcome: 'well', full_range_s: { before: 0.5, after: 0.5 } }) as const);

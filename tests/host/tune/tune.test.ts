@@ -14,7 +14,7 @@ import { SICK, axisRig, axisText, rigIn } from './axes.ts';
 
 const tuned = (rig: Rig, options: Partial<TuneOptions> = {}) =>
   tune(rig, simTarget({ wasm: WASM }), { faster: false, stream: null, ...options });
-const demo = rigIn(readFileSync('demo/night-owl.yaml', 'utf8'));
+const demo = rigIn(readFileSync('host/demo/night-owl.yaml', 'utf8'));
 let once: ReturnType<typeof tuned> | null = null;
 /** The demo for any motion, which takes a while. */
 const tunedDemo = (): ReturnType<typeof tuned> => (once ??= tuned(demo));

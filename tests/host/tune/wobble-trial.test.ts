@@ -91,7 +91,7 @@ describe('an arm that swings sideways', () => {
 });
 
 it('the demo’s owl, its platform and the nod that carries it', async () => {
-  const owl = rigIn(readFileSync('demo/night-owl.yaml', 'utf8'));
+  const owl = rigIn(readFileSync('host/demo/night-owl.yaml', 'utf8'));
   const { trial } = await tried(owl, 'tolerant', 3.2, 0.03);
   expect(trial).toMatchObject({ joint: 'nod', moves: 8 });
   expect(trial.before).toBeGreaterThan(1);

@@ -1,8 +1,8 @@
 /** From a measured wobble to its cure in the rig file. */
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { modesAt } from '../../../host/physics/modes.ts';
-import { homePosture } from '../../../host/physics/places.ts';
+import { modesAt } from '../../../host/physics/vibration/modes.ts';
+import { homePosture } from '../../../host/physics/dynamics/places.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import type { Rig } from '../../../host/rig/rig.ts';
 import { wobbleDelay_ms } from '../../../host/rig/wobble.ts';
@@ -10,7 +10,7 @@ import { type KnownWobble, type WobbleCure, cureFor } from '../../../host/tune/w
 import { computedWobble } from '../../../host/tune/computed-wobble.ts';
 import { withNewWobble } from '../../../host/tune/wobble-file.ts';
 
-const OWL = readFileSync('demo/night-owl.yaml', 'utf8');
+const OWL = readFileSync('host/demo/night-owl.yaml', 'utf8');
 const owl = readRig(OWL).rig!;
 const SHAKE: Extract<KnownWobble, { from: 'shake' }> = {
   from: 'shake',

@@ -1,7 +1,7 @@
 /** `why` on rigs of every kind, for every symptom, without a stream and with odd ones: words, a cause with all its parts, no NaN. */
 import { describe, expect, it } from 'vitest';
-import { whyJson } from '../../../host/cli/why-json.ts';
-import { whyWords } from '../../../host/cli/why-words.ts';
+import { whyJson } from '../../../host/cli/why/json.ts';
+import { whyWords } from '../../../host/cli/why/words.ts';
 import { SYMPTOMS, type Why } from '../../../host/why/result.ts';
 import { type Looked, tell } from '../../../host/why/why.ts';
 import { KINDS, lookedInto } from './rigs.ts';

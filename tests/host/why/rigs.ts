@@ -9,10 +9,10 @@ import { LIFT, TILT } from '../load/rigs.ts';
 
 export const target = simTarget({ wasm: readFileSync('build/controller.wasm') });
 
-export const OWL = readFileSync('demo/night-owl.yaml', 'utf8');
+export const OWL = readFileSync('host/demo/night-owl.yaml', 'utf8');
 
 /** The part of the demo's stream in which its nod is out of torque. */
-export const QUICK_NOD = readFileSync('demo/dusk.csv', 'utf8')
+export const QUICK_NOD = readFileSync('host/demo/dusk.csv', 'utf8')
   .split('\n')
   .filter((line) => !/^[\d.]/.test(line) || (Number.parseFloat(line) >= 10 && Number.parseFloat(line) <= 12.2))
   .join('\n');

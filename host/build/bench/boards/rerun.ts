@@ -12,7 +12,7 @@ import type { Rig } from '../../../rig/rig.ts';
 
 /** The demo's rig. Throws when it has problems. */
 export function demoRig(): Rig {
-  const { rig } = readRig(readFileSync('demo/night-owl.yaml', 'utf8'));
+  const { rig } = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8'));
   if (!rig) throw new Error('the demo is a valid rig');
   return rig;
 }

@@ -1,0 +1,196 @@
+/** `posewright check`: is the rig file right, and what does it say. */
+import type { Command } from 'commander';
+import { rigSchemaJson } from '../../rig/read.ts';
+import { type Joint, type Rig, toShown } from '../../rig/rig.ts';
+import { lookAhead_us } from '../../rig/look-ahead.ts';
+import { wobbleDelay_ms, wobbleFilter } from '../../rig/wobble.ts';
+import { torqueWords } from '../../rig/torque.ts';
+import { together } from '../../rig/words.ts';
+import { type Done, type ExitCode, type Io, coloursOf, widthOf } from '../io.ts';
+import { labelled, printJson, printProblems, problemOf, refuse, table } from '../output.ts';
+import { readRigFile, shownName } from '../rig-input.ts';
+import { type Summary, summarize } from '../rig-summary.ts';
+
+interface Options {
+  readonly json?: true;
+  readonly schema?: true;
+}
+
+const HELP = `
+Every mistake is told at once, with its line and what would be right. Nothing moves and nothing is written.
+
+Examples:
+  posewright check night-owl.yaml
+  posewright check --schema > rig.schema.json     for an editor that completes and checks as you type`;
+
+export function registerCheck(program: Command, io: Io, done: Done): void {
+  program
+    .command('check')
+    .summary('is the rig file right, and what does it say')
+    .description('Reads a rig file, tells all that is wrong with it, and sums up what it says.')
+    .argument('[rig]', 'the rig file (YAML); - for standard input')
+    .option('--json', 'one JSON document: {ok, problems, summary}')
+    .option('--schema', 'print the JSON Schema of rig files instead')
+    .addHelpText('after', HELP)
+    .action(async (path: string | undefined, options: Options) => {
+      done(await check(path, options, io));
+    });
+}
+
+async function check(path: string | undefined, options: Options, io: Io): Promise<ExitCode> {
+  if (options.schema) {
+    printJson(io, rigSchemaJson());
+    return 0;
+  }
+  if (path === undefined)
+    return refuse(io, options.json === true, [
+      problemOf('check', 'which rig file? For example: posewright check night-owl.yaml'),
+    ]);
+  const { rig, problems: found, advice } = await readRigFile(path, io);
+  const problems = [...found, ...advice];
+  const summary = rig && summarize(rig);
+  if (options.json) printJson(io, { ok: rig !== null, problems, summary });
+  else {
+    printProblems(io, io.stderr, problems);
+    if (rig && summary) io.stdout.write(words(shownName(path), rig, summary, io));
+  }
+  return rig ? 0 : 2;
+}
+
+/** Up to `digits` decimals, without trailing zeros, and no minus before a zero. */
+const short = (value: number, digits = 1): string => String(Number(value.toFixed(digits)) || 0);
+
+function jointTable(rig: Rig): string {
+  const range = (joint: Joint): string =>
+    `${short(toShown(joint, joint.lo))} … ${short(toShown(joint, joint.hi))} ${joint.unit}`;
+  const rate = (joint: Joint, value: number, per: string): string =>
+    `${short(toShown(joint, value), 0)} ${joint.unit}/${per}`;
+  const accel = (joint: Joint, value: number, gone: number): string =>
+    `${rate(joint, value, 's²')}${Number.isFinite(gone) ? `, none at ${rate(joint, gone, 's')}` : ''}`;
+  const column = (head: string) => ({ head });
+  return table(
+    [
+      { head: 'joint', align: 'left' },
+      column('pin'),
+      { head: 'servo', align: 'left' },
+      ...['range', 'rest', 'speed', 'plus', 'minus'].map(column),
+    ],
+    rig.joints.map((joint) => [
+      joint.name,
+      String(joint.pin),
+      joint.servo.name,
+      range(joint),
+      `${short(toShown(joint, joint.rest))} ${joint.unit}`,
+      rate(joint, joint.speed, 's'),
+      accel(joint, joint.plus, joint.plus_gone),
+      accel(joint, joint.minus, joint.minus_gone),
+    ]),
+  );
+}
+
+const REST: Readonly<Record<Rig['rest'], string>> = {
+  on_stop: 'it stands on something, and may be without power there',
+  hanging: 'it hangs, and may be without power there',
+  powered: 'it would fall without power: no unattended show',
+};
+
+function platformRows(rig: Rig, summary: Summary): (readonly [string, string])[] {
+  const { platform } = rig;
+  if (!platform) return [['platform', 'none: joints only']];
+  const mount = platform.mounted ? '' : ', taken as level: the file gives no mount';
+  const rest = Object.entries(summary.rest ?? {})
+    .filter(([, value]) => short(value) !== '0')
+    .map(([key, value]) => `${key.replace(/_.*/, '')} ${short(value)} ${key.replace(/.*_/, '')}`);
+  return [
+    [
+      'platform',
+      `${platform.drive === 'crank' ? 'six cranks and rods' : 'six linear actuators'}, on ${platform.on ?? 'the ground'}${mount}`,
+    ],
+    ['home', `${short(platform.home_z_mm, 2)} mm from base to moving plate`],
+    ['rest', `${rest.length > 0 ? rest.join(', ') : 'at home'}; ${REST[rig.rest]}`],
+  ];
+}
+
+/** What each class of servo gives, and whose it is; a torque in both units of data sheets. */
+function servoRows({ servos }: Summary): (readonly [string, string])[] {
+  const told = (value: number | null | undefined, say: (value: number) => string, what: string): string =>
+    value === null || value === undefined ? `${what} unknown` : say(value);
+  return servos.map(({ name, joints, ...servo }, i) => {
+    const gives =
+      'force_n' in servo
+        ? [
+            told(servo.force_n, (force) => `${short(force)} N`, 'force'),
+            told(servo.speed_mm_s, (speed) => `${short(speed)} mm/s`, 'speed'),
+          ]
+        : [
+            told(servo.stall_torque_nm, (torque) => `${torqueWords(torque)} stalled`, 'stall torque'),
+            told(servo.no_load_speed_deg_s, (speed) => `${short(speed, 0)} deg/s without load`, 'speed'),
+          ];
+    const draws = told(servo.stall_current_a, (current) => `${short(current, 2)} A stalled`, 'current');
+    return [i === 0 ? 'servos' : '', `${name}: ${[...gives, draws].join(', ')} (${together(joints)})`];
+  });
+}
+
+function unsureWords({ unsure }: Summary): string {
+  if (unsure.length === 0) return 'nothing is marked as unknown, assumed or estimated';
+  const by = (from: string): string => {
+    const paths = unsure.filter((figure) => figure.from === from).map((figure) => figure.path);
+    return paths.length === 0 ? '' : `${from === 'estimate' ? 'estimated' : from}: ${paths.join(', ')}`;
+  };
+  return ['unknown', 'assumed', 'estimate']
+    .map(by)
+    .filter((text) => text !== '')
+    .join('; ');
+}
+
+/** What the wobble cure does to the prop, if there is one. */
+function wobbleRows(rig: Rig): (readonly [string, string])[] {
+  const filter = wobbleFilter(rig);
+  if (!filter) return [];
+  const { cure, hz, damping } = rig.motion.wobble;
+  const names = filter.joints.map((i) => rig.joints[i]?.name ?? '');
+  const all = names.length === rig.joints.length ? 'every joint' : together(names);
+  return [
+    [
+      'wobble',
+      `cure: ${cure} for ${short(hz ?? 0, 2)} Hz, damping ${short(damping ?? 0, 3)}, in ${all}; the whole prop comes ${short(wobbleDelay_ms(rig))} ms later by it`,
+    ],
+  ];
+}
+
+/** What the playback delay is good for. */
+function lookingAhead(motion: Rig['motion']): string {
+  const ahead_ms = lookAhead_us(motion) / 1000;
+  const jitter_ms = motion.playback_delay_ms - ahead_ms;
+  if (ahead_ms === 0) return 'so that late frames still count; it does not look ahead';
+  return `${short(ahead_ms)} ms to look ahead, ${short(jitter_ms)} ms so that late frames still count`;
+}
+
+function words(file: string, rig: Rig, summary: Summary, io: Io): string {
+  const colours = coloursOf(io, io.stdout);
+  const width = widthOf(io.stdout);
+  const mass = summary.masses.map(
+    ({ on, kg, unknown }) =>
+      `${short(kg, 3)} kg on ${on}${unknown.length > 0 ? ` and the unknown ${unknown.join(', ')}` : ''}`,
+  );
+  const bars_kg = 6 * ((rig.platform?.crank_kg ?? 0) + (rig.platform?.rod_kg ?? 0));
+  const bars = bars_kg > 0 ? [`${short(bars_kg, 3)} kg in cranks and rods`] : [];
+  const rows: (readonly [string, string])[] = [
+    ...platformRows(rig, summary),
+    [
+      'motion',
+      `${short(rig.motion.tick_hz)} ticks a second, played ${short(rig.motion.playback_delay_ms)} ms late: ${lookingAhead(rig.motion)}`,
+    ],
+    ...wobbleRows(rig),
+    ...servoRows(summary),
+    ...(summary.supply_watch === null ? [] : [['supply', summary.supply_watch] as const]),
+    ['weight', mass.length + bars.length > 0 ? [...mass, ...bars].join('; ') : 'no parts are given'],
+    ...(summary.no_pose_speed.length > 0
+      ? [['no speed limit', `${summary.no_pose_speed.join(', ')}: bounded by the joints' own speeds alone`] as const]
+      : []),
+    ['unsure', unsureWords(summary)],
+  ];
+  const title = `${colours.bold(`${rig.name} is a rig posewright understands`)} (${file})`;
+  const next = `Next: posewright replay ${file} STREAM.csv plays a stream on it, in simulation.`;
+  return `${title}\n\n${labelled(rows, width)}\n\n${jointTable(rig)}\n\n${next}\n`;
+}

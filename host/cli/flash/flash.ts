@@ -1,0 +1,68 @@
+/** `posewright flash`: firmware and rig onto a board, in one step. */
+import { existsSync, readFileSync } from 'node:fs';
+import { dirname } from 'node:path';
+import type { Command } from 'commander';
+import { packImage } from '../../controller/image.ts';
+import { FirmwareError, compileBoard, readBoard } from '../../firmware/compile.ts';
+import { NotWritten, flashFile, placeBin, placeUf2 } from '../../firmware/place.ts';
+import { createHash } from 'node:crypto';
+import { firmwarePlaces } from '../assets.ts';
+import type { Done, ExitCode, Io } from '../io.ts';
+import { isError, misfits } from '../misfits.ts';
+import { printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { readRigFile, shownName } from '../rig-input.ts';
+
+const HELP = `
+pico: hold its BOOTSEL button while you plug it in; its drive is found, or say where it is with --to.
+f405: hold BOOT0 high while it is reset, with USB plugged in; needs dfu-util.
+What was stored on the board before is gone. Exit code 1: it was written, and the board does not hold it. Put the prop on its rest, hands clear, before you give it power.
+
+Example:
+  posewright flash --board pico night-owl.yaml`;
+
+export function registerFlash(program: Command, io: Io, done: Done): void {
+  program
+    .command('flash')
+    .summary('put firmware and rig onto a board')
+    .description('Builds the firmware, adds the rig, writes both to the board and reads back what can be read.')
+    .argument('<rig>', 'the rig file (YAML); - for standard input')
+    .requiredOption('--board <name>', 'which board')
+    .option('--to <place>', "the folder where the board's drive is mounted")
+    .option('--json', 'one JSON document: {image, bytes, flash_used, ram_used, sha256, placed}')
+    .addHelpText('after', HELP)
+    .action(async (path: string, options: { board: string; to?: string; json?: true }) => {
+      done(await flash(path, options, io));
+    });
+}
+
+async function flash(
+  path: string,
+  { board: name, to, json }: { board: string; to?: string; json?: true },
+  io: Io,
+): Promise<ExitCode> {
+  // Asked before the compiler takes its minute.
+  if (to !== undefined && !existsSync(to)) return refuse(io, json === true, [problemOf('--to', `${to} is not there`)]);
+  const { rig, problems } = await readRigFile(path, io);
+  if (!rig) return refuse(io, json === true, problems);
+  const faults = misfits(rig, name, shownName(path), `firmware for ${name}`);
+  if (faults.some(isError)) return refuse(io, json === true, faults);
+  printProblems(io, io.stderr, [...problems, ...faults]);
+  try {
+    const places = firmwarePlaces();
+    const board = readBoard(places.boards, name);
+    const { bin, image, flash_used, ram_used } = compileBoard(places, name);
+    const file = flashFile(board, bin === null ? new Uint8Array() : readFileSync(bin), packImage(rig));
+    const placed = board.image === 'uf2' ? placeUf2(board, file, to) : placeBin(board, file, dirname(image));
+    const sha256 = createHash('sha256').update(file.bytes).digest('hex');
+    if (json) printJson(io, { image: file.name, bytes: file.bytes.length, flash_used, ram_used, sha256, placed });
+    else
+      io.stdout.write(
+        `${file.name}: firmware for ${name} and the rig ${rig.name}, ${String(file.bytes.length)} bytes\n${placed}\n`,
+      );
+    return 0;
+  } catch (error) {
+    if (!(error instanceof FirmwareError)) throw error;
+    const refused = refuse(io, json === true, [problemOf(name, error.message)]);
+    return error instanceof NotWritten ? 1 : refused;
+  }
+}

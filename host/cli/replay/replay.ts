@@ -1,0 +1,218 @@
+/** `posewright replay`: plays a stream on a target, and answers whether the prop gets there and how smoothly. */
+import { type Command, Option } from 'commander';
+import { TargetError } from '../../replay/conversation.ts';
+import { SUBJECT, type Target } from '../../replay/target.ts';
+import type { LinkOptions } from '../../replay/link-model.ts';
+import { replay as replayOn } from '../../replay/replay.ts';
+import type { Replay } from '../../replay/result.ts';
+import { TOLERANCE, type Tolerance } from '../../replay/tolerance.ts';
+import { renderReport } from '../../report/report.ts';
+import type { Rig } from '../../rig/rig.ts';
+import { DeliveredFile } from './delivered-file.ts';
+import { isSameFile, refusedInput, refusedOutput, writeWhole } from '../files.ts';
+import type { Done, ExitCode, Io } from '../io.ts';
+import { type LineTexts, addLineOptions, readLine } from '../line-options.ts';
+import { isError, misfitsOf } from '../misfits.ts';
+import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { startProgress } from '../progress.ts';
+import { answerJson } from './json.ts';
+import { type Names, replayWords } from './words.ts';
+import { readRigFile, shownName } from '../rig-input.ts';
+import { type StreamInput, readStreamFile } from '../stream-input.ts';
+import { TARGET_NAMES, isPort, targetFault, targetOf } from '../targets.ts';
+
+interface Options extends LineTexts {
+  readonly on: string;
+  readonly report?: string;
+  readonly output?: string;
+  readonly force?: true;
+  readonly plant?: true;
+  readonly tolerance: string;
+  readonly json?: true;
+}
+
+const HELP = `
+The same controller runs in every target, so what is seen here is what the board will do, as far as its servos can follow.
+Asked is the stream at the moment it is played; the playback delay is constant and is not counted as being behind.
+
+Examples:
+  posewright replay night-owl.yaml show.csv --report show.html
+  posewright replay night-owl.yaml show.csv --plant --report show.html               with weights and servos
+  posewright replay night-owl.yaml show.csv -o delivered.csv                         what came out, as a stream
+  posewright replay night-owl.yaml show.csv --jitter-ms 30 --loss 0.02 --burst 3     over a poor line
+  record-head | posewright replay night-owl.yaml - --json`;
+
+const WITHIN = `${String(TOLERANCE.mm)},${String(TOLERANCE.deg)}`;
+
+/** Both tolerances, or what is wrong with the text. */
+function toleranceOf(text: string): Tolerance | string {
+  const [mm, deg, ...more] = text.split(',').map((part) => (part.trim() === '' ? NaN : Number(part)));
+  const right = (value: number | undefined): value is number => value !== undefined && value >= 0 && value < Infinity;
+  if (!right(mm) || !right(deg) || more.length > 0)
+    return `is "${text}"; allowed: two numbers that are not negative, mm and degrees, such as ${WITHIN}`;
+  return { mm, deg };
+}
+
+export function registerReplay(program: Command, io: Io, done: Done): void {
+  const command = program
+    .command('replay')
+    .summary('play a stream: can it get there, will it be smooth')
+    .description('Plays a pose stream through the controller, and says whether the prop gets there and how smoothly.')
+    .argument('<rig>', 'the rig file (YAML)')
+    .argument('<stream>', 'the pose stream (CSV); - for standard input')
+    .option('--on <target>', `where it is played: ${TARGET_NAMES}`, 'sim')
+    .option('--plant', 'also what the metal does: servos that run out of torque, fall behind, swing on')
+    .option('--report <file.html>', 'write a page with charts and the worst moment')
+    .option('-o, --output <file.csv>', 'write what came out, as a stream: poses and joints, the delay taken out')
+    .option('--force', 'write over files that are there already')
+    .addOption(new Option('--tolerance <mm,deg>', 'how far it may be from what was asked').default(WITHIN, WITHIN));
+  addLineOptions(command)
+    .option('--json', 'one JSON document: the whole answer')
+    .addHelpText('after', HELP)
+    .action(async (rig: string, stream: string, options: Options) => {
+      done(await replay(rig, stream, options, io));
+    });
+}
+
+/** How it is to be played. */
+interface Play {
+  readonly link: LinkOptions;
+  readonly tolerance: Tolerance;
+  readonly plant: boolean;
+}
+
+/** And where what comes out is written; null: nowhere. */
+interface Played extends Play {
+  readonly file: DeliveredFile | null;
+}
+
+/** What the options mean, or all that is wrong with the command itself, before any file is read. */
+function readCommand(
+  rigPath: string,
+  streamPath: string,
+  options: Options,
+): Play | { readonly problems: readonly Problem[] } {
+  const { line, problems: faults } = readLine(options);
+  const problems = [...faults];
+  const tolerance = toleranceOf(options.tolerance);
+  if (typeof tolerance === 'string') problems.push(problemOf('--tolerance', tolerance));
+  const target = targetFault(options.on);
+  if (target !== null) problems.push(problemOf('--on', target));
+  if (rigPath === '-' && streamPath === '-')
+    problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
+  for (const path of new Set([rigPath, streamPath])) {
+    const refusal = refusedInput(path);
+    if (refusal !== null) problems.push(problemOf(path, refusal));
+  }
+  for (const path of [options.output, options.report]) {
+    const refusal = path === undefined ? null : refusedOutput(path, options.force === true, [rigPath, streamPath]);
+    if (path !== undefined && refusal !== null) problems.push(problemOf(path, refusal));
+  }
+  if (options.report !== undefined && isSameFile(options.report, options.output))
+    problems.push(problemOf('--report', 'the page and the stream that came out cannot be one file'));
+  if (problems.length > 0 || typeof tolerance === 'string') return { problems };
+  return { link: line, tolerance, plant: options.plant === true };
+}
+
+async function replay(rigPath: string, streamPath: string, options: Options, io: Io): Promise<ExitCode> {
+  const json = options.json === true;
+  const command = readCommand(rigPath, streamPath, options);
+  if ('problems' in command) return refuse(io, json, command.problems);
+  const { rig, problems } = await readRigFile(rigPath, io);
+  if (!rig) return refuse(io, json, problems);
+  const stream = await readStreamFile(streamPath, rig, io);
+  if (stream.source === null) return refuse(io, json, [...problems, ...stream.problems]);
+  printProblems(io, io.stderr, [...problems, ...stream.problems]);
+
+  const { output = null } = options;
+  const file = output === null ? null : new DeliveredFile(output, rig, deliveredWords(rig, streamPath, options.on));
+  try {
+    const played = await play(rig, stream, streamPath, options.on, { ...command, file }, io);
+    if (typeof played === 'string') return refuse(io, json, [problemOf(options.on, played)]);
+    const fault = file?.finish() ?? null;
+    if (fault !== null) return refuse(io, json, [problemOf(output ?? '', fault)]);
+    return tell(rig, played, rigPath, stream.scan.shaking, options, io);
+  } finally {
+    file?.discard();
+  }
+}
+
+const namesOf = (rigPath: string, { report, output }: Options): Omit<Names, 'shaking'> => ({
+  rig: shownName(rigPath),
+  report: report ?? null,
+  output: output ?? null,
+});
+
+const deliveredWords = (rig: Rig, streamPath: string, on: string): string =>
+  `What came out when ${rig.name} played ${shownName(streamPath)} on ${on}, by posewright: the delay is taken out.`;
+
+/** Writes the report that was asked for, and says how it went. */
+function tell(
+  rig: Rig,
+  played: Replay,
+  rigPath: string,
+  shaking: readonly string[],
+  options: Options,
+  io: Io,
+): ExitCode {
+  const json = options.json === true;
+  if (options.report !== undefined) {
+    const fault = writeWhole(options.report, renderReport(rig, played));
+    if (fault !== null) return refuse(io, json, [problemOf(options.report, fault)]);
+  }
+  if (json) printJson(io, { ...answerJson(played.answer), shaking });
+  else io.stdout.write(replayWords(rig, played.answer, { ...namesOf(rigPath, options), shaking }, io));
+  return played.answer.ok ? 0 : 1;
+}
+
+/** What `send` asks of a board at a port, asked here too: the first thing that makes the rig not one for it. Warnings are printed. */
+const judge =
+  (rig: Rig, target: Target, on: string, io: Io) =>
+  (board: number): string | null => {
+    const problems = misfitsOf(rig, board, on, SUBJECT[target.proven]);
+    const error = problems.find(isError);
+    if (error) return error.path === '' ? error.message : `${error.path}: ${error.message}`;
+    printProblems(io, io.stderr, problems);
+    return null;
+  };
+
+/** The replay, or why the target cannot be used. */
+async function play(
+  rig: Rig,
+  stream: StreamInput,
+  name: string,
+  on: string,
+  { file, ...how }: Played,
+  io: Io,
+): Promise<Replay | string> {
+  const { scan, source } = stream;
+  if (source === null) throw new Error('a stream with errors is never played');
+  const seconds = (scan.last_s ?? 0) - (scan.first_s ?? 0);
+  const progress = startProgress(io, `playing on ${on}`, seconds, 's');
+  try {
+    const target = await targetOf(on, io);
+    // A prop that moves is brought to its rest first; a simulation just ends, unless it would leave half a file.
+    const stop = new AbortController();
+    if (target.proven !== 'simulation' || file)
+      io.onInterrupt(() => {
+        stop.abort();
+      });
+    return await replayOn(rig, source, target, {
+      ...how,
+      ...(file ? { delivered: file.add.bind(file) } : {}),
+      name: shownName(name),
+      progress: progress.update,
+      signal: stop.signal,
+      misfit: isPort(on) ? judge(rig, target, on, io) : () => null,
+      warn: (words) => {
+        printProblems(io, io.stderr, [{ ...problemOf(on, words), severity: 'warning' }]);
+      },
+    });
+  } catch (error) {
+    if (error instanceof TargetError) return error.message;
+    throw error;
+  } finally {
+    io.onInterrupt(null);
+    progress.stop();
+  }
+}

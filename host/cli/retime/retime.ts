@@ -1,0 +1,221 @@
+/** `posewright retime`: a stream that asks for too much, slowed where it does and no further, and made to fit if wanted. */
+import type { Command } from 'commander';
+import { causeWords } from '../../replay/verdict.ts';
+import { renderRetimeReport } from '../../report/retime-report.ts';
+import { type OutOfReach, type Retimed, retime as retimeStream } from '../../retime/retime.ts';
+import type { Rig } from '../../rig/rig.ts';
+import { USUAL_CUTOFF_HZ } from '../../stream/smooth.ts';
+import { leadingComments } from '../../stream/comments.ts';
+import { StreamWriter } from '../../stream/write.ts';
+import { isSameFile, refusedInput, refusedOutput, writeWhole } from '../files.ts';
+import type { Done, ExitCode, Io } from '../io.ts';
+import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { startProgress } from '../progress.ts';
+import { retimeJson } from './json.ts';
+import { retimeWords } from './words.ts';
+import { readRigFile, shownName } from '../rig-input.ts';
+import { type StreamInput, readStreamFile } from '../stream-input.ts';
+
+interface Options {
+  readonly output?: string;
+  readonly fit?: true;
+  readonly smooth?: true | string;
+  readonly tempo?: string;
+  readonly together?: true;
+  readonly keep?: string;
+  readonly quickest?: true;
+  readonly report?: string;
+  readonly force?: true;
+  readonly json?: true;
+}
+
+const HELP = `
+Slowed is what asks a joint for more than its speed, plus or minus, and no more than it takes; all else stays frame for frame.
+Joints that carry nothing (lids, a beak, ears) are softened by themselves first, so that they never slow the head; not with --together.
+Where the quickest pace would make the head stutter (more peaks of speed than the stream has) it goes a little slower and steadier.
+With --fit each axis is first scaled about where it mostly is, or moved, until every frame is in reach.
+With --smooth a low-pass filter without delay runs over the stream first: for a recording that shakes from frame to frame.
+With --tempo the gestures become smaller until the stream takes at most that many times as long.
+With --keep the stream's start and these times stay where they are: between them it plays faster elsewhere to make good.
+
+Examples:
+  posewright retime night-owl.yaml show.csv -o show-owl.csv --report show-owl.html
+  posewright retime night-owl.yaml recorded-head.csv -o head-owl.csv --fit --smooth
+  posewright retime night-owl.yaml recorded-head.csv -o head-owl.csv --fit --smooth 3 --tempo 1.2
+  posewright retime night-owl.yaml song.csv -o song-owl.csv --keep 4.2,8.4,12.6       beats of its sound, s`;
+
+/** What the low-pass may be set to, Hz: below, nothing of a gesture is left; above, no camera or motion capture records. */
+const [LOWEST_HZ, HIGHEST_HZ] = [0.2, 500];
+/** What --tempo may be: at 1 itself no search would end. */
+const [LEAST_TEMPO, MOST_TEMPO] = [1.01, 100];
+
+export function registerRetime(program: Command, io: Io, done: Done): void {
+  program
+    .command('retime')
+    .summary('slow a stream where it asks for too much')
+    .description('Slows a pose stream just enough that the prop can follow it, and writes it as a new stream.')
+    .argument('<rig>', 'the rig file (YAML)')
+    .argument('<stream>', 'the pose stream (CSV); - for standard input')
+    .option('-o, --output <stream2.csv>', 'where the new stream is written')
+    .option('--fit', 'first scale or move each axis until every frame is in reach')
+    .option(
+      '--smooth [hz]',
+      `first smooth the stream: low-pass filter, -3 dB at so many Hz (default ${String(USUAL_CUTOFF_HZ)})`,
+    )
+    .option('--tempo <times>', 'with --fit: smaller gestures rather than a stream that takes longer than so many times')
+    .option('--together', 'let lids, beak and ears slow the whole stream, instead of softening each by itself')
+    .option('--keep <t,…>', 'times of the stream that stay where they are, in seconds')
+    .option('--quickest', 'as quick as can be, even where that adds peaks of speed')
+    .option('--report <file.html>', 'write a page that shows what was slowed')
+    .option('--force', 'write over files that are there already')
+    .option('--json', 'one JSON document: the whole answer')
+    .addHelpText('after', HELP)
+    .action(async (rig: string, stream: string, options: Options) => {
+      done(await retime(rig, stream, options, io));
+    });
+}
+
+/** What is to be written, and what is to stay. */
+interface Order {
+  readonly output: string;
+  readonly kept_s: readonly number[];
+  readonly smooth_hz: number | undefined;
+  readonly tempo: number | undefined;
+  readonly fit: boolean;
+  readonly together: boolean;
+  readonly quickest: boolean;
+}
+
+/** What the options mean, or all that is wrong with the command itself, before any file is read. */
+function readCommand(rigPath: string, streamPath: string, options: Options): Order | readonly Problem[] {
+  const problems: Problem[] = [];
+  const kept_s = options.keep === undefined ? [] : keptOf(options.keep);
+  if (typeof kept_s === 'string') problems.push(problemOf('--keep', kept_s));
+  const smooth_hz = options.smooth === true ? USUAL_CUTOFF_HZ : numberOf(options.smooth);
+  if (smooth_hz !== undefined && !(smooth_hz >= LOWEST_HZ && smooth_hz <= HIGHEST_HZ))
+    problems.push(
+      problemOf(
+        '--smooth',
+        `is "${String(options.smooth)}"; allowed: ${String(LOWEST_HZ)} to ${String(HIGHEST_HZ)} Hz, such as 6`,
+      ),
+    );
+  const tempo = numberOf(options.tempo);
+  if (tempo !== undefined && !(tempo >= LEAST_TEMPO && tempo <= MOST_TEMPO))
+    problems.push(
+      problemOf(
+        '--tempo',
+        `is "${String(options.tempo)}"; allowed: ${String(LEAST_TEMPO)} to ${String(MOST_TEMPO)}, such as 1.2 for a fifth longer`,
+      ),
+    );
+  if (tempo !== undefined && options.fit !== true)
+    problems.push(problemOf('--tempo', 'makes gestures smaller, which is asked for with --fit: give both'));
+  if (tempo !== undefined && options.keep !== undefined)
+    problems.push(problemOf('--tempo', 'cannot be kept beside --keep: kept times fix how long the stream takes'));
+  if (rigPath === '-' && streamPath === '-')
+    problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
+  for (const path of new Set([rigPath, streamPath])) {
+    const refusal = refusedInput(path);
+    if (refusal !== null) problems.push(problemOf(path, refusal));
+  }
+  if (options.output === undefined)
+    problems.push(problemOf('-o', 'where is the new stream to be written? For example: -o retimed.csv'));
+  for (const path of [options.output, options.report]) {
+    const refusal = path === undefined ? null : refusedOutput(path, options.force === true, [rigPath, streamPath]);
+    if (path !== undefined && refusal !== null) problems.push(problemOf(path, refusal));
+  }
+  if (options.report !== undefined && options.output !== undefined && isSameFile(options.report, options.output))
+    problems.push(problemOf('--report', 'the page and the new stream cannot be one file'));
+  const { output } = options;
+  if (problems.length > 0 || output === undefined || typeof kept_s === 'string') return problems;
+  const isGiven = (key: 'fit' | 'together' | 'quickest'): boolean => options[key] === true;
+  const how = { fit: isGiven('fit'), together: isGiven('together'), quickest: isGiven('quickest') };
+  return { output, kept_s, smooth_hz, tempo, ...how };
+}
+
+/** A number of an option; NaN: it is none; undefined: the option was not given. */
+const numberOf = (text: string | true | undefined): number | undefined =>
+  text === undefined ? undefined : text === true || text.trim() === '' ? NaN : Number(text);
+
+/** Times in order, or what is wrong with the text. */
+function keptOf(text: string): readonly number[] | string {
+  const times = text.split(',').map((part) => (part.trim() === '' ? NaN : Number(part)));
+  if (!times.every(Number.isFinite)) return `is "${text}"; allowed: times in seconds, such as 4.2,8.4`;
+  return [...new Set(times)].sort((a, b) => a - b);
+}
+
+async function retime(rigPath: string, streamPath: string, options: Options, io: Io): Promise<ExitCode> {
+  const json = options.json === true;
+  const order = readCommand(rigPath, streamPath, options);
+  if (!('output' in order)) return refuse(io, json, order);
+  const { rig, problems } = await readRigFile(rigPath, io);
+  if (!rig) return refuse(io, json, problems);
+  const stream = await readStreamFile(streamPath, rig, io);
+  const known = [...problems, ...stream.problems];
+  if (stream.source === null) return refuse(io, json, known);
+  const outside = outsideOf(order.kept_s, stream);
+  if (outside !== null) return refuse(io, json, [...known, problemOf('--keep', outside)]);
+  printProblems(io, io.stderr, known);
+
+  const done = await run(rig, stream, shownName(streamPath), order, io);
+  if ('stops' in done) return refuse(io, json, [problemOf(shownName(streamPath), reachWords(done))]);
+  const fault = writeWhole(order.output, await streamText(rig, stream, done));
+  if (fault !== null) return refuse(io, json, [problemOf(order.output, fault)]);
+  const { report = null } = options;
+  const unwritten = report === null ? null : writeWhole(report, renderRetimeReport(done));
+  if (report !== null && unwritten !== null) return refuse(io, json, [problemOf(report, unwritten)]);
+  if (json) printJson(io, retimeJson(done.answer, order.output));
+  else io.stdout.write(retimeWords(done.answer, { rig: shownName(rigPath), output: order.output, report }, io));
+  return done.answer.ok ? 0 : 1;
+}
+
+/** Which kept time is not in the stream, in words; null: all are. */
+function outsideOf(kept_s: readonly number[], { scan: { first_s, last_s } }: StreamInput): string | null {
+  if (first_s === null || last_s === null) return null;
+  const outside = kept_s.find((t_s) => !(t_s > first_s && t_s <= last_s));
+  if (outside === undefined) return null;
+  const stays = outside === first_s ? ': its start stays anyway' : '';
+  return `${String(outside)} s is no time of this stream, which goes from ${String(first_s)} to ${String(last_s)} s${stays}`;
+}
+
+async function run(
+  rig: Rig,
+  { source }: StreamInput,
+  name: string,
+  order: Order,
+  io: Io,
+): Promise<Retimed | OutOfReach> {
+  if (source === null) throw new Error('a stream with errors is never retimed');
+  const progress = startProgress(io, 'retiming', 100, '%');
+  try {
+    const update = (share: number): void => {
+      progress.update(100 * share);
+    };
+    return await retimeStream(rig, source, { ...order, name, progress: update });
+  } finally {
+    progress.stop();
+  }
+}
+
+const percent = (share: number): string => `${(100 * share).toFixed(share < 0.01 ? 1 : 0)} %`;
+
+/** Why nothing was done. */
+function reachWords({ stops, looks, isUnfit }: OutOfReach): string {
+  const [most] = stops;
+  if (!most) throw new Error('nothing stops it');
+  const share = percent(stops.reduce((sum, stop) => sum + stop.looks, 0) / looks);
+  const what = `for ${share} of the time it asks for what is out of reach, most often by ${most.joint}: ${causeWords(most.cause)}, first at ${most.at_s.toFixed(2)} s`;
+  return isUnfit
+    ? `${what}; and no scale makes it fit: not even home is in reach`
+    : `${what}. Slower does not help there: --fit scales and moves it into reach`;
+}
+
+/** The new file: the old one's opening comments, a line that says what was done, then the frames. */
+async function streamText(rig: Rig, { scan, source }: StreamInput, { answer, stream }: Retimed): Promise<string> {
+  const comments = source === null ? [] : await leadingComments(source);
+  const writer = new StreamWriter(rig, scan.columns);
+  const what = `# Retimed by posewright for ${answer.rig}: ${answer.seconds_before.toFixed(2)} s became ${answer.seconds_after.toFixed(2)} s.`;
+  const lines = [...comments, what].map((line) => `${line}\n`);
+  lines.push(writer.header);
+  for (let f = 0; f < stream.count; f++) lines.push(writer.row(stream.time(f), stream.row(f)));
+  return lines.join('');
+}

@@ -1,0 +1,106 @@
+/** `posewright send`: a new rig image for a board that runs, without flashing it. */
+import type { Command } from 'commander';
+import { imageFingerprint, packImage } from '../../controller/image.ts';
+import { Conversation, TargetError } from '../../replay/conversation.ts';
+import { SUBJECT, type Target, targetWords } from '../../replay/target.ts';
+import type { Rig } from '../../rig/rig.ts';
+import type { Done, ExitCode, Io } from '../io.ts';
+import { isError, misfitsOf } from '../misfits.ts';
+import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { readRigFile, shownName } from '../rig-input.ts';
+import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
+
+const HELP = `
+The board takes a rig only while it is limp, and only whole. It keeps it over a loss of power, and says so when it could not.
+What is checked before a board is flashed is checked here too: that the rig is for this board, and that it has the pins.
+Exit codes: 0 the board has the rig; 1 it runs it, but could not store it; 2 it has what it had before.
+
+Example:
+  posewright send night-owl.yaml --on serial:/dev/ttyACM0`;
+
+export function registerSend(program: Command, io: Io, done: Done): void {
+  program
+    .command('send')
+    .summary('give a running board a changed rig')
+    .description('Sends the rig to a board over its link: retunes it without flashing.')
+    .argument('<rig>', 'the rig file (YAML); - for standard input')
+    .requiredOption('--on <target>', `where the board is, such as serial:/dev/ttyACM0: ${TARGET_NAMES}, but for sim`)
+    .option('--json', 'one JSON document: {target, proven, bytes, fingerprint, stored}')
+    .addHelpText('after', HELP)
+    .action(async (path: string, options: { on: string; json?: true }) => {
+      done(await send(path, options.on, options.json === true, io));
+    });
+}
+
+/** What is wrong with sending there at all, in words; null: nothing. */
+const placeFault = (on: string): string | null =>
+  on === 'sim'
+    ? '"sim" keeps nothing, so there is nothing to send it: replay and the others give it the rig themselves. A real board is at serial:PATH'
+    : targetFault(on);
+
+async function send(path: string, on: string, json: boolean, io: Io): Promise<ExitCode> {
+  const fault = placeFault(on);
+  if (fault !== null) return refuse(io, json, [problemOf('--on', fault)]);
+  const { rig, problems } = await readRigFile(path, io);
+  if (!rig) return refuse(io, json, problems);
+  printProblems(io, io.stderr, problems);
+  try {
+    const sent = await sendTo(await targetOf(on, io), rig, shownName(path));
+    const faults = sent.problems;
+    if (faults.some(isError)) return refuse(io, json, faults);
+    printProblems(io, io.stderr, faults);
+    if (json) printJson(io, sent.document);
+    else io.stdout.write(sentWords(rig, sent));
+    return sent.document.stored ? 0 : 1;
+  } catch (error) {
+    if (!(error instanceof TargetError)) throw error;
+    return refuse(io, json, [problemOf('--on', error.message)]);
+  }
+}
+
+interface Sent {
+  readonly target: Target;
+  /** With an error nothing was sent. */
+  readonly problems: readonly Problem[];
+  readonly document: {
+    readonly target: string;
+    readonly proven: Target['proven'];
+    readonly bytes: number;
+    readonly fingerprint: string;
+    /** It is in the board's flash too. */
+    readonly stored: boolean;
+  };
+}
+
+/** Asks who is there, checks that the rig is for it, and sends it. Throws TargetError. */
+async function sendTo(target: Target, rig: Rig, file: string): Promise<Sent> {
+  const talk = await Conversation.open(target, { telemetry: () => undefined });
+  try {
+    const image = packImage(rig);
+    const problems = misfitsOf(rig, (await talk.who()).board, file, SUBJECT[target.proven]);
+    const stored = !problems.some(isError) && (await talk.store(image));
+    const fingerprint = imageFingerprint(image).toString(16).padStart(8, '0');
+    const { proven } = target;
+    return {
+      target,
+      problems,
+      document: { target: targetWords(target), proven, bytes: image.length, fingerprint, stored },
+    };
+  } finally {
+    await talk.session.close();
+  }
+}
+
+/** What became of it, in a sentence or two with its line end. */
+function sentWords(rig: Rig, { target, document }: Sent): string {
+  const { bytes, fingerprint, stored } = document;
+  const what = `the rig ${rig.name} (${String(bytes)} bytes, fingerprint ${fingerprint})`;
+  const who = `${SUBJECT[target.proven]} (${target.name})`;
+  const passing = !target.name.startsWith('serial:');
+  const end = passing ? '. This was no real board, and it has ended with this command' : '';
+  if (stored) return `${who} has ${what}${end}\n`;
+  const why = target.name === 'emulated:f405' ? ': QEMU has none of this chip that can be written' : '';
+  const lost =
+    ': when the power goes it has the rig from before again. Send it once more; if that fails too, the flash is worn out';
+  return `${who} runs ${what}, but its flash did NOT take it${why}${passing ? end : lost}\n`;
+}

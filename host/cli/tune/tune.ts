@@ -1,0 +1,199 @@
+/** `posewright tune`: speed and acceleration limits that the servos can keep, tried on simulated metal, into a new rig file. */
+import type { Command } from 'commander';
+import { TargetError } from '../../replay/conversation.ts';
+import { readRig } from '../../rig/read.ts';
+import type { Rig } from '../../rig/rig.ts';
+import { type StreamSource, holdStream } from '../../stream/read.ts';
+import { type Tuned, tune as tuneRig } from '../../tune/tune.ts';
+import { type WobbleCure, cureFor } from '../../tune/wobble.ts';
+import { type TriedCure, tryWobble } from '../../tune/wobble-trial.ts';
+import { showTuned } from '../../tune/shown.ts';
+import { renderTuneReport } from '../../report/tune-report.ts';
+import { withNewWobble } from '../../tune/wobble-file.ts';
+import { withNewLimits } from '../../tune/write.ts';
+import { readText, refusedInput, refusedOutput, writeWhole } from '../files.ts';
+import type { Done, ExitCode, Io } from '../io.ts';
+import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { startProgress } from '../progress.ts';
+import { shownName } from '../rig-input.ts';
+import { readStreamFile } from '../stream-input.ts';
+import { targetOf } from '../targets.ts';
+import { tuneJson } from './json.ts';
+import {
+  WOBBLE_HELP,
+  type WobbleTexts,
+  addWobbleOptions,
+  knownWobble,
+  wobbleFaults,
+  wobbleJson,
+  wobbleSaid,
+} from './wobble.ts';
+import { tuneWords } from './words.ts';
+
+interface Options extends WobbleTexts {
+  readonly stream?: string;
+  readonly output?: string;
+  readonly faster?: true;
+  readonly report?: string;
+  readonly force?: true;
+  readonly json?: true;
+}
+
+const HELP = `
+A joint jerks when its limits ask its servo for more torque than it has at that speed. Here the limits come from the weight, the
+gear and the servo's torque and speed: of what it has, peak_use of the servo class is spent. No limit is raised above the file's
+unless --faster says so. Comments and order of the file stay in the new one.
+Exit code 1: some joint is out of torque whatever its limits; what would help is said. Joints of unknown figures are left alone.
+
+Examples:
+  posewright tune night-owl.yaml                                   what would change, and why
+  posewright tune night-owl.yaml -o night-owl-tuned.yaml
+  posewright tune night-owl.yaml --stream show.csv -o for-the-show.yaml
+  posewright tune night-owl.yaml --stream show.csv --report tuned.html
+  posewright tune night-owl.yaml --shake phone.csv -o still-owl.yaml
+${WOBBLE_HELP}`;
+
+export function registerTune(program: Command, io: Io, done: Done): void {
+  const command = program
+    .command('tune')
+    .summary('a joint jerks: limits that its servo can keep')
+    .description('Finds speed and acceleration limits that the servos can keep, and tries them on simulated metal.')
+    .argument('<rig>', 'the rig file (YAML); - for standard input')
+    .option('--stream <stream.csv>', 'only what this stream asks of it')
+    .option('-o, --output <rig2.yaml>', 'where the rig with the new limits is written')
+    .option('--faster', 'raise limits too, as far as the servos can');
+  addWobbleOptions(command)
+    .option('--report <file.html>', 'write a page: torque, limits and wobble, before and after')
+    .option('--force', 'write over a file that is there already, the rig itself included')
+    .option('--json', 'one JSON document: {joints, advice, wobble, …}')
+    .addHelpText('after', HELP)
+    .action(async (path: string, options: Options) => {
+      done(await tune(path, options, io));
+    });
+}
+
+/** All that is wrong with the command itself, before any file is read. */
+function faultsOf(path: string, options: Options): Problem[] {
+  const { stream, shake, output, force } = options;
+  const problems = wobbleFaults(options);
+  const read = [stream, shake].filter((input) => input !== undefined);
+  if ([path, ...read].filter((input) => input === '-').length > 1)
+    problems.push(problemOf('-', 'the rig, the stream and the shake cannot come from standard input together'));
+  for (const input of new Set([path, ...(stream === undefined ? [] : [stream])])) {
+    const refusal = refusedInput(input);
+    if (refusal !== null) problems.push(problemOf(input, refusal));
+  }
+  // The rig itself may be written over, if that is said: a file that is there already, like any other.
+  const refusal = output === undefined ? null : refusedOutput(output, force === true, read);
+  if (output !== undefined && refusal !== null) problems.push(problemOf(output, refusal));
+  return [...problems, ...reportFaults(path, options)];
+}
+
+/** What is wrong with where the page is to go: over nothing that is read or written here. */
+function reportFaults(path: string, { stream, shake, output, report, force }: Options): Problem[] {
+  if (report === undefined) return [];
+  if (report === output) return [problemOf('--report', 'the page and the new rig cannot be one file')];
+  const inputs = [path, stream, shake].filter((input) => input !== undefined);
+  const refusal = refusedOutput(report, force === true, inputs);
+  return refusal === null ? [] : [problemOf(report, refusal)];
+}
+
+async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
+  const json = options.json === true;
+  const faults = faultsOf(path, options);
+  if (faults.length > 0) return refuse(io, json, faults);
+  const file = shownName(path);
+  const read = await readText(path, io);
+  if ('fault' in read) return refuse(io, json, [problemOf(file, read.fault)]);
+  const { rig, problems: found } = readRig(read.text);
+  const problems = found.map((problem): Problem => ({ file, ...problem }));
+  if (!rig) return refuse(io, json, problems);
+  const cure = await cureOf(rig, file, options, io);
+  if (cure && 'message' in cure) return refuse(io, json, [...problems, cure]);
+  const stream = options.stream === undefined ? null : await streamOf(options.stream, rig, io);
+  const known = [...problems, ...(stream?.problems ?? [])];
+  if (stream && stream.source === null) return refuse(io, json, known);
+  printProblems(io, io.stderr, known);
+
+  const asked = stream?.source == null ? null : { source: stream.source, name: shownName(options.stream ?? '') };
+  const tuned = await run(rig, asked, options.faster === true, io);
+  if (typeof tuned === 'string') return refuse(io, json, [problemOf('sim', tuned)]);
+  const { answer } = tuned;
+  const { output = null, report = null } = options;
+  const fault = output === null ? null : written(output, read.text, tuned, cure);
+  if (fault !== null) return refuse(io, json, [problemOf(output ?? '', fault)]);
+  const wobble = cure && (await triedOn(tuned.rig, cure, io));
+  const unwritten = report === null ? null : await reported(report, rig, tuned, asked, wobble, io);
+  if (unwritten !== null) return refuse(io, json, [problemOf(report ?? '', unwritten)]);
+  if (json) printJson(io, tuneJson(answer, wobble && wobbleJson(wobble), output));
+  else
+    io.stdout.write(
+      tuneWords(answer, wobble && wobbleSaid(wobble), { rig: file, output, report, stream: asked?.name ?? null }, io),
+    );
+  return answer.ok ? 0 : 1;
+}
+
+/** The cure on simulated metal, and how it did. */
+async function triedOn(rig: Rig, cure: WobbleCure, io: Io): Promise<TriedCure> {
+  return { cure, tried: await tryWobble(rig, cure, await targetOf('sim', io)) };
+}
+
+/** Plays what is to be shown and writes the page; returns what went wrong, or null. */
+async function reported(
+  report: string,
+  rig: Rig,
+  tuned: Tuned,
+  stream: NamedStream | null,
+  wobble: TriedCure | null,
+  io: Io,
+): Promise<string | null> {
+  const shown = await showTuned(rig, tuned, await targetOf('sim', io), stream);
+  return writeWhole(report, renderTuneReport(rig, { answer: tuned.answer, shown, wobble }));
+}
+
+/** The cure of the wobble that is known; null: none is. */
+async function cureOf(rig: Rig, file: string, options: Options, io: Io): Promise<WobbleCure | Problem | null> {
+  const measured = await knownWobble(rig, options, io);
+  if (!measured || 'message' in measured) return measured;
+  const cure = cureFor(rig, measured);
+  return 'problem' in cure ? { ...problemOf(file, cure.problem), path: 'motion.wobble' } : cure;
+}
+
+/** A stream that can be read several times; null: it has errors. */
+async function streamOf(
+  path: string,
+  rig: Rig,
+  io: Io,
+): Promise<{ readonly source: StreamSource | null; readonly problems: readonly Problem[] }> {
+  const { source, problems } = await readStreamFile(path, rig, io);
+  if (source === null || typeof source === 'string') return { source, problems };
+  return { source: await holdStream(source as AsyncIterable<Uint8Array>), problems };
+}
+
+interface NamedStream {
+  readonly source: StreamSource;
+  readonly name: string;
+}
+
+async function run(rig: Rig, stream: NamedStream | null, faster: boolean, io: Io): Promise<Tuned | string> {
+  const progress = startProgress(io, 'tuning', 100, '%');
+  try {
+    const update = (share: number): void => {
+      progress.update(100 * share);
+    };
+    return await tuneRig(rig, await targetOf('sim', io), { faster, stream, progress: update });
+  } catch (error) {
+    if (error instanceof TargetError) return error.message;
+    throw error;
+  } finally {
+    progress.stop();
+  }
+}
+
+/** Writes the new file; returns what went wrong, or null. */
+function written(output: string, text: string, { answer }: Tuned, cure: WobbleCure | null): string | null {
+  const changed = withNewLimits(text, answer.joints);
+  if (changed === null)
+    return 'nothing is written: joints of this rig share figures (YAML anchors), so that one cannot be changed alone. Give each its own';
+  return writeWhole(output, cure ? withNewWobble(changed, cure) : changed);
+}

@@ -1,0 +1,42 @@
+/** How stiffly a servo holds its place, at the joint's coordinate: measured, or assumed from its stall torque. */
+import { type Joint, toRad } from '../../rig/rig.ts';
+import { short } from '../../rig/words.ts';
+import { stallOf } from './servo-line.ts';
+
+/** Error at the servo's own output at which it gives all it has (from memory; to be measured: weight on the horn, degrees sunk). */
+export const FULL_TORQUE_AT_DEG = 3;
+/** The same of a linear servo (assumed). */
+export const FULL_FORCE_AT_MM = 1;
+
+export interface Stiffness {
+  /** N·m/rad or N/mm; behind a gear the ratio counts twice. */
+  readonly stiffness: number;
+  readonly assumed: boolean;
+}
+
+/** Null: neither its stiffness nor its stall torque is known. */
+export function stiffnessOf(joint: Joint): Stiffness | null {
+  const { servo, gear_ratio, gear_efficiency } = joint;
+  if (servo.drive === 'rotary' && servo.stiffness_nm_rad !== null)
+    return { stiffness: servo.stiffness_nm_rad * gear_ratio ** 2, assumed: false };
+  const stall = stallOf(joint);
+  if (stall === null) return null;
+  if (servo.drive === 'linear') return { stiffness: stall / FULL_FORCE_AT_MM, assumed: true };
+  return { stiffness: ((stall / gear_efficiency) * gear_ratio) / toRad(FULL_TORQUE_AT_DEG), assumed: true };
+}
+
+/** What is assumed of the stiffness of these joints, a sentence for each kind of servo, and whether it can be measured. */
+export function stiffnessWords(joints: readonly Joint[]): string[] {
+  const assumes = (drive: 'rotary' | 'linear'): boolean =>
+    joints.some((joint) => joint.servo.drive === drive && stiffnessOf(joint)?.assumed === true);
+  return [
+    ...(assumes('rotary')
+      ? [
+          `a servo gives its full torque ${short(FULL_TORQUE_AT_DEG, 1)} deg off its place (assumed: measure stiffness_nm_rad)`,
+        ]
+      : []),
+    ...(assumes('linear')
+      ? [`a linear servo gives its full force ${short(FULL_FORCE_AT_MM, 1)} mm off its place (assumed)`]
+      : []),
+  ];
+}
