@@ -1,5 +1,5 @@
 /**
- * Framing and checksums against published vectors: the host's libraries and the controller's own code, each on its own, and
+ * Framing and checksums against published vectors: the host's libraries and the controller's own code, separately and
  * against each other. Sources stand beside the values in values/framing.json: S. Cheshire, M. Baker, "Consistent Overhead
  * Byte Stuffing", IEEE/ACM Trans. Networking 7(2), 1999; G. Cook, Catalogue of parametrised CRC algorithms.
  */
@@ -49,7 +49,7 @@ describe('COBS', () => {
     expect([...got(parts.stuff(put(Uint8Array.from(plain))))]).toEqual(stuffed);
   });
 
-  it('the controller refuses what a strict decoder must', () => {
+  it('the controller refuses what a strict decoder must refuse', () => {
     // One of them ends in a zero: on the wire that is a whole frame with its delimiter.
     const inputs = values['fr-cobs-decode-errors'].inputs.filter((bad) => bad === '00' || !bad.endsWith('00'));
     expect(inputs.length).toBe(3);
@@ -78,7 +78,7 @@ describe('checksums over "123456789"', () => {
     expect(parts.crc32Of(put(check)) >>> 0).toBe(value('fr-crc-crc-32-iso-hdlc'));
   });
 
-  it('neither is one of its near relations', () => {
+  it('neither is a similar checksum that it could be mistaken for', () => {
     expect(parts.crc16Of(put(check))).not.toBe(value('fr-crc-crc-16-xmodem'));
     expect(parts.crc32Of(put(check)) >>> 0).not.toBe(value('fr-crc-crc-32-mpeg-2'));
   });

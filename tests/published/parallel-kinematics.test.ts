@@ -65,7 +65,7 @@ describe('a platform of general geometry with 40 real postures (Dietmaier 1998)'
   const regular = postures.filter(({ sigma_min }) => sigma_min > 1e-2);
   const OFF = 1e-3;
 
-  test.each(regular)(`posture $nr is found again from up to ${OFF} beside it (seed ${SEED})`, ({ pose }) => {
+  test.each(regular)(`posture $nr is found again from starts up to ${OFF} away (seed ${SEED})`, ({ pose }) => {
     const solver = new ForwardSolver(platform);
     const off = fc.double({ min: -OFF, max: OFF, noNaN: true });
     const anyOffset = fc.tuple(off, off, off, off, off, off);

@@ -41,7 +41,7 @@ audience: bench
   return rig;
 }
 
-/** From 0 to L deg in a hurry, in frames of 120 Hz no more than 50 deg apart: what comes out is as long as the limits make it. */
+/** From 0 to L deg far too fast, in frames of 120 Hz no more than 50 deg apart: the limits alone decide how long the result is. */
 function rush(L: number): Uint8Array[] {
   const frames = Math.max(12, Math.ceil(L / 30));
   const row = (k: number): string => `${String(k / 120)},${String(L * (k / frames) ** 2 * (3 - (2 * k) / frames))}`;
@@ -56,7 +56,7 @@ async function retimed(rig: Rig, L: number): Promise<{ seconds: number; use: num
   return { seconds: done.answer.seconds_after, use: done.answer.peak_use };
 }
 
-/** A degree for each of the profile's units would be so small that f32 counts: ten. */
+/** Degrees for each unit of the profile: with one degree, rounding to f32 would show. */
 const SCALE = 10;
 
 describe('rest to rest within speed and accelerations', () => {

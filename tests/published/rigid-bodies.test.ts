@@ -128,7 +128,7 @@ describe('physical pendulum: a metre stick at its end', () => {
   );
 });
 
-it('gear reflection: a rotor counts with the ratio squared, and √(J_load/J_rotor) accelerates most', () => {
+it('gear reflection: a rotor counts with the ratio squared; the ratio √(J_load/J_rotor) gives the largest acceleration', () => {
   const { inputs, derived } = values['rb-gear-reflection'];
   const load = { mass_kg: 0, arm_mm: 0, arm_level_at_rad: 0, inertia_kgm2: inputs.JL };
   const most = (gear: number): number => {
@@ -143,7 +143,7 @@ it('gear reflection: a rotor counts with the ratio squared, and √(J_load/J_rot
   for (const other of [0.99, 1.01]) expect(most(derived.N_opt * other)).toBeLessThan(derived.a_max);
 });
 
-it('servo line: most power at half of its speed and half of its torque', () => {
+it('servo line: most power at half the no-load speed and half the stall torque', () => {
   const { inputs, published, derived } = values['rb-dc-motor'];
   const { joint } = axisOf([], { stall: inputs.tau_s, no_load_speed: inputs.w0 });
   const power = (w: number): number => available(joint, w, 1)! * w;
@@ -157,7 +157,7 @@ it('servo line: most power at half of its speed and half of its torque', () => {
   });
 });
 
-it('holding a tilt: m·g·d·sin at the axis, over ratio and efficiency at the servo', () => {
+it('holding a tilt: m·g·d·sin θ at the axis, over ratio and efficiency at the servo', () => {
   const { inputs, derived } = values['rb-tilt-holding'];
   const { rig, joint } = axisOf([part(inputs.m, [0, 0, inputs.d * 1000])], { gear: inputs.N, efficiency: inputs.eta });
   const mechanism = new Mechanism(rig);

@@ -67,7 +67,7 @@ describe('published examples', () => {
     expectClose(rpyOf(matrix), fromYpr(inputs.ypr_deg), 1e-12);
   });
 
-  test('at pitch 90 degrees only roll - yaw is left (Diebel 2006, 5.8), and what is read back turns the same', () => {
+  test('at pitch 90 degrees only roll - yaw counts (Diebel 2006, 5.8), and the angles read back give the same rotation', () => {
     const { inputs } = values['ro-gimbal'];
     const matrix = rpyMatrix(fromYpr(inputs.ypr_a));
     expectClose(matrix, rpyMatrix(fromYpr(inputs.ypr_b)), 1e-12);

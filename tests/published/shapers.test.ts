@@ -48,7 +48,7 @@ describe('exact and tolerant', () => {
   });
 });
 
-describe('what is left', () => {
+describe('residual vibration', () => {
   it.each(left.inputs.plant.map((plant, i) => ({ ...plant, wanted: left.derived[i]! })))(
     'of a plant at $f Hz, damping $zeta, by a shaper for 2 Hz and 0.05',
     ({ f, zeta, wanted }) => {
