@@ -1,7 +1,7 @@
 /**
  * Joint tracking: unchanged inside the limits, the exact discrete trapezoid from rest, every bound held outside them.
- * Times: L. Biagiotti, C. Melchiorri, Trajectory Planning for Automatic Machines and Robots, Springer 2008, 3.2, and its
- * elementary asymmetric form (closed forms, values from memory, rederived).
+ * Times: L. Biagiotti, C. Melchiorri, Trajectory Planning for Automatic Machines and Robots, Springer 2008, 3.2 (from memory);
+ * the asymmetric form is ours, derived from it.
  */
 import { JointState } from '../../assembly/layout';
 import { place, setLimits, track } from '../../assembly/track';

@@ -1,6 +1,6 @@
 /**
  * The rig's physics against MuJoCo (E. Todorov, T. Erez, Y. Tassa, "MuJoCo: A physics engine for model-based control", IROS 2012;
- * npm package mujoco-js), a rigid-body engine of another house: the two share the rig file's figures and nothing else.
+ * npm package mujoco-js), an independent rigid-body engine: the two share the rig file's figures and nothing else.
  */
 import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
@@ -87,7 +87,7 @@ describe.each(Object.entries(RIGS))('%s', (_, [rig, close]) => {
   const pick = (values: ArrayLike<number>): number[] => actuated.map((i) => values[i]!);
   const n = rig.joints.length;
 
-  it('stands where inverse kinematics put it', () => {
+  it('stands where inverse kinematics puts it', () => {
     for (const { pose, q } of placesOf(rig, 6, 1)) {
       const stood = engine.at(pick(q));
       stood?.forEach((value, k) => {
@@ -113,7 +113,7 @@ describe.each(Object.entries(RIGS))('%s', (_, [rig, close]) => {
     }
   });
 
-  it('moves with the same efforts, centrifugal terms and gravity in them', () => {
+  it('moves with the same efforts, centrifugal terms and gravity included', () => {
     const random = xoroshiro128plus(4);
     const either = (size: number): number => size * (2 * uniformFloat64(random) - 1);
     const efforts = new Float64Array(n);
@@ -126,7 +126,7 @@ describe.each(Object.entries(RIGS))('%s', (_, [rig, close]) => {
     }
   });
 
-  it('swings at the same natural frequencies, gravity’s stiffness in them', () => {
+  it('swings at the same natural frequencies, with the stiffness that gravity adds', () => {
     for (const { pose, q } of placesOf(rig, 2, 5)) {
       const u = pick(q);
       const step = (k: number, sign: number): number[] =>
@@ -183,7 +183,7 @@ describe('a full-range move with tuned limits, in the engine', () => {
     return { use, reached: q };
   }
 
-  it('asks the demo’s nod for no more than peak_use, where the first guess asks for more than there is', () => {
+  it('asks the demo’s nod for no more than peak_use; the limits in the file ask for more torque than there is', () => {
     const rig = rigOf(OWL);
     const nod = rig.joints.find(({ name }) => name === 'nod')!;
     const plan = planLimits(rig, posturesOf(rig, null), false).find(({ name }) => name === 'nod')!;

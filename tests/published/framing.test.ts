@@ -1,22 +1,15 @@
 /**
- * Framing and checksums against published vectors: the host's libraries and the controller's own code, each on its own, and
+ * Framing and checksums against published vectors: the host's libraries and the controller's own code, separately and
  * against each other. Sources stand beside the values in values/framing.json: S. Cheshire, M. Baker, "Consistent Overhead
  * Byte Stuffing", IEEE/ACM Trans. Networking 7(2), 1999; G. Cook, Catalogue of parametrised CRC algorithms.
  */
-import { readFileSync } from 'node:fs';
 import { decode, encode } from 'cobs';
 import crc16 from 'crc/calculators/crc16ccitt';
 import crc32 from 'crc/calculators/crc32';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { type Parts, compileParts } from './parts.ts';
+import values from './values/framing.json' with { type: 'json' };
 
-interface Entry {
-  readonly id: string;
-  readonly inputs: unknown;
-  readonly expected: unknown;
-}
-const entries = JSON.parse(readFileSync('tests/published/values/framing.json', 'utf8')) as Entry[];
-const entry = (id: string): Entry => entries.find((e) => e.id === id)!;
 const hex = (text: string): Uint8Array => Uint8Array.from(Buffer.from(text, 'hex'));
 const text = (bytes: Uint8Array): string => Buffer.from(bytes).toString('hex');
 const WHOLE = 1;
@@ -32,8 +25,8 @@ const put = (bytes: Uint8Array): number => {
 const got = (n: number): Uint8Array => new Uint8Array(parts.memory.buffer).slice(parts.output(), parts.output() + n);
 
 describe('COBS', () => {
-  const { inputs, expected } = entry('fr-cobs-vectors') as { inputs: string[]; expected: string[] };
-  const vectors = inputs.map((plain, i) => [plain.slice(0, 12), plain, expected[i]!] as const);
+  const { inputs, published } = values['fr-cobs-vectors'];
+  const vectors = inputs.map((plain, i) => [plain.slice(0, 12), plain, published[i]!] as const);
 
   it.each(vectors)('the controller encodes and decodes %s…', (_, plain, stuffed) => {
     expect(text(got(parts.stuff(put(hex(plain)))))).toBe(stuffed);
@@ -48,29 +41,23 @@ describe('COBS', () => {
   });
 
   it('figure 2 of the paper: 679 bytes without a zero', () => {
-    const plain = new Uint8Array(679).fill(1);
-    const stuffed = [
-      0xff,
-      ...new Array<number>(254).fill(1),
-      0xff,
-      ...new Array<number>(254).fill(1),
-      0xac,
-      ...new Array<number>(171).fill(1),
-    ];
-    expect([...got(parts.stuff(put(plain)))]).toEqual(stuffed);
+    const figure = values['fr-cobs-paper-fig2'];
+    const bytes = (runs: readonly (readonly number[])[]): number[] =>
+      runs.flatMap(([byte, times]) => new Array<number>(times!).fill(byte!));
+    const [plain, stuffed] = [bytes(figure.inputs), bytes(figure.published)];
+    expect([plain.length, stuffed.length]).toEqual([679, 682]);
+    expect([...got(parts.stuff(put(Uint8Array.from(plain))))]).toEqual(stuffed);
   });
 
-  it('the controller refuses what a strict decoder must', () => {
+  it('the controller refuses what a strict decoder must refuse', () => {
     // One of them ends in a zero: on the wire that is a whole frame with its delimiter.
-    const inputs = (entry('fr-cobs-decode-errors').inputs as string[]).filter(
-      (bad) => bad === '00' || !bad.endsWith('00'),
-    );
+    const inputs = values['fr-cobs-decode-errors'].inputs.filter((bad) => bad === '00' || !bad.endsWith('00'));
     expect(inputs.length).toBe(3);
     for (const bad of inputs) expect(parts.unstuff(put(hex(bad)))).not.toBe(WHOLE);
   });
 
   it('no encoding is longer than the bound', () => {
-    const { inputs: lengths, expected: bounds } = entry('fr-cobs-bound') as { inputs: number[]; expected: number[] };
+    const { inputs: lengths, published: bounds } = values['fr-cobs-bound'];
     lengths.forEach((n, i) => {
       expect(parts.stuff(put(new Uint8Array(n).fill(7)))).toBeLessThanOrEqual(bounds[i]!);
     });
@@ -79,7 +66,7 @@ describe('COBS', () => {
 
 describe('checksums over "123456789"', () => {
   const check = new TextEncoder().encode('123456789');
-  const value = (id: string): number => Number(entry(id).expected);
+  const value = (id: keyof typeof values): number => Number(values[id].published);
 
   it('CRC-16/IBM-3740: library and controller', () => {
     expect(crc16(check)).toBe(value('fr-crc-crc-16-ibm-3740'));
@@ -91,7 +78,7 @@ describe('checksums over "123456789"', () => {
     expect(parts.crc32Of(put(check)) >>> 0).toBe(value('fr-crc-crc-32-iso-hdlc'));
   });
 
-  it('neither is one of its near relations', () => {
+  it('neither is a similar checksum that it could be mistaken for', () => {
     expect(parts.crc16Of(put(check))).not.toBe(value('fr-crc-crc-16-xmodem'));
     expect(parts.crc32Of(put(check)) >>> 0).not.toBe(value('fr-crc-crc-32-mpeg-2'));
   });

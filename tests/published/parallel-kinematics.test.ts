@@ -1,6 +1,6 @@
 /**
- * Our kinematics against the literature on parallel platforms. The source of every value stands beside it in
- * values/*.json, with its provenance: read, or from memory and computed anew.
+ * Our kinematics against the literature on parallel platforms. Sources, where they were read, and what is derived from them stand
+ * beside the values in values/parallel-kinematics.json and values/dietmaier.json.
  */
 import fc from 'fast-check';
 import { Matrix, SVD, determinant } from 'ml-matrix';
@@ -18,6 +18,7 @@ import dietmaier from './values/dietmaier.json' with { type: 'json' };
 import values from './values/parallel-kinematics.json' with { type: 'json' };
 
 const SEED = 1998;
+const geometry = dietmaier.published;
 
 /** The Jacobian's rows at a pose, for ml-matrix. */
 function jacobian(platform: Platform, pose: Pose): number[][] {
@@ -42,16 +43,20 @@ function quaternionMatrix([w, x, y, z]: readonly number[]): Mat3 {
 }
 
 describe('a platform of general geometry with 40 real postures (Dietmaier 1998)', () => {
-  const platform = pointsPlatform(dietmaier.base, dietmaier.moving);
-  const postures = dietmaier.poses.map((p, i) => ({ ...p, nr: i + 1, pose: turned(p.p, quaternionMatrix(p.q_wxyz)) }));
+  const platform = pointsPlatform(geometry.base, geometry.moving);
+  const postures = dietmaier.derived.poses.map((p, i) => ({
+    ...p,
+    nr: i + 1,
+    pose: turned(p.p, quaternionMatrix(p.q_wxyz)),
+  }));
 
   test.each(postures)('posture $nr gives the six published lengths', ({ pose }) => {
     const lengths = inverse(platform, pose);
     expect(lengths).not.toBeNull();
-    dietmaier.lengths.forEach((length, i) => expect(lengths![i]).toBeCloseTo(length, 12));
+    geometry.lengths.forEach((length, i) => expect(lengths![i]).toBeCloseTo(length, 12));
   });
 
-  test.each(postures)('posture $nr has the published determinant and smallest singular value', (posture) => {
+  test.each(postures)('posture $nr has the determinant and smallest singular value derived for it', (posture) => {
     expect(det(platform, posture.pose)).toBeCloseTo(posture.det, 10);
     expect(Math.min(...singularValues(platform, posture.pose))).toBeCloseTo(posture.sigma_min, 10);
   });
@@ -60,14 +65,14 @@ describe('a platform of general geometry with 40 real postures (Dietmaier 1998)'
   const regular = postures.filter(({ sigma_min }) => sigma_min > 1e-2);
   const OFF = 1e-3;
 
-  test.each(regular)(`posture $nr is found again from up to ${OFF} beside it (seed ${SEED})`, ({ pose }) => {
+  test.each(regular)(`posture $nr is found again from starts up to ${OFF} away (seed ${SEED})`, ({ pose }) => {
     const solver = new ForwardSolver(platform);
     const off = fc.double({ min: -OFF, max: OFF, noNaN: true });
     const anyOffset = fc.tuple(off, off, off, off, off, off);
     fc.assert(
       fc.property(anyOffset, (offset) => {
         const found: MutablePose = [0, 0, 0, 0, 0, 0];
-        expect(solver.solve(dietmaier.lengths, pose.map((v, k) => v + offset[k]!) as MutablePose, found)).toBe(true);
+        expect(solver.solve(geometry.lengths, pose.map((v, k) => v + offset[k]!) as MutablePose, found)).toBe(true);
         const { mm, rad } = poseDistance(found, pose);
         expect(mm).toBeLessThan(1e-9);
         expect(rad).toBeLessThan(1e-9);
@@ -82,23 +87,23 @@ describe('a platform of general geometry with 40 real postures (Dietmaier 1998)'
 });
 
 test('Jacobian rows are [u, (R·b)×u] (Lynch & Park, Modern Robotics, ch. 7)', () => {
-  const { inputs, expected } = values['pk-jacobian-row'];
-  const platform = pointsPlatform(dietmaier.base, dietmaier.moving);
+  const { inputs, derived } = values['pk-jacobian-row'];
+  const platform = pointsPlatform(geometry.base, geometry.moving);
   const angle = Math.hypot(...inputs.rotvec);
   const axis = inputs.rotvec.map((v) => v / angle) as [number, number, number];
   const pose = turned(inputs.p, axisMatrix(axis, angle));
-  inverse(platform, pose)!.forEach((length, i) => expect(length).toBeCloseTo(expected.lengths[i]!, 12));
+  inverse(platform, pose)!.forEach((length, i) => expect(length).toBeCloseTo(derived.lengths[i]!, 12));
   jacobian(platform, pose).forEach((row, i) =>
-    row.forEach((value, k) => expect(value).toBeCloseTo(expected.J[i]![k]!, 12)),
+    row.forEach((value, k) => expect(value).toBeCloseTo(derived.J[i]![k]!, 12)),
   );
 });
 
 describe('both roots of a crank leg (trigonometric identity)', () => {
-  const { inputs, expected } = values['pk-crank-ik'];
+  const { inputs, derived } = values['pk-crank-ik'];
   const cases = inputs.cases_B_betaDeg_r_l_P.map((c, i) => {
     const [base, beta_deg, crank_mm, rod_mm, end] = c as [number[], number, number, number, number[]];
     const leg = [0, 1, 2].map((k) => end[k]! - base[k]!) as unknown as Vec3;
-    return { nr: i + 1, leg, azimuth_rad: toRad(beta_deg), crank_mm, rod_mm, roots: expected.roots_rad[i]! };
+    return { nr: i + 1, leg, azimuth_rad: toRad(beta_deg), crank_mm, rod_mm, roots: derived.roots_rad[i]! };
   });
   test.each(cases)('leg $nr', ({ leg, azimuth_rad, crank_mm, rod_mm, roots }) => {
     const [near, other] = [...roots].sort((a, b) => Math.abs(a) - Math.abs(b));
@@ -121,8 +126,8 @@ function octahedron(a: number, b: number, pivot_mm?: Vec3): Platform {
 }
 
 describe('octahedral platform (Lee, Duffy & Hunt 1998)', () => {
-  const { inputs, expected } = values['pk-octahedral-det'];
-  const cases = inputs['a,b,h'].map((abh, i) => ({ abh, a: abh[0]!, b: abh[1]!, h: abh[2]!, size: expected.det[i]! }));
+  const { inputs, published, derived } = values['pk-octahedral-det'];
+  const cases = inputs['a,b,h'].map((abh, i) => ({ abh, a: abh[0]!, b: abh[1]!, h: abh[2]!, size: derived.det[i]! }));
   test.each(cases)('|det J| for a, b, h = $abh', ({ a, b, h, size }) => {
     const found = Math.abs(det(octahedron(a, b), [0, 0, h, 0, 0, 0]));
     expect(Math.abs(found / size - 1)).toBeLessThan(1e-10);
@@ -130,8 +135,8 @@ describe('octahedral platform (Lee, Duffy & Hunt 1998)', () => {
 
   test('the largest |det J| is at b = 2a, h = a', () => {
     const at = (b: number, h: number): number => Math.abs(det(octahedron(1, b), [0, 0, h, 0, 0, 0]));
-    const best = at(expected.best_b_over_a, expected.best_h_over_a);
-    expect(best).toBeCloseTo(expected.max_det_a1, 12);
+    const best = at(published.best_b_over_a, published.best_h_over_a);
+    expect(best).toBeCloseTo(derived.max_det_a1, 12);
     for (const [b, h] of [
       [2.01, 1],
       [1.99, 1],
@@ -144,9 +149,9 @@ describe('octahedral platform (Lee, Duffy & Hunt 1998)', () => {
 
 describe('singular poses', () => {
   test('a semi-regular platform is singular when it yaws by 90 degrees (Fichter 1986)', () => {
-    const { inputs, expected } = values['pk-fichter-yaw90'];
+    const { inputs, derived } = values['pk-fichter-yaw90'];
     const platform = pointsPlatform(inputs.base, inputs.platform);
-    expect(Math.abs(det(platform, [0, 0, inputs.z, 0, 0, 0]))).toBeCloseTo(expected.det_yaw0, 12);
+    expect(Math.abs(det(platform, [0, 0, inputs.z, 0, 0, 0]))).toBeCloseTo(derived.det_yaw0, 12);
     for (const yaw of [Math.PI / 2, -Math.PI / 2]) {
       expect(Math.abs(det(platform, [0, 0, inputs.z, 0, 0, yaw]))).toBeLessThan(1e-12);
       expect(Math.abs(det(platform, [0.1, -0.2, 0.8, 0, 0, yaw]))).toBeLessThan(1e-12);
@@ -154,15 +159,15 @@ describe('singular poses', () => {
   });
 
   test('a triangle tilted about one side into the plane of the far corner’s legs is singular (Hunt 1978)', () => {
-    const { expected } = values['pk-hunt-singularity'];
+    const { derived } = values['pk-hunt-singularity'];
     // The side opposite the corner at 60 degrees: through its middle, along azimuth -30 degrees, so that a negative tilt
     // lowers that corner.
     const middle: Vec3 = [-Math.cos(toRad(60)) / (2 * Math.sqrt(3)), -Math.sin(toRad(60)) / (2 * Math.sqrt(3)), 0];
     const platform = octahedron(1, 2, middle);
     const along: Vec3 = [Math.cos(toRad(-30)), Math.sin(toRad(-30)), 0];
     const at = (tilt: number): number => Math.abs(det(platform, turned([0, 0, 1], axisMatrix(along, tilt))));
-    expect(at(0)).toBeCloseTo(expected.det_at_zero_tilt, 12);
-    for (const tilt of expected.tilt_rad) expect(at(tilt)).toBeLessThan(1e-10);
+    expect(at(0)).toBeCloseTo(derived.det_at_zero_tilt, 12);
+    for (const tilt of derived.tilt_rad) expect(at(tilt)).toBeLessThan(1e-10);
   });
 
   test(`two similar hexagons on a conic are singular everywhere (Ma & Angeles 1991; seed ${SEED})`, () => {

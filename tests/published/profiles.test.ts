@@ -1,11 +1,11 @@
 /**
  * Trapezoid times against closed forms; values and sources in values/profiles.json (K. M. Lynch, F. C. Park, Modern Robotics,
  * Cambridge University Press 2017, 9.2.2.2; L. Biagiotti, C. Melchiorri, Trajectory Planning for Automatic Machines and
- * Robots, Springer 2008, 3.2; from memory, rederived). The controller's joint tracking at 1000 Hz, from rest to rest.
+ * Robots, Springer 2008, 3.2; from memory; the asymmetric form is ours). The controller's joint tracking at 1000 Hz, from rest to rest.
  */
-import { readFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { type Parts, compileParts } from './parts.ts';
+import values from './values/profiles.json' with { type: 'json' };
 
 interface Case {
   readonly L: number;
@@ -14,13 +14,11 @@ interface Case {
   readonly d: number;
   readonly T: number;
 }
-const [symmetric, asymmetric] = JSON.parse(readFileSync('tests/published/values/profiles.json', 'utf8')) as [
-  { inputs: { v: number; a: number }[]; expected: { T: number }[] },
-  { inputs: { L: number; v: number; a: number; d: number }[]; expected: { T: number }[] },
-];
+const symmetric = values['pr-trapezoid-sym'];
+const asymmetric = values['pr-trapezoid-asym'];
 const cases: Case[] = [
-  ...symmetric.inputs.map(({ v, a }, i) => ({ L: 1, v, a, d: a, T: symmetric.expected[i]!.T })),
-  ...asymmetric.inputs.map((input, i) => ({ ...input, T: asymmetric.expected[i]!.T })),
+  ...symmetric.inputs.map(({ v, a }, i) => ({ L: 1, v, a, d: a, T: symmetric.derived.T[i]! })),
+  ...asymmetric.inputs.map((input, i) => ({ ...input, T: asymmetric.derived.T[i]! })),
 ];
 
 let parts: Parts;

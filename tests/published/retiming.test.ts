@@ -1,14 +1,14 @@
 /**
  * Retiming against the shortest times that are known in closed form. Trapezoids: values/profiles.json (K. M. Lynch, F. C. Park,
  * Modern Robotics, Cambridge University Press 2017, 9.2.2.2; L. Biagiotti, C. Melchiorri, Trajectory Planning for Automatic
- * Machines and Robots, Springer 2008, 3.2; from memory, rederived). A servo's line: J dω/dt = τ(1 - ω/ω₀), which gives
+ * Machines and Robots, Springer 2008, 3.2; from memory; the asymmetric form is ours). A servo's line: J dω/dt = τ(1 - ω/ω₀), which gives
  * ω = ω₀(1 - e^(-t/T)) with T = J ω₀/τ (first-order linear equation), then full torque for braking.
  */
-import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { retime } from '../../host/retime/retime.ts';
 import { readRig } from '../../host/rig/read.ts';
 import { type Rig, toDeg } from '../../host/rig/rig.ts';
+import values from './values/profiles.json' with { type: 'json' };
 
 interface Limits {
   readonly v: number;
@@ -19,13 +19,11 @@ interface Case extends Limits {
   readonly L: number;
   readonly T: number;
 }
-const [symmetric, asymmetric] = JSON.parse(readFileSync('tests/published/values/profiles.json', 'utf8')) as [
-  { inputs: { v: number; a: number }[]; expected: { T: number }[] },
-  { inputs: { L: number; v: number; a: number; d: number }[]; expected: { T: number }[] },
-];
+const symmetric = values['pr-trapezoid-sym'];
+const asymmetric = values['pr-trapezoid-asym'];
 const cases: Case[] = [
-  ...symmetric.inputs.map(({ v, a }, i) => ({ L: 1, v, a, d: a, T: symmetric.expected[i]!.T })),
-  ...asymmetric.inputs.map((input, i) => ({ ...input, T: asymmetric.expected[i]!.T })),
+  ...symmetric.inputs.map(({ v, a }, i) => ({ L: 1, v, a, d: a, T: symmetric.derived.T[i]! })),
+  ...asymmetric.inputs.map((input, i) => ({ ...input, T: asymmetric.derived.T[i]! })),
 ];
 
 /** One joint on a servo: limits in deg/s and deg/s², the servo's in N·m, deg/s and kg·m². */
@@ -43,7 +41,7 @@ audience: bench
   return rig;
 }
 
-/** From 0 to L deg in a hurry, in frames of 120 Hz no more than 50 deg apart: what comes out is as long as the limits make it. */
+/** From 0 to L deg far too fast, in frames of 120 Hz no more than 50 deg apart: the limits alone decide how long the result is. */
 function rush(L: number): Uint8Array[] {
   const frames = Math.max(12, Math.ceil(L / 30));
   const row = (k: number): string => `${String(k / 120)},${String(L * (k / frames) ** 2 * (3 - (2 * k) / frames))}`;
@@ -58,7 +56,7 @@ async function retimed(rig: Rig, L: number): Promise<{ seconds: number; use: num
   return { seconds: done.answer.seconds_after, use: done.answer.peak_use };
 }
 
-/** A degree for each of the profile's units would be so small that f32 counts: ten. */
+/** Degrees for each unit of the profile: with one degree, rounding to f32 would show. */
 const SCALE = 10;
 
 describe('rest to rest within speed and accelerations', () => {

@@ -7,7 +7,7 @@ import { toRad } from '../../host/rig/rig.ts';
 import { Prop } from '../assembly/prop.ts';
 import { rigOf } from '../assembly/rigs.ts';
 
-it('the centre is 1500 us; 45 degrees either side at 11.1 us a degree are 1000 and 2000 us; sense turns it round', () => {
+it('the centre is 1500 us; 45 degrees either side at 11.1 us a degree are 1000 and 2000 us; sense reverses it', () => {
   for (const sense of [1, -1] as const) {
     const rig = rigOf({ platform: null });
     const joints = rig.joints.map((joint) => ({

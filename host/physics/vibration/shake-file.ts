@@ -15,7 +15,8 @@ interface Column {
 /** Of all rows so many may be something else: a second heading, units, a torn last line. */
 const STRAY = 0.1;
 const LEAST_ROWS = 8;
-const TIME_NAMES = /^["\s]*(t|time|zeit|temps|tempo|tiempo|tid|seconds?|elapsed|timestamp|uptime)\b|elapsed|timestamp/i;
+const TIME_NAMES =
+  /^["\s]*(t|time|zeit|temps|tempo|tiempo|tid|seconds?|elapsed|timestamp|uptime)(\b|_)|elapsed|timestamp/i;
 /** Made of the others, and so at other frequencies than they. */
 const MADE = /abs|magnitude|total|norm|result|sum|betrag/i;
 /** Seconds in the units that headings name. */

@@ -71,7 +71,7 @@ describe.each([
     const out = await told(1, 'load', TUNED, '--stream', stream, '--report', page);
     expect(readFileSync(page, 'utf8')).toContain('Can it get there?');
     expect(out).toContain(`Can it get there? no: ${words}`);
-    // Beyond its soft limit the neck would need 111 % at 2.51 s, where it never is.
+    // Beyond its soft limit the neck would need 111 % at 2.53 s, where it never is (our own figure, with the stop taken out).
     expect(out).not.toContain('111 %');
   });
 
@@ -116,8 +116,9 @@ describe('a neck that holds with more than it may for long', () => {
 
   it('is carried mostly without a stream, with where that is, in load and why alike', async () => {
     const out = await told(0, 'load', STORK);
+    // 66 % is our own figure; tests/host/load/warm.test.ts checks such shares by hand.
     expect(out).toMatch(
-      /Can it carry it\? mostly: neck holds with up to 69 % of its torque where that takes most in its soft limits \(at .*neck 35 deg\)/,
+      /Can it carry it\? mostly: neck holds with up to 66 % of its torque where that takes most in its soft limits \(at .*neck 35 deg\)/,
     );
     expect(await json(0, 'load', STORK)).toMatchObject({ ok: true, warm: [{ joint: 'neck', where: 'limits' }] });
     const { answers } = JSON.parse((await run(['why', STORK, '--json'])).out);

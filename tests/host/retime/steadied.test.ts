@@ -135,7 +135,7 @@ describe('a show', () => {
       const writer = new StreamWriter(rig, columns);
       const rows = Array.from({ length: stream.count }, (_, f) => writer.row(stream.time(f), stream.row(f)));
       expect(answer.pace).toMatchObject({ kind: 'quickest', quickest_s: answer.seconds_after });
-      // What retiming wrote when it knew no other pace.
+      // What retiming wrote when it knew no other pace: a hash of our own, not from outside.
       expect(
         createHash('sha256')
           .update(writer.header + rows.join(''))

@@ -34,7 +34,7 @@ servos:
     range_us: [600, 2400]
     stiffness_nm_rad: unknown
   face:
-    stall_torque_kgcm: 2.2
+    stall_torque_kgcm: 2.4
     no_load_s_per_60deg: 0.12
     stall_current_a: 0.5
     frame_hz: 50

@@ -18,7 +18,8 @@ it('stands and moves on simulated metal, and no leg is slowed', async () => {
   expect(answer.joints[0]).toMatchObject({ name: 'legs', outcome: 'well', limits: { plus: 1500, minus: 1500 } });
   const rests = answer.rests_on.join('; ');
   expect(rests).toContain('head has no shape: taken as a solid ball of 300 kg/m³, 179 mm across (assumed)');
-  expect(rests).toContain('taken as 0.0030 kg·m², a motor time constant of 10 ms (assumed)');
+  // 10 ms · 21 kgf·cm / (60 deg / 0.17 s) = 0.01 s · 2.059 N·m / 6.160 rad/s.
+  expect(rests).toContain('taken as 0.0033 kg·m², a motor time constant of 10 ms (assumed)');
 }, 60_000);
 
 it('load rests on what is assumed, twice as much of it counted', () => {

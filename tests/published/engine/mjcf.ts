@@ -1,5 +1,5 @@
 /**
- * A rig as a model for MuJoCo, a rigid-body engine of another house (npm package mujoco-js, Apache-2.0): bodies, hinges and geoms
+ * A rig as a model for MuJoCo, an independent rigid-body engine (npm package mujoco-js, Apache-2.0): bodies, hinges and geoms
  * from the rig's own figures, in SI. Nothing of host/physics is used, so that the two check each other.
  */
 import type { Joint, Part, Platform, Rig, Shape, Vec3 } from '../../../host/rig/rig.ts';

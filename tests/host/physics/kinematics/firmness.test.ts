@@ -43,12 +43,12 @@ test('is the same in metres as in millimetres, and in any mount, for the same mo
 
 test('of an octahedral platform (Lee, Duffy & Hunt 1998): its determinant is the product of the singular values', () => {
   // The published determinant is with unit lines and moments in the side's unit; ours has lengths over the plate's radius.
-  const { inputs, expected } = values['pk-octahedral-det'];
+  const { inputs, derived } = values['pk-octahedral-det'];
   inputs['a,b,h'].forEach(([a, b, h], i) => {
     const platform = octahedron(a!, b!);
     const { sizes, least, most, side, condition } = firmnessAt(platform, [0, 0, h!, 0, 0, 0])!;
     const product = sizes.reduce((all, size) => all * size, 1);
-    expect(product / (expected.det[i]! * plateRadius(platform) ** 3)).toBeCloseTo(1, 10);
+    expect(product / (derived.det[i]! * plateRadius(platform) ** 3)).toBeCloseTo(1, 10);
     expect([sizes[0], sizes[5]]).toEqual([most, least]);
     expect(condition).toBeCloseTo(most / least, 12);
     expect(Math.abs(side)).toBe(1);

@@ -19,7 +19,7 @@ const stork = (mass_kg: number, inertia_kgmm2: number, rotor_kgm2: number): Rig 
     STORK.replace(
       'mass_kg: 0.9, at_mm: [40, 0, 60]',
       `mass_kg: ${mass_kg}, at_mm: [40, 0, 60], inertia_kgmm2: [${[1, 1, 1].map(() => inertia_kgmm2).join(', ')}]`,
-    ).replace('stall_torque_kgcm: 20,', `stall_torque_kgcm: 20, rotor_inertia_kgm2: ${rotor_kgm2},`),
+    ).replace('stall_torque_kgcm: 21,', `stall_torque_kgcm: 21, rotor_inertia_kgm2: ${rotor_kgm2},`),
   );
 
 /** A small generator of numbers from 0 to 1 (mulberry32, by T. Ettinger, public domain, from memory). */

@@ -1,4 +1,4 @@
-/** Tables as phones and video trackers export them, made up here in several habits. */
+/** Tables in the several habits of whatever records a shake; the headings are our own. */
 import { describe, expect, it } from 'vitest';
 import { readShake } from '../../../../host/physics/vibration/shake-file.ts';
 import { wobbleOfShake } from '../../../../host/physics/vibration/shake.ts';
@@ -18,8 +18,8 @@ const comma = (value: number): string => f(value).replace('.', ',');
 const TABLES: [string, string, string][] = [
   [
     'seconds and three axes',
-    `"Time (s)","Acceleration x (m/s^2)","Acceleration y (m/s^2)","Acceleration z (m/s^2)"\n${rows((t, a) => `${f(t)},${f(0.1 * a)},${f(a)},${f(9.81 + 0.2 * a)}`)}`,
-    'Acceleration y (m/s^2)',
+    `"t, s","shake ahead, m/s2","shake left, m/s2","shake up, m/s2"\n${rows((t, a) => `${f(t)},${f(0.1 * a)},${f(a)},${f(9.81 + 0.2 * a)}`)}`,
+    'shake left, m/s2',
   ],
   [
     'semicolons and decimal commas',
@@ -32,10 +32,11 @@ const TABLES: [string, string, string][] = [
     'column 2',
   ],
   [
-    'nanoseconds since 1970 beside seconds elapsed',
-    `time,seconds_elapsed,z,y,x\n${rows((t, a) => `${String(1.7e18 + t * 1e9)},${f(t)},${f(a)},${f(0.1 * a)},0`)}`,
-    'z',
+    'nanoseconds since 1970 beside seconds from the start',
+    `clock_ns,t_s,up,left,ahead\n${rows((t, a) => `${String(1.7e18 + t * 1e9)},${f(t)},${f(a)},${f(0.1 * a)},0`)}`,
+    'up',
   ],
+  ['a count of the rows before the seconds', `row,t_s,up\n${rows((t, a, i) => `${i},${f(t)},${f(a)}`)}`, 'up'],
   [
     'a size of the whole beside its parts',
     `t_ms,ax,abs\n${rows((t, a) => `${f(1000 * t)},${f(a)},${f(3 * Math.abs(a))}`)}`,
