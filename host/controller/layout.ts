@@ -4,6 +4,11 @@
  */
 
 export const JOINTS = 16;
+/** Ticks a second before the first rig image. */
+export const IDLE_HZ = 200;
+
+/** Of a rig image. */
+export const IMAGE = { tick_hz: 16 } as const;
 
 /** Rings of bytes: free-running counters of bytes written and read, then the data. */
 export const RING = { head: 0, tail: 4, data: 8 } as const;

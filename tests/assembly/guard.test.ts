@@ -242,6 +242,22 @@ describe('settling', () => {
     expect(fewest).toBe(8);
   });
 
+  it('is slow: as soon as it has braked, no joint and no component of the pose is faster than when it is roused', () => {
+    const prop = live({ rest: [-8, 0, 0, 0, 0, 0] });
+    feed(prop, 1, [5, 2, 0, 0.05, 0, 0, 0.3, 0.9]);
+    // 400 deg/s, braking by 4000 deg/s², are gone in a tenth of a second.
+    prop.ask(TYPE.settle);
+    prop.seconds(0.2);
+    let fastest = 0;
+    prop.watch = (t) =>
+      prop.rig.joints.forEach(
+        (_, i) => (fastest = Math.max(fastest, toDeg(Math.max(t.rise[i]!, -t.fall[i]!)) * prop.hz)),
+      );
+    prop.until('limp');
+    expect(fastest).toBeGreaterThan(19.9);
+    expect(fastest).toBeLessThan(20.01);
+  });
+
   it('takes no frames', () => {
     const prop = live();
     prop.ask(TYPE.settle);

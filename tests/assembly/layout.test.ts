@@ -85,8 +85,9 @@ describe('the host’s table', () => {
     Object.entries(table).map(([field, value]) => [at(record, field), value]);
 
   it('has every number as layout.ts has it', async () => {
-    const { INPUT, OUTPUT, RING, STORE, ...constants } = HOST;
+    const { IMAGE, INPUT, OUTPUT, RING, STORE, ...constants } = HOST;
     const table: [string, number][] = [
+      ...fields('Image', IMAGE),
       ...fields('Inputs', INPUT),
       ...fields('Outputs', OUTPUT),
       ...fields('Ring', RING),
