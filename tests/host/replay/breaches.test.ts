@@ -2,14 +2,18 @@
  * Every kind of breach is found, each at its own limit: a telemetry in which all is within limits, and then one figure beyond its
  * limit by twice what rounding may add. Tilts of rod ends are computed here, from where the joints' centres stand.
  */
+import { uniformFloat32 } from 'pure-rand/distribution/uniformFloat32';
+import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { describe, expect, it } from 'vitest';
 import { type Telemetry, emptyTelemetry } from '../../../host/controller/messages.ts';
 import { Breaches } from '../../../host/replay/breaches.ts';
 import { legCoordinate } from '../../../host/rig/legs.ts';
 import { type Joint, type Platform, type Pose, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
-import { crankPlatform, linearPlatform, rigOf } from '../../assembly/rigs.ts';
+import { Prop } from '../../assembly/prop.ts';
+import { type RigOptions, crankPlatform, linearPlatform, rigOf } from '../../assembly/rigs.ts';
 
 const HZ = 200;
+const SEED = 8;
 const rig = rigOf();
 const NOD = 6;
 const nod = rig.joints[NOD]!;
@@ -154,6 +158,35 @@ describe('a limit that fades with speed', () => {
   it('is broken downward likewise', () => {
     expect(kindsOf({ rise: -3, fall: -3, minus: -7.5 })).toEqual([]);
     expect(kindsOf({ rise: -3, fall: -3, minus: -7.6 })).toEqual(['nod minus']);
+  });
+
+  it.each<[string, RigOptions]>([
+    ['as it is', {}],
+    ['with a wobble cure', { wobble: { cure: 'tolerant', hz: 3.1, damping: 0 } }],
+  ])('is kept by the controller, %s, whatever is asked: nothing is found', (_, options) => {
+    const kept = rigOf({ platform: null, ...options });
+    const gone = { plus_gone: toRad(100), minus_gone: toRad(80) };
+    const prop = new Prop({ ...kept, joints: kept.joints.map((joint) => ({ ...joint, ...gone })) });
+    const breaches = new Breaches(prop.rig);
+    prop.rouse();
+    prop.tell(prop.send.report(4));
+    let [most, faded] = [0, 0];
+    prop.watch = (t) => {
+      for (const i of [0, 1]) breaches.joint(i, 0, t, prop.hz);
+      most = Math.max(most, t.plus[0]! * prop.hz ** 2);
+      if (t.fall[0]! * prop.hz > toRad(40)) faded = Math.max(faded, t.plus[0]! * prop.hz ** 2);
+    };
+    const random = xoroshiro128plus(SEED);
+    const values = [0, 0, 0, 0, 0, 0, 0, 0];
+    for (let n = 0; n < 20_000; n++) {
+      if (uniformFloat32(random) < 0.1) for (const k of [6, 7]) values[k] = uniformFloat32(random) - 0.3;
+      if (n % 4 === 0) prop.pose(20_000, values);
+      prop.run(1);
+    }
+    expect(breaches.list, `seed ${String(SEED)}`).toEqual([]);
+    expect(most).toBeGreaterThan(options.wobble ? 0.2 * nod.plus : 0.9 * nod.plus);
+    // It does speed up where its limit has faded, or the rest says nothing.
+    expect(faded).toBeGreaterThan(0.1 * nod.plus);
   });
 
   it('is only found broken where no tick since the last telemetry was slow enough for that', () => {
