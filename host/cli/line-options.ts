@@ -52,7 +52,7 @@ const LINE: readonly LineOption[] = [
     text: 'burst',
     option: '--burst',
     takes: 'frames',
-    help: 'how many frames it loses in a row, on average',
+    help: 'how many frames are lost in a row, on average',
     allowed: 'a number of frames, 1 or more',
   },
   {
@@ -60,7 +60,7 @@ const LINE: readonly LineOption[] = [
     text: 'seed',
     option: '--seed',
     takes: 'number',
-    help: 'another seed, another fate of the same line',
+    help: 'random seed for jitter and loss',
     allowed: 'a whole number',
   },
 ];

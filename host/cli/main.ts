@@ -40,12 +40,13 @@ const COMMANDS: readonly Register[] = [
 const FAULT = 3;
 
 const ABOUT = `Motion for character props on a six-servo platform.
-Says before the metal moves whether the prop can get there, and whether it will be smooth.`;
+Says before anything moves whether the prop can get there, and whether it will be smooth.`;
 
 const AFTER = `
 Every command takes --json (one document on standard output, nothing else) and --help, which shows an example.
-A file named - is standard input. Exit code: 0 done and within limits, 1 done and something is out of limits,
-2 the rig, the stream or the command is not right, and nothing was done.
+A file named - is standard input. 
+Exit code: 0 done and within limits; 1 done, and something is out of limits; 2 something is wrong with the rig, the stream
+or the command, and nothing was done; 3 a fault in posewright: please send what it printed, with the rig and the stream.
 
 Start with:
   posewright check night-owl.yaml

@@ -23,7 +23,7 @@ export function misfits(rig: Rig, kind: string, file: string, what: string): Pro
 export function misfitsOf(rig: Rig, number: number, file: string, subject: string): Problem[] {
   const kind = kindOf(number);
   if (kind !== null) return misfits(rig, kind, file, `${subject}, a ${kind}`);
-  const words = `${subject} is of a kind that is not known here (${String(number)}): whether it has the pins of this rig was not checked`;
+  const words = `${subject} is of an unknown kind (${String(number)}): whether it has the pins of this rig was not checked`;
   return [{ ...problemOf(file, words), severity: 'warning' }];
 }
 

@@ -53,10 +53,10 @@ export function targetFault(on: string): string | null {
   const { name, place } = partsOf(on);
   if (TARGETS.has(name) && (name === SERIAL) === place.length > 0) return null;
   const there = `there is ${TARGET_NAMES}`;
-  if (on === 'usb') return `"usb" is no target yet: a link over USB is not built; ${there}`;
+  if (on === 'usb') return `"usb" is not a target yet: there is no link over USB; ${there}`;
   return TARGETS.has(`emulated:${on}`)
-    ? `"${on}" is no target: the emulated one is called emulated:${on}, and a real one is at serial:PATH`
-    : `"${on}" is no target: ${there}`;
+    ? `"${on}" is not a target: the emulated one is called emulated:${on}, and a real one is at serial:PATH`
+    : `"${on}" is not a target: ${there}`;
 }
 
 /** The target of `--on`. Rejects with TargetError, in words, when it cannot be used here. */

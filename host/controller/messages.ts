@@ -28,7 +28,7 @@ export const TRIPS: readonly string[] = ['none', 'link', 'low supply', '', 'late
 
 /** What an answer's result means; 16 and above: the image was refused. */
 export const RESULT = { done: 0, notNow: 1, noRig: 2, malformed: 3, notStored: 4, badImage: 16 } as const;
-const RESULTS = ['done', 'not in this state', 'no rig image', 'malformed', 'its flash did not take the rig'];
+const RESULTS = ['done', 'wrong state', 'no rig image', 'malformed', 'its flash did not store the rig'];
 const REFUSALS = [
   '',
   'length',

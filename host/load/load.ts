@@ -187,7 +187,7 @@ function easiestOf(rig: Rig, search: HoldSearch, asked: Posture): Easiest | null
 
 /** Where a joint runs out that holds where another, or it itself, has most to hold. */
 const heldWhere = (rig: Rig, at: Posture, joint: Joint, most: Joint): string => {
-  if (joint === most) return 'in the place where it has most to hold';
+  if (joint === most) return 'at its hardest pose';
   const words = placeWords(placeAnswer(rig, at, joint));
   return words === 'home' ? 'at home' : `at ${words}`;
 };
@@ -214,7 +214,7 @@ function leftOut(rig: Rig, demand: Demand): string[] {
     names.length === 0 ? [] : [`${words} of ${together(names)} is unknown`];
   return [
     ...tell(stall, 'the stall torque').map((words) => `${words}: no share of it, no heat, no current`),
-    ...tell(speed, 'the no-load speed').map((words) => `${words}: whether moving is too fast cannot be told`),
+    ...tell(speed, 'the no-load speed').map((words) => `${words}: whether a motion is too fast is unknown`),
     ...demand.mechanism.gaps.filter(({ assumed }) => !assumed).map(({ words }) => words),
   ];
 }
@@ -224,7 +224,7 @@ function frictionWords({ joints }: Rig): string {
   const rubbing = joints.filter((joint) => frictionOf(joint) > 0);
   const names = [...new Set(rubbing.map(({ servo }) => servo.name))];
   if (names.length === 0) return 'no friction';
-  const others = rubbing.length < joints.length ? ', of no other' : '';
+  const others = rubbing.length < joints.length ? ', no other' : '';
   return `dry friction of ${together(names)} (friction_nm${others}) where it moves, none to hold`;
 }
 
@@ -240,17 +240,17 @@ function modelOf(rig: Rig, assumed: readonly string[], sag: Sag): string[] {
   return [
     ...(level ? ['a platform level on the ground, since the file has no mount'] : []),
     ...ridingWords(rig),
-    `stiff rods, plates and gears, ${frictionWords(rig)}, a straight line from stall torque to no-load speed: leave a margin, and try it`,
+    `rigid rods, plates and gears, ${frictionWords(rig)}, torque that falls in a straight line from stall to no-load speed: leave a margin, and test it`,
     ...(turning.length > 0
       ? [
-          `for what it shakes at and how far it sags: servos (${together(turning)}) that give all their torque ${short(FULL_TORQUE_AT_DEG)} deg off their place (assumed), until stiffness_nm_rad is measured`,
+          `for swings and sag: servos (${together(turning)}) that reach full torque at an error of ${short(FULL_TORQUE_AT_DEG)} deg (assumed), until stiffness_nm_rad is measured`,
         ]
       : []),
     ...(pushing.length > 0
       ? [
-          `for what it shakes at and how far it sags: servos (${together(pushing)}) that give all their force ${short(FULL_FORCE_AT_MM)} mm off their place (assumed)`,
+          `for swings and sag: servos (${together(pushing)}) that reach full force at an error of ${short(FULL_FORCE_AT_MM)} mm (assumed)`,
         ]
       : []),
-    'current that goes with torque up to the stall current (common practice); idling and electronics come on top',
+    'current proportional to torque, up to the stall current (common practice); idle current and electronics are extra',
   ];
 }

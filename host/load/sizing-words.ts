@@ -15,7 +15,7 @@ export function neededWords({ joints, troubles }: LoadAnswer): string | null {
   );
   if (needs.length === 0) return null;
   const noun = short_[0]!.unit === 'deg' ? 'stall torque' : 'force';
-  return `servos with a ${noun} of at least ${together(needs)}, as quick without load`;
+  return `servos with a ${noun} of at least ${together(needs)}, as fast without load`;
 }
 
 /** `the plate z -0.9 mm and pitch 0.3 deg; nod -0.9 deg`, by servos' stiffness; null: nothing that shows, or not known. */
@@ -29,8 +29,8 @@ export function sagWords({ sag, joints }: LoadAnswer): string | null {
   if (parts.length === 0) return null;
   const how =
     sag.assumed.length === 0
-      ? 'by the stiffness of the file'
-      : `by a stiffness of ${together(sag.assumed)} that is assumed: see below`;
+      ? 'by the stiffness in the file'
+      : `for an assumed stiffness of ${together(sag.assumed)}: see below`;
   return `${parts.join('; ')} (${how})`;
 }
 

@@ -61,7 +61,7 @@ class Least {
   kg = MOST_SPARE_KG;
   runs_out: string | null = null;
   when = '';
-  because = 'what its servos can give is not known';
+  because = 'what its servos can give is unknown';
 
   /** Shortens it by each joint's own limit at this instant; efforts are e0 + kg·e1. */
   consider(

@@ -1,4 +1,5 @@
 /** What `load` answers in a maker's words: one for the command line and the page, so that they say the same. */
+import { UNKNOWN } from '../rig/terms.ts';
 import { type Pose, POSE_KEYS, toDeg } from '../rig/rig.ts';
 import { newtonMetres, torqueWords } from '../rig/torque.ts';
 import { beyondWords } from '../physics/dynamics/beyond.ts';
@@ -79,14 +80,14 @@ export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble
   if (cause === 'fuse') return `it draws up to ${amperes(drawn)}, and the fuse is for ${amperes(supply.fuse_a ?? 0)}`;
   if (cause === 'loose') {
     const loose = answer.joints.find(({ worst }) => worst.loose);
-    return `in its soft limits the plate comes to where it hangs loose, near ${placeWords(loose?.worst.at ?? answer.at)}: no torque holds it there`;
+    return `within its soft limits the plate reaches a pose in which it hangs loose, near ${placeWords(loose?.worst.at ?? answer.at)}: no torque holds it there`;
   }
   const joint = jointOf(answer, name);
   const { along, unit, hold, worst, stall, continuous_use } = joint;
   const has = sizingWords(stall ?? 0, unit);
   const hot = (share: number | null, then: string): string => {
     const [much, most] = percents(share ?? 0, continuous_use);
-    return `with ${much} of its ${effortName(joint)}${then}; for long it may only spend ${most}`;
+    return `with ${much} of its ${effortName(joint)}${then}; its continuous limit is ${most}`;
   };
   const along_ = `along ${stream ?? ''} ${joint.name}`;
   switch (cause) {
@@ -95,13 +96,13 @@ export function troubleWords(answer: LoadAnswer, { cause, joint: name }: Trouble
     case 'hot':
       return `${joint.name} holds ${atPlace(answer)} ${hot(joint.hold_use, '')}`;
     case 'worst':
-      return `${joint.name} cannot hold everywhere in its soft limits: at ${placeWords(worst.at)} that takes ${sizingWords(worst.effort ?? 0, unit)}, and its servo stalls at ${has}`;
+      return `${joint.name} cannot hold everywhere within its soft limits: at ${placeWords(worst.at)} that takes ${sizingWords(worst.effort ?? 0, unit)}, and its servo stalls at ${has}`;
     case 'torque': {
       const [least, alone] = isTooMuchAlone(joint) ? ['at least ', `, for ${ALONE}`] : ['', ''];
-      return `${along_} needs ${least}${percents(along?.use ?? 0, 1)[0]} of what its servo has at ${Math.abs(along?.speed ?? 0).toFixed(0)} ${unit}/s: ${effortWords(along?.effort ?? 0, unit)} at ${(along?.at_s ?? 0).toFixed(2)} s${alone}`;
+      return `${along_} needs ${least}${percents(along?.use ?? 0, 1)[0]} of the ${effortName(joint)} its servo has at ${Math.abs(along?.speed ?? 0).toFixed(0)} ${unit}/s: ${effortWords(along?.effort ?? 0, unit)} at ${(along?.at_s ?? 0).toFixed(2)} s${alone}`;
     }
     case 'speed':
-      return `${along_} would go at ${(along?.peak_speed ?? 0).toFixed(0)} ${unit}/s; without any load its servo reaches ${(joint.fastest ?? 0).toFixed(0)} ${unit}/s`;
+      return `${along_} would move at ${(along?.peak_speed ?? 0).toFixed(0)} ${unit}/s; even without load its servo only reaches ${(joint.fastest ?? 0).toFixed(0)} ${unit}/s`;
     case 'heat':
       return `${along_} works ${hot(along?.rms_use ?? null, ' on average')}`;
   }
@@ -133,17 +134,15 @@ function warmWords({ warm, joints, stream }: LoadAnswer): string | null {
   const { name, unit, continuous_use, stall, worst } = joint;
   const [much, most] = percents(first.share, continuous_use);
   const where = {
-    stream: `along ${stream ?? ''} for ${(first.for_s ?? 0).toFixed(1)} s on end from ${(first.from_s ?? 0).toFixed(2)} s`,
-    rest: 'at rest, since it rests powered',
-    limits: `where that takes most in its soft limits (at ${placeWords(worst.at)})`,
+    stream: `along ${stream ?? ''} for ${(first.for_s ?? 0).toFixed(1)} s without a break from ${(first.from_s ?? 0).toFixed(2)} s`,
+    rest: 'at rest, where it stays powered',
+    limits: `at the hardest pose within its soft limits (${placeWords(worst.at)})`,
   }[first.where];
   const enough = sizingWords(((stall ?? 0) * first.share) / continuous_use, unit);
   const kind = unit === 'deg' ? 'stall torque' : 'force';
-  const pause = { stream: 'shorter holds', rest: 'a rest that it stands on', limits: 'no long stay there' }[
-    first.where
-  ];
+  const pause = { stream: 'shorter holds', rest: 'a stop to rest on', limits: 'not staying there long' }[first.where];
   const likewise = others.length === 0 ? '' : `; likewise ${together([...new Set(others.map((one) => one.joint))])}`;
-  return `${name} holds with up to ${much} of its ${effortName(joint)} ${where}; for long it may only spend ${most}. What helps: ${pause}, a counterweight, less weight, or a servo with a ${kind} of ${enough}${likewise}`;
+  return `${name} needs up to ${much} of its ${effortName(joint)} to hold ${where}; its continuous limit is ${most}. What helps: ${pause}, a counterweight, less weight, or a servo with a ${kind} of ${enough}${likewise}`;
 }
 
 /** Can it carry it? The gravest trouble; mostly, where it holds for a while with more than it may for long; or what works hardest. */
@@ -157,10 +156,10 @@ export function carryWords(answer: LoadAnswer): {
   const hardest = hardestOf(answer);
   if (!hardest) return { verdict: 'unknown', because: 'no servo’s stall torque is known' };
   const unknown = answer.joints.filter(({ stall }) => stall === null).map(({ name }) => name);
-  const but = unknown.length === 0 ? '' : `; not known of ${together(unknown)}`;
+  const but = unknown.length === 0 ? '' : `; unknown for ${together(unknown)}`;
   const unweighed = unweighedWords(answer);
   if (unweighed !== null && answer.most === 0)
-    return { verdict: 'unknown', because: `what it weighs is not known: ${unweighed}` };
+    return { verdict: 'unknown', because: `what it weighs is unknown: ${unweighed}` };
   const without = unweighed === null ? '' : `; but ${unweighed}`;
   // Those that are known to carry theirs say nothing for the others, nor what is weighed for what is not.
   const told = unknown.length === 0 && unweighed === null;
@@ -171,9 +170,7 @@ export function carryWords(answer: LoadAnswer): {
 /** The first thing that is not weighed, and how many more there are; null: all is. */
 function unweighedWords({ unweighed: [first, ...others] }: LoadAnswer): string | null {
   if (first === undefined) return null;
-  return others.length === 0
-    ? first
-    : `${first}, and so ${others.length === 1 ? 'is one more' : `are ${others.length} more`}`;
+  return others.length === 0 ? first : `${first}, and ${others.length} more`;
 }
 
 /** What works hardest, in words; null: nothing is known. */
@@ -188,8 +185,8 @@ function hardestOf({ joints, stream }: LoadAnswer): string | null {
     return `along ${stream ?? ''} ${mover.name} works hardest, with ${percent(mover.along.use ?? 0)} of its ${effortName(mover)} at ${mover.along.at_s.toFixed(2)} s`;
   const holder = most(({ worst }) => worst.use);
   if (!holder) return null;
-  const where = placeWords(holder.worst.at) === 'home' ? '' : ', where that takes most in its soft limits';
-  return `${holder.name} holds with ${percent(holder.worst.use ?? 0)} of its ${effortName(holder)}${where}`;
+  const where = placeWords(holder.worst.at) === 'home' ? '' : ' at the hardest pose within its soft limits';
+  return `${holder.name} needs ${percent(holder.worst.use ?? 0)} of its ${effortName(holder)} to hold${where}`;
 }
 
 /** Can it get there? Told where a stream asks for more than the soft limits or the legs' reach; null: it does not. */
@@ -199,9 +196,9 @@ export function getThereWords({ beyond, out_of_reach }: LoadAnswer): {
 } | null {
   const poses =
     (out_of_reach ?? 0) > 0
-      ? [`for ${percent(out_of_reach ?? 0)} of the stream the pose is out of reach, which is not counted below`]
+      ? [`for ${percent(out_of_reach ?? 0)} of the stream the pose is out of reach, and that part is left out below`]
       : [];
-  const joints = beyond.length > 0 ? [`${beyondWords(beyond)}: counted as holding there`] : [];
+  const joints = beyond.length > 0 ? [`${beyondWords(beyond)}: evaluated as holding at the limit`] : [];
   const because = [...poses, ...joints].join('; ');
   return because === '' ? null : { verdict: 'no', because };
 }
@@ -225,12 +222,10 @@ export function powerWords({ supply, troubles, unweighed }: LoadAnswer): {
   const { hold_a, stalled_a, gives_a, fuse_a, unknown } = supply;
   if (hold_a === null || stalled_a === null) return { verdict: 'unknown', because: 'no servo’s current is known' };
   const least =
-    unknown.length === 0
-      ? ''
-      : `at least, since ${together(unknown)} ${unknown.length === 1 ? 'is' : 'are'} not known: `;
+    unknown.length === 0 ? '' : `at least, since ${together(unknown)} ${unknown.length === 1 ? 'is' : 'are'} unknown: `;
   const drawn = `${least}${drawnWords(supply, hold_a)}; ${amperes(stalled_a)} if all stall`;
   const fuse = fuse_a === null ? '' : `, its fuse is for ${amperes(fuse_a)}`;
-  if (gives_a === null) return { verdict: 'unknown', because: `${drawn}; what the supply gives is not known${fuse}` };
+  if (gives_a === null) return { verdict: 'unknown', because: `${drawn}; what the supply gives is unknown${fuse}` };
   const no = troubles.some(({ cause }) => ELECTRIC.includes(cause));
   // More than all of them stalled they do not draw, whatever they carry.
   const most = Math.min(gives_a, fuse_a ?? Infinity);
@@ -245,8 +240,8 @@ export function easiestWords(answer: LoadAnswer): string | null {
   if (!easiest) return null;
   const has = effortName(jointOf(answer, easiest.joint));
   if (easiest.use > 1)
-    return `no place was found in which its servos hold this: at the easiest, ${placeWords(easiest.at)}, ${easiest.joint} still needs ${percent(easiest.use)} of its ${has}`;
-  return `it could hold at ${placeWords(easiest.at)}: ${easiest.joint} has most to do there, ${percent(easiest.use)} of its ${has}`;
+    return `no pose was found in which its servos can hold this: at the easiest, ${placeWords(easiest.at)}, ${easiest.joint} still needs ${percent(easiest.use)} of its ${has}`;
+  return `it could hold at ${placeWords(easiest.at)}: ${easiest.joint} works hardest there, with ${percent(easiest.use)} of its ${has}`;
 }
 
 const MOTIONS: Readonly<Record<string, string>> = {
@@ -269,17 +264,17 @@ const kgWords = (kg: number): string => (kg < 0.0995 ? `${(1000 * kg).toFixed(0)
 
 /** How much, and what runs out then. */
 function roomWords({ kg, runs_out, when, because }: Room, to: string): string {
-  if (kg === null) return because === '' ? `more than you would add ${to}` : `not known ${to}: ${because}`;
+  if (kg === null) return because === '' ? `more than you would add ${to}` : `${UNKNOWN} ${to}: ${because}`;
   const where = when === '' ? '' : ` ${when}`;
   return kg === 0
-    ? `nothing ${to}: ${runs_out ?? ''} is at its limit${where}`
-    : `${kgWords(kg)} ${to}, then ${runs_out ?? ''} runs out${where}`;
+    ? `none ${to}: ${runs_out ?? ''} is at its limit${where}`
+    : `${kgWords(kg)} ${to} (then ${runs_out ?? ''} runs out${where})`;
 }
 
 /** What may be added at one point, to hold and to move. */
 export function spareWords({ at, holding, moving }: LoadAnswer['spare'][number], stream: string | null): string {
-  const move = moving ? `; ${roomWords(moving, `to move along ${stream ?? ''}`)}` : '';
-  return `at ${at} ${roomWords(holding, 'to hold')}${move}`;
+  const move = moving ? `; ${roomWords(moving, `when moving along ${stream ?? ''}`)}` : '';
+  return `at ${at} ${roomWords(holding, 'when holding')}${move}`;
 }
 
 /** Up to which shares spare weight counts, when all joints have the same. */
@@ -288,24 +283,24 @@ export function spareLimitWords({ joints, stream }: LoadAnswer): string {
     const shares = [...new Set(joints.map(of))].sort((a, b) => a - b);
     return shares.map(percent).join(' or ');
   };
-  const move = stream === null ? '' : `, ${one(({ peak_use }) => peak_use)} to move`;
-  return `up to ${one(({ continuous_use }) => continuous_use)} of a servo’s torque to hold${move}`;
+  const move = stream === null ? '' : `, ${one(({ peak_use }) => peak_use)} when moving`;
+  return `using at most ${one(({ continuous_use }) => continuous_use)} of a servo’s torque when holding${move}`;
 }
 
 const KINDS: readonly RestsOn['from'][] = ['measured', 'sheet', 'given', 'estimate', 'assumed', 'unknown'];
 const KIND_WORDS: Readonly<Record<RestsOn['from'], string>> = {
   measured: 'measured',
   sheet: 'from data sheets',
-  given: 'from the file, which does not say how it knows',
+  given: 'from the file, which names no source',
   estimate: 'estimated',
   assumed: 'assumed',
-  unknown: 'unknown',
+  unknown: UNKNOWN,
 };
 
 /** Figures named of each kind, those that matter most. */
 const NAMED = 4;
 
-/** What it rests on, kind by kind. */
+/** What it is based on, kind by kind. */
 export function restsWords({ rests_on }: LoadAnswer): string[] {
   return KINDS.flatMap((kind) => {
     const figures = rests_on.filter(({ from }) => from === kind).map(({ figure }) => figure);
@@ -320,8 +315,8 @@ export function tellsMostWords({ rests_on, most }: LoadAnswer): string | null {
   if (!first || most === null) return null;
   const then =
     first.use_then === null
-      ? 'a servo would have to be faster than it can'
-      : `the hardest use of ${percent(most)} would be ${percent(first.use_then)}`;
-  const off = `${short(first.within_percent)} %${first.taken ? ' (taken: the file does not say)' : ''}`;
-  return `${first.figure}: if it is off by ${off}, ${then}`;
+      ? 'ask a servo for more than its no-load speed'
+      : `raise the hardest use from ${percent(most)} to ${percent(first.use_then)}`;
+  const off = `${short(first.within_percent)} %${first.taken ? ' (assumed: the file gives no within_percent)' : ''}`;
+  return `${first.figure}: an error of ${off} would ${then}`;
 }

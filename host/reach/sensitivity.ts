@@ -42,10 +42,10 @@ function changed(rig: Rig, from: Pose, dimension: Dimension, to: number): Change
     but,
   });
   if (!other.platform || Number.isNaN(other.platform.home_z_mm))
-    return cannot(null, 'there is no home with level cranks then');
+    return cannot(null, 'then there is no home with level cranks');
   const { home_z_mm } = other.platform;
   const stop = whatStops(other, from);
-  if (stop) return cannot(home_z_mm, `it cannot stand there then, for ${stopWords(stop)}`);
+  if (stop) return cannot(home_z_mm, `then it cannot reach this pose because of ${stopWords(stop)}`);
   return {
     ...common,
     home_z_mm,
@@ -58,13 +58,13 @@ function changed(rig: Rig, from: Pose, dimension: Dimension, to: number): Change
 /** What else speaks against a changed rig: a rest it cannot stand in, soft limits that its servos' pulses do not reach. */
 function objection(rig: Rig): string | null {
   const stop: Stop | null = rig.platform && whatStops(rig, rig.platform.rest);
-  if (stop) return `its rest is out of reach then, for ${stopWords(stop)}`;
+  if (stop) return `then its rest is out of reach because of ${stopWords(stop)}`;
   for (const joint of rig.joints) {
     const { name, kind, lo, hi, range_us } = joint;
     if (kind !== 'leg') continue;
     const pulses = [lo, hi].map((at) => pulseAt(joint, at));
     if (Math.min(...pulses) < range_us[0] - 1e-6 || Math.max(...pulses) > range_us[1] + 1e-6)
-      return `${name} needs a servo that takes pulses beyond ${range_us.join(' to ')} us`;
+      return `${name} needs a servo that takes pulses beyond ${range_us.join(' to ')} µs`;
   }
   return null;
 }

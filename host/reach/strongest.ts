@@ -88,8 +88,10 @@ function otherCosts({ path, from, to, condition }: Change, before: number | null
   const torque = path.endsWith('.crank_mm') && to > from ? Math.round((to / from - 1) * 100) : 0;
   const softer = condition !== null && before !== null && condition > before * LESS_FIRM;
   return [
-    ...(torque > 0 ? [`about ${String(torque)} % more torque at the servos for the same push`] : []),
-    ...(softer ? [`the plate is held less firmly (condition ${before.toFixed(1)} to ${condition.toFixed(1)})`] : []),
+    ...(torque > 0 ? [`about ${String(torque)} % more torque at the servos for the same force`] : []),
+    ...(softer
+      ? [`the plate is held less firmly (condition number ${before.toFixed(1)} to ${condition.toFixed(1)})`]
+      : []),
   ];
 }
 

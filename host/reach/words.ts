@@ -60,13 +60,13 @@ export const isSoft = ({ stiffness }: FirmnessOnTheWay): boolean => stiffness !=
 export function firmWords({ condition, weakest, in_line, ...answer }: ReachAnswer): string {
   const place = placeWords(answer);
   if (in_line)
-    return `at ${place} a crank stands in line with its rod: there the plate does not follow it, whichever way it turns`;
+    return `at ${place} a crank is in line with its rod: there the plate does not follow it, whichever way it turns`;
   const against = together(weakest);
   if (condition === null)
     return `at ${place} the plate hangs loose: it can move along ${against} while all six legs stand still, and no servo can hold it`;
-  const figure = `condition ${condition.toFixed(1)}, where 1 is best and over ${String(POOR)} is poor; least against ${against}`;
+  const figure = `condition number ${condition.toFixed(1)}: 1 is ideal, up to ${String(POOR)} is good enough; least firm along ${against}`;
   return condition > POOR
-    ? `at ${place} the plate is hardly held (${figure}): a little play in the legs is much of the plate`
+    ? `at ${place} the plate is hardly held (${figure}): a little play in the legs becomes a lot at the plate`
     : `firmly at ${place} (${figure})`;
 }
 
@@ -90,11 +90,13 @@ function wayWarning(travel: FirmTravel, way: 'minus' | 'plus', firm: FirmnessOnT
   if (firm.stiffness && isSoft(firm)) {
     const share = `${(firm.stiffness.share * 100).toFixed(firm.stiffness.share < 0.1 ? 1 : 0)} %`;
     const at = amount(firm.stiffness.at, unit);
-    warnings.push(`${along}: it goes soft; at ${at} it is held with ${share} of the stiffness it has at ${place}.`);
+    warnings.push(`${along}: it becomes less firm; at ${at} it has ${share} of its stiffness at ${place}.`);
   }
   if (firm.faster !== null && firm.faster > FAST) {
     const times = firm.faster > 1000 ? 'over 1000' : firm.faster.toFixed(0);
-    warnings.push(`${along}: towards the end legs must run ${times} times as fast as at ${place} for the same motion.`);
+    warnings.push(
+      `${along}: toward the end the legs must move ${times} times as fast as at ${place} for the same motion.`,
+    );
   }
   return warnings;
 }
@@ -103,7 +105,7 @@ const percent = (share: number): string => `${(share * 100).toFixed(1)} %`;
 
 /** The answer to a wanted box. */
 export function boxWords({ share, interval, samples, seed, stops, fits_at, confidence }: BoxShare): string {
-  const sampled = `of ${String(samples)} poses drawn evenly (seed ${String(seed)})`;
+  const sampled = `of ${String(samples)} random poses (seed ${String(seed)})`;
   const between = `${percent(interval[0])} to ${percent(interval[1])} at ${String(confidence * 100)} % confidence`;
   if (share === 1) return `all ${sampled} are in reach: ${between}`;
   const [most] = stops;
@@ -112,10 +114,10 @@ export function boxWords({ share, interval, samples, seed, stops, fits_at, confi
     fits_at === null
       ? ''
       : fits_at > 0
-        ? `. Shrunk to ${percent(Math.floor(fits_at * 1000) / 1000)} of its size, corners and samples are all in reach`
+        ? `. At ${percent(Math.floor(fits_at * 1000) / 1000)} of its size, its corners and all samples are in reach`
         : '';
   return `${percent(share)} ${sampled} are in reach: ${between}${by}${fits}`;
 }
 
 export const unsureWords = ({ path, within_percent, by, unit, axis }: Unsure): string =>
-  `${path} is known to ${String(within_percent)} %, which moves the travel by up to ${amount(by, unit)} of ${axis}`;
+  `${path} is known to within ${String(within_percent)} %, which changes the travel in ${axis} by up to ${amount(by, unit)}`;

@@ -57,7 +57,7 @@ export class Breaches {
         at_s,
         'guard',
         'silence',
-        `telemetry speaks of ${String(t.joints)} joints, the rig has ${String(this.rig.joints.length)}`,
+        `telemetry reports ${String(t.joints)} joints, the rig has ${String(this.rig.joints.length)}`,
       );
   }
 
@@ -93,7 +93,7 @@ export class Breaches {
       at_s,
       'guard',
       'silence',
-      `no frame came in time for ${String(hold_s)} s: the controller settled by itself`,
+      `no frame arrived in time for ${String(hold_s)} s: the controller settled the prop`,
     );
   }
 
@@ -113,11 +113,11 @@ export class Breaches {
     const shown = (v: number): string => toShown(joint, v).toFixed(3);
     const texts = {
       soft_limit: () =>
-        `${joint.name} stands at ${shown(value)} ${unit}, its soft limits are ${shown(joint.lo)} to ${shown(joint.hi)} ${unit}`,
+        `${joint.name} is at ${shown(value)} ${unit}, its soft limits are ${shown(joint.lo)} to ${shown(joint.hi)} ${unit}`,
       speed: () => `${joint.name} moves at ${shown(value)} ${unit}/s, its limit is ${shown(joint.speed)} ${unit}/s`,
       plus: () => `${joint.name} accelerates by +${shown(value)} ${unit}/s², its limit is ${shown(accel)} ${unit}/s²`,
       minus: () => `${joint.name} accelerates by -${shown(value)} ${unit}/s², its limit is ${shown(accel)} ${unit}/s²`,
-      pulse: () => `${joint.name} has a pulse of ${String(value)} us, its range is ${joint.range_us.join(' to ')} us`,
+      pulse: () => `${joint.name} has a pulse of ${String(value)} µs, its range is ${joint.range_us.join(' to ')} µs`,
     };
     this.note(at_s, joint.name, what, texts[what]);
   }

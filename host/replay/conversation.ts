@@ -72,7 +72,7 @@ export class Conversation {
   }
 
   private get doubts(): string {
-    return this.proven === 'hardware' ? 'is the board powered, is the link right' : `does ${this.it} still run`;
+    return this.proven === 'hardware' ? 'is the board powered, is it the right port' : `is ${this.it} still running`;
   }
 
   /** Opens the target. The watcher hears every telemetry frame from here on. */
@@ -136,7 +136,7 @@ export class Conversation {
     this.session.write(frame, this.session.now_us);
     const find = (): CommandAnswer | undefined => this.answers.find((answer) => answer.sequence === sequence);
     if (!(await this.until(() => find() !== undefined, within_us)))
-      throw new TargetError(`${this.it} does not answer: ${this.doubts}, does another program hold the line?`);
+      throw new TargetError(`${this.it} does not answer: ${this.doubts}, does another program have the port open?`);
     const result = find()?.result ?? RESULT.malformed;
     this.answers.length = 0;
     return result;
@@ -148,10 +148,10 @@ export class Conversation {
     this.session.write(this.send.command(TYPE.who), this.session.now_us);
     await this.until(() => this.iAm !== null, ANSWER_US);
     const answer = this.iAm as IAm | null;
-    if (!answer) throw new TargetError(`nobody answers on the link: ${this.doubts}?`);
+    if (!answer) throw new TargetError(`nothing answers on the link: ${this.doubts}?`);
     if (answer.protocol !== PROTOCOL)
       throw new TargetError(
-        `${this.it} speaks version ${String(answer.protocol)} of the link, this program version ${String(PROTOCOL)}: ${this.proven === 'hardware' ? 'flash' : 'build'} it anew`,
+        `${this.it} speaks version ${String(answer.protocol)} of the link protocol, this program version ${String(PROTOCOL)}: ${this.proven === 'hardware' ? 'flash' : 'build'} it again`,
       );
     return answer;
   }
@@ -184,7 +184,7 @@ export class Conversation {
     for (const frame of this.send.image(image)) {
       const result = await this.ask(frame, STORE_US);
       if (result === RESULT.notStored) return false;
-      if (result !== RESULT.done) throw new TargetError(`${this.it} did not take the rig: ${resultText(result)}`);
+      if (result !== RESULT.done) throw new TargetError(`${this.it} did not accept the rig: ${resultText(result)}`);
     }
     return true;
   }
@@ -192,7 +192,7 @@ export class Conversation {
   /** From limp to live. Resolves false when it ended elsewhere. */
   async rouse(): Promise<boolean> {
     const result = await this.ask(this.send.command(TYPE.rouse));
-    if (result !== RESULT.done) throw new TargetError(`${this.it} will not rouse: ${resultText(result)}`);
+    if (result !== RESULT.done) throw new TargetError(`${this.it} refused to wake: ${resultText(result)}`);
     await this.until(() => this.state === 'live' || this.state === 'tripped', 120 * MICROSECONDS);
     return this.state === 'live';
   }

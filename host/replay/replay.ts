@@ -97,7 +97,7 @@ export async function replay(rig: Rig, source: StreamSource, target: Target, opt
     const stored = await talk.load(image);
     // What is emulated ends with the replay, whatever is in its flash.
     if (!stored && target.proven !== 'emulator')
-      options.warn?.(`the flash of ${SUBJECT[target.proven]} did not take the rig: it is gone when the power goes`);
+      options.warn?.(`the flash of ${SUBJECT[target.proven]} did not store the rig: it is lost when the power goes`);
     await talk.report(telemetryTicks(rig.motion.tick_hz));
     const live = await talk.rouse();
     if (live) {

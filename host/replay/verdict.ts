@@ -2,6 +2,7 @@
  * The judgement on a replay in a maker's words: can it get there, will it be smooth, and the figures behind it. One for the
  * command line and the report, so that they say the same. "Mostly" is at most one tick in twenty.
  */
+import type { UNKNOWN } from '../rig/terms.ts';
 import { beyondWords } from '../physics/dynamics/beyond.ts';
 import { isLeg } from '../rig/shape.ts';
 import { together, counted } from '../rig/words.ts';
@@ -11,10 +12,7 @@ import { effortOf, exactWords } from './words.ts';
 export type Word = 'yes' | 'mostly' | 'no';
 
 /** `unknown`: a figure is missing, or what was to tell cannot be trusted. */
-export type Told = Word | 'unknown';
-
-/** An answer as it is shown. */
-export const toldWords = (word: Told): string => (word === 'unknown' ? 'not known' : word);
+export type Told = Word | typeof UNKNOWN;
 
 export interface Verdict {
   readonly question: string;
@@ -108,7 +106,7 @@ export function canItGetThere(answer: Answer): Verdict {
   const by = stop && !lone ? ` What stops it most often is ${stop.joint}: ${causeWords(stop.cause)}.` : '';
   const what =
     answer.stopped_by.length > beyond.length || beyond.length === 0 ? 'the pose asked for' : 'what is asked for';
-  const far = `For ${percent(share)} of the time ${what} is out of reach; it then goes as far as it can.${by}`;
+  const far = `For ${percent(share)} of the time ${what} is out of reach; the prop then goes as far as it can.${by}`;
   const past = beyond.length > 0 ? `${beyondWords(beyond)}.` : '';
   const because = [past, share > 0 ? far : '', breach ? breachWords(breach) : ''];
   return {
@@ -125,18 +123,18 @@ function gaps({ starved, late, lost }: Answer): string {
     late > 0 ? `${counted(late, 'frame')} came too late` : '',
     lost > 0 ? `${counted(lost, 'frame')} got lost` : '',
   ].filter((words) => words !== '');
-  return said.length > 0 ? ` On the way there, ${said.join(', ')}.` : '';
+  return said.length > 0 ? ` On the line, ${said.join(', ')}.` : '';
 }
 
 /** Which joint goes past what is asked, and which falls further behind than that, if any does; sentences. */
 function pastWords(answer: Answer, joint: JointAnswer): string {
   const { name, past, past_at_s, unit, limit_ticks } = joint;
-  const goes = `goes ${past.toFixed(1)} ${unit} past everything asked at ${past_at_s.toFixed(1)} s`;
+  const goes = `goes ${past.toFixed(1)} ${unit} past everything asked of it at ${past_at_s.toFixed(1)} s`;
   const share = percent(limit_ticks / Math.max(1, answer.ticks));
   const said =
     limit_ticks > 0
-      ? `${name} is asked for more than its limits allow: it ${goes}, and is held back for ${share} of the time.`
-      : `${name} ${goes}, though its own limits do not hold it back.`;
+      ? `${name} is asked for more than its limits allow: it ${goes}, and runs at its limits for ${share} of the time.`
+      : `${name} ${goes}, though it does not reach its own limits.`;
   const behind = furthestBehind(answer);
   if (!behind || behind.peak_error <= past + SMOOTH_WITHIN) return said;
   const { peak_error, peak_error_at_s } = behind;
@@ -154,17 +152,17 @@ function nearness(answer: Answer): string {
     const fall = `falls ${peak_error.toFixed(1)} ${unit} behind at ${peak_error_at_s.toFixed(1)} s`;
     const share = percent(limit_ticks / Math.max(1, answer.ticks));
     if (limit_ticks === 0 && answer.wobble_ms > 0)
-      return `The wobble cure rounds quick turns off: ${name} is ${peak_error.toFixed(1)} ${unit} from what was asked at ${peak_error_at_s.toFixed(1)} s; slower turns lose less.`;
+      return `The wobble cure rounds off quick turns: ${name} is ${peak_error.toFixed(1)} ${unit} from what was asked at ${peak_error_at_s.toFixed(1)} s; slower turns lose less.`;
     return limit_ticks > 0
-      ? `${name} is asked for more than its limits allow: it ${fall}, and is held back for ${share} of the time.`
-      : `${name} ${fall}, though its own limits do not hold it back.`;
+      ? `${name} is asked for more than its limits allow: it ${fall}, and runs at its limits for ${share} of the time.`
+      : `${name} ${fall}, though it does not reach its own limits.`;
   }
   const path_ = `${path.peak_mm.toFixed(2)} mm and ${path.peak_deg.toFixed(2)} deg`;
   if (!withinTolerance(answer))
-    return `It strays up to ${path_} from what was asked; ${String(tolerance.mm)} mm and ${String(tolerance.deg)} deg are allowed.`;
+    return `It is up to ${path_} from what was asked; ${String(tolerance.mm)} mm and ${String(tolerance.deg)} deg are allowed.`;
   const held = mostHeld(answer);
   const touched = held
-    ? ` ${held.joint.name} touches its limits for ${percent(held.share)} of the time, which is not seen.`
+    ? ` ${held.joint.name} reaches its limits briefly (${percent(held.share)} of the time); not noticeable.`
     : '';
   const furthest = most(answer.joints, (joint) => joint.peak_error);
   const near = furthest ? `${furthest.peak_error.toFixed(2)} ${furthest.unit}` : '0.00 deg';
@@ -174,11 +172,11 @@ function nearness(answer: Answer): string {
   return `${stays} of what was asked.${touched}`;
 }
 
-/** Whether simulated metal, where it was asked, does what it is told as far as it can be trusted: nothing falls or is out of torque. */
+/** Whether the simulated prop, where there is one, does what it is told as far as it can be trusted: nothing falls or is out of torque. */
 export const followsOnMetal = ({ joints, metal }: Pick<Answer, 'joints' | 'metal'>): boolean =>
   (metal?.falls ?? metal?.unsure ?? null) === null && joints.every((joint) => (joint.metal?.saturated_ms ?? 0) === 0);
 
-/** What simulated metal does not do of what it is told, a sentence; null: nothing, or it was not asked. */
+/** What the simulated prop does not do of what it is told, a sentence; null: nothing, or none was simulated. */
 export function metalWords({ joints, metal }: Answer): string | null {
   const short = joints.filter((joint) => (joint.metal?.saturated_ms ?? 0) > 0);
   const times = short.map(({ name, metal: m }) => [name, `for ${milliseconds(m?.saturated_ms ?? 0)}`] as const);
@@ -190,7 +188,7 @@ export function metalWords({ joints, metal }: Answer): string | null {
       : `servos run out of ${what}: ${times.map((time) => time.join(' ')).join(', ')}`;
   const fell = metal?.falls && `${metal.falls.what} falls at ${metal.falls.at_s.toFixed(2)} s`;
   const said = [...(fell ? [fell] : []), ...(short.length > 0 ? [ran] : [])];
-  return said.length === 0 ? null : `On simulated metal ${said.join('; before that, ')}.`;
+  return said.length === 0 ? null : `In simulation ${said.join('; before that, ')}.`;
 }
 
 /** So that a time of less than a millisecond does not read as none. */
@@ -202,10 +200,8 @@ export function unsureWords({ metal }: Pick<Answer, 'metal'>): string | null {
   if (unsure === null) return null;
   const { what, at_s, look_at } = unsure;
   const advice =
-    look_at.length > 0
-      ? look_at.join('; ')
-      : 'give shapes, rotor_inertia_kgm2 and stiffness_nm_rad as they are measured';
-  return `Simulated metal can’t tell: the simulation of ${what} breaks down at ${at_s.toFixed(2)} s, which no real prop does. Look at the rig’s figures: ${advice}.`;
+    look_at.length > 0 ? look_at.join('; ') : 'give measured shapes, rotor_inertia_kgm2 and stiffness_nm_rad';
+  return `The simulation cannot tell: its motion of ${what} runs away at ${at_s.toFixed(2)} s, which no real prop does. Check the rig’s figures: ${advice}.`;
 }
 
 /** Columns named one by one; the rest is counted. */
@@ -233,7 +229,7 @@ export function stutterWords({ speed_peaks, wobble_ms }: Pick<Answer, 'speed_pea
 const worse = (a: Word, b: Word): Word => (a === 'no' || b === 'no' ? 'no' : a === 'mostly' ? a : b);
 
 /**
- * Will it be smooth? Judged by what simulated metal does, by joints that go past what is asked or fall behind, by ticks that had
+ * Will it be smooth? Judged by what the simulated prop does, by joints that go past what is asked or fall behind, by ticks that had
  * nothing to play, and by speed peaks that the stream does not have.
  */
 export function willItBeSmooth(answer: Answer): Omit<Verdict, 'word'> & { readonly word: Told } {
@@ -248,9 +244,9 @@ export function willItBeSmooth(answer: Answer): Omit<Verdict, 'word'> & { readon
     const exact = exactWords(answer);
     return exact === null || commands.word === 'no'
       ? commands
-      : { ...commands, because: `${commands.because} On simulated metal ${exact}.` };
+      : { ...commands, because: `${commands.because} In simulation ${exact}.` };
   }
-  // That its commands are near to what was asked is no comfort when the metal does not follow them.
+  // That its commands are near to what was asked is no comfort when the prop does not follow them.
   const because = commands.word === 'yes' ? metal : `${metal} ${commands.because}`;
   return { ...commands, word: 'no', because };
 }

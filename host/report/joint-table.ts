@@ -1,4 +1,5 @@
 /** The table of joints: how far, how fast, how hard, each beside its limit with its share of it as a bar. */
+import { UNKNOWN } from '../rig/terms.ts';
 import { scaleLinear } from 'd3-scale';
 import type { Answer, JointAnswer, JointTrace } from '../replay/result.ts';
 import { milliseconds } from '../replay/verdict.ts';
@@ -84,7 +85,7 @@ function travel(joint: JointAnswer, limits: JointTrace['limits']): Cell {
 function heldBack(joint: JointAnswer, ticks: number): Cell {
   const value = count(joint.limit_ticks, 'tick');
   const share = joint.limit_ticks / Math.max(1, ticks);
-  return { head: 'held back', value, ...(share > 0 ? { beside: `${percent(share)} of the time` } : {}) };
+  return { head: 'at its limits', value, ...(share > 0 ? { beside: `${percent(share)} of the time` } : {}) };
 }
 
 function behind({ peak_error, peak_error_at_s, unit }: JointAnswer): Cell {
@@ -99,17 +100,17 @@ function past({ past: most, past_at_s, unit }: JointAnswer): Cell {
   return { head: 'past', value, ...(most >= 0.005 ? { beside: `at ${figure(past_at_s, 's', 2)}` } : {}) };
 }
 
-/** What the metal adds: time at the servo line, and how far that leaves it behind. */
+/** What the simulation adds: time at the servo line, and how far that leaves it behind. */
 function outOfEffort({ name, metal, unit }: JointAnswer, { joints, metal: all }: Answer): Cell {
   const falls = all?.falls ?? all?.unsure ?? null;
   const head = `out of ${effortOf(joints)}`;
-  if (all?.taken_exact.includes(name)) return { head, value: 'not known', beside: 'taken to follow' };
+  if (all?.taken_exact.includes(name)) return { head, value: UNKNOWN, beside: 'taken to follow' };
   const { saturated_ms = 0, tracking_error = 0, falls_at_s = null } = metal ?? {};
   const value = kept(milliseconds(saturated_ms));
   const until = falls ? `, known until ${figure(falls.at_s, 's', 2)}` : '';
   const beside =
     falls_at_s === null
-      ? `metal ${figure(tracking_error, unit, 1)} behind${until}`
+      ? `servo ${figure(tracking_error, unit, 1)} behind${until}`
       : `falls at ${figure(falls_at_s, 's', 2)}`;
   return { head, value, beside };
 }

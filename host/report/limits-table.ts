@@ -1,4 +1,5 @@
-/** Limits before and after tuning as a table, with what the simulated metal did under each; narrow pages turn rows into cards. */
+/** Limits before and after tuning as a table, with what the simulated prop did under each; narrow pages turn rows into cards. */
+import { UNKNOWN } from '../rig/terms.ts';
 import { effortOf } from '../replay/words.ts';
 import type { Figures, Seen, TunedJoint } from '../tune/result.ts';
 import { goneWords } from '../tune/words.ts';
@@ -21,16 +22,16 @@ const said = (value: number): string => number(settled(value));
 const limit = ({ file, limits, unit }: TunedJoint, key: keyof Figures, per: string): Markup =>
   change(said(file[key]), said(limits[key]), `${unit}/${per}`);
 
-/** An acceleration, and beneath it the speed at which it has faded to nothing, where it does. */
+/** An acceleration, and beneath it the speed at which it has fallen to zero, where it does. */
 function fading(joint: TunedJoint, key: 'plus' | 'minus'): Markup {
   const accel = limit(joint, key, 's²');
   const gone = goneWords(joint, key, said);
   return gone === null ? accel : markup`${accel}<span class="gone">${gone.replace(/ (?=→|deg|mm)/g, '\u00a0')}</span>`;
 }
 
-/** What the metal did, of both; a fall is a word. */
+/** What the simulated prop did, of both; a fall is a word. */
 function seen({ before, after }: TunedJoint, unit: string, of: (seen: Seen) => string): Markup {
-  if (!before || !after) return markup`not known`;
+  if (!before || !after) return markup`${UNKNOWN}`;
   const [was, is] = [of(before), of(after)];
   const withUnit = (text: string): string => (/\d$/.test(text) ? `${text}\u00a0${unit}` : text);
   return was === is
@@ -79,5 +80,5 @@ export const costWords = (joints: readonly TunedJoint[]): string[] =>
     .filter(({ full_range_s: { before, after } }) => number(before, 2) !== number(after, 2))
     .map(
       ({ name, full_range_s: { before, after }, before: seen }) =>
-        `${name} takes ${figure(after, 's', 2)} from one soft limit to the other; by its old limits${seen && seen.saturated_ms > 0 ? ', which it cannot keep,' : ''} ${figure(before, 's', 2)}`,
+        `${name} takes ${figure(after, 's', 2)} from one soft limit to the other, instead of ${figure(before, 's', 2)} by its old limits${seen && seen.saturated_ms > 0 ? ', which it cannot keep' : ''}`,
     );

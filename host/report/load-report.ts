@@ -1,4 +1,5 @@
 /** The page of `load`: can it carry it, hold it and move it, at what current; how it swings, and what weight is to spare. */
+import { UNKNOWN } from '../rig/terms.ts';
 import type { JointLoad, LoadAnswer, Room } from '../load/result.ts';
 import {
   carryWords,
@@ -46,14 +47,14 @@ function head(answer: LoadAnswer, title: string): Markup {
     ...troublesWords(answer, also),
     ...(needed === null ? [] : [`it would take ${needed}`]),
     ...(easiest === null ? [] : [easiest]),
-    ...(answer.stopped === null ? [] : [`it does not get to this pose by itself: ${answer.stopped}`]),
+    ...(answer.stopped === null ? [] : [`it cannot move to this pose by itself: ${answer.stopped}`]),
     ...((answer.out_of_reach ?? 0) > 0
-      ? [`${percent(answer.out_of_reach ?? 0)} of ${fileName(answer.stream ?? '')} is out of reach, and not counted`]
+      ? [`${percent(answer.out_of_reach ?? 0)} of ${fileName(answer.stream ?? '')} is out of reach, and left out`]
       : []),
   ];
   return markup`<header id="verdict">
     <h1>${title}</h1>
-    <p class="lead">What its servos must give, holding at ${kept(placeOf(answer))}${along}${without}. Worked out from the rig file: nothing here has run on metal.</p>
+    <p class="lead">What its servos must give, holding at ${kept(placeOf(answer))}${along}${without}. Calculated from the rig file: nothing here has run on a real prop.</p>
     <dl class="verdicts">${there && card('Can it get there?', there)}${card('Can it carry it?', carryWords(answer))}${card('Can you power it?', powerWords(answer))}</dl>
     ${more.length === 0 ? null : markup`<ul class="also">${more.map((words) => markup`<li>${kept(`${capital(words)}.`)}</li>`)}</ul>`}
   </header>`;
@@ -78,12 +79,12 @@ function barsSection(rig: Rig, answer: LoadAnswer): Markup {
   const { joints, stream } = answer;
   const sag = sagWords(answer);
   const geared = rig.joints.some(({ gear_ratio }) => gear_ratio !== 1);
-  const ticks = `should be used at most: ${sharesOf(joints, ({ continuous_use }) => continuous_use)} to hold for long (more makes it hot)${stream === null ? '' : `, ${sharesOf(joints, ({ peak_use }) => peak_use)} to move`}`;
+  const ticks = `the most that should be used: ${sharesOf(joints, ({ continuous_use }) => continuous_use)} to hold for long (more makes it hot)${stream === null ? '' : `, ${sharesOf(joints, ({ peak_use }) => peak_use)} to move`}`;
   return markup`<section id="loads">
     <h2>How much of each servo is used</h2>
-    <p class="lead">The dashed line is 100 %: all that the servo has, at the speed it has then.${geared ? ' Torques are at the servo, behind its gear; speeds are the joint’s own.' : ''}</p>
+    <p class="lead">The dashed line is 100 %: all the torque the servo has at that speed.${geared ? ' Torques are at the servo, behind its gear; speeds are the joint’s own.' : ''}</p>
     <ul class="keys across">
-      ${key(box('hold'), `to hold at ${kept(placeOf(answer))}`)}${key(box('hold-most'), 'to hold at the hardest place found in the soft limits')}
+      ${key(box('hold'), `to hold at ${kept(placeOf(answer))}`)}${key(box('hold-most'), 'to hold at the hardest pose found within the soft limits')}
       ${stream === null ? null : key(box('move'), 'to move, at its hardest moment')}
       ${key(markup`<path class="most-use" d="M17 1V15"/>`, ticks)}${key(box('beyond'), 'more than there is')}
     </ul>
@@ -107,11 +108,11 @@ function timeSection(answer: LoadAnswer, stream: StoredStream | null): Markup | 
     .filter(({ along }) => along && along.use === null && !along.impossible)
     .map(({ name }) => name);
   const notKnown =
-    unknown.length === 0 ? [] : [`not known of ${together(unknown)}, as a figure of the servo is missing`];
-  const torn = drawn.some(({ along }) => (along.use ?? 0) > top) ? `More than ${percent(top)} is drawn as that.` : '';
+    unknown.length === 0 ? [] : [`${UNKNOWN} for ${together(unknown)}, since a figure of the servo is missing`];
+  const torn = drawn.some(({ along }) => (along.use ?? 0) > top) ? `The scale ends at ${percent(top)}.` : '';
   return markup`<section id="time">
     <h2>When it works hardest</h2>
-    <p class="lead">Of each joint the share of its servo that ${fileName(answer.stream)} asks for, as time goes; all at one scale. The dashed line is all there is, hatched is beyond it, the hairline is the hardest moment. ${torn}</p>
+    <p class="lead">For each joint, the share of its servo’s torque that ${fileName(answer.stream)} asks for over time, all at the same scale. The dashed line is 100 %, hatched is beyond it, the thin line marks the hardest moment. ${torn}</p>
     <div class="charts">${drawn.map((joint) => useChart(joint, span, top))}</div>
     ${paragraphs([...hardly, ...notKnown])}
   </section>`;
@@ -122,16 +123,16 @@ function supplySection(answer: LoadAnswer): Markup {
   const bars = supplyBars(answer);
   const power = powerWords(answer);
   if (!bars)
-    return markup`<section id="supply"><h2>What it draws</h2><p>${kept(`Not known: ${power.because}.`)}</p></section>`;
+    return markup`<section id="supply"><h2>What it draws</h2><p>${kept(`Unknown: ${power.because}.`)}</p></section>`;
   const line =
     gives_a === null
       ? 'What the supply gives is not in the file.'
       : `The dashed line is what the supply gives, ${number(gives_a, 1)} A.`;
   const fuse = fuse_a === null ? '' : ` The tick is the fuse, ${number(fuse_a, 1)} A.`;
-  const least = unknown.length === 0 ? '' : ` Without ${together(unknown)}, whose current is not known.`;
+  const least = unknown.length === 0 ? '' : ` Without ${together(unknown)}, whose current is unknown.`;
   return markup`<section id="supply" class="supply">
     <h2>What it draws</h2>
-    <p class="lead">${kept(`Current of all servos together. ${line}${fuse}${least} Idling and electronics come on top.`)}</p>
+    <p class="lead">${kept(`Current of all servos together. ${line}${fuse}${least} Idle current and electronics are extra.`)}</p>
     ${bars}
   </section>`;
 }
@@ -142,17 +143,17 @@ function roomCell({ kg, runs_out, when, because }: Room): Markup {
   if (kg === null) {
     return because === ''
       ? markup`<td><b>more than you would add</b></td>`
-      : markup`<td><b>not known</b> <span class="beside">${kept(because)}</span></td>`;
+      : markup`<td><b>${UNKNOWN}</b> <span class="beside">${kept(because)}</span></td>`;
   }
   const where = when === '' ? '' : ` ${when}`;
   return kg === 0
-    ? markup`<td><b>nothing</b> <span class="beside">${kept(`${runs_out ?? ''} is at its limit${where}`)}</span></td>`
+    ? markup`<td><b>none</b> <span class="beside">${kept(`${runs_out ?? ''} is at its limit${where}`)}</span></td>`
     : markup`<td><b>${kgWords(kg)}</b> <span class="beside">${kept(`then ${runs_out ?? ''} runs out${where}`)}</span></td>`;
 }
 
 function spareSection(answer: LoadAnswer): Markup {
   const { spare, stream } = answer;
-  const heads = ['added at', 'to hold', ...(stream === null ? [] : [`to move along ${fileName(stream)}`])];
+  const heads = ['added at', 'when holding', ...(stream === null ? [] : [`when moving along ${fileName(stream)}`])];
   const rows = spare.map(
     ({ at, holding, moving }) =>
       markup`<tr><th scope="row">${at}</th>${roomCell(holding)}${moving && roomCell(moving)}</tr>`,
@@ -160,16 +161,16 @@ function spareSection(answer: LoadAnswer): Markup {
   const table = markup`<table class="spare">
     <thead><tr>${heads.map((words) => markup`<th scope="col">${words}</th>`)}</tr></thead><tbody>${rows}</tbody></table>`;
   return markup`<section id="spare">
-    <h2>What it could carry more</h2>
-    <p class="lead">${kept(`A weight added at one point, ${spareLimitWords(answer)}: how much, and which joint is at its limit then.`)}</p>
-    ${spare.length === 0 ? markup`<p>Not known: nothing that moves has a place in space.</p>` : table}
+    <h2>How much more it could carry</h2>
+    <p class="lead">${kept(`The weight that could be added at one point, ${spareLimitWords(answer)}, and which joint is then at its limit.`)}</p>
+    ${spare.length === 0 ? markup`<p>Unknown: nothing that moves has a place in space.</p>` : table}
   </section>`;
 }
 
 function restsSection(answer: LoadAnswer): Markup {
   const first = tellsMostWords(answer);
   return markup`<section id="rests">
-    <h2>What it rests on</h2>
+    <h2>What it is based on</h2>
     ${first === null ? null : markup`<p>${kept(`Measure first: ${first}.`)}</p>`}
     ${list([...restsWords(answer), ...answer.left_out, ...answer.assumed, ...answer.model].map((words) => kept(`${capital(words)}.`)))}
     ${SAFETY}

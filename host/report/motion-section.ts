@@ -14,17 +14,17 @@ function jointSentence(joint: JointAnswer, answer: Answer): string {
   const { peak_error, peak_error_at_s, past, past_at_s, unit, limit_ticks } = joint;
   const behind = within(peak_error, unit);
   const beyond = isPast(joint)
-    ? `; furthest past everything asked by ${within(past, unit)} at ${figure(past_at_s, 's', 2)}`
+    ? `; furthest past everything asked of it by ${within(past, unit)} at ${figure(past_at_s, 's', 2)}`
     : '';
-  if (limit_ticks === 0) return `never held back by a limit; at most ${behind} from what was asked${beyond}`;
+  if (limit_ticks === 0) return `never at its limits; at most ${behind} from what was asked${beyond}`;
   const share = percent(limit_ticks / Math.max(1, answer.ticks));
-  return `held back ${share} of the time; furthest behind by ${behind} at ${figure(peak_error_at_s, 's', 2)}${beyond}`;
+  return `at its limits ${share} of the time; furthest behind by ${behind} at ${figure(peak_error_at_s, 's', 2)}${beyond}`;
 }
 
-/** `The limits are those at rest: plus fades with speed, none at 121 deg/s.` Null: neither fades. */
+/** `The limits are those at rest: plus falls with speed, to zero at 121 deg/s.` Null: neither falls. */
 function fadesWords({ unit, limits }: JointTrace): string | null {
   const fade = (name: string, gone: number): string[] =>
-    Number.isFinite(gone) ? [`${name} fades with speed, none at ${setting(gone, `${unit}/s`)}`] : [];
+    Number.isFinite(gone) ? [`${name} falls with speed, to zero at ${setting(gone, `${unit}/s`)}`] : [];
   const said = [...fade('plus', limits.plus_gone), ...fade('minus', limits.minus_gone)];
   return said.length === 0 ? null : `The limits drawn are those at rest: ${said.join('; ')}.`;
 }
@@ -78,11 +78,12 @@ function jointCharts(trace: JointTrace, answer: Answer): Markup {
 /** Section 5: each joint over time in its limit band. */
 export const motionSection = ({ answer, traces }: Replay): Markup =>
   markup`<section id="motion">
-    <h2>Each joint in its limits</h2>
+    <h2>Each joint within its limits</h2>
     <p class="lead">
       The pale band is what the limits allow. Gaps in the dashes are poses out
-      of reach. The dotted upright is where the joint is furthest past
-      everything asked, or else furthest behind.
+      of reach. The dotted vertical line is where the joint is furthest past
+      everything asked of it, or else furthest behind. Plus is upward
+      acceleration (toward larger values of the joint), minus downward.
     </p>
     ${traces.joints.map((trace) => jointCharts(trace, answer))}
   </section>`;

@@ -1,5 +1,5 @@
 /** What every report is: one self-contained HTML page without scripts or outside resources, for screen, phone and paper. */
-import { type Told, type Verdict, toldWords } from '../replay/verdict.ts';
+import type { Told, Verdict } from '../replay/verdict.ts';
 import { kept } from './draw/figures.ts';
 import { markup } from './draw/markup.ts';
 import type { Markup } from './draw/markup.ts';
@@ -21,7 +21,7 @@ export const verdictCard = ({ question, word, because }: Omit<Verdict, 'word'> &
   markup`<div class="verdict ${word}">
     <dt>${question}</dt>
     <dd>
-      <strong><svg viewBox="0 0 18 18" aria-hidden="true">${DISCS[word]}</svg>${toldWords(word)}</strong>
+      <strong><svg viewBox="0 0 18 18" aria-hidden="true">${DISCS[word]}</svg>${word}</strong>
       <p>${kept(because)}</p>
     </dd>
   </div>`;

@@ -63,8 +63,9 @@ function planesSection(answer: ReachAnswer): Markup | null {
   return markup`<section id="maps">
     <h2>Two axes at once</h2>
     <p class="lead">
-      Inside the line the prop can stand; outside, the hatching says what
-      stops it, and the names along the line which leg. The other axes are held.
+      Inside the line the pose is in reach; outside, the hatching says what
+      stops it, and the names along the line say which leg. The other axes are held.
+      A soft limit is a joint’s limit_deg or limit_mm in the rig file.
     </p>
     ${HATCHES}${planeKeys(planes, placeWords(answer))}
     <div class="planes">${figures}</div>
@@ -78,11 +79,11 @@ function furtherSection(answer: ReachAnswer): Markup | null {
   return markup`<section id="further">
     <h2>What would make it go further</h2>
     ${list(sentences)}
-    <h3>At the price</h3>
+    <h3>What that costs</h3>
     ${list(costSentences(answer).map((words) => kept(`${capital(words)}.`)))}
-    <h3>Every dimension, changed by a step</h3>
+    <h3>Every dimension, changed by one step</h3>
     <p class="lead">
-      By how much the whole way along each axis, minus to plus, grows or shrinks. All travel is worked out anew.
+      By how much the whole travel along each axis, from negative to positive, grows or shrinks.
     </p>
     ${changeTable(changes, axes)}
   </section>`;
@@ -90,13 +91,13 @@ function furtherSection(answer: ReachAnswer): Markup | null {
 
 const restsSection = (answer: ReachAnswer): Markup =>
   markup`<section id="rests">
-    <h2>What it rests on</h2>
+    <h2>What it is based on</h2>
     ${list([
       ...answer.rests_on.map((words) => `${capital(words)}.`),
       ...answer.unsure.map((words) => kept(`${capital(unsureWords(words))}.`)),
-      'Travel ends at the first stop: what could be reached again beyond it is not counted. A map and a box take each pose on its own, not the way to it.',
-      'Condition is how much more firmly the plate is held against the push it withstands best than against the one it withstands worst (the largest over the smallest singular value of the Jacobian, lengths over the plate’s radius); all six legs are taken as equally stiff, rods and plates as rigid.',
-      'This is geometry: whether the servos carry the weight there is another question. Try the ends by hand, slowly, before a show relies on them.',
+      'Travel ends at the first stop: poses that could be reached again beyond it do not count. A map and a box judge each pose by itself, not the way to it.',
+      'The condition number compares how firmly the plate is held in its firmest and in its least firm direction (the largest over the smallest singular value of the Jacobian, with lengths divided by the plate’s radius): 1 is ideal. All six legs are taken as equally stiff, rods and plates as rigid.',
+      'This is geometry only: “posewright load” says whether the servos can carry the weight there. Try the ends of travel by hand, slowly, before a show relies on them.',
     ])}
     ${SAFETY}
   </section>`;

@@ -1,4 +1,5 @@
 /** The words at the end: how to read the report, what it rests on, how to stay safe, where to look next. */
+import { PLUS_MINUS_NOTE } from '../rig/terms.ts';
 import type { Answer, JointAnswer, Replay } from '../replay/result.ts';
 import type { Rig, Source } from '../rig/rig.ts';
 import { count, figure } from './draw/figures.ts';
@@ -23,16 +24,17 @@ export const list = (items: readonly string[]): Markup =>
   </ul>`;
 
 const delay = ({ delay_ms, look_ahead_ms, wobble_ms }: Answer): string => {
-  const ahead = look_ahead_ms > 0 ? `, ${figure(look_ahead_ms, 'ms')} of it to look ahead,` : '';
+  const ahead = look_ahead_ms > 0 ? `, ${figure(look_ahead_ms, 'ms')} of it look-ahead,` : '';
   const playback = `The playback delay of ${figure(delay_ms - wobble_ms, 'ms')}${ahead}`;
   return wobble_ms === 0 ? `${playback} is` : `${playback} and the ${figure(wobble_ms, 'ms')} of the wobble cure are`;
 };
 
 const reading = (answer: Answer): readonly string[] => [
-  `Asked is the stream’s pose at the moment it is played. ${delay(answer)} constant and taken out, so it does not count as being behind.`,
-  'Behind is how far a joint is from what is asked of it at that moment; past is how far it is beyond everything asked within 0.8 s before or after, or its braking time where that is longer. A joint that is behind comes late; one that is past goes where nobody sent it, and may hit something.',
-  'Delivered is where the plate stands with the joints where the controller put them, after every limit and filter.',
-  'Held back counts the ticks on which a speed, acceleration or soft limit changed a joint’s motion. Being held back breaks nothing: the controller keeps every limit, and the motion comes late, or goes past, instead of rough.',
+  `Asked is the stream’s value at playback time. ${delay(answer)} constant and subtracted, so it does not count as being behind.`,
+  'Behind is how far a joint is from what is asked of it at that moment; past is how far it is beyond everything asked within 0.8 s before or after, or its braking time where that is longer. A joint that is behind lags; one that is past overshoots, and may hit something.',
+  'Delivered is the pose of the plate for the joint positions the controller commands, after every limit and filter.',
+  'At its limits counts the ticks on which a speed, acceleration or soft limit changed a joint’s motion. That breaks nothing: the controller keeps within every limit, and the motion lags or overshoots instead.',
+  `${PLUS_MINUS_NOTE} A soft limit is a joint’s limit_deg or limit_mm in the rig file.`,
   'x points where the character looks, y to its left, z up. Positive pitch turns the nose down, positive yaw turns it to its left.',
 ];
 
@@ -51,10 +53,10 @@ function guessed(rig: Rig): readonly string[] {
 /** Whose servos were modelled. */
 function modelledWords(answer: Answer): string {
   const { simulated, exact } = metalNames(answer);
-  if (simulated.length === 0) return 'No servo was modelled: the figures that it takes are unknown.';
+  if (simulated.length === 0) return 'No servo was simulated: the figures it takes are unknown.';
   const who = exact.length === 0 ? '' : ` of ${namesWords(simulated)}`;
   const effort = effortOf(answer.joints.filter(({ name }) => simulated.includes(name)));
-  return `${effort.slice(0, 1).toUpperCase()}${effort.slice(1)} and speed of the servos${who} were modelled: out of ${effort} is the time a servo could not follow.`;
+  return `${effort.slice(0, 1).toUpperCase()}${effort.slice(1)} and speed of the servos${who} were simulated: out of ${effort} is the time a servo could not follow.`;
 }
 
 function restsOn(rig: Rig, answer: Answer): readonly string[] {
@@ -64,7 +66,7 @@ function restsOn(rig: Rig, answer: Answer): readonly string[] {
     `${count(answer.ticks, 'tick')} at ${figure(rig.motion.tick_hz, 'Hz')} and ${count(answer.frames, 'frame')} of ${answer.stream}, ${figure(answer.seconds, 's', 2)} in all.`,
     plant
       ? modelledWords(answer)
-      : 'Joints are taken to stand where the controller puts them: weight, play and the servos’ own lag are not in these figures.',
+      : 'Joints are taken to be where the controller commands them: weight, play and the servos’ own lag are not in these figures.',
     ...(rig.platform && !rig.platform.mounted
       ? [
           `The rig file does not say how the base is mounted: it is taken as level on ${rig.platform.on ?? 'the ground'}.`,
@@ -81,49 +83,46 @@ const shortOf = ({ joints }: Answer): readonly JointAnswer[] =>
 function nextSteps({ answer }: Replay): readonly string[] {
   const held = mostHeld(answer);
   const steps: string[] = [];
-  if (answer.breach_count > 0)
-    steps.push('Start with the first limit broken: what comes after it may be its consequence.');
+  if (answer.breach_count > 0) steps.push('Start with the first limit broken: later ones may be its consequences.');
   const unsure = unsureWords(answer);
   if (unsure !== null) steps.push(unsure);
   if (!followsOnMetal(answer) && (unsure === null || shortOf(answer).length > 0)) {
     steps.push(
-      `Out of ${effortOf(shortOf(answer))}: “posewright why” tells what takes it, and “posewright tune” finds limits that the servos can keep, or says what else would help.`,
+      `Out of ${effortOf(shortOf(answer))}: “posewright why” says what uses it, and “posewright tune” finds limits the servos can keep, or says what else would help.`,
     );
   }
   if (answer.unreachable > 0) {
     steps.push(
-      'Out of reach: “posewright solve” says of one pose what stops it and how much room each leg has left. Ask for less in the stream, or change the part that stops it.',
+      'Out of reach: for a single pose, “posewright solve” says what stops it and how much room each leg has left. Ask for less in the stream, or change the part that stops it.',
     );
   }
   if (answer.beyond.length > 0) {
     steps.push(
-      'Beyond a soft limit: “posewright retime --fit” moves what is asked within it; or widen limit_deg, as far as the mechanism lets it.',
+      'Beyond a soft limit: “posewright retime --fit” moves the stream within it; or widen limit_deg, as far as the mechanism allows.',
     );
   }
   const past = furthestPast(answer);
   if (past) {
     steps.push(
-      `Past: ${past.name} goes where nobody sent it. “posewright retime” slows the stream so that it need not, and a motion.look_ahead_ms as long as its braking time lets it brake in time; until then keep whatever it could hit further off than ${figure(past.past, past.unit, 1)}.`,
+      `Past: ${past.name} overshoots. “posewright retime” slows the stream to prevent that, and a motion.look_ahead_ms as long as its braking time lets it brake in time; until then keep anything it could hit further away than ${figure(past.past, past.unit, 1)}.`,
     );
   }
   if (stutterWords(answer) !== null) {
     steps.push(
-      'Speed peaks that the stream does not have: it stutters where limits hold it back. “posewright retime” brings the stream within them; or raise the limits, if “posewright tune --faster” finds torque to spare.',
+      'Speed peaks that the stream does not have: it stutters where it runs at its limits. “posewright retime” brings the stream within them; or raise the limits, if “posewright tune --faster” finds torque to spare.',
     );
   }
   if (held && (furthestBehind(answer) !== null || !withinTolerance(answer))) {
     steps.push(
-      `Held back: look at ${held.joint.name} first. Ask for slower motion there, or raise the limit that its chart touches if its servo has torque to spare.`,
+      `At its limits: look at ${held.joint.name} first. Ask for slower motion there, or raise the limit its chart reaches, if its servo has torque to spare.`,
     );
   }
   if (answer.starved > 0 || answer.late > 0 || answer.lost > 0) {
-    steps.push(
-      'Gaps in the stream: a longer playback delay rides over late frames; frames that get lost need a better link.',
-    );
+    steps.push('Gaps in the stream: a longer playback delay covers late frames; lost frames need a better link.');
   }
   if (steps.length === 0) {
     steps.push(
-      'Nothing is out of limits. This was a simulation: a good answer here is no leave to run the prop without watching it.',
+      'Nothing is out of limits. This was a simulation: even with a good answer here, watch the prop when you first run it.',
     );
   }
   return steps;
@@ -148,7 +147,7 @@ export const readingSection = (rig: Rig, replay: Replay): Markup =>
       ${list(reading(replay.answer))}
     </section>
     <section id="rests">
-      <h2>What it rests on</h2>
+      <h2>What it is based on</h2>
       ${list(restsOn(rig, replay.answer))}
       ${SAFETY}
     </section>

@@ -1,4 +1,6 @@
 /** The page of `retime`: what was slowed and by how much, what the joints were asked for and are asked for now. */
+import { effortOf } from '../replay/words.ts';
+import { PLUS_MINUS_NOTE, UNKNOWN } from '../rig/terms.ts';
 import { paceWords } from '../retime/pace-words.ts';
 import type { RetimeAnswer, RetimedJoint } from '../retime/result.ts';
 import type { Retimed } from '../retime/retime.ts';
@@ -50,11 +52,11 @@ function head(answer: RetimeAnswer): Markup {
   const verdict = canItFollow(answer);
   const unchanged = answer.ok
     ? 'Nothing was changed: it could follow as it is.'
-    : 'Nothing was changed: slower would not help.';
+    : 'Nothing was changed: slowing it would not help.';
   const lead = isUnchanged(answer) ? unchanged : `${lengthsWords(answer)}.`;
   return markup`<header id="verdict">
     <h1>${fileName(answer.stream)} for ${answer.rig}</h1>
-    <p class="lead">${kept(lead)} Worked out, not played: nothing here has run on a board or on metal.</p>
+    <p class="lead">${kept(lead)} Calculated, not played: nothing here has run on a board or on a real prop.</p>
     <dl class="verdicts">${verdictCard({ ...verdict, because: `${capital(verdict.because)}.` })}</dl>
   </header>`;
 }
@@ -62,20 +64,20 @@ function head(answer: RetimeAnswer): Markup {
 const key = (kind: string, words: string): Markup =>
   markup`<li><svg viewBox="0 0 34 16" aria-hidden="true"><path class="${kind}" d="M2 3H32V13H2Z"/></svg><span>${words}</span></li>`;
 
-const beatKey = markup`<li><svg viewBox="0 0 34 16" aria-hidden="true"><path class="beat" d="M17 1V15"/></svg><span>a time that was to stay</span></li>`;
+const beatKey = markup`<li><svg viewBox="0 0 34 16" aria-hidden="true"><path class="beat" d="M17 1V15"/></svg><span>a time that had to stay</span></li>`;
 
 function stripSection({ answer, traces, stream }: Retimed): Markup {
   const start_s = stream.time(0);
   return markup`<section id="stretched">
     <h2>Where time was stretched</h2>
     <p class="lead">
-      Above, the stream as it was; below, as it is; both on one scale of time. The dashed line is the limit that the joint nearest to one has:
-      of speed, of acceleration either way (plus, minus) or of what its servo may give. Hatched is beyond it; more than two and a half
-      times a limit is drawn as that.
+      Above, the stream as it was; below, as it is now; both on the same time scale. Drawn is the joint nearest to one of its limits, whether
+      speed, acceleration (plus is upward, minus downward) or servo torque; the dashed line is that limit, and hatched is beyond it. The
+      scale ends at two and a half times the limit.
     </p>
     <div class="wide">${stretchStrip(answer, traces, start_s, WIDE)}</div>
     <div class="narrow">${stretchStrip(answer, traces, start_s, NARROW)}</div>
-    <ul class="keys">${key('slower', 'takes longer than it did: the darker, the more')}${answer.hurried.length > 0 ? key('faster', 'plays faster, to make good') : null}${answer.kept.length > 0 ? beatKey : null}</ul>
+    <ul class="keys">${key('slower', 'takes longer than before: the darker, the longer')}${answer.hurried.length > 0 ? key('faster', 'plays faster, to recover lost time') : null}${answer.kept.length > 0 ? beatKey : null}</ul>
   </section>`;
 }
 
@@ -90,7 +92,7 @@ function placesSection(answer: RetimeAnswer): Markup | null {
     ...answer.softened.map(softenedWords),
     ...[
       ...slowed.map(placeWords),
-      ...(more > 0 ? [`and ${count(more, 'place')} more that cost less`] : []),
+      ...(more > 0 ? [`and ${count(more, 'more passage')} that cost less`] : []),
       ...hurried.map(placeWords),
       ...paceWords(answer),
       ...keptWords(answer),
@@ -123,8 +125,8 @@ function cellsOf(joint: RetimedJoint): Cell[] {
     changed('plus', 'plus', 's²'),
     changed('minus', 'minus', 's²'),
     {
-      head: 'servo used',
-      value: used ? markup`<span class="was">${used[0]} →</span> ${kept(used[1])}` : markup`not known`,
+      head: `${effortOf([joint])} used`,
+      value: used ? markup`<span class="was">${used[0]} →</span> ${kept(used[1])}` : markup`${UNKNOWN}`,
     },
   ];
 }
@@ -140,10 +142,10 @@ function jointRow(joint: RetimedJoint): Markup {
 function jointsSection({ joints }: RetimeAnswer): Markup | null {
   const moving = joints.filter(({ before }) => before.speed > 0);
   if (moving.length === 0) return null;
-  const heads = ['joint', 'top speed', 'plus', 'minus', 'servo used'];
+  const heads = ['joint', 'top speed', 'plus', 'minus', `${effortOf(moving)} used`];
   return markup`<section id="joints">
     <h2>The joints, before and after</h2>
-    <p class="lead">The largest figures along the whole stream, each beside its limit. Plus is acceleration toward larger figures, to set off that way or to stop on the way back; minus the same toward smaller ones. Servo used: the share of its torque at that speed.</p>
+    <p class="lead">The largest figures along the whole stream, each with its limit. ${PLUS_MINUS_NOTE} ${capital(effortOf(moving))} used is the share of what the servo can give at that speed.</p>
     <table role="table" class="joints retimed">
       <thead role="rowgroup"><tr role="row">${heads.map((words) => markup`<th role="columnheader" scope="col">${words}</th>`)}</tr></thead>
       <tbody role="rowgroup">${moving.map(jointRow)}</tbody>
@@ -153,10 +155,10 @@ function jointsSection({ joints }: RetimeAnswer): Markup | null {
 
 const restsSection = ({ gaps }: RetimeAnswer): Markup =>
   markup`<section id="rests">
-    <h2>What it rests on</h2>
+    <h2>What it is based on</h2>
     ${list([
-      'Every tick of the new stream was looked at as the controller plays it: speeds and accelerations are differences from tick to tick.',
-      'Torque is that of rigid bodies on a straight servo line, from stall to no-load speed; friction counts where the file gives friction_nm; play and what rods bend are not in it. Margins need a real test.',
+      'Every tick of the new stream was checked as the controller plays it: speeds and accelerations are differences from tick to tick.',
+      'Torque is calculated for rigid bodies and servos whose torque falls in a straight line from stall to no-load speed; friction counts where the file gives friction_nm; play and bending are left out. Test the margins on the real prop.',
       ...gaps.map((words) => kept(`${capital(words)}.`)),
     ])}
     ${SAFETY}

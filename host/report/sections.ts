@@ -53,8 +53,8 @@ export function torqueSection({ answer, traces }: Replay): Markup | null {
       : `${joint.name} is never out of ${effort}.`;
   const span = windowAround(shortestAt(series), answer.seconds);
   return markup`<section id="torque">
-    <h2>${effort === 'force' ? 'Force needed and force there' : 'Torque needed and torque there'}</h2>
-    <p class="lead">The motion of ${joint.name} asks for ${use} at most. ${kept(words)}</p>
+    <h2>${effort === 'force' ? 'Force needed and force available' : 'Torque needed and torque available'}</h2>
+    <p class="lead">The motion of ${joint.name} asks for up to ${use}. ${kept(words)}</p>
     <figure>${torqueChart({ id: 'short', title: joint.name, top: topOf([series]), span }, series)}</figure>
   </section>`;
 }
@@ -64,10 +64,10 @@ export const jointsSection = ({ answer, traces }: Replay): Markup =>
   markup`<section id="joints">
     <h2>The joints beside their limits</h2>
     <p class="lead">
-      Plus and minus are the largest accelerations in either direction of the
-      joint’s coordinate. The upright stroke at each bar is the limit. Behind
-      and past are how far a joint was, at most, from what was asked of it, and
-      beyond everything asked.
+      Plus and minus are the largest accelerations upward (toward larger
+      values of the joint) and downward. The vertical mark at each bar is the
+      limit. Behind is how far a joint was, at most, from what was asked of it;
+      past is how far it was beyond everything asked.
     </p>
     ${jointTable(answer, traces.joints)}
   </section>`;
@@ -88,7 +88,7 @@ export function poseSection({ platform }: Rig, { answer, traces }: Replay): Mark
     <h2>The pose asked and delivered</h2>
     <p class="lead">
       Dashed is what was asked, solid is what the prop did: where no dashes
-      show, it followed. The dotted upright is the instant pictured above.
+      show, it followed. The dotted vertical line is the moment pictured above.
     </p>
     <div class="charts">${charts}</div>
   </section>`;
@@ -114,7 +114,7 @@ function counted(answer: Answer): readonly Counted[] {
     },
     {
       figure: `${count(answer.late, 'frame')} late`,
-      words: 'came after their time to be played',
+      words: 'arrived after they were due',
       bad: answer.late > 0,
     },
     {
@@ -149,7 +149,7 @@ function stopList({ stopped_by }: Answer): Markup | null {
 
 function latencyFigure({ answer, traces }: Replay): Markup {
   const { p50, p99, max } = answer.latency_ms;
-  const words = `From being sent to being heard, half of the frames took ${figure(p50, 'ms')} or less, 99 % took ${figure(p99, 'ms')} or less, the slowest ${figure(max, 'ms')}. What the playback delay has left besides looking ahead makes up for this as long as no frame takes longer.`;
+  const words = `From sending to arrival, half of the frames took ${figure(p50, 'ms')} or less, 99 % took ${figure(p99, 'ms')} or less, the slowest ${figure(max, 'ms')}. The playback delay minus its look-ahead covers this as long as no frame takes longer.`;
   const allowed = { value: answer.delay_ms - answer.look_ahead_ms - answer.wobble_ms, name: 'delay for jitter' };
   return markup`<figure class="captioned">
     ${histogramChart({ title: 'latency', counted: 'frames', data: traces.latency, allowed })}
@@ -177,8 +177,8 @@ const BREACH_WORDS: Readonly<Record<Breach['what'], string>> = {
   pulse: 'pulse',
   soft_limit: 'soft limit',
   speed: 'speed',
-  plus: 'acceleration, plus',
-  minus: 'acceleration, minus',
+  plus: 'upward acceleration',
+  minus: 'downward acceleration',
   rod_end: 'rod end',
   assembly: 'assembly',
   tripped: 'tripped',
@@ -192,7 +192,7 @@ function breachTable(answer: Answer): Markup {
   const shown = answer.breaches.slice(0, BREACHES_SHOWN);
   const more =
     answer.breach_count > shown.length
-      ? markup`<p class="lead">In all, limits were found broken ${count(answer.breach_count, 'time')}. What breaks again within a second is listed once.</p>`
+      ? markup`<p class="lead">In all, limits were broken ${count(answer.breach_count, 'time')}. Repeats within a second are listed once.</p>`
       : null;
   const rows = shown.map(
     (b) =>

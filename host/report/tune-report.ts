@@ -2,6 +2,7 @@
  * The page of tuning: the torque that was needed and there before and after, the prop where it was shortest, every limit before and
  * after with what bounds it, what is left of a wobble, and what helps where no limit does.
  */
+import { PLUS_MINUS_NOTE, UNKNOWN } from '../rig/terms.ts';
 import type { Replay, TorqueTrace } from '../replay/result.ts';
 import { effortOf } from '../replay/words.ts';
 import type { Rig } from '../rig/rig.ts';
@@ -29,7 +30,7 @@ export interface TunePage {
   readonly answer: TuneAnswer;
   /** What it looks like before and after; null: no joint was short of torque, nor has new limits. */
   readonly shown: Shown | null;
-  /** The wobble's cure, and how it did on simulated metal or why that was not tried; null: none was asked for. */
+  /** The wobble's cure, and how it did in simulation or why that was not tried; null: none was asked for. */
   readonly wobble: TriedCure | null;
 }
 
@@ -40,7 +41,7 @@ function head({ answer }: TunePage, title: string): Markup {
   const costs = [...costWords(answer.joints), ...lateWords(answer)];
   return markup`<header id="verdict">
     <h1>${title}</h1>
-    <p class="lead">${sentence(headline(answer).replace(`${answer.rig}: `, ''))} Before is the file as it was, after is with the new limits; both were tried on simulated metal, and nothing here has run on a board or on a real prop.</p>
+    <p class="lead">${sentence(headline(answer).replace(`${answer.rig}: `, ''))} Before is the file as it was, after is with the new limits; both were tried in a simulation of servos and loads, and nothing here has run on a board or on a real prop.</p>
     <dl class="verdicts">${verdictCard({ question: 'Does every servo keep up now?', word, because: sentence(words) })}</dl>
     ${costs.length === 0 ? null : markup`<div class="costs"><h3>What it costs</h3>${list(costs.map(sentence))}</div>`}
   </header>`;
@@ -65,7 +66,7 @@ function torquesOf({ joint, before, after }: Shown): Torques | null {
 
 function metalWords({ answer }: Replay, name: string): string {
   const joint = answer.joints.find((one) => one.name === name);
-  if (!joint?.metal) return 'not known';
+  if (!joint?.metal) return UNKNOWN;
   const { saturated_ms, tracking_error, falls_at_s } = joint.metal;
   if (falls_at_s !== null) return `it falls at ${figure(falls_at_s, 's', 2)}`;
   return `out of ${effortOf([joint])} for ${figure(saturated_ms, 'ms', 0)}, and ${figure(tracking_error, joint.unit, 1)} from its command at worst`;
@@ -80,11 +81,11 @@ function torqueSection({ joint, before, after, played, isTuned }: Shown, torques
     markup`<figure>${torqueChart({ id: id.replaceAll(' ', '-'), title: `${joint} ${id}`, top, span }, one)}</figure>`;
   const [was, is] = [metalWords(before, joint), metalWords(after, joint)];
   const said = isTuned
-    ? `Both at one scale. Of this run alone. Before: ${was}. After: ${is}. The table of limits is of all that was tried.`
-    : `As it is, and no limit changes that: ${was}.`;
+    ? `Both at the same scale, for this run only. Before: ${was}. After: ${is}. The table of limits covers everything that was tried.`
+    : `As it is; no limit changes that: ${was}.`;
   return markup`<section id="torque">
-    <h2>Torque needed and torque there${isTuned ? ', before and after' : ''}</h2>
-    <p class="lead">${kept(`Played: ${fileName(played)}; shown is ${joint} around its hardest moment, at the joint behind its gear. The faster a servo turns, the less torque it has. ${said}`)}</p>
+    <h2>Torque needed and torque available${isTuned ? ', before and after' : ''}</h2>
+    <p class="lead">${kept(`Played: ${fileName(played)}. Shown is ${joint} around its hardest moment, with torques at the joint. The faster a servo turns, the less torque it has. ${said}`)}</p>
     ${isTuned ? markup`${chart('before', torques.before)}${chart('after', torques.after)}` : chart('as it is', torques.before)}
   </section>`;
 }
@@ -112,9 +113,9 @@ function worstSection(rig: Rig, shown: Shown, { before: series, at_s }: Torques)
     foot: `at ${when}, looks this way →`,
   };
   const share = there > 0 ? `, ${percent(needed / there)} of what its servo has` : '';
-  const caption = `At ${when}${shown.isTuned ? ', before,' : ''} ${shown.joint} needs ${figure(needed, series.unit, 2)}${share}: ${figure(there, series.unit, 2)} at the speed it has then.`;
+  const caption = `At ${when}${shown.isTuned ? ', before,' : ''} ${shown.joint} needs ${figure(needed, series.unit, 2)}${share}: ${figure(there, series.unit, 2)} at that speed.`;
   return markup`<section id="worst">
-    <h2>Where it was ${isShort ? 'shortest of torque' : 'hardest'}</h2>
+    <h2>${isShort ? 'Where torque was shortest' : 'Where it was hardest'}</h2>
     <figure class="worst">
       <div class="scene"><div class="wide">${propSvg(rig, scene, FRAME)}</div><div class="narrow">${propSvg(rig, scene, SMALL)}</div></div>
       <figcaption><p>${kept(caption)}</p></figcaption>
@@ -134,15 +135,15 @@ function movesWords({ joints, stream }: TuneAnswer): string {
 
 const fadeNote = ({ joints }: TuneAnswer): string =>
   joints.some(({ limits }) => Number.isFinite(limits.plus_gone) || Number.isFinite(limits.minus_gone))
-    ? 'Setting off, it fades evenly with speed as a servo’s torque does, and at the speed beneath it there is none; braking keeps all of it. '
+    ? 'When speeding up, a limit may fall with speed as the servo’s torque does, down to zero at the speed given below it; when braking it does not. '
     : '';
 
 const limitsSection = (answer: TuneAnswer): Markup =>
   markup`<section id="limits">
     <h2>The limits, before and after</h2>
-    <p class="lead">Plus is how hard a joint may be pushed toward larger figures, be it to set off that way or to stop on the way back; minus is the same toward smaller ones. ${fadeNote(answer)}Out of torque is the time a servo gave all it had and could not follow; furthest behind leaves out what the load hangs it at rest, which no limit changes. Tried with ${movesWords(answer)}: the figures are the worst of all of that.</p>
+    <p class="lead">${PLUS_MINUS_NOTE} ${fadeNote(answer)}Out of torque is the time a servo gave all it had and could not follow; furthest behind leaves out its sag at rest, which no limit changes. Tried with ${movesWords(answer)}; the figures are the worst of these.</p>
     ${limitsTable(answer.joints)}
-    <h3 class="costs">What bounds each</h3>
+    <h3 class="costs">What limits each</h3>
     <dl class="told">${answer.joints.map(({ name, bound_by }) => markup`<dt>${name}</dt><dd>${sentence(bound_by)}</dd>`)}</dl>
     ${answer.margins === null ? null : markup`<h3 class="costs">Margins</h3><p id="margins">${sentence(marginWords(answer.margins))}</p>`}
   </section>`;
@@ -153,7 +154,7 @@ function wobbleSection({ wobble }: TunePage): Markup | null {
   const charts =
     'untried' in tried
       ? null
-      : markup`<p class="lead">How far ${tried.trial.joint} is from its command, both at one scale: it hangs by its weight, moves, and what comes then is the swing that is left. The move: ${kept(tried.trial.move)}.</p>
+      : markup`<p class="lead">How far ${tried.trial.joint} is from its command, both at the same scale: it sags under its weight, moves, and then what is left of the swing shows. The move: ${kept(tried.trial.move)}.</p>
         ${swingCharts(tried)}`;
   return markup`<section id="wobble">
     <h2>What is left of the wobble</h2>
@@ -169,8 +170,8 @@ const adviceSection = ({ advice }: TuneAnswer): Markup | null =>
 
 const restsSection = ({ rests_on }: TuneAnswer): Markup =>
   markup`<section id="rests">
-    <h2>What it rests on</h2>
-    ${list([...rests_on.map(sentence), 'The real margin shows on the prop, with its warmest servos and its fullest load.'])}
+    <h2>What it is based on</h2>
+    ${list([...rests_on.map(sentence), 'Check the real margin on the prop, with warm servos and its full load.'])}
     ${SAFETY}
   </section>`;
 

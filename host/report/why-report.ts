@@ -43,10 +43,10 @@ function torques({ why, before, after }: Reasoned): Markup | null {
       : null;
   const tried =
     cause.before && cause.after
-      ? `Before: ${trialWords(cause, cause.before)}. After: ${trialWords(cause, cause.after)}. Both on ${onMetalWords(cause)}, at one scale.`
-      : `${sentence(cause.because, [worst.name])} There is no cure that the simulated metal could try.`;
+      ? `Before: ${trialWords(cause, cause.before)}. After: ${trialWords(cause, cause.after)}. Both ${onMetalWords(cause)}, at the same scale.`
+      : `${sentence(cause.because, [worst.name])} There is no fix that the simulation could try.`;
   return markup`<section id="torque">
-    <h2>Torque needed and torque there${second ? ', before and after' : ''}</h2>
+    <h2>Torque needed and torque available${second ? ', before and after' : ''}</h2>
     <p class="lead">${kept(tried)}</p>
     ${chart('before', series[0])} ${chart('after', series[1])}
   </section>`;
@@ -58,9 +58,9 @@ const causeItem = (cause: Cause): Markup =>
     <p>${kept(cause.because)}.</p>
     <dl class="told">
       <dt>Test</dt><dd>${kept(cause.test)}.</dd>
-      <dt>Cure</dt><dd>${kept(cause.cure)}.</dd>
+      <dt>Fix</dt><dd>${kept(cause.cure)}.</dd>
       <dt>Cost</dt><dd>${kept(cause.cost)}.</dd>
-      ${cause.before && cause.after ? markup`<dt>Before</dt><dd>${kept(trialWords(cause, cause.before))}.</dd><dt>After</dt><dd>${kept(trialWords(cause, cause.after))} (both on ${onMetalWords(cause)}).</dd>` : null}
+      ${cause.before && cause.after ? markup`<dt>Before</dt><dd>${kept(trialWords(cause, cause.before))}.</dd><dt>After</dt><dd>${kept(trialWords(cause, cause.after))} (both ${onMetalWords(cause)}).</dd>` : null}
     </dl>
   </div>`;
 
@@ -72,15 +72,15 @@ export function renderWhy(rig: Rig, reasoned: Reasoned): string {
     title,
     markup`<header id="verdict">
       <h1>${title}</h1>
-      <p class="lead">Simulated: nothing here has run on a board or on metal.</p>
+      <p class="lead">Simulated: nothing here has run on a board or on a real prop.</p>
       <dl class="verdicts">${why.answers.map(answerCard)}</dl>
     </header>
     ${before ? worstSection(rig, before) : null} ${torques(reasoned)}
     ${why.causes.length === 0 ? null : markup`<section id="causes"><h2>Causes, likeliest first</h2>${why.causes.map(causeItem)}</section>`}
     <section id="rests">
-      <h2>What it rests on</h2>
+      <h2>What it is based on</h2>
       <ul>${why.rests_on.map((words) => markup`<li>${kept(words)}.</li>`)}</ul>
-      ${why.measure_first === null ? null : markup`<p>To measure first: ${kept(why.measure_first)}.</p>`}
+      ${why.measure_first === null ? null : markup`<p>Measure first: ${kept(why.measure_first)}.</p>`}
       <div class="safety"><p>It can pinch fingers and drop weight. Keep hands clear, fit a real power cut-off, and follow local codes and licensed practice: software is no safety device.</p></div>
     </section>`,
     TOLD,

@@ -46,7 +46,7 @@ export function worstWords({ platform }: Rig, answer: Answer, instant: Instant):
   const { worst_joint: worst, stopped_by: stop } = instant;
   const off = worst && Math.abs(worst.error) >= WORTH_SAYING ? offWords(worst) : null;
   const distance = platform ? plateDistance(instant) : null;
-  if (platform && distance === null) return `${when} no place of the plate fits its six legs.`;
+  if (platform && distance === null) return `${when} no pose of the plate fits its six legs.`;
   if (distance !== null && !withinTolerance(answer)) {
     const because = stop ? ` What stops it is ${stop.joint}: ${causeWords(stop.cause)}.` : '';
     const furthest = worst && off ? ` The joint furthest off is ${worst.name}: it ${off}.` : '';
@@ -99,7 +99,7 @@ export function worstSection(rig: Rig, { answer, traces }: Replay): Markup {
     return markup`<section id="worst">
       <h2>The worst instant</h2>
       <p>
-        ${words} The rig file gives nothing a place in space, so there is no
+        ${words} Nothing in the rig file has a position in space, so there is no
         picture.
       </p>
     </section>`;

@@ -181,6 +181,6 @@ function unknownServos({ joints }: Rig): string[] {
   const unknown = joints.filter((joint) => lineOf(joint) === null);
   return [...new Set(unknown.map(({ servo }) => servo.name))].map((name) => {
     const users = unknown.filter(({ servo }) => servo.name === name).map((joint) => joint.name);
-    return `what the ${name} servos (${together(users)}) can give is not known: only speed and acceleration bound them`;
+    return `what the ${name} servos (${together(users)}) can give is unknown: only speed and acceleration bound them`;
   });
 }

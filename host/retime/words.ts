@@ -7,8 +7,8 @@ import { counted } from '../rig/words.ts';
 
 const ASKS: Readonly<Record<Bound, string>> = {
   speed: 'speed',
-  plus: 'acceleration, plus',
-  minus: 'acceleration, minus',
+  plus: 'upward acceleration',
+  minus: 'downward acceleration',
   torque: 'torque',
 };
 
@@ -37,10 +37,7 @@ export const usedWords = (joint: RetimedJoint): readonly [was: string, is: strin
 
 /** How one axis was made to fit. */
 export function fittedWords({ name, unit, scale, centre, moved }: Fitted): string {
-  const size =
-    scale === 1
-      ? 'keeps its size'
-      : `has ${percentWords(scale)} % of its size, to either side of ${tenth(centre)} ${unit}`;
+  const size = scale === 1 ? 'keeps its size' : `is scaled to ${percentWords(scale)} %, about ${tenth(centre)} ${unit}`;
   const place = moved === 0 ? '' : `${scale === 1 ? ' and' : ','} is moved by ${tenth(moved)} ${unit}`;
   return `${name} ${size}${place}`;
 }
@@ -50,7 +47,7 @@ export function smoothedWords({ smoothed }: RetimeAnswer): readonly string[] {
   if (!smoothed) return [];
   const cutoff = `low-pass, ${String(Number(smoothed.cutoff_hz.toPrecision(3)))} Hz`;
   const took = smoothed.residuals.map(({ name, unit, rms }) => `${name} ${rms.toFixed(rms < 0.0995 ? 3 : 2)} ${unit}`);
-  return [`${cutoff}; it took ${took.length > 0 ? `${namesWords(took)} (root mean square)` : 'nothing'}`];
+  return [`${cutoff}; removed ${took.length > 0 ? `${namesWords(took)} (root mean square)` : 'nothing'}`];
 }
 
 /** How many times as long it takes; a single frame takes no time, before and after. */
@@ -66,12 +63,12 @@ export function tempoWords({ tempo, seconds_before, seconds_after }: RetimeAnswe
   const took = timesAsLong({ seconds_before, seconds_after });
   if (took > tempo.asked)
     return [
-      `${took.toFixed(2)} times as long, where ${String(tempo.asked)} was allowed, though gestures have ${percentWords(tempo.share)} % of their size`,
+      `${took.toFixed(2)} times as long, where ${String(tempo.asked)} was allowed, though gestures are at ${percentWords(tempo.share)} % of their size`,
     ];
   const size =
     tempo.share === 1
-      ? 'no gesture had to be smaller for it'
-      : `gestures have ${percentWords(tempo.share)} % of the size that fits`;
+      ? 'no gesture had to be made smaller'
+      : `gestures are at ${percentWords(tempo.share)} % of the size that fits`;
   return [`${took.toFixed(2)} times as long, ${String(tempo.asked)} allowed: ${size}`];
 }
 
@@ -80,13 +77,13 @@ const isSeen = ({ lost }: Pick<SoftenedJoint, 'lost'>): boolean => lost >= 0.05;
 
 /** What became of a joint that was softened by itself. */
 export function softenedWords({ name, unit, way, strokes, moved_s, lost, of, at_s }: SoftenedJoint): string {
-  const many = counted(strokes, 'stroke');
+  const many = counted(strokes, 'move');
   if (way === 'strokes')
-    return `${name}: ${many} take${strokes === 1 ? 's' : ''} longer out of its own stillness${moved_s < 0.0005 ? '' : `, moved by ${(1000 * moved_s).toFixed(0)} ms at most, at ${at_s.toFixed(2)} s`}`;
+    return `${name}: ${many} take${strokes === 1 ? 's' : ''} longer, using the pauses between them${moved_s < 0.0005 ? '' : `, and shift by at most ${(1000 * moved_s).toFixed(0)} ms, at ${at_s.toFixed(2)} s`}`;
   const what = !isSeen({ lost })
-    ? 'nothing that is seen is lost'
-    : `${tenth(lost)} of ${tenth(of)} ${unit} of a move are lost at ${at_s.toFixed(2)} s`;
-  return `${name}: ${many} without stillness between follow${strokes === 1 ? 's' : ''} the nearest curve within its limits: ${what}`;
+    ? 'no visible loss'
+    : `a move loses ${tenth(lost)} of its ${tenth(of)} ${unit} at ${at_s.toFixed(2)} s`;
+  return `${name}: ${many} with no pause between them follow${strokes === 1 ? 's' : ''} the nearest curve within its limits: ${what}`;
 }
 
 /** Near 1 the percentage says more. */
@@ -128,7 +125,7 @@ export function keptWords({ kept }: RetimeAnswer): readonly string[] {
   if (late.length === 0) return [`${kept.map(({ at_s }) => `${String(at_s)} s`).join(', ')}: on time`];
   return late.map(
     ({ at_s, late_s }) =>
-      `${String(at_s)} s comes ${(1000 * late_s).toFixed(0)} ms late: what lies before it cannot go faster`,
+      `${String(at_s)} s comes ${(1000 * late_s).toFixed(0)} ms late: the passage before it cannot go faster`,
   );
 }
 
@@ -136,15 +133,16 @@ const isOverloaded = ({ after, limits }: RetimedJoint): boolean => (after.use ??
 
 /** Pace is not the cure where weight alone is too much. */
 const overloadWords = ({ name, after, limits }: RetimedJoint): string =>
-  `the servo of ${name} gives ${percentWords(after.use)} % where ${percentWords(limits.use)} % is allowed, to hold its weight: slower does not help`;
+  `the servo of ${name} gives ${percentWords(after.use)} % where ${percentWords(limits.use)} % is allowed, just to hold its weight: slowing down does not help`;
 
 /** What every joint stays within; effort only where what its servo gives is known. */
 function withinWords(joints: readonly RetimedJoint[]): string {
   const unknown = joints.filter(({ after }) => after.use === null);
-  if (unknown.length === 0) return `every joint stays within speed, plus, minus and ${effortOf(joints)} at every tick`;
+  if (unknown.length === 0)
+    return `every joint stays within its speed, acceleration and ${effortOf(joints)} limits at every tick`;
   const names = namesWords(unknown.map(({ name }) => name));
   const whose = unknown.length === 1 ? `the servo of ${names} uses of its` : `the servos of ${names} use of their`;
-  return `every joint stays within speed, plus and minus at every tick; what share ${whose} ${effortOf(unknown)} is not known`;
+  return `every joint stays within its speed and acceleration limits at every tick; what share ${whose} ${effortOf(unknown)} is unknown`;
 }
 
 /** Whether the prop can follow now, and what is left if not. */
@@ -152,7 +150,7 @@ export function canItFollow({ ok, too_much_ticks, kept, joints, softened, tempo,
   const question = 'Can it follow now?';
   const lost = softened
     .filter(isSeen)
-    .map(({ name, unit, lost: much, of }) => `${name} gives up ${tenth(much)} of ${tenth(of)} ${unit} of a move`);
+    .map(({ name, unit, lost: much, of }) => `${name} loses ${tenth(much)} of ${tenth(of)} ${unit} of a move`);
   if (ok) return { question, word: 'yes', because: [withinWords(joints), ...lost].join('; but ') };
   const late = kept.filter(({ late_s }) => late_s > 0).length;
   const reasons = [
@@ -171,5 +169,5 @@ export function noiseWords({ shaking, smoothed, slowed, seconds_before }: Retime
   // One jump is a jump; noise is everywhere.
   const slowed_s = slowed.reduce((sum, { from_s, to_s }) => sum + to_s - from_s, 0);
   if (smoothed || shaking.length === 0 || slowed_s < seconds_before / 2) return [];
-  return [`${shakingWords(shaking)}; --smooth takes that out first, and the stream keeps more of its tempo`];
+  return [`${shakingWords(shaking)}; --smooth removes that first, and the stream keeps more of its tempo`];
 }

@@ -2,7 +2,7 @@
 import type { Servo } from './rig.ts';
 import { newtonMetres } from './torque.ts';
 
-/** A servo that spends so much on rubbing is not likely (ours: the gears of hobby servos lose some 10 to 20 %, from memory). */
+/** A servo that spends so much on rubbing is not likely (ours: the gears of hobby servos lose some 10 to 20 %: a usual figure, not measured). */
 export const MUCH_FRICTION = 0.3;
 
 /** Of the stall torque; 0: none is given, or it cannot be told. */

@@ -1,7 +1,7 @@
 /**
  * What a servo's motor and gears add to what it must set going, seen at its output. Where the file does not say, it is taken from
  * the mechanical time constant τ = J·no-load speed / stall torque: the time in which an unloaded motor reaches 63 % of its no-load
- * speed. Small brushed motors have 5 to 20 ms (from memory); Pittman's (Ametek) data sheets of 9233S013 and 14203S010 give a rotor
+ * speed. Small brushed motors have 5 to 20 ms (a usual figure, not measured); Pittman's (Ametek) data sheets of 9233S013 and 14203S010 give a rotor
  * inertia, a no-load speed and a stall torque that make it 9.1 and 6.9 ms.
  */
 import type { Joint, Servo } from './rig.ts';

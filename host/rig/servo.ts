@@ -100,7 +100,7 @@ function outputAt(
   if (voltage_v === null) {
     say.warning(
       path,
-      `supply.voltage_v is not known, so no row can be chosen (${span}): what ${name} can give counts as unknown`,
+      `supply.voltage_v is unknown, so no row can be chosen (${span}): what ${name} can give counts as unknown`,
     );
     return UNKNOWN;
   }

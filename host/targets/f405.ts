@@ -48,7 +48,8 @@ export async function f405Board(gdb: Gdb, options: F405Options, listener: Listen
   const symbols = elfSymbols(readFileSync(options.elf));
   const address = (name: string): number => {
     const at = symbols.get(name);
-    if (at === undefined) throw new TargetError(`${options.elf} is not the f405 board's firmware: it has no '${name}'`);
+    if (at === undefined)
+      throw new TargetError(`${options.elf} is not firmware of the f405 board: it has no '${name}'`);
     return at;
   };
   const [rx, tx, rate] = [address('link_rx'), address('link_tx'), address('tick_rate')];
@@ -195,7 +196,7 @@ export function f405Target(options: F405Options): Target {
   };
 }
 
-const stuck = (error: GdbError): string => `the emulated board stopped working: ${error.message}`;
+const stuck = (error: GdbError): string => `the emulated board stopped: ${error.message}`;
 
 async function inWords(work: void | Promise<void>): Promise<void> {
   try {

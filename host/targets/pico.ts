@@ -53,7 +53,7 @@ export function picoTarget({ uf2, edge, tick }: PicoOptions): Target {
         machine.run(to_us + STARTED_US);
         flush();
         if (machine.faults.length > 0)
-          throw new Error(`the firmware did what the chip does not take: ${machine.faults.join('; ')}`);
+          throw new Error(`the firmware did what the chip does not allow: ${machine.faults.join('; ')}`);
       };
       run(0);
       return {

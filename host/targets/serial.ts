@@ -12,9 +12,9 @@ function portWords(path: string, error: Error): string {
   const text = error.message;
   if (/no such file|not found|cannot find/i.test(text)) return `there is no port ${path}: is the board plugged in?`;
   if (/permission|access denied/i.test(text))
-    return `${path} may not be opened: on Linux your user must be in the group of serial ports (dialout)`;
-  if (/busy|lock|resource temporarily/i.test(text)) return `${path} is busy: another program holds it`;
-  if (/inappropriate ioctl|not a (tty|typewriter|serial)/i.test(text)) return `${path} is no serial port`;
+    return `${path} cannot be opened: on Linux your user must be in the group dialout`;
+  if (/busy|lock|resource temporarily/i.test(text)) return `${path} is busy: another program has it open`;
+  if (/inappropriate ioctl|not a (tty|typewriter|serial)/i.test(text)) return `${path} is not a serial port`;
   return `${path}: ${text}`;
 }
 
@@ -53,7 +53,7 @@ export function openPort(path: string, baud: number): Promise<Port> {
           });
           port.on('close', (e: Error | null) => {
             if (e)
-              sink(new TargetError(`${path} went away: is the board still plugged in, the program still running?`));
+              sink(new TargetError(`${path} disappeared: is the board still plugged in, the program still running?`));
           });
         },
         close: () =>

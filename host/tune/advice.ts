@@ -31,7 +31,9 @@ export function adviceFor(plan: Plan): string[] {
     plan.legPlaces.length > 0 ? [legServo(plan)] : [counterweight(plan), spring(plan), gear(plan), servo(plan)];
   const found = all.filter((words) => words !== null);
   const rubs = rubsMuch(joint.servo)
-    ? [`${name}: measure friction_nm first: ${frictionWords(joint.servo)}; if that is so, free or change the servo`]
+    ? [
+        `${name}: measure friction_nm first: ${frictionWords(joint.servo)}; if it really is that high, free or replace the servo`,
+      ]
     : [];
   return found.length > 0
     ? [...rubs, ...found.map((words) => `${name}: ${words}`)]
@@ -64,7 +66,7 @@ function counterweight(plan: Plan): string | null {
   const limits = enough(plan, limitsOf(joint, lighter, capsOf(joint)));
   if (!limits) return null;
   const arm = `${short(ARM_M * 1000)} mm`;
-  return `a counterweight of ${figure(mass_kg)} kg at ${arm} on the other side of the axis (${figure(mass_kg * ARM_M * 1000)} kg·mm; its arm level when the joint is at ${short(toDeg(weight.level_at), 0)} deg) leaves ${left(weight.residual)} to hold; ${leaves(joint, limits)}. Costs its weight for all that carries the joint, and ${figure(inertia)} kg·m² to set going: a shorter arm less, with more weight`;
+  return `a counterweight of ${figure(mass_kg)} kg at ${arm} on the other side of the axis (${figure(mass_kg * ARM_M * 1000)} kg·mm; its arm level when the joint is at ${short(toDeg(weight.level_at), 0)} deg) leaves ${left(weight.residual)} to hold; ${leaves(joint, limits)}. Cost: its weight, on everything that carries the joint, and ${figure(inertia)} kg·m² of inertia (less with a shorter arm and more weight)`;
 }
 
 function spring(plan: Plan): string | null {
@@ -77,7 +79,7 @@ function spring(plan: Plan): string | null {
   }));
   const limits = enough(plan, limitsOf(joint, lighter, capsOf(joint)));
   if (!limits) return null;
-  return `a torsion spring of ${figure(((stiffness * Math.PI) / 180) * 1000)} N·mm per degree, wound ${short(toDeg(wound), 0)} deg in the middle of the range where it gives ${figure(torque)} N·m (free at ${short(toDeg(free_at), 0)} deg), leaves ${left(residual)} to hold; ${leaves(joint, limits)}. Costs no weight, but it pushes when the power is off and can break: keep fingers away from it`;
+  return `a torsion spring of ${figure(((stiffness * Math.PI) / 180) * 1000)} N·mm per degree, wound ${short(toDeg(wound), 0)} deg in the middle of the range where it gives ${figure(torque)} N·m (free at ${short(toDeg(free_at), 0)} deg), leaves ${left(residual)} to hold; ${leaves(joint, limits)}. Cost: no weight, but it pushes when the power is off and can break: keep fingers away from it`;
 }
 
 /** The joint behind another gear, and what it feels with its rotor geared so. */
@@ -110,7 +112,7 @@ function gear(plan: Plan): string | null {
       other.joint.gear_efficiency === joint.gear_efficiency
         ? ''
         : ` (counted with an efficiency of ${String(STAGE_EFFICIENCY)}, common practice)`;
-    return `a gear of ${short(ratio, 1)}:1 instead of ${short(joint.gear_ratio, 2)}:1${stage}; ${leaves(joint, limits)}. Costs speed, and play of its own${turnWords(other.joint)}`;
+    return `a gear of ${short(ratio, 1)}:1 instead of ${short(joint.gear_ratio, 2)}:1${stage}; ${leaves(joint, limits)}. Cost: speed, and play of its own${turnWords(other.joint)}`;
   }
   return null;
 }
@@ -122,7 +124,7 @@ function turnWords({ range_us, us_per_unit, lo, hi, gear_ratio }: Joint): string
   const turn = short(toDeg((hi - lo) * gear_ratio), 0);
   return wanted <= there
     ? `; its servo turns ${turn} deg for the whole range`
-    : `; and its servo would have to turn ${turn} deg for the whole range, which its pulses do not reach: narrow the soft limits, or take a servo that turns further`;
+    : `; and its servo would have to turn ${turn} deg for the whole range, more than its pulses reach: narrow the soft limits, or use a servo that turns further`;
 }
 
 /**
@@ -180,5 +182,5 @@ function servoWords(joint: Joint, stall: number, limits: Limits, ratio: number):
   const [least, own] = [stall, joint.servo.stall!].map((effort) =>
     joint.unit === 'deg' ? torqueWords(effort) : `${figure(effort)} N`,
   );
-  return `servos with a ${noun} of at least ${least!} instead of ${own!}, as quick without load${behind}; ${leaves(joint, limits)}. Costs current in the same measure, and the money`;
+  return `servos with a ${noun} of at least ${least!} instead of ${own!}, as fast without load${behind}; ${leaves(joint, limits)}. Cost: proportionally more current, and the price`;
 }

@@ -16,7 +16,7 @@ export interface ComputedWobble extends Wobble {
   readonly assumed: boolean;
 }
 
-/** Of a mechanism of screws, printed parts and hobby servos (from memory), give or take as much. */
+/** Of a mechanism of screws, printed parts and hobby servos (a usual figure, not measured), give or take as much. */
 const DAMPING = 0.05;
 /** Shares of the frequency that it may be off by (ours): with measured stiffness, since parts bend too; with an assumed one. */
 const [OFF_MEASURED, OFF_ASSUMED] = [0.1, 0.3];
@@ -29,7 +29,7 @@ export function computedWobble(rig: Rig): ComputedWobble | { readonly problem: s
   const { q, pose } = homePosture(rig);
   const found = modesAt(rig, q, pose);
   if (!found || found.modes.length === 0)
-    return { problem: 'no swing can be computed: masses or stall torques are unknown, or home is singular' };
+    return { problem: 'no swing can be calculated: masses or stall torques are unknown, or home is singular' };
   const shaped = shapedJoints(rig);
   const lowest = found.modes.find((mode) => movesMost(mode, shaped));
   if (!lowest) return { problem: 'no joint that a wobble cure is about swings: none carries a weight that is known' };

@@ -218,11 +218,11 @@ export function marginWords({ alone, together }: Margins): string {
       ? muchWords(margin)
       : `${muchWords(margin)} (then ${runsOutWords(margin.joint)})`;
   const said = alone.map(each).join(', or ');
-  const first = joints.length === 1 && only !== undefined ? `; beyond it ${runsOutWords(only)} first` : '';
+  const first = joints.length === 1 && only !== undefined ? `; beyond that ${runsOutWords(only)} first` : '';
   const both = together.holds
     ? alone.some(isNone)
       ? ''
-      : '; half of each together holds too'
-    : `; not even half of each together${together.joint === null ? '' : `: ${runsOutWords(together.joint)} then`}`;
-  return `these limits bear ${said}, each alone and not all at once${first}${both}`;
+      : '; they also hold with half of each together'
+    : `; with half of each together${together.joint === null ? ' they do not hold' : `, ${runsOutWords(together.joint)}`}`;
+  return `these limits still hold with ${said}, each on its own${first}${both}`;
 }

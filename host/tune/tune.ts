@@ -211,9 +211,7 @@ function answerOf(
   const joints = plans.map((plan) => jointOf(plan, before, after));
   const open = plans.filter((plan, k) => plan.outcome === 'cannot_hold' || (joints[k]!.after?.saturated_ms ?? 0) > 0);
   const came =
-    after.fell === null
-      ? []
-      : [`with these limits ${after.fell} still falls, in simulation; the others are not known for that`];
+    after.fell === null ? [] : [`with these limits ${after.fell} still falls in simulation, so the others are unknown`];
   const unsure = after.unsure ?? before.unsure;
   const still = joints.flatMap((joint) => stillWords(joint));
   return {

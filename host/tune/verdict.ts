@@ -1,4 +1,5 @@
 /** What tuning came to, in a maker's words: one for the command line and the page, so that they say the same. */
+import { UNKNOWN } from '../rig/terms.ts';
 import type { Told } from '../replay/verdict.ts';
 import type { TuneAnswer, TunedJoint } from './result.ts';
 
@@ -14,10 +15,10 @@ export function headline({ rig, joints, faster }: TuneAnswer): string {
   const stuck = joints.filter(({ outcome }) => outcome === 'cannot_hold');
   if (stuck.length > 0) return `${rig}: no limits help ${named(stuck)}: the servo cannot carry the load`;
   const unknown = unknownOf(joints);
-  const but = unknown.length > 0 ? `; nothing can be said of ${named(unknown)}` : '';
-  if (tuned.length === 0 && unknown.length === joints.length) return `${rig}: nothing can be said of any joint`;
-  if (tuned.length === 0) return `${rig}: the limits are well as they are${but}`;
-  return `${rig}: ${faster ? 'what the servos can do' : 'limits that the servos can keep'}, new for ${named(tuned)}${but}`;
+  const but = unknown.length > 0 ? `; unknown for ${named(unknown)}` : '';
+  if (tuned.length === 0 && unknown.length === joints.length) return `${rig}: too little is known of any joint`;
+  if (tuned.length === 0) return `${rig}: the limits are fine as they are${but}`;
+  return `${rig}: ${faster ? 'what the servos can do' : 'limits the servos can keep'}, new for ${named(tuned)}${but}`;
 }
 
 /** Whether every servo keeps up with these limits, in a word and a sentence without its stop. */
@@ -26,11 +27,11 @@ export function inAll(answer: TuneAnswer): { readonly word: Told; readonly words
     ({ outcome, after }) => outcome === 'cannot_hold' || (after?.saturated_ms ?? 0) > 0,
   );
   if (answer.unsure !== null && open.length === 0)
-    return { word: 'unknown', words: 'simulated metal can’t tell: these limits are by the sums alone' };
-  if (!answer.ok) return { word: 'no', words: `not cured: ${named(open) || 'the platform'}` };
+    return { word: UNKNOWN, words: 'the simulation cannot tell: these limits are calculated only' };
+  if (!answer.ok) return { word: 'no', words: `not fixed: ${named(open) || 'the platform'}` };
   const unknown = unknownOf(answer.joints);
   if (unknown.length === answer.joints.length)
-    return { word: 'unknown', words: 'nothing could be tried: no joint’s servo and load are known' };
+    return { word: UNKNOWN, words: 'nothing could be tried: no joint has both its servo and its load known' };
   const but = unknown.length > 0 ? `; ${named(unknown)} could not be tried` : '';
   return {
     word: unknown.length > 0 ? 'mostly' : 'yes',

@@ -136,8 +136,8 @@ function softened(rig: Rig, shaped: readonly number[], hz: number): Rig | string
   };
   const [least, most] = [slowest(SOFTEST), slowest(STIFFEST)];
   if (least === null || most === null)
-    return 'the weight or the stiffness of what wobbles is not known: give parts their masses and servos their torque';
-  if (!(least < hz && hz < most)) return `simulated metal cannot be made to swing at ${hz.toFixed(2)} Hz`;
+    return 'the weight or the stiffness of what wobbles is unknown: give parts their masses and servos their torque';
+  if (!(least < hz && hz < most)) return `the simulation cannot be made to swing at ${hz.toFixed(2)} Hz`;
   let [lo, hi] = [Math.log(SOFTEST), Math.log(STIFFEST)];
   for (let k = 0; k < BISECTIONS; k++) {
     const middle = (lo + hi) / 2;
@@ -164,11 +164,12 @@ const WORTH = 0.02;
 
 /** What is left with the cure, as a sentence without its stop. */
 export function leftWords(tried: Tried | { readonly untried: string }): string {
-  if ('untried' in tried) return `the cure could not be tried on simulated metal: ${tried.untried}`;
+  if ('untried' in tried) return `the cure could not be tried in simulation: ${tried.untried}`;
   const { joint, unit, before, after, move, moves } = tried.trial;
-  const swing = (size: number): string => `${size.toFixed(2)} ${unit} to either side`;
-  const soft = 'on simulated metal made so soft that it swings as often,';
-  if (before < WORTH) return `${soft} nothing is left swinging after any of ${String(moves)} moves, cure or not`;
+  const swing = (size: number): string => `±${size.toFixed(2)} ${unit}`;
+  const soft = 'in a simulation made soft enough to swing at that frequency,';
+  if (before < WORTH)
+    return `${soft} nothing keeps swinging after any of ${String(moves)} moves, with or without the cure`;
   const share = `${((100 * after) / before).toFixed(0)} %`;
-  return `${soft} ${joint} swings on by ${swing(before)} after the worst of ${String(moves)} moves, ${move}; with the cure by ${swing(after)}, ${share} of that`;
+  return `${soft} ${joint} keeps swinging by ${swing(before)} after the worst of ${String(moves)} moves, ${move}; with the cure by ${swing(after)}, ${share} of that`;
 }

@@ -79,12 +79,12 @@ function within(value: number, off: number, unit: string): string {
 function foundWords(measured: KnownWobble): string {
   const { hz, hz_within, damping, damping_within } = measured;
   if (measured.from === 'computed')
-    return `computed, not measured: ${movesWords(measured.mostly)} would swing at ${within(hz, hz_within, ' Hz')}, by ${measured.assumed ? 'a servo stiffness that is assumed' : 'the stiffness of its servos'}; its damping is taken as ${String(damping)} (from memory)`;
+    return `computed, not measured: ${movesWords(measured.mostly)} would swing at ${within(hz, hz_within, ' Hz')}, by ${measured.assumed ? 'an assumed servo stiffness' : 'the stiffness of its servos'}; its damping is taken as ${String(damping)} (a usual figure, not measured)`;
   const figures = `it wobbles at ${within(hz, hz_within, ' Hz')}, with a damping of ${within(damping, damping_within, '')} (19 times in 20)`;
   const halves = damping > 0 ? `: a swing is half as large after ${swingsToHalve(damping).toFixed(1)} more` : '';
   if (measured.from === 'swings') return `${figures}${halves}; from ${String(measured.swings)} counted swings`;
   const { swings, column, from_s, to_s, explained } = measured;
-  return `${figures}${halves}; from ${swings.toFixed(0)} swings in the column ${column}, ${from_s.toFixed(2)} to ${to_s.toFixed(2)} s, of whose motion one dying swing explains ${(100 * explained).toFixed(0)} %`;
+  return `${figures}${halves}; from ${swings.toFixed(0)} swings in the column ${column}, ${from_s.toFixed(2)} to ${to_s.toFixed(2)} s, of whose motion one decaying swing explains ${(100 * explained).toFixed(0)} %`;
 }
 
 function curedWords(rig: Rig, { cure, quiet_hz: [lowest, highest], delay_ms, joints }: Runs): string[] {
@@ -94,28 +94,28 @@ function curedWords(rig: Rig, { cure, quiet_hz: [lowest, highest], delay_ms, joi
       : `${String(joints)} of ${String(rig.joints.length)} joints, which move the weight,`;
   return [
     `cure: ${cure}, which leaves about 5 % at most of a wobble from ${lowest.toFixed(2)} to ${highest.toFixed(2)} Hz`,
-    `it costs ${delay_ms.toFixed(0)} ms: the whole prop comes that much later, and quick turns of ${whom} are rounded off`,
+    `it costs ${delay_ms.toFixed(0)} ms: the whole prop moves that much later, and quick turns of ${whom} are rounded off`,
   ];
 }
 
 function doubtWords(measured: KnownWobble, covered: boolean): string[] {
   if (measured.from === 'computed')
     return [
-      'rods, plates and stand bend too, so the real prop swings slower: measure it there, with --shake or --swings, before you trust this',
+      'rods, plates and stand bend too, so the real prop swings more slowly: measure it there, with --shake or --swings, before you trust this',
     ];
   const words: string[] = [];
   if (!covered)
     words.push(
-      'the frequency is not known well enough for what this rig can run: measure again, and count or record more swings',
+      'the frequency is not precise enough for the cures this rig can run: measure again, and count or record more swings',
     );
   if (measured.damping_within > Math.max(0.01, 0.7 * measured.damping))
-    words.push('the damping is known poorly; the cure needs the frequency more than the damping');
+    words.push('the damping is imprecise; that matters less than the frequency');
   if (measured.from === 'shake' && measured.drifts !== 0) {
     const percent = Math.abs(100 * measured.drifts).toFixed(1);
     words.push(
-      `small swings are ${percent} % ${measured.drifts > 0 ? 'faster' : 'slower'} than large ones: play or a soft mount, and no cure fits both exactly`,
+      `small swings are ${percent} % ${measured.drifts > 0 ? 'faster' : 'slower'} than large ones: a sign of play or a soft mount, and no cure fits both exactly`,
     );
   }
-  words.push('it was measured in one pose, with what the prop weighed then: measure again when that changes');
+  words.push('it was measured in one pose, at the weight the prop had then: measure again when that changes');
   return words;
 }

@@ -1,9 +1,10 @@
 /**
- * New limits into the text of a rig file: only the figures that change are written over, so that comments, order and spacing
- * stay. What cannot be written in place (an alias, a merged group) is set in the parsed document, which keeps comments and
- * order but may space them anew.
+ * New limits into the text of a rig file: only the figures that change are written over, and a comment beside one says what it was,
+ * so that comments, order and spacing stay. What cannot be written in place (an alias, a merged group) is set in the parsed
+ * document, which keeps comments and order but may space them anew.
  */
 import { type Document, type Node, isAlias, isMap, isNode, isScalar, parseDocument } from 'yaml';
+import { commentEdits, tunedComment } from './comments.ts';
 import type { Figures, TunedJoint } from './result.ts';
 
 type Way = readonly string[];
@@ -29,7 +30,7 @@ export function withNewLimits(text: string, joints: readonly TunedJoint[]): stri
   const doc = parse(text);
   const edits = changed.flatMap((joint) => editsFor(text, doc, joint) ?? [null]);
   if (edits.every((edit) => edit !== null)) {
-    const written = spliced(text, edits);
+    const written = spliced(text, [...edits, ...commentEdits(text, edits)]);
     if (sameData(written, wanted)) return written;
   }
   for (const joint of changed) if (!setLimits(doc, joint)) return null;
@@ -113,7 +114,7 @@ function setLimits(doc: Document.Parsed, joint: TunedJoint): boolean {
     return isNode(node) && !isAlias(node) && node.anchor !== undefined;
   });
   if (shared) return false;
-  if (changes(joint, 'speed')) doc.setIn(speed, limits.speed);
+  if (changes(joint, 'speed')) setSpeed(doc, speed, joint);
   const both = { plus: limits.plus, minus: limits.minus };
   if (changes(joint, 'plus', 'minus')) doc.setIn(accel, doc.createNode(both, { flow: true }));
   if (changes(joint, 'plus_gone', 'minus_gone')) {
@@ -122,6 +123,13 @@ function setLimits(doc: Document.Parsed, joint: TunedJoint): boolean {
     else doc.deleteIn(gone);
   }
   return true;
+}
+
+/** The comment beside it goes with it; that of accelerations goes with the figures it was about. */
+function setSpeed(doc: Document.Parsed, way: Way, { limits, file }: TunedJoint): void {
+  doc.setIn(way, limits.speed);
+  const node = doc.getIn(way, true);
+  if (isScalar(node) && node.comment) node.comment = ` ${tunedComment(String(file.speed), node.comment)}`;
 }
 
 type Data = Record<string, unknown>;

@@ -22,7 +22,7 @@ function getThere({ rig, replay }: Facts): WhyAnswer {
     return {
       question,
       verdict: 'unknown',
-      because: 'It has no platform; its joints go to their soft limits. A stream would tell.',
+      because: 'It has no platform; its joints go to their soft limits. Add a stream to see whether that is enough.',
     };
   const travels = POSE_KEYS.map((key, k) => {
     const axis = k as PoseAxis;
@@ -33,7 +33,7 @@ function getThere({ rig, replay }: Facts): WhyAnswer {
   return {
     question,
     verdict: 'unknown',
-    because: `From home it goes ${travels.join(', ')}, one at a time. A stream would tell whether that is enough.`,
+    because: `From home it goes ${travels.join(', ')}, one at a time. Add a stream to see whether that is enough.`,
   };
 }
 
@@ -64,7 +64,7 @@ function power(facts: Facts): WhyAnswer {
   const { load } = facts;
   const told =
     'refused' in load
-      ? ({ verdict: 'unknown', because: 'what it draws cannot be told of a prop that cannot stand' } as const)
+      ? ({ verdict: 'unknown', because: 'what it draws is unknown, since it cannot stand at home' } as const)
       : powerWords(load);
   return loadAnswer(facts, 'Can you power it?', told);
 }
@@ -83,16 +83,16 @@ function smoothWithout({ joints }: Facts): Omit<WhyAnswer, 'question'> {
     const what =
       asks!.use === Infinity
         ? `a speed at which its servo has no ${effortName(joint)} left (${speed(joint, asks!.speed)})`
-        : `${percent(asks!.use)} of what its servo has at ${speed(joint, asks!.speed)}`;
+        : `${percent(asks!.use)} of the ${effortName(joint)} its servo has at ${speed(joint, asks!.speed)}`;
     return { verdict: 'no', because: `The limits of ${joint.name} ask for ${what}${more}. A stream may ask for less.` };
   }
   return {
     verdict: 'unknown',
     because: joints.some(({ asks }) => asks === null)
-      ? 'What its limits ask of some servos is not known, for want of figures. A stream would tell more.'
+      ? 'What its limits ask of some servos is unknown, since figures are missing. A stream would tell more.'
       : joints.some(({ isPartlyWeighed }) => isPartlyWeighed)
-        ? 'What its limits ask of its servos is not known, as nobody has weighed all of it. A stream would tell no more.'
-        : 'Its limits ask for no more than its servos have. A stream would tell the rest.',
+        ? 'What its limits ask of its servos is unknown, since weights are missing. A stream would tell no more.'
+        : 'Its limits ask for no more than its servos have. Add a stream to check the rest.',
   };
 }
 
@@ -100,7 +100,7 @@ function smoothWithout({ joints }: Facts): Omit<WhyAnswer, 'question'> {
 const cureWords = (answer: Answer): string =>
   stutterWords(answer) === null
     ? ''
-    : ' "posewright retime" brings the stream within the limits; or raise them, where "posewright tune --faster" finds torque to spare.';
+    : ' "posewright retime" brings the stream within the limits; or raise them, if "posewright tune --faster" finds torque to spare.';
 
 function smooth(facts: Facts): WhyAnswer {
   const question = 'Will it be smooth?';

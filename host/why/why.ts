@@ -69,8 +69,8 @@ const trialOf = ({ answer }: Replay, name: string): Trial | null => {
 };
 
 const RESTS_ON = [
-  'rigid rods and frames, a straight servo line from stall to no-load, the figures of the rig file',
-  'margins need a test on the real prop',
+  'rigid rods and frames, torque that falls in a straight line from stall to no-load speed, the figures of the rig file',
+  'margins have to be tested on the real prop',
 ];
 
 /** Frames a second are counted where frames come: pauses are left out. */
@@ -150,7 +150,7 @@ function triedOf({ facts, played }: Looked, { trial, weight }: Suspect): Tried |
   return { before: first, after: second, assumed: swinging ? SWINGING_WORDS : null };
 }
 
-const SWINGING_WORDS = `servos whose loops swing, damped to ${String(SWINGING)} of critical`;
+const SWINGING_WORDS = `servo loops with a damping ratio of ${String(SWINGING)}`;
 
 /** What there is to say of a symptom; null: of the first question that got a no. Throws TargetError as above. */
 export async function tell(looked: Looked, asked: Symptom | null): Promise<Reasoned> {

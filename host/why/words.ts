@@ -21,19 +21,20 @@ export const accel = (joint: Joint, value: number): string => `${rate(toShown(jo
 
 /** Behind figures that miss a weight. */
 export const weighedWords = ({ isPartlyWeighed }: Pick<JointFacts, 'isPartlyWeighed'>): string =>
-  isPartlyWeighed ? ', without what nobody has weighed' : '';
+  isPartlyWeighed ? ', not counting weights missing in the file' : '';
 
-/** What a joint has to hold at worst, at its servo, as in `nod holds 0.62 N·m at worst, 33 % of its stall torque`. */
+/** What a joint has to hold at worst, at its servo, as in `nod holds up to 0.62 N·m, 33 % of its stall torque`. */
 export function holdWords(facts: JointFacts): string {
   const { joint, load } = facts;
   const held = load?.worst;
   if (held?.loose)
-    return `in its soft limits the plate comes to where ${joint.name} and the other legs must hold without end`;
-  if (!load || held?.effort == null) return `what ${joint.name} has to hold is not known`;
-  if (facts.isPartlyWeighed && held.effort === 0) return `what ${joint.name} has to hold nobody has weighed`;
+    return `within its soft limits the plate reaches a pose in which it hangs loose, and no torque of ${joint.name} and the other legs holds it`;
+  if (!load || held?.effort == null) return `what ${joint.name} has to hold is unknown`;
+  if (facts.isPartlyWeighed && held.effort === 0)
+    return `what ${joint.name} has to hold is unknown, since weights are missing`;
   const share = held.use === null ? '' : `, ${percent(held.use)} of its ${stallWords(joint)}`;
-  const geared = joint.gear_ratio === 1 ? '' : ' behind its gear';
-  return `${joint.name} holds ${effortWords(held.effort, load.unit)} at worst${geared}${share}${weighedWords(facts)}`;
+  const geared = joint.gear_ratio === 1 ? '' : ' at its servo';
+  return `${joint.name} holds up to ${effortWords(held.effort, load.unit)}${geared}${share}${weighedWords(facts)}`;
 }
 
 /** Where that is; '' where it is not known. */
@@ -47,26 +48,27 @@ export function sentence(words: string, names: readonly string[]): string {
   return `${start.replace(/\.$/, '')}.`;
 }
 
-/** `90 deg/s, plus 1500 deg/s² fading to nothing at 78 deg/s, minus 735 deg/s²`. */
+/** `90 deg/s; acceleration 1500 deg/s² upward, falling to zero at 78 deg/s, and 735 deg/s² downward`. */
 export function limitsWords(joint: Joint, limits: Bounds): string {
-  const fading = (value: number, gone: number): string =>
-    Number.isFinite(gone) ? `${accel(joint, value)} fading to nothing at ${speed(joint, gone)}` : accel(joint, value);
+  const fading = (value: number, way: string, gone: number): string =>
+    `${accel(joint, value)} ${way}${Number.isFinite(gone) ? `, falling to zero at ${speed(joint, gone)}` : ''}`;
   const { plus, minus, plus_gone, minus_gone } = limits;
-  return `${speed(joint, limits.speed)}, plus ${fading(plus, plus_gone)}, minus ${fading(minus, minus_gone)}`;
+  const up = fading(plus, 'upward', plus_gone);
+  return `${speed(joint, limits.speed)}; acceleration ${up}${Number.isFinite(plus_gone) ? ',' : ''} and ${fading(minus, 'downward', minus_gone)}`;
 }
 
 /** Digits enough for a swing that is hardly seen. */
 const swing = (value: number): string => (value < 0.095 ? value.toFixed(2) : value.toFixed(1));
 
-/** What the metal does in a trial of a cause, in words. */
+/** What the simulated prop does in a trial of a cause, in words. */
 export const trialWords = (
   { cause }: Cause,
   { saturated_ms, tracking_error, wobble, falls_at_s, unit }: Trial,
 ): string =>
   cause === 'mode_excited'
-    ? `swings on by ${swing(wobble)} ${unit} to either side after a stop`
-    : `out of ${effortName({ unit })} for ${milliseconds(saturated_ms)}, ${falls_at_s === null ? `${tracking_error.toFixed(1)} ${unit} behind at worst` : `then it falls at ${falls_at_s.toFixed(2)} s`}`;
+    ? `keeps swinging by ±${swing(wobble)} ${unit} after a stop`
+    : `out of ${effortName({ unit })} for ${milliseconds(saturated_ms)}, ${falls_at_s === null ? `${tracking_error.toFixed(1)} ${unit} behind at worst` : `and falls at ${falls_at_s.toFixed(2)} s`}`;
 
-/** On which metal that was. */
+/** In which simulation that was. */
 export const onMetalWords = ({ assumed }: Cause): string =>
-  `simulated metal${assumed === null ? '' : `, assumed: ${assumed}`}`;
+  `in simulation${assumed === null ? '' : `, assuming ${assumed}`}`;

@@ -42,7 +42,7 @@ async function build(name: string, json: boolean, io: Io): Promise<ExitCode> {
       ['image', `${image}, ${String(bytes)} bytes`],
       [
         'uses',
-        `${kib(flash_used)} of flash, ${kib(ram_used)} of memory, stack included where the board sets one aside`,
+        `${kib(flash_used)} of flash, ${kib(ram_used)} of memory, including the stack where the board reserves one`,
       ],
       ['SHA-256', sha256],
     ] as const;

@@ -1,4 +1,5 @@
 /** `posewright check`: is the rig file right, and what does it say. */
+import { PLUS_MINUS_NOTE } from '../../rig/terms.ts';
 import type { Command } from 'commander';
 import { rigSchemaJson } from '../../rig/read.ts';
 import { type Joint, type Rig, toShown } from '../../rig/rig.ts';
@@ -17,7 +18,7 @@ interface Options {
 }
 
 const HELP = `
-Every mistake is told at once, with its line and what would be right. Nothing moves and nothing is written.
+Every mistake is reported at once, with its line and what would be right. Nothing moves and nothing is written.
 
 Examples:
   posewright check night-owl.yaml
@@ -26,8 +27,8 @@ Examples:
 export function registerCheck(program: Command, io: Io, done: Done): void {
   program
     .command('check')
-    .summary('is the rig file right, and what does it say')
-    .description('Reads a rig file, tells all that is wrong with it, and sums up what it says.')
+    .summary('is the rig file right, and what it says')
+    .description('Reads a rig file, reports everything that is wrong with it, and summarizes what it says.')
     .argument('[rig]', 'the rig file (YAML); - for standard input')
     .option('--json', 'one JSON document: {ok, problems, summary}')
     .option('--schema', 'print the JSON Schema of rig files instead')
@@ -66,7 +67,7 @@ function jointTable(rig: Rig): string {
   const rate = (joint: Joint, value: number, per: string): string =>
     `${short(toShown(joint, value), 0)} ${joint.unit}/${per}`;
   const accel = (joint: Joint, value: number, gone: number): string =>
-    `${rate(joint, value, 's²')}${Number.isFinite(gone) ? `, none at ${rate(joint, gone, 's')}` : ''}`;
+    `${rate(joint, value, 's²')}${Number.isFinite(gone) ? `, zero at ${rate(joint, gone, 's')}` : ''}`;
   const column = (head: string) => ({ head });
   return table(
     [
@@ -89,8 +90,8 @@ function jointTable(rig: Rig): string {
 }
 
 const REST: Readonly<Record<Rig['rest'], string>> = {
-  on_stop: 'it stands on something, and may be without power there',
-  hanging: 'it hangs, and may be without power there',
+  on_stop: 'it rests on a stop, where it needs no power',
+  hanging: 'it hangs, and needs no power there',
   powered: 'it would fall without power: no unattended show',
 };
 
@@ -123,10 +124,10 @@ function servoRows({ servos }: Summary): (readonly [string, string])[] {
             told(servo.speed_mm_s, (speed) => `${short(speed)} mm/s`, 'speed'),
           ]
         : [
-            told(servo.stall_torque_nm, (torque) => `${torqueWords(torque)} stalled`, 'stall torque'),
-            told(servo.no_load_speed_deg_s, (speed) => `${short(speed, 0)} deg/s without load`, 'speed'),
+            told(servo.stall_torque_nm, (torque) => `${torqueWords(torque)} stall torque`, 'stall torque'),
+            told(servo.no_load_speed_deg_s, (speed) => `${short(speed, 0)} deg/s no-load speed`, 'speed'),
           ];
-    const draws = told(servo.stall_current_a, (current) => `${short(current, 2)} A stalled`, 'current');
+    const draws = told(servo.stall_current_a, (current) => `${short(current, 2)} A stall current`, 'current');
     return [i === 0 ? 'servos' : '', `${name}: ${[...gives, draws].join(', ')} (${together(joints)})`];
   });
 }
@@ -153,7 +154,7 @@ function wobbleRows(rig: Rig): (readonly [string, string])[] {
   return [
     [
       'wobble',
-      `cure: ${cure} for ${short(hz ?? 0, 2)} Hz, damping ${short(damping ?? 0, 3)}, in ${all}; the whole prop comes ${short(wobbleDelay_ms(rig))} ms later by it`,
+      `cure: ${cure} for ${short(hz ?? 0, 2)} Hz, damping ${short(damping ?? 0, 3)}, in ${all}; it delays the whole prop by ${short(wobbleDelay_ms(rig))} ms`,
     ],
   ];
 }
@@ -162,8 +163,8 @@ function wobbleRows(rig: Rig): (readonly [string, string])[] {
 function lookingAhead(motion: Rig['motion']): string {
   const ahead_ms = lookAhead_us(motion) / 1000;
   const jitter_ms = motion.playback_delay_ms - ahead_ms;
-  if (ahead_ms === 0) return 'so that late frames still count; it does not look ahead';
-  return `${short(ahead_ms)} ms to look ahead, ${short(jitter_ms)} ms so that late frames still count`;
+  if (ahead_ms === 0) return 'so that late frames still count; no look-ahead';
+  return `${short(ahead_ms)} ms of look-ahead, ${short(jitter_ms)} ms so that late frames still count`;
 }
 
 function words(file: string, rig: Rig, summary: Summary, io: Io): string {
@@ -186,11 +187,11 @@ function words(file: string, rig: Rig, summary: Summary, io: Io): string {
     ...(summary.supply_watch === null ? [] : [['supply', summary.supply_watch] as const]),
     ['weight', mass.length + bars.length > 0 ? [...mass, ...bars].join('; ') : 'no parts are given'],
     ...(summary.no_pose_speed.length > 0
-      ? [['no speed limit', `${summary.no_pose_speed.join(', ')}: bounded by the joints' own speeds alone`] as const]
+      ? [['no speed limit', `${summary.no_pose_speed.join(', ')}: only the joints' own speeds limit it`] as const]
       : []),
     ['unsure', unsureWords(summary)],
   ];
-  const title = `${colours.bold(`${rig.name} is a rig posewright understands`)} (${file})`;
+  const title = `${colours.bold(`${rig.name} is a valid rig`)} (${file})`;
   const next = `Next: posewright replay ${file} STREAM.csv plays a stream on it, in simulation.`;
-  return `${title}\n\n${labelled(rows, width)}\n\n${jointTable(rig)}\n\n${next}\n`;
+  return `${title}\n\n${labelled(rows, width)}\n\n${jointTable(rig)}\n${PLUS_MINUS_NOTE}\n\n${next}\n`;
 }

@@ -13,9 +13,10 @@ import { printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { readRigFile, shownName } from '../rig-input.ts';
 
 const HELP = `
-pico: hold its BOOTSEL button while you plug it in; its drive is found, or say where it is with --to.
-f405: hold BOOT0 high while it is reset, with USB plugged in; needs dfu-util.
-What was stored on the board before is gone. Exit code 1: it was written, and the board does not hold it. Put the prop on its rest, hands clear, before you give it power.
+pico: hold its BOOTSEL button while you plug it in; its drive is found by itself, or give it with --to.
+f405: hold BOOT0 high during reset, with USB plugged in; needs dfu-util.
+This replaces everything stored on the board. Place the prop in its rest position and keep hands clear before you power it.
+Exit code 1: it was written, but the board does not hold it.
 
 Example:
   posewright flash --board pico night-owl.yaml`;

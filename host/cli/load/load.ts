@@ -25,15 +25,16 @@ interface Options {
 }
 
 const HELP = `
-Torques are at the servo, what a gear loses counted; a share is of what the servo has at that speed, 100 % is all of it. A stream
-is taken as it asks, before the rig's limits slow it. "At most" is the hardest place to hold that was found in the soft limits.
-Exit code 1: a servo is asked for more than it has, or for more than it may for long; or the supply for more than it gives.
+Torques are at the servo, gear losses included. Percentages are of the torque available at that speed. The stream is evaluated as
+written, before the rig's limits slow it. "Hardest found" is the hardest pose to hold that was found within the soft limits
+(limit_deg and limit_mm in the rig file).
+Exit code 1: a servo needs more torque than it has, or more than its continuous limit; or the supply gives too little current.
 
 Examples:
   posewright load night-owl.yaml                              holding at home, and where that is hardest
   posewright load night-owl.yaml --stream show.csv            what moving takes
   posewright load night-owl.yaml --stream show.csv --report load.html
-  posewright load night-owl.yaml --without beak               what taking it off would change
+  posewright load night-owl.yaml --without beak               what removing it would change
   posewright load night-owl.yaml --pose 0,0,0,0,8,0 --json`;
 
 const collect = (name: string, before: readonly string[]): readonly string[] => [...before, name];
@@ -42,12 +43,14 @@ export function registerLoad(program: Command, io: Io, done: Done): void {
   program
     .command('load')
     .summary('which servo does the weight need: torque, speed, heat, current')
-    .description('Says whether the servos can hold the prop and move it, how hot that gets, and what it draws.')
+    .description(
+      'Says whether the servos can hold the prop and move it, how hot they get, and how much current they draw.',
+    )
     .argument('<rig>', 'the rig file (YAML); - for standard input')
-    .option('--pose <x,y,z,roll,pitch,yaw>', 'where it holds, from home, in mm and degrees')
+    .option('--pose <x,y,z,roll,pitch,yaw>', 'the pose to hold, from home, in mm and degrees')
     .option('--stream <stream>', 'a pose stream (CSV) to move along; - for standard input')
-    .option('--without <part>', 'leave out a part; may be given again', collect, [])
-    .option('--report <file.html>', 'write a page: load bars, the hardest moments, what it draws, how it swings')
+    .option('--without <part>', 'leave out a part; may be repeated', collect, [])
+    .option('--report <file.html>', 'write a page: load bars, the hardest moments, current, how it swings')
     .option('--force', 'write over a report that is there already')
     .option('--json', 'one JSON document: the whole answer')
     .addHelpText('after', HELP)

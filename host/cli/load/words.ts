@@ -1,4 +1,5 @@
 /** What `load` prints: two verdicts, tables of holding and moving, then what works hardest, draws, shakes and is left to spare. */
+import { UNKNOWN } from '../../rig/terms.ts';
 import type { JointLoad, LoadAnswer } from '../../load/result.ts';
 import { PLATE } from '../../load/spare.ts';
 import {
@@ -27,7 +28,9 @@ import { type Io, coloursOf, widthOf } from '../io.ts';
 import { labelled, table, type Row } from '../output.ts';
 import { toldIn } from '../told.ts';
 
-const UNKNOWN = 'not known';
+/** What a use is. */
+const USE_NOTE = 'Use is the share of what the servo can give at that speed; 100 % is all of it.';
+
 const shareOr = (share: number | null): string => (share === null ? UNKNOWN : percent(share));
 
 /** Holding: where it was asked about, and at the hardest place that was found. */
@@ -42,7 +45,7 @@ function holdTable({ joints }: LoadAnswer): string {
     shareOr(joint.hold_use),
     ...worst(joint),
   ]);
-  return tableOf(['joint', 'to hold', 'share', 'hardest found', 'share'], rows);
+  return tableOf(['joint', 'to hold', 'use', 'hardest found', 'use'], rows);
 }
 
 /** Moving: the largest effort and the largest share of what there is at that speed, each with its time, since they seldom meet. */
@@ -63,7 +66,7 @@ function moveTable({ joints }: LoadAnswer): string {
       shareOr(isTold ? along.rms_use : null),
     ];
   });
-  return tableOf(['moving', 'peak', 'at', 'largest share', 'at', 'with', 'at a speed', 'on average'], rows);
+  return tableOf(['moving', 'peak', 'at', 'largest use', 'at', 'with', 'at a speed', 'average use'], rows);
 }
 
 const tableOf = ([first = '', ...heads]: readonly string[], rows: readonly (readonly string[])[]): string =>
@@ -81,7 +84,7 @@ function worstRows({ joints }: LoadAnswer): Row[] {
   const { use, at, effort } = worst.worst;
   if (use === null || effort === null) return [];
   const [much, most] = percents(use, worst.continuous_use);
-  const hot = use > worst.continuous_use && use <= 1 ? `; for long it may only spend ${most}` : '';
+  const hot = use > worst.continuous_use && use <= 1 ? `; its continuous limit is ${most}` : '';
   const words = `${worst.name}, at ${placeWords(at)}: ${sizingWords(effort, worst.unit)}, ${much} of its ${effortName(worst)}${hot}`;
   return [['hardest found', words]];
 }
@@ -90,12 +93,12 @@ function worstRows({ joints }: LoadAnswer): Row[] {
 const MODES_SHOWN = 4;
 
 function shakes({ modes }: LoadAnswer, rig: Rig): string[] {
-  if (!modes || modes.length === 0) return ['not known: no stiffness, or nothing that weighs'];
+  if (!modes || modes.length === 0) return [`${UNKNOWN}: no stiffness, or nothing that weighs`];
   const alone = new Set(rig.joints.filter(({ kind, axis }) => kind === 'axis' && !axis).map(({ name }) => name));
   const large = modes.filter(({ mostly }) => !mostly.every((name) => alone.has(name)));
   const shown = (large.length > 0 ? large : modes).slice(0, MODES_SHOWN);
   const isAssumed = shown.some((mode) => assumedIn(mode, rig).length > 0);
-  return [`${shown.map(modeWords).join('; ')}${isAssumed ? ' (by a stiffness that is assumed: see below)' : ''}`];
+  return [`${shown.map(modeWords).join('; ')}${isAssumed ? ' (for an assumed stiffness: see below)' : ''}`];
 }
 
 /** Parts as near to the plate's centre as this are told with it. */
@@ -107,7 +110,7 @@ function spares(answer: LoadAnswer, rig: Rig): string[] {
   const apart = rig.parts.filter(({ on, at_mm }) => on === 'moving' && Math.hypot(...at_mm) > NEAR_MM);
   const names = new Set(apart.map(({ name }) => name));
   const shown = rig.platform ? spare.filter(({ at }) => at === PLATE || names.has(at)) : spare;
-  if (shown.length === 0) return ['not known: nothing that moves has a place in space'];
+  if (shown.length === 0) return [`${UNKNOWN}: nothing that moves has a place in space`];
   return [...shown.map((one) => spareWords(one, stream)), `(${spareLimitWords(answer)})`];
 }
 
@@ -148,29 +151,29 @@ export function loadWords(rig: Rig, answer: LoadAnswer, files: Files, io: Io): s
     ...labelledOrNot('easiest', easiest),
     ...(answer.stopped === null
       ? []
-      : [['beware', `it does not get to this pose by itself (${answer.stopped})`] as const]),
+      : [['beware', `it cannot move to this pose by itself (${answer.stopped})`] as const]),
     ...(reach > 0 ? [['not counted', `${percent(reach)} of ${answer.stream ?? ''} is out of reach`] as const] : []),
     ...labelledOrNot('needs', neededWords(answer)),
     ...worstRows(answer),
     ...labelledOrNot('sags at rest', sagWords(answer)),
-    ...under('shakes at', shakes(answer, rig)),
-    ...under('to spare', spares(answer, rig)),
-    ...under('not known', answer.left_out),
-    ...under('rests on', [...restsWords(answer), ...answer.assumed, ...answer.model]),
+    ...under('swings at', shakes(answer, rig)),
+    ...under('spare weight', spares(answer, rig)),
+    ...under(UNKNOWN, answer.left_out),
+    ...under('based on', [...restsWords(answer), ...answer.assumed, ...answer.model]),
     ...labelledOrNot('measure first', tells),
-    ...(files.report === null ? [] : [['look at', `${files.report} shows it as pictures`] as const]),
+    ...(files.report === null ? [] : [['see also', `${files.report} shows it in pictures`] as const]),
     ['next', nextWords(answer, files)],
   ];
-  const note = geared ? '\nTorques are at the servo, behind its gear; speeds are the joint’s.' : '';
+  const note = `\n${geared ? 'Torques are at the servo, behind its gear; speeds are the joint’s. ' : ''}${USE_NOTE}`;
   const moves = answer.stream === null ? '' : `\n\n${moveTable(answer)}`;
   const title = colours.bold(titleOf(answer));
   return `${title}\n\n${head(answer, io)}\n\n${holdTable(answer)}${note}${moves}\n\n${labelled(rows, widthOf(io.stdout))}\n`;
 }
 
 function nextWords({ ok, beyond, stream }: LoadAnswer, files: Files): string {
-  if (stream === null) return `add --stream with a show: what moving takes`;
+  if (stream === null) return 'add --stream with a show to see what moving takes';
   if (beyond.length > 0)
     return `"posewright retime ${files.rig} ${files.stream ?? ''} --fit -o fits.csv" moves it within the soft limits`;
-  if (ok) return `"posewright replay ${files.rig} ${files.stream ?? ''} --plant" shows what the metal makes of it`;
+  if (ok) return `"posewright replay ${files.rig} ${files.stream ?? ''} --plant" shows how servos and loads follow it`;
   return `"posewright retime ${files.rig} ${files.stream ?? ''} -o slower.csv" slows it where it asks for too much`;
 }

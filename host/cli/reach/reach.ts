@@ -28,17 +28,17 @@ interface Options {
 }
 
 const HELP = `
-Travel is counted from home, or from the pose of --at, along one axis at a time with the others held, to the first thing that
-stops it; what could be reached again beyond that does not count. x points where the character looks, y to its left, z up;
-pitch turns the nose down, yaw turns it left. A map (--plane) and a box (--box) take each pose on its own.
-Exit code 1: the plate would hang loose somewhere on the way, or the box is not all in reach.
+Travel is measured from home, or from the pose of --at, along one axis at a time with the others held, to the first thing that
+stops it; poses that could be reached again beyond that do not count. Soft limits are limit_deg and limit_mm in the rig file. x points where the character looks, y to its left, z up;
+pitch turns the nose down, yaw turns it left. A map (--plane) and a box (--box) judge each pose by itself.
+Exit code 1: the plate would hang loose (not held firmly) somewhere on the way, or part of the box is out of reach.
 
 Examples:
   posewright reach night-owl.yaml
   posewright reach night-owl.yaml --sensitivity                    which dimension would give more
   posewright reach night-owl.yaml --sensitivity --report reach.html
   posewright reach night-owl.yaml --at 0,0,0,0,-8,0 --plane x,yaw
-  posewright reach night-owl.yaml --box "x=-10..10,yaw=-15..15"    how much of what the show needs`;
+  posewright reach night-owl.yaml --box "x=-10..10,yaw=-15..15"    how much of this range it reaches`;
 
 const MOST_SAMPLES = 10_000_000;
 
@@ -50,13 +50,13 @@ export function registerReach(program: Command, io: Io, done: Done): void {
       'Says how far the platform travels and tilts from home, what stops it there, and how firmly it is held.',
     )
     .argument('<rig>', 'the rig file (YAML); - for standard input')
-    .option('--at <x,y,z,roll,pitch,yaw>', 'count from this pose instead of home, in mm and degrees')
+    .option('--at <x,y,z,roll,pitch,yaw>', 'measure from this pose instead of home, in mm and degrees')
     .option('--plane <axis,axis>', 'a map of two axes, such as x,yaw: what stops it where')
-    .option('--box <ranges>', 'share of a wanted box in reach, such as "x=-10..10,yaw=-15..15"')
-    .option('--samples <n>', 'poses drawn from the box', '20000')
-    .option('--seed <n>', 'of the drawing: the same seed draws the same poses', '1')
-    .option('--sensitivity', 'what each dimension, changed by a step, would make of each travel')
-    .option('--report <file.html>', 'write a page with pictures of the ends, maps and tables')
+    .option('--box <ranges>', 'a range of poses you want: how much of it is in reach, such as "x=-10..10,yaw=-15..15"')
+    .option('--samples <n>', 'random poses tried in the box', '20000')
+    .option('--seed <n>', 'random seed: the same seed tries the same poses', '1')
+    .option('--sensitivity', 'how each travel would change with each dimension of the platform')
+    .option('--report <file.html>', 'write a page with pictures of the ends of travel, maps and tables')
     .option('--force', 'write over a report that is there already')
     .option('--json', 'one JSON document: {home_z_mm, axes, condition, …}')
     .addHelpText('after', HELP)
@@ -133,6 +133,6 @@ function cannotStand(rig: Rig, { at }: ReachOptions): string | null {
   if (!rig.platform) return 'this rig has joints only: without a platform there is no pose to travel from';
   const stop = whatStops(rig, at);
   return (
-    stop && `the prop cannot stand at this pose, for ${stopWords(stop)}: travel needs a pose in reach to begin from`
+    stop && `the prop cannot reach this pose because of ${stopWords(stop)}: travel has to start from a pose in reach`
   );
 }

@@ -1,4 +1,4 @@
-/** What `reach` prints: a table of the twelve ways, then how firmly the plate is held, and what was asked besides. */
+/** What `reach` prints: a table of travel both ways along six axes, then how firmly the plate is held, and what was asked besides. */
 import type { Plane, ReachAnswer } from '../../reach/result.ts';
 import { axisSentences, costSentences } from '../../reach/strongest.ts';
 import { boxWords, firmWords, placeWords, stopWords, unsureWords, wayWords } from '../../reach/words.ts';
@@ -19,11 +19,11 @@ function travelTable({ axes }: ReachAnswer): string {
     return [axis, ...way('minus'), ...way('plus')];
   });
   const heads = [
-    { head: 'minus' },
+    { head: 'negative' },
     { head: 'stopped by', align: 'left' as const },
     { head: '', align: 'left' as const },
   ];
-  const again = [{ head: 'plus' }, ...heads.slice(1)];
+  const again = [{ head: 'positive' }, ...heads.slice(1)];
   return table([{ head: 'axis', align: 'left' }, ...heads, ...again], rows);
 }
 
@@ -87,10 +87,10 @@ export interface Asked {
 }
 
 function next({ changes, box }: ReachAnswer, { rig, report, map }: Asked): string {
-  if (report !== null && changes) return `${report} shows the ends of all ways, maps and tables`;
+  if (report !== null && changes) return `${report} shows the prop at the end of each travel, with maps and tables`;
   if (!changes) return `"posewright reach ${rig} --sensitivity" says which dimension would give more`;
-  if (!box) return 'add --box with the ranges that the show needs: how much of it is in reach';
-  if (!map) return 'add --plane with two axes: a map of what stops it where';
+  if (!box) return 'add --box with the ranges the show needs to see how much of it is in reach';
+  if (!map) return 'add --plane with two axes for a map of what stops it where';
   return `change the dimension in the rig file, then "posewright check ${rig}"`;
 }
 
@@ -102,12 +102,12 @@ export function reachWords(answer: ReachAnswer, asked: Asked, io: Io): string {
   const title = colours.bold(`${answer.rig}: how far it goes from ${placeWords(answer)}, one axis at a time`);
   const rows: Row[] = [
     ['held', firmWords(answer)],
-    ...under('beware', answer.warnings),
+    ...under('warning', answer.warnings),
     ...boxRows(answer),
     ...under('to go further', changes ? answer.axes.flatMap((travel) => axisSentences(travel, changes)) : []),
-    ...under('at the price', changes ? costSentences(answer) : []),
+    ...under('cost', changes ? costSentences(answer) : []),
     ...under('not sure', answer.unsure.map(unsureWords)),
-    ...under('rests on', answer.rests_on),
+    ...under('based on', answer.rests_on),
     ['next', next(answer, asked)],
   ];
   const maps = asked.map ? answer.planes.slice(0, 1).map(planeText) : [];

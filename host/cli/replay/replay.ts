@@ -32,13 +32,16 @@ interface Options extends LineTexts {
 }
 
 const HELP = `
-The same controller runs in every target, so what is seen here is what the board will do, as far as its servos can follow.
-Asked is the stream at the moment it is played; the playback delay is constant and is not counted as being behind.
+The same controller runs on every target, so the board commands its servos exactly as shown here. --plant adds a simulation of
+servos and loads, which shows whether they can follow.
+"Asked" is the stream's value at playback time; the playback delay is constant and does not count as being behind.
+Behind: how far a joint lags what is asked of it. Past: how far it overshoots everything asked of it around that moment.
+Plus and minus: acceleration upward (toward larger values of a joint) and downward.
 
 Examples:
   posewright replay night-owl.yaml show.csv --report show.html
   posewright replay night-owl.yaml show.csv --plant --report show.html               with weights and servos
-  posewright replay night-owl.yaml show.csv -o delivered.csv                         what came out, as a stream
+  posewright replay night-owl.yaml show.csv -o delivered.csv                         the motion that came out, as a stream
   posewright replay night-owl.yaml show.csv --jitter-ms 30 --loss 0.02 --burst 3     over a poor line
   record-head | posewright replay night-owl.yaml - --json`;
 
@@ -61,9 +64,12 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
     .argument('<rig>', 'the rig file (YAML)')
     .argument('<stream>', 'the pose stream (CSV); - for standard input')
     .option('--on <target>', `where it is played: ${TARGET_NAMES}`, 'sim')
-    .option('--plant', 'also what the metal does: servos that run out of torque, fall behind, swing on')
+    .option('--plant', 'also simulate servos and loads: servos that run out of torque, lag, or swing after a stop')
     .option('--report <file.html>', 'write a page with charts and the worst moment')
-    .option('-o, --output <file.csv>', 'write what came out, as a stream: poses and joints, the delay taken out')
+    .option(
+      '-o, --output <file.csv>',
+      'write the motion that came out as a stream: poses and joints, without the delay',
+    )
     .option('--force', 'write over files that are there already')
     .addOption(new Option('--tolerance <mm,deg>', 'how far it may be from what was asked').default(WITHIN, WITHIN));
   addLineOptions(command)
@@ -109,7 +115,7 @@ function readCommand(
     if (path !== undefined && refusal !== null) problems.push(problemOf(path, refusal));
   }
   if (options.report !== undefined && isSameFile(options.report, options.output))
-    problems.push(problemOf('--report', 'the page and the stream that came out cannot be one file'));
+    problems.push(problemOf('--report', 'the page and the new stream cannot be the same file'));
   if (problems.length > 0 || typeof tolerance === 'string') return { problems };
   return { link: line, tolerance, plant: options.plant === true };
 }
@@ -144,7 +150,7 @@ const namesOf = (rigPath: string, { report, output }: Options): Omit<Names, 'sha
 });
 
 const deliveredWords = (rig: Rig, streamPath: string, on: string): string =>
-  `What came out when ${rig.name} played ${shownName(streamPath)} on ${on}, by posewright: the delay is taken out.`;
+  `The motion that came out when ${rig.name} played ${shownName(streamPath)} on ${on}, by posewright, without the delay.`;
 
 /** Writes the report that was asked for, and says how it went. */
 function tell(

@@ -1,4 +1,5 @@
 /** A replay's answer in a maker's words, some twenty lines: the verdict first, then the figures it rests on. */
+import { PLUS_MINUS_NOTE } from '../../rig/terms.ts';
 import type { Answer, Breach, JointAnswer } from '../../replay/result.ts';
 import {
   canItGetThere,
@@ -26,29 +27,34 @@ export interface Names {
   readonly output: string | null;
 }
 
+/** What the columns hold. */
+const PEAKS_NOTE = `Each peak is given with its limit. ${PLUS_MINUS_NOTE}
+Behind: how far it lags what is asked. Past: how far it overshoots everything asked around that moment.`;
+
 const ms = (value: number): string => `${value.toFixed(1)} ms`;
-const us = (value: number): string => `${value.toFixed(value < 10 ? 1 : 0)} us`;
+const us = (value: number): string => `${value.toFixed(value < 10 ? 1 : 0)} µs`;
 
 /** What the delay is good for. */
 function delay({ delay_ms, look_ahead_ms, wobble_ms }: Answer): string {
   const parts = [
-    look_ahead_ms > 0 ? `${ms(look_ahead_ms)} to look ahead` : '',
+    look_ahead_ms > 0 ? `${ms(look_ahead_ms)} of look-ahead` : '',
     `${ms(delay_ms - look_ahead_ms - wobble_ms)} so that late frames still count`,
     wobble_ms > 0 ? `${ms(wobble_ms)} to cure the wobble` : '',
   ].filter((part) => part !== '');
-  if (parts.length === 1) return `${String(delay_ms)} ms, constant and on purpose: late frames still count`;
-  return `${ms(delay_ms)}, constant and on purpose: ${parts.join(', ')}`;
+  if (parts.length === 1) return `${String(delay_ms)} ms, constant and intended, so that late frames still count`;
+  return `${ms(delay_ms)}, constant and intended: ${parts.join(', ')}`;
 }
 
 function timing(answer: Answer): Row[] {
   const { latency_ms, tick_us, late, lost, starved } = answer;
   const line =
     latency_ms.max > 0
-      ? `takes ${ms(latency_ms.p50)} as a rule, ${ms(latency_ms.max)} at most`
-      : 'takes no time (--latency-ms, --jitter-ms and --loss make it a poor one)';
+      ? `takes ${ms(latency_ms.p50)} typically, ${ms(latency_ms.max)} at most`
+      : 'perfect, without delay (--latency-ms, --jitter-ms and --loss simulate a poor one)';
   const faults = `${counted(lost, 'frame')} lost, ${String(late)} late, ${counted(starved, 'tick')} without a newer frame`;
   const tick =
-    tick_us && `${us(tick_us.p50)} as a rule, ${us(tick_us.p99)} for the slowest hundredth, of ${us(tick_us.budget)}`;
+    tick_us &&
+    `${us(tick_us.p50)} typically, ${us(tick_us.p99)} in the slowest 1 %, of ${us(tick_us.budget)} available`;
   return [
     ['delay', delay(answer)],
     ['line', `${line}; ${faults}`],
@@ -89,7 +95,8 @@ function jointTable(rig: Rig, answer: Answer): string {
     ];
   };
   const heads = ['moves', 'peak speed', 'peak plus', 'peak minus', 'behind', 'past'];
-  return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], answer.joints.map(row));
+  const rows = answer.joints.map(row);
+  return `${table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows)}\n${PEAKS_NOTE}`;
 }
 
 /** One line for each place and kind, with its first message: the list holds the first hundred only. */
@@ -139,10 +146,12 @@ function metalRows(answer: Answer): Row[] {
           ? `out of ${effortOf([{ unit }])} for ${milliseconds(m.saturated_ms)} of ${until}`
           : `never out of ${effortOf([{ unit }])}`;
       const use =
-        m.peak_use === null ? '' : `; its motion asks for ${(m.peak_use * 100).toFixed(0)} % of what the servo has`;
+        m.peak_use === null
+          ? ''
+          : `; its motion asks for up to ${(m.peak_use * 100).toFixed(0)} % of the ${effortOf([{ unit }])} its servo has`;
       if (m.falls_at_s !== null) return ['', `${name}: ${torque}${use}, until it falls`];
       const behind = `${m.tracking_error.toFixed(1)} ${unit} behind its command at ${m.tracking_error_at_s.toFixed(2)} s`;
-      const on = `runs ${m.overrun.toFixed(1)} ${unit} ahead at most, swings ${m.wobble.toFixed(2)} ${unit} once stopped`;
+      const on = `at most ${m.overrun.toFixed(1)} ${unit} ahead of it, swings by ${m.wobble.toFixed(2)} ${unit} after a stop`;
       return ['', `${name}: ${torque}${use}; ${behind}, ${on}`];
     });
   const fell: Row[] = metal.falls
@@ -151,10 +160,10 @@ function metalRows(answer: Answer): Row[] {
   const unsure = unsureWords(answer);
   const lost: Row[] = unsure === null ? [] : [['', unsure]];
   const head = metalHead(answer, rows.length + fell.length + lost.length > 0);
-  return [['the metal', head], ...fell, ...lost, ...rows, ['rests on', metal.rests_on.join('; ')]];
+  return [['the prop', head], ...fell, ...lost, ...rows, ['based on', metal.rests_on.join('; ')]];
 }
 
-/** Whose metal was simulated, and whether it follows. */
+/** Whose servos and loads were simulated, and whether they follow. */
 function metalHead(answer: Answer, isTold: boolean): string {
   const { simulated } = metalNames(answer);
   const exact = exactWords(answer);
@@ -171,18 +180,18 @@ function metalHead(answer: Answer, isTold: boolean): string {
 /** What to do about a recording that shakes, where it is not smooth. */
 function noiseRows(answer: Answer, { rig, shaking }: Names): Row[] {
   if (shaking.length === 0 || willItBeSmooth(answer).word === 'yes') return [];
-  const cure = `"posewright retime ${rig} ${answer.stream} --smooth -o FILE.csv" takes that out`;
+  const cure = `"posewright retime ${rig} ${answer.stream} --smooth -o FILE.csv" removes it`;
   return [['noise', `${shakingWords(shaking)}; ${cure}`]];
 }
 
 function next(answer: Answer, { rig, report }: Names): string {
   const place =
     report === null
-      ? 'add --report FILE.html for charts and the worst moment drawn'
+      ? 'add --report FILE.html for charts and a picture of the worst moment'
       : `${report} shows the worst moment and a chart of each joint`;
   if (answer.beyond.length > 0)
     return `${place}; "posewright retime ${rig} ${answer.stream} --fit" moves it within the soft limits`;
-  const then = answer.unreachable > 0 ? `; "posewright solve ${rig} --pose …" says what stops one pose` : '';
+  const then = answer.unreachable > 0 ? `; "posewright solve ${rig} --pose …" says what stops a single pose` : '';
   return place + then;
 }
 
@@ -204,8 +213,10 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
       `${provenWords(answer.proven)}${answer.proven === 'hardware' ? '' : '; nothing here has run on a board'}`,
     ],
     ...noiseRows(answer, names),
-    ['in all', inAll(answer)],
-    ...(names.output === null ? [] : [['came out', `${names.output} is what came out, as a stream`] as const]),
+    ['overall', inAll(answer)],
+    ...(names.output === null
+      ? []
+      : [['output', `${names.output} holds the motion that came out, as a stream`] as const]),
     ['next', next(answer, names)],
   ];
   const label = Math.max(...[...verdicts, ...figures, ...end].map(([text]) => text.length)) + 2;
@@ -219,10 +230,7 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
 
 /** What the exit code says, in words. */
 function inAll(answer: Answer): string {
-  if (answer.ok)
-    return willItBeSmooth(answer).word === 'no'
-      ? 'within limits: nothing is broken, but it is not smooth'
-      : 'within limits';
+  if (answer.ok) return willItBeSmooth(answer).word === 'no' ? 'within limits, but not smooth' : 'within limits';
   const short = answer.joints.filter(({ metal }) => (metal?.saturated_ms ?? 0) > 0);
   const reasons = [
     answer.breach_count > 0 ? 'limits were broken' : '',
@@ -230,12 +238,12 @@ function inAll(answer: Answer): string {
     answer.starved > 0 ? 'ticks had no newer frame' : '',
     answer.unreachable > 0 ? 'poses are out of reach' : '',
     answer.beyond.length > 0 ? 'joints are asked to go beyond their soft limits' : '',
-    withinTolerance(answer) ? '' : 'the path strays further than allowed',
-    answer.metal?.falls ? `on simulated metal ${answer.metal.falls.what} falls` : '',
-    answer.metal?.unsure ? 'simulated metal can’t tell' : '',
+    withinTolerance(answer) ? '' : 'the path is further off than allowed',
+    answer.metal?.falls ? `in simulation ${answer.metal.falls.what} falls` : '',
+    answer.metal?.unsure ? 'the simulation cannot tell' : '',
     followsOnMetal(answer) || answer.metal?.falls || short.length === 0
       ? ''
-      : `on simulated metal a servo runs out of ${effortOf(short)} and does not follow`,
+      : `in simulation a servo runs out of ${effortOf(short)} and cannot follow`,
   ];
   return `out of limits: ${reasons.filter((reason) => reason !== '').join(', ')}`;
 }

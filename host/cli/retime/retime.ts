@@ -30,19 +30,20 @@ interface Options {
 }
 
 const HELP = `
-Slowed is what asks a joint for more than its speed, plus or minus, and no more than it takes; all else stays frame for frame.
-Joints that carry nothing (lids, a beak, ears) are softened by themselves first, so that they never slow the head; not with --together.
-Where the quickest pace would make the head stutter (more peaks of speed than the stream has) it goes a little slower and steadier.
-With --fit each axis is first scaled about where it mostly is, or moved, until every frame is in reach.
-With --smooth a low-pass filter without delay runs over the stream first: for a recording that shakes from frame to frame.
+Only passages beyond a joint's speed, acceleration or torque limit are slowed, and only as far as needed; all other frames stay as
+they are. Joints that carry nothing (lids, a beak, ears) are softened separately first, so that they never slow the head; not with
+--together. Where the fastest pace would make the head stutter (add speed peaks that the stream does not have), it goes a little
+slower and steadier. Plus and minus are a joint's acceleration upward (toward larger values) and downward.
+With --fit each axis is first scaled about its usual position, or shifted, until every frame is in reach.
+With --smooth the stream first goes through a low-pass filter without delay: for a recording that shakes from frame to frame.
 With --tempo the gestures become smaller until the stream takes at most that many times as long.
-With --keep the stream's start and these times stay where they are: between them it plays faster elsewhere to make good.
+With --keep the stream's start and these times do not move: the lost time is recovered between them.
 
 Examples:
   posewright retime night-owl.yaml show.csv -o show-owl.csv --report show-owl.html
   posewright retime night-owl.yaml recorded-head.csv -o head-owl.csv --fit --smooth
   posewright retime night-owl.yaml recorded-head.csv -o head-owl.csv --fit --smooth 3 --tempo 1.2
-  posewright retime night-owl.yaml song.csv -o song-owl.csv --keep 4.2,8.4,12.6       beats of its sound, s`;
+  posewright retime night-owl.yaml song.csv -o song-owl.csv --keep 4.2,8.4,12.6       beats of the music, in s`;
 
 /** What the low-pass may be set to, Hz: below, nothing of a gesture is left; above, no camera or motion capture records. */
 const [LOWEST_HZ, HIGHEST_HZ] = [0.2, 500];
@@ -56,16 +57,16 @@ export function registerRetime(program: Command, io: Io, done: Done): void {
     .description('Slows a pose stream just enough that the prop can follow it, and writes it as a new stream.')
     .argument('<rig>', 'the rig file (YAML)')
     .argument('<stream>', 'the pose stream (CSV); - for standard input')
-    .option('-o, --output <stream2.csv>', 'where the new stream is written')
+    .option('-o, --output <stream2.csv>', 'write the new stream to this file')
     .option('--fit', 'first scale or move each axis until every frame is in reach')
     .option(
       '--smooth [hz]',
-      `first smooth the stream: low-pass filter, -3 dB at so many Hz (default ${String(USUAL_CUTOFF_HZ)})`,
+      `first smooth the stream: low-pass filter, -3 dB at this frequency (default ${String(USUAL_CUTOFF_HZ)})`,
     )
-    .option('--tempo <times>', 'with --fit: smaller gestures rather than a stream that takes longer than so many times')
-    .option('--together', 'let lids, beak and ears slow the whole stream, instead of softening each by itself')
-    .option('--keep <t,…>', 'times of the stream that stay where they are, in seconds')
-    .option('--quickest', 'as quick as can be, even where that adds peaks of speed')
+    .option('--tempo <times>', 'with --fit: make gestures smaller until the stream takes at most so many times as long')
+    .option('--together', 'let lids, beak and ears slow the whole stream instead of softening each separately')
+    .option('--keep <t,…>', 'times in the stream that must not move, in seconds')
+    .option('--quickest', 'as fast as possible, even where that adds speed peaks')
     .option('--report <file.html>', 'write a page that shows what was slowed')
     .option('--force', 'write over files that are there already')
     .option('--json', 'one JSON document: the whole answer')
@@ -108,9 +109,9 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
       ),
     );
   if (tempo !== undefined && options.fit !== true)
-    problems.push(problemOf('--tempo', 'makes gestures smaller, which is asked for with --fit: give both'));
+    problems.push(problemOf('--tempo', 'makes gestures smaller, which needs --fit too'));
   if (tempo !== undefined && options.keep !== undefined)
-    problems.push(problemOf('--tempo', 'cannot be kept beside --keep: kept times fix how long the stream takes'));
+    problems.push(problemOf('--tempo', 'cannot be combined with --keep: kept times fix how long the stream takes'));
   if (rigPath === '-' && streamPath === '-')
     problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
   for (const path of new Set([rigPath, streamPath])) {
@@ -118,13 +119,13 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
     if (refusal !== null) problems.push(problemOf(path, refusal));
   }
   if (options.output === undefined)
-    problems.push(problemOf('-o', 'where is the new stream to be written? For example: -o retimed.csv'));
+    problems.push(problemOf('-o', 'where should the new stream be written? For example: -o retimed.csv'));
   for (const path of [options.output, options.report]) {
     const refusal = path === undefined ? null : refusedOutput(path, options.force === true, [rigPath, streamPath]);
     if (path !== undefined && refusal !== null) problems.push(problemOf(path, refusal));
   }
   if (options.report !== undefined && options.output !== undefined && isSameFile(options.report, options.output))
-    problems.push(problemOf('--report', 'the page and the new stream cannot be one file'));
+    problems.push(problemOf('--report', 'the page and the new stream cannot be the same file'));
   const { output } = options;
   if (problems.length > 0 || output === undefined || typeof kept_s === 'string') return problems;
   const isGiven = (key: 'fit' | 'together' | 'quickest'): boolean => options[key] === true;
@@ -174,7 +175,7 @@ function outsideOf(kept_s: readonly number[], { scan: { first_s, last_s } }: Str
   const outside = kept_s.find((t_s) => !(t_s > first_s && t_s <= last_s));
   if (outside === undefined) return null;
   const stays = outside === first_s ? ': its start stays anyway' : '';
-  return `${String(outside)} s is no time of this stream, which goes from ${String(first_s)} to ${String(last_s)} s${stays}`;
+  return `${String(outside)} s is outside this stream, which runs from ${String(first_s)} to ${String(last_s)} s${stays}`;
 }
 
 async function run(
@@ -203,7 +204,7 @@ function reachWords({ stops, looks, isUnfit }: OutOfReach): string {
   const [most] = stops;
   if (!most) throw new Error('nothing stops it');
   const share = percent(stops.reduce((sum, stop) => sum + stop.looks, 0) / looks);
-  const what = `for ${share} of the time it asks for what is out of reach, most often by ${most.joint}: ${causeWords(most.cause)}, first at ${most.at_s.toFixed(2)} s`;
+  const what = `for ${share} of the time it asks for poses out of reach, most often because of ${most.joint}: ${causeWords(most.cause)}, first at ${most.at_s.toFixed(2)} s`;
   return isUnfit
     ? `${what}; and no scale makes it fit: not even home is in reach`
     : `${what}. Slower does not help there: --fit scales and moves it into reach`;

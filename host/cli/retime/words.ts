@@ -1,4 +1,6 @@
 /** What retiming did, in a maker's words, some twenty lines. */
+import { PLUS_MINUS_NOTE, UNKNOWN } from '../../rig/terms.ts';
+import { effortOf } from '../../replay/words.ts';
 import { paceWords } from '../../retime/pace-words.ts';
 import type { Changed, RetimeAnswer, RetimedJoint } from '../../retime/result.ts';
 import {
@@ -35,7 +37,7 @@ const rowsOf = (label: string, texts: readonly string[]): Row[] => texts.map((te
 
 function placeRows(label: string, places: readonly Changed[]): Row[] {
   const [told, more] = mostChanged(places, MOST_PLACES);
-  const rest = more === 0 ? [] : [`and ${counted(more, 'place')} that cost${more === 1 ? 's' : ''} less`];
+  const rest = more === 0 ? [] : [`and ${counted(more, 'more passage')} that cost${more === 1 ? 's' : ''} less`];
   return rowsOf(label, [...told.map(placeWords), ...rest]);
 }
 
@@ -49,10 +51,11 @@ function jointTable(joints: readonly RetimedJoint[]): string {
       `${figures('speed', joint)} ${joint.unit}/s`,
       `${figures('plus', joint)} ${joint.unit}/s²`,
       `${figures('minus', joint)} ${joint.unit}/s²`,
-      usedWords(joint)?.join(' → ') ?? 'not known',
+      usedWords(joint)?.join(' → ') ?? UNKNOWN,
     ]);
-  const heads = ['peak speed', 'peak plus', 'peak minus', 'servo used'];
-  return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows);
+  const heads = ['peak speed', 'peak plus', 'peak minus', `${effortOf(joints)} used`];
+  const note = `Before → after, of the limit. ${PLUS_MINUS_NOTE}`;
+  return `${table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows)}\n${note}`;
 }
 
 /** The whole text, with its last line end. */
@@ -60,7 +63,7 @@ export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names
   const colours = coloursOf(io, io.stdout);
   const unchanged = answer.ok
     ? `${answer.rig} can follow ${answer.stream} as it is: written to ${output} unchanged`
-    : `${answer.rig} cannot follow ${answer.stream}, and slower would not help: written to ${output} unchanged`;
+    : `${answer.rig} cannot follow ${answer.stream}, and slowing it would not help: written to ${output} unchanged`;
   const headline = isUnchanged(answer)
     ? unchanged
     : `${answer.stream} for ${answer.rig}: ${lengthsWords(answer)}, in ${output}`;
@@ -77,7 +80,7 @@ export function retimeWords(answer: RetimeAnswer, { rig, output, report }: Names
     ...rowsOf('pace', paceWords(answer)),
     ...rowsOf(isLate ? 'not kept' : 'kept', keptWords(answer)),
     ...rowsOf('noise', noiseWords(answer)),
-    ...rowsOf('not known', answer.gaps),
+    ...rowsOf(UNKNOWN, answer.gaps),
   ];
   const { word, because } = canItFollow(answer);
   const paint = word === 'yes' ? colours.green : colours.red;

@@ -11,9 +11,9 @@ import { readRigFile, shownName } from '../rig-input.ts';
 import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
 
 const HELP = `
-The board takes a rig only while it is limp, and only whole. It keeps it over a loss of power, and says so when it could not.
-What is checked before a board is flashed is checked here too: that the rig is for this board, and that it has the pins.
-Exit codes: 0 the board has the rig; 1 it runs it, but could not store it; 2 it has what it had before.
+The board accepts a rig only while it is limp (no pulses to the servos), and only as a whole. It keeps the rig when the power goes,
+and says so if it could not store it. As before flashing, it is checked that the rig is for this board and that the board has the pins.
+Exit codes: 0 the board has the rig; 1 it runs the rig but could not store it; 2 it still has the rig it had before.
 
 Example:
   posewright send night-owl.yaml --on serial:/dev/ttyACM0`;
@@ -22,9 +22,9 @@ export function registerSend(program: Command, io: Io, done: Done): void {
   program
     .command('send')
     .summary('give a running board a changed rig')
-    .description('Sends the rig to a board over its link: retunes it without flashing.')
+    .description('Sends the rig to a board over its link, to change its settings without flashing.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
-    .requiredOption('--on <target>', `where the board is, such as serial:/dev/ttyACM0: ${TARGET_NAMES}, but for sim`)
+    .requiredOption('--on <target>', `where the board is, such as serial:/dev/ttyACM0: ${TARGET_NAMES}, except sim`)
     .option('--json', 'one JSON document: {target, proven, bytes, fingerprint, stored}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: { on: string; json?: true }) => {
@@ -35,7 +35,7 @@ export function registerSend(program: Command, io: Io, done: Done): void {
 /** What is wrong with sending there at all, in words; null: nothing. */
 const placeFault = (on: string): string | null =>
   on === 'sim'
-    ? '"sim" keeps nothing, so there is nothing to send it: replay and the others give it the rig themselves. A real board is at serial:PATH'
+    ? '"sim" stores nothing, so there is nothing to send: replay and the other commands give it the rig themselves. A real board is at serial:PATH'
     : targetFault(on);
 
 async function send(path: string, on: string, json: boolean, io: Io): Promise<ExitCode> {
@@ -97,10 +97,10 @@ function sentWords(rig: Rig, { target, document }: Sent): string {
   const what = `the rig ${rig.name} (${String(bytes)} bytes, fingerprint ${fingerprint})`;
   const who = `${SUBJECT[target.proven]} (${target.name})`;
   const passing = !target.name.startsWith('serial:');
-  const end = passing ? '. This was no real board, and it has ended with this command' : '';
+  const end = passing ? '. This was not a real board, and it ended with this command' : '';
   if (stored) return `${who} has ${what}${end}\n`;
-  const why = target.name === 'emulated:f405' ? ': QEMU has none of this chip that can be written' : '';
+  const why = target.name === 'emulated:f405' ? ': QEMU does not emulate this chip’s flash' : '';
   const lost =
-    ': when the power goes it has the rig from before again. Send it once more; if that fails too, the flash is worn out';
-  return `${who} runs ${what}, but its flash did NOT take it${why}${passing ? end : lost}\n`;
+    ': when the power goes it returns to the previous rig. Send it again; if that fails too, the flash is worn out';
+  return `${who} runs ${what}, but its flash did NOT store it${why}${passing ? end : lost}\n`;
 }

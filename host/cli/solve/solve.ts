@@ -21,8 +21,9 @@ interface Options {
 const HELP = `
 A pose is a displacement from home along and about the axes of what carries the platform: x where the character looks,
 y its left, z its up, in mm; roll, pitch, yaw in degrees: pitch turns the nose down, yaw turns it left.
-With --cranks or --lengths the legs are moved there from home, evenly and all together.
-Room is the distance to the soft limits, below 0 past them. Exit code 1: something stops it.
+With --cranks or --lengths all legs move there from home together, at even rates.
+Soft limits are a joint's limit_deg or limit_mm in the rig file. Room is the distance left to the soft limit; negative = beyond it.
+Exit code 1: something stops it.
 
 Examples:
   posewright solve night-owl.yaml --pose 0,0,2,0,-4,6
@@ -32,12 +33,12 @@ Examples:
 export function registerSolve(program: Command, io: Io, done: Done): void {
   program
     .command('solve')
-    .summary('one pose: can it get there, what stops it, where the legs stand')
-    .description('Says whether the platform can stand at a pose, what stops it, and where each leg stands then.')
+    .summary('one pose: can it get there, what stops it, where each leg is')
+    .description('Says whether the platform can reach a pose, what stops it, and where each leg is then.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('--pose <x,y,z,roll,pitch,yaw>', 'the pose, from home, in mm and degrees')
-    .option('--cranks <a1,…,a6>', 'the other way round: crank angles in degrees')
-    .option('--lengths <l1,…,l6>', 'the other way round: actuator lengths in mm, pin to pin')
+    .option('--cranks <a1,…,a6>', 'instead: crank angles in degrees, and it finds the pose')
+    .option('--lengths <l1,…,l6>', 'instead: actuator lengths in mm, pin to pin, and it finds the pose')
     .option('--json', 'one JSON document: {reachable, joints, stopped_by} or {pose, residual_mm, stopped_by}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {

@@ -20,7 +20,7 @@ export function poseWords(
   const colours = coloursOf(io, io.stdout);
   const verdict = stop
     ? `${colours.bold(colours.red('no'))}: ${because(rig, platform, pose, legs, stop)}`
-    : `${colours.bold(colours.green('yes'))}: ${rig.name} can stand there, within its limits.`;
+    : `${colours.bold(colours.green('yes'))}: ${rig.name} can reach that pose within its limits.`;
   return `Can it get there? ${verdict}\n\n${legTable(rig, legs)}\n`;
 }
 
@@ -37,10 +37,10 @@ export function legsWords(
   const verdict = (word: string, why: string): string => `Can it get there? ${word}: ${why}`;
   const no = colours.bold(colours.red('no'));
   if (!pose)
-    return `${verdict(no, 'moved there from home, the legs come to where no pose of the plate fits all six, or where it hangs loose.')}\n`;
+    return `${verdict(no, 'on the way there from home the legs reach a place where no pose of the plate fits all six, or where it hangs loose.')}\n`;
   const first = stop
     ? verdict(no, because(rig, platform, pose, legs, stop))
-    : verdict(colours.bold(colours.green('yes')), 'these legs hold the plate here, from home:');
+    : verdict(colours.bold(colours.green('yes')), 'these legs hold the plate at this pose, from home:');
   return `${first}\n\n${poseTable(pose)}\n\n${legTable(rig, legs)}\n`;
 }
 
@@ -58,17 +58,17 @@ function because(
   const shown = (value: number): string => `${fixed(toShown(joint, value), 1)} ${joint.unit}`;
   switch (cause) {
     case 'rod':
-      return `crank and rod of ${name} do not reach.`;
+      return `the crank and rod of ${name} are too short to reach.`;
     case 'stroke':
       return `${name} would have to be ${fixed(Math.hypot(...legVector(platform, i, pose)), 1)} mm long; its stroke is ${(platform.stroke_mm ?? []).join(' to ')} mm.`;
     case 'limit':
-      return `${name} would stand at ${shown(legs[i] ?? NaN)}; its soft limits are ${shown(joint.lo)} to ${shown(joint.hi)}.`;
+      return `${name} would be at ${shown(legs[i] ?? NaN)}; its soft limits are ${shown(joint.lo)} to ${shown(joint.hi)}.`;
     case 'rod_end': {
       const tilts = new Float64Array(12);
       misalignmentInto(platform, legs, pose, tilts);
       const [crank, plate] = [tilts[2 * i] ?? 0, tilts[2 * i + 1] ?? 0];
       const where = crank > plate ? 'at its crank' : 'at the moving plate';
-      return `the rod end of ${name} ${where} would tilt by ${fixed(toDeg(Math.max(crank, plate)), 1)} deg; it takes ${fixed(toDeg(platform.rod_end_rad ?? 0), 1)} deg.`;
+      return `the rod end of ${name} ${where} would tilt by ${fixed(toDeg(Math.max(crank, plate)), 1)} deg; it allows ${fixed(toDeg(platform.rod_end_rad ?? 0), 1)} deg.`;
     }
   }
 }
@@ -78,9 +78,9 @@ function legTable(rig: Rig, legs: ArrayLike<number>): string {
     const at = legs[i] ?? NaN;
     if (Number.isNaN(at)) return [joint.name, 'out of reach', '', '', ''];
     const shown = (value: number): string => `${fixed(toShown(joint, value), 2)} ${joint.unit}`;
-    return [joint.name, shown(at), `${fixed(pulseAt(joint, at), 1)} us`, shown(at - joint.lo), shown(joint.hi - at)];
+    return [joint.name, shown(at), `${fixed(pulseAt(joint, at), 1)} µs`, shown(at - joint.lo), shown(joint.hi - at)];
   };
-  const heads = ['stands at', 'pulse', 'room down', 'room up'].map((head) => ({ head }));
+  const heads = ['is at', 'pulse', 'room down', 'room up'].map((head) => ({ head }));
   return table([{ head: 'leg', align: 'left' }, ...heads], rig.joints.slice(0, 6).map(row));
 }
 

@@ -40,10 +40,11 @@ interface Options extends WobbleTexts {
 }
 
 const HELP = `
-A joint jerks when its limits ask its servo for more torque than it has at that speed. Here the limits come from the weight, the
-gear and the servo's torque and speed: of what it has, peak_use of the servo class is spent. No limit is raised above the file's
-unless --faster says so. Comments and order of the file stay in the new one.
-Exit code 1: some joint is out of torque whatever its limits; what would help is said. Joints of unknown figures are left alone.
+A joint jerks when its limits ask its servo for more torque than it has at that speed. The new limits come from the weight,
+the gear and the servo's torque and speed: at most the fraction peak_use of the available torque is used. They are then tried in a
+simulation of servos and loads. Plus and minus are a joint's acceleration upward (toward larger values) and downward.
+No limit is raised above the file's without --faster. The new file keeps the comments and the order of the old one.
+Exit code 1: a joint is out of torque whatever its limits; suggestions are printed. Joints with unknown figures are left alone.
 
 Examples:
   posewright tune night-owl.yaml                                   what would change, and why
@@ -56,12 +57,14 @@ ${WOBBLE_HELP}`;
 export function registerTune(program: Command, io: Io, done: Done): void {
   const command = program
     .command('tune')
-    .summary('a joint jerks: limits that its servo can keep')
-    .description('Finds speed and acceleration limits that the servos can keep, and tries them on simulated metal.')
+    .summary('a joint jerks: limits its servo can keep')
+    .description(
+      'Finds speed and acceleration limits the servos can keep, and tries them in a simulation of servos and loads.',
+    )
     .argument('<rig>', 'the rig file (YAML); - for standard input')
-    .option('--stream <stream.csv>', 'only what this stream asks of it')
-    .option('-o, --output <rig2.yaml>', 'where the rig with the new limits is written')
-    .option('--faster', 'raise limits too, as far as the servos can');
+    .option('--stream <stream.csv>', 'find limits for this stream only, rather than for any motion')
+    .option('-o, --output <rig2.yaml>', 'write the rig with the new limits to this file')
+    .option('--faster', 'also raise limits, as far as the servos can go');
   addWobbleOptions(command)
     .option('--report <file.html>', 'write a page: torque, limits and wobble, before and after')
     .option('--force', 'write over a file that is there already, the rig itself included')
@@ -78,7 +81,7 @@ function faultsOf(path: string, options: Options): Problem[] {
   const problems = wobbleFaults(options);
   const read = [stream, shake].filter((input) => input !== undefined);
   if ([path, ...read].filter((input) => input === '-').length > 1)
-    problems.push(problemOf('-', 'the rig, the stream and the shake cannot come from standard input together'));
+    problems.push(problemOf('-', 'the rig, the stream and the shake cannot all come from standard input'));
   for (const input of new Set([path, ...(stream === undefined ? [] : [stream])])) {
     const refusal = refusedInput(input);
     if (refusal !== null) problems.push(problemOf(input, refusal));
@@ -92,7 +95,7 @@ function faultsOf(path: string, options: Options): Problem[] {
 /** What is wrong with where the page is to go: over nothing that is read or written here. */
 function reportFaults(path: string, { stream, shake, output, report, force }: Options): Problem[] {
   if (report === undefined) return [];
-  if (report === output) return [problemOf('--report', 'the page and the new rig cannot be one file')];
+  if (report === output) return [problemOf('--report', 'the page and the new rig cannot be the same file')];
   const inputs = [path, stream, shake].filter((input) => input !== undefined);
   const refusal = refusedOutput(report, force === true, inputs);
   return refusal === null ? [] : [problemOf(report, refusal)];
@@ -194,6 +197,6 @@ async function run(rig: Rig, stream: NamedStream | null, faster: boolean, io: Io
 function written(output: string, text: string, { answer }: Tuned, cure: WobbleCure | null): string | null {
   const changed = withNewLimits(text, answer.joints);
   if (changed === null)
-    return 'nothing is written: joints of this rig share figures (YAML anchors), so that one cannot be changed alone. Give each its own';
+    return 'nothing is written: joints of this rig share figures (YAML anchors), so one cannot be changed alone. Give each its own';
   return writeWhole(output, cure ? withNewWobble(changed, cure) : changed);
 }

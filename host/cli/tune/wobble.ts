@@ -25,18 +25,21 @@ export interface WobbleTexts {
 const COUNTED = ['swings', 'first', 'last', 'seconds'] as const;
 
 export const WOBBLE_HELP = `
-A prop that swings on after a look has a wobble of its own, and the controller can move so that it does not start one. Push it once, let
-go, and record it until it is still: --shake takes a phone's table of a time and accelerations or angles. Or film it and count: with
---swings 8 --first 12 --last 5 --seconds 2.6 it swung there and back 8 times in 2.6 s, the first 12 mm far and the last 5 mm. Before there is a prop, --computed takes what "load" says.`;
+A prop that keeps swinging after a move wobbles at its natural frequency, and the controller can move so as not to excite it. Push it once, let
+go, and record it until it is still: --shake takes a phone's table of times and accelerations or angles. Or film it and count: with
+--swings 8 --first 12 --last 5 --seconds 2.6 it swung there and back 8 times in 2.6 s, 12 mm at first and 5 mm at last. Before there is a prop, --computed uses what "load" calculates.`;
 
 export function addWobbleOptions(command: Command): Command {
   return command
-    .option('--shake <shake.csv>', 'a recorded shake: motion.wobble is set to cure it')
-    .option('--swings <n>', 'instead: whole swings that were counted, there and back')
-    .option('--first <size>', 'size of the first of them, in any unit')
-    .option('--last <size>', 'size of the last, in the same unit')
-    .option('--seconds <s>', 'how long they took')
-    .option('--computed', 'instead: the lowest swing that weights and servo stiffness give, before there is a prop');
+    .option('--shake <shake.csv>', 'a recording of the wobble: motion.wobble is set to cure it')
+    .option('--swings <n>', 'instead: number of whole swings you counted, there and back')
+    .option('--first <size>', 'size of the first swing, in any unit')
+    .option('--last <size>', 'size of the last swing, in the same unit')
+    .option('--seconds <s>', 'time they took, in seconds')
+    .option(
+      '--computed',
+      'instead: the lowest frequency calculated from weights and servo stiffness, before there is a prop',
+    );
 }
 
 /** What is wrong with these options themselves, before any file is read. */

@@ -1,4 +1,5 @@
-/** What tuning found, in a maker's words: the limits that change, what bounds each joint, and what the metal does with them. */
+/** What tuning found, in a maker's words: the limits that change, what bounds each joint, and how the simulated prop moves with them. */
+import { PLUS_MINUS_NOTE, UNKNOWN } from '../../rig/terms.ts';
 import { effortOf } from '../../replay/words.ts';
 import type { Figures, Seen, TuneAnswer, TunedJoint } from '../../tune/result.ts';
 import { marginWords } from '../../tune/margins.ts';
@@ -23,7 +24,7 @@ const change = (joint: TunedJoint, key: keyof Figures): string => {
   return file === now ? String(file) : `${String(file)} → ${String(now)}`;
 };
 
-/** An acceleration, and beneath it the speed at which it has faded to nothing, where it does. */
+/** An acceleration, and beneath it the speed at which it has fallen to zero, where it does. */
 function fading(joint: TunedJoint, key: 'plus' | 'minus'): string {
   const accel = `${change(joint, key)} ${joint.unit}/s²`;
   const gone = goneWords(joint, key);
@@ -32,7 +33,7 @@ function fading(joint: TunedJoint, key: 'plus' | 'minus'): string {
 
 function jointTable(joints: readonly TunedJoint[]): string {
   const seen = ({ before, after }: TunedJoint, unit: string, of: (seen: Seen) => string): string => {
-    if (!before || !after) return 'not known';
+    if (!before || !after) return UNKNOWN;
     const [was, is] = [of(before), of(after)];
     const withUnit = (text: string): string => (/\d$/.test(text) ? `${text} ${unit}` : text);
     return was === is ? withUnit(is) : `${/\d$/.test(is) ? was : withUnit(was)} → ${withUnit(is)}`;
@@ -51,18 +52,18 @@ function jointTable(joints: readonly TunedJoint[]): string {
     ];
   });
   const heads = ['speed', 'plus', 'minus', 'full range', `out of ${effortOf(joints)}`, 'behind'];
-  return table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows);
+  return `${table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows)}\n${PLUS_MINUS_NOTE}`;
 }
 
 function nextWords(answer: TuneAnswer, cure: WobbleCure | null, { rig, output, stream }: Names): string {
   if (output !== null)
     return answer.late.length > 0
       ? `posewright retime ${output} ${stream ?? 'STREAM.csv'} -o slower.csv, then posewright replay ${output} slower.csv --plant`
-      : `posewright replay ${output} ${stream ?? 'STREAM.csv'} --plant plays it on simulated metal`;
+      : `posewright replay ${output} ${stream ?? 'STREAM.csv'} --plant plays it in a simulation of servos and loads`;
   const tuned = answer.joints.some(({ outcome }) => outcome === 'tuned');
   if (!tuned && !cure) return 'nothing to write';
   const what = [...(tuned ? ['these limits'] : []), ...(cure ? ['the wobble cure'] : [])].join(' and ');
-  return `nothing is written yet: posewright tune ${rig}${cure ? ` --${cure.from}${cure.from === 'computed' ? '' : ' …'}` : ''} -o tuned.yaml writes ${what} into a new file`;
+  return `nothing written yet: posewright tune ${rig}${cure ? ` --${cure.from}${cure.from === 'computed' ? '' : ' …'}` : ''} -o tuned.yaml writes ${what} into a new file`;
 }
 
 function triedWords({ joints }: TuneAnswer, { stream }: Names): string {
@@ -81,19 +82,16 @@ export function tuneWords(answer: TuneAnswer, cure: WobbleCure | null, names: Na
   const end: Row[] = [
     ...(cure?.words ?? []).map((text, k): Row => [k === 0 ? 'wobble' : '', text]),
     ...answer.advice.map((text, k): Row => [k === 0 ? 'what helps' : '', text]),
-    ...lateWords(answer).map((text, k): Row => [k === 0 ? 'late' : '', text]),
+    ...lateWords(answer).map((text, k): Row => [k === 0 ? 'lags' : '', text]),
     [
       'tried with',
-      `${tried}; before → after, through the controller on simulated metal. Behind is how far the servo is from its own command, beyond what the load hangs it at rest, which no limit changes`,
+      `${tried}; before → after, through the controller and a simulation of servos and loads. Behind: how far the servo is from its own command, without its sag at rest, which no limit changes`,
     ],
     ...(answer.margins === null ? [] : [['margins', marginWords(answer.margins)] as const]),
-    ['rests on', answer.rests_on.join('; ')],
-    ['in all', inAll(answer).words],
-    [
-      'what this was',
-      'simulation only: the real margin shows on the prop, with its warmest servos and its fullest load',
-    ],
-    ...(names.report === null ? [] : [['look at', `${names.report} shows it before and after, as pictures`] as const]),
+    ['based on', answer.rests_on.join('; ')],
+    ['overall', inAll(answer).words],
+    ['what this was', 'simulation only: check the real margin on the prop, with warm servos and its full load'],
+    ...(names.report === null ? [] : [['see also', `${names.report} shows it in pictures, before and after`] as const]),
     ['next', nextWords(answer, cure, names)],
   ];
   const label = Math.max(...[...bounds, ...end].map(([text]) => text.length)) + 2;

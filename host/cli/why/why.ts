@@ -24,9 +24,9 @@ interface Options {
 }
 
 const HELP = `
-Symptoms: jerk (it moves in jerks), wobble (it swings on after a move), buzz (it hums at rest), slap (it knocks), short (it does
+Symptoms: jerk (it moves in jerks), wobble (it keeps swinging after a move), buzz (it hums at rest), slap (it knocks), short (it does
 not get there), hot (a servo is hot), twitch (it jumps for no reason).
-Nothing here replaces the one test beside each cause: figures of a model say what to try first.
+Causes are only ranked, by figures of a model; confirm with the test given.
 Exit code 1: one of the four questions is answered with no.
 
 Examples:
@@ -37,14 +37,14 @@ Examples:
 export function registerWhy(program: Command, io: Io, done: Done): void {
   program
     .command('why')
-    .summary('what is wrong, why, and what cures it: start here')
+    .summary('what is wrong, why, and how to fix it: start here')
     .description(
-      'Can it get there, carry it, be powered, move smoothly? If not, why, which test tells, and what cures it.',
+      'Can it get there? Can it carry it? Can you power it? Will it be smooth? If not: the likely causes, each with a test to confirm it, and the fix.',
     )
     .argument('<rig>', 'the rig file (YAML)')
-    .argument('[stream]', 'what it is to play (CSV); - for standard input')
-    .option('--symptom <symptom>', `what you see, one of ${SYMPTOMS.join(', ')}: causes, likeliest first`)
-    .option('--report <file.html>', 'write a page with the worst moment, before and after the cure')
+    .argument('[stream]', 'the pose stream it is to play (CSV); - for standard input')
+    .option('--symptom <symptom>', `what you see, one of ${SYMPTOMS.join(', ')}: lists its causes, likeliest first`)
+    .option('--report <file.html>', 'write a page with the worst moment, before and after the fix')
     .option('--force', 'write over a report that is there already')
     .option('--json', 'one JSON document: {answers, causes, …}')
     .addHelpText('after', HELP)
@@ -70,8 +70,7 @@ function readCommand(rig: string, stream: string | undefined, options: Options):
     problems.push(problemOf('--symptom', `found ${found(options.symptom)}, which is no symptom known here; ${known}`));
   }
   if (options.report === undefined) return problems;
-  if (stream === undefined)
-    problems.push(problemOf('--report', 'draws a stream’s worst moment: name a stream as well'));
+  if (stream === undefined) problems.push(problemOf('--report', 'draws a stream’s worst moment: add a stream'));
   const refusal = refusedOutput(options.report, options.force === true, paths);
   return refusal === null ? problems : [...problems, problemOf(options.report, refusal)];
 }
@@ -104,7 +103,7 @@ async function why(rigPath: string, streamPath: string | undefined, options: Opt
 /** What there is to say, or why the simulation cannot run. */
 async function reason(rig: Rig, stream: WhyStream | null, symptom: Symptom | null, io: Io): Promise<Reasoned | string> {
   const length_s = (stream?.scan.last_s ?? 0) - (stream?.scan.first_s ?? 0);
-  const bar = startProgress(io, 'playing on simulated metal', length_s, 's');
+  const bar = startProgress(io, 'simulating', length_s, 's');
   try {
     return await whyOf(rig, { symptom, stream, target: await targetOf('sim', io), progress: bar.update });
   } catch (error) {

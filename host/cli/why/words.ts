@@ -17,13 +17,13 @@ const RESTS_SHOWN = 2;
 const causeRows = (cause: Cause, number: number): Row[] => [
   [`${String(number)}. ${cause.likely}`, `${cause.title}: ${cause.because}`],
   ['   test', cause.test],
-  ['   cure', cause.cure],
+  ['   fix', cause.cure],
   ['   cost', cause.cost],
   ...(cause.before && cause.after
     ? ([
         [
           '   tried',
-          `before: ${trialWords(cause, cause.before)}; after: ${trialWords(cause, cause.after)}; on ${onMetalWords(cause)}`,
+          `before: ${trialWords(cause, cause.before)}; after: ${trialWords(cause, cause.after)}; ${onMetalWords(cause)}`,
         ],
       ] as const)
     : []),
@@ -43,13 +43,13 @@ export function whyWords(name: string, why: Why, names: Names, io: Io, all = fal
   const where =
     names.report === null
       ? names.stream === null
-        ? `name a stream as well, and it is played on simulated metal`
-        : 'add --report FILE.html for the worst moment drawn, before and after'
-      : `${names.report} shows the worst moment, before and after the cure`;
+        ? 'add a stream, and it is played in a simulation of servos and loads'
+        : 'add --report FILE.html for a picture of the worst moment, before and after the fix'
+      : `${names.report} shows the worst moment, before and after the fix`;
   const end: Row[] = [
-    ['rests on', rests(why)],
+    ['based on', rests(why)],
     ...(why.measure_first === null ? [] : [['measure first', why.measure_first] as const]),
-    ['look at', where],
+    ['see also', where],
   ];
   const label = Math.max(...[...answers, ...end].map(([text]) => text.length)) + 2;
   const heading = why.symptom === null ? '' : `${colours.bold(`Why ${SYMPTOM_WORDS[why.symptom]}`)}\n`;
@@ -62,7 +62,7 @@ function alsoRow(rest: readonly Cause[], symptom: Symptom): Row {
   const possible = rest.filter(({ likely }) => likely !== 'unlikely').map(({ title, likely }) => `${likely}: ${title}`);
   const others = rest.length - possible.length;
   const counted = others === 0 ? [] : [`${String(others)} less likely`];
-  return ['also', `${[...possible, ...counted].join('; ')}: --symptom ${symptom} tells each`];
+  return ['also', `${[...possible, ...counted].join('; ')} (--symptom ${symptom} lists them all)`];
 }
 
 /** The model's limits; the rest of what it takes for granted is in the report and the document. */

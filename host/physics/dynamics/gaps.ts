@@ -44,7 +44,7 @@ function rodGaps(rig: Rig): Gap[] {
   const gap = (key: string, what: string): Gap => ({
     path: `platform.${key}`,
     joints,
-    words: `the mass of ${what} is not given: left out, unless parts carry it`,
+    words: `the mass of ${what} is not given: left out, unless the parts include it`,
   });
   if (platform.drive === 'linear') return [];
   return [

@@ -191,7 +191,7 @@ export class Plant {
 
 function assumptionsOf(joints: readonly DrivenJoint[], { words }: LoopDamping): string[] {
   const said = [
-    'servos take their pulse once a frame and move evenly to it; that frame is a constant delay and no error',
+    'servos take their pulse once a frame and move to it at an even rate; that frame is a constant delay, not an error',
     'rods and frames do not bend, and the torque a servo can give falls in a straight line with its speed',
   ];
   said.push(...stiffnessWords(joints.flatMap(({ joint, ideal }) => (ideal ? [] : [joint]))), ...words);

@@ -3,7 +3,7 @@ import { type Joint, toRad } from '../../rig/rig.ts';
 import { short } from '../../rig/words.ts';
 import { stallOf } from './servo-line.ts';
 
-/** Error at the servo's own output at which it gives all it has (from memory; to be measured: weight on the horn, degrees sunk). */
+/** Error at the servo's own output at which it gives all it has (a usual figure, not measured; to be measured: weight on the horn, degrees sunk). */
 export const FULL_TORQUE_AT_DEG = 3;
 /** The same of a linear servo (assumed). */
 export const FULL_FORCE_AT_MM = 1;
@@ -32,11 +32,11 @@ export function stiffnessWords(joints: readonly Joint[]): string[] {
   return [
     ...(assumes('rotary')
       ? [
-          `a servo gives its full torque ${short(FULL_TORQUE_AT_DEG, 1)} deg off its place (assumed: measure stiffness_nm_rad)`,
+          `a servo reaches full torque at an error of ${short(FULL_TORQUE_AT_DEG, 1)} deg (assumed: measure stiffness_nm_rad)`,
         ]
       : []),
     ...(assumes('linear')
-      ? [`a linear servo gives its full force ${short(FULL_FORCE_AT_MM, 1)} mm off its place (assumed)`]
+      ? [`a linear servo reaches full force at an error of ${short(FULL_FORCE_AT_MM, 1)} mm (assumed)`]
       : []),
   ];
 }

@@ -79,7 +79,7 @@ export function shareAxis(answer: LoadAnswer, width: number): Markup {
 }
 
 const unknown = ({ stall }: JointLoad): string =>
-  stall === null ? 'the share is not known, as its servo’s stall torque is not' : 'the share is not known';
+  stall === null ? 'use unknown, since its servo’s stall torque is' : 'use unknown';
 
 /** N·m or N, or in the units of data sheets; less than shows is said to be so. */
 const taken = (effort: number, unit: 'deg' | 'mm', say = effortWords): string =>
@@ -94,11 +94,11 @@ function shareWords(joint: JointLoad, use: number | null): string {
 /** Holding, in words. */
 export function holdWords(joint: JointLoad): string {
   const { hold, hold_use, worst, unit } = joint;
-  if (hold === null) return 'to hold: not known, the file does not say what it carries';
+  if (hold === null) return 'to hold: unknown, since the file does not say what it carries';
   const here = `to hold ${taken(hold, unit)}`;
   const share = shareWords(joint, hold_use);
   if (worst.loose)
-    return `${here}, ${share}; in its soft limits the plate comes to where it hangs loose and nothing holds it`;
+    return `${here}, ${share}; within its soft limits the plate reaches a pose in which it hangs loose and nothing holds it`;
   if (worst.effort === null) return `${here}, ${share}`;
   if (placeWords(worst.at) === 'home') return `${here}, ${share}; home is the hardest`;
   if (worst.use === null || hold_use === null)
@@ -112,7 +112,7 @@ function averageWords({ along, hold, continuous_use }: JointLoad): string | null
   if (along?.rms_use == null || hold === null) return null;
   if (along.rms_use <= continuous_use) return `on average ${percent(along.rms_use)}`;
   const [much, most] = percents(along.rms_use, continuous_use);
-  return `on average ${much}: too much for long, ${most} is the most`;
+  return `on average ${much}: above its continuous limit of ${most}`;
 }
 
 /** Moving along the stream, in words. */
@@ -121,10 +121,10 @@ export function moveWords(joint: JointLoad): string {
   if (!along) return 'to move: nothing of the stream is in reach';
   const speed = `at ${figure(Math.abs(along.speed), `${unit}/s`, 0)}`;
   if (along.impossible)
-    return `to move: asked for ${figure(along.peak_speed, `${unit}/s`, 0)}, faster than its servo can go (${number(fastest ?? NaN, 0)} ${unit}/s without any load)`;
+    return `to move: asked for ${figure(along.peak_speed, `${unit}/s`, 0)}, faster than its servo can go (${number(fastest ?? NaN, 0)} ${unit}/s without load)`;
   if (isTooMuchAlone(joint))
     return `to move ${speed}: at least ${percent(along.use ?? 0)}, more than it has, for its servo’s own inertia alone`;
-  if (joint.hold === null) return `to move ${speed}: not known what that takes`;
+  if (joint.hold === null) return `to move ${speed}: torque unknown`;
   // The largest effort and the largest share of what there is at that speed seldom meet.
   const peak = `to move up to ${taken(along.peak, unit, sizingWords)}`;
   if (along.peak_at_s === along.at_s)

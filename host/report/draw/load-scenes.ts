@@ -43,10 +43,12 @@ function holding(rig: Rig, { joints }: LoadAnswer): Moment | null {
     worst.use > 1
       ? ', more than there is'
       : worst.use > continuous_use
-        ? `; for long it should be ${percent(continuous_use)} at most`
+        ? `; its continuous limit is ${percent(continuous_use)}`
         : '';
   const where = place === 'home' ? 'at home' : `at ${place}`;
-  const untold = joints.some((one) => !one.worst.loose && one.worst.use === null) ? ', of those that can be told,' : '';
+  const untold = joints.some((one) => !one.worst.loose && one.worst.use === null)
+    ? ', of those with known figures,'
+    : '';
   const caption = `${name}${untold} has most to hold ${where}: ${effortWords(worst.effort, unit)}, ${percent(worst.use)} of what its servo has${long}. Found by search within the soft limits.`;
   const ringed = worst.use > continuous_use ? `${name}: ${percent(worst.use)} to hold` : null;
   return { joint, at, title, ringed, caption, foot: 'holding' };
@@ -66,7 +68,7 @@ function moving(rig: Rig, { joints }: LoadAnswer, stream: StoredStream): Moment 
     return {
       ...rest,
       ringed: `${name}: too fast`,
-      caption: `At ${when} ${name} is asked for ${speed}, faster than its servo can go, even without any load.`,
+      caption: `At ${when} ${name} is asked for ${speed}, faster than its servo can go, even without load.`,
     };
   const use = percent(along.use ?? 0);
   const caption = `${name} works hardest at ${when}: ${effortWords(along.effort, unit)} at ${speed}, ${use} of what its servo has at that speed.`;
@@ -125,8 +127,8 @@ function momentFigure(rig: Rig, answer: LoadAnswer, moment: Moment, isAlone: boo
 function ringWords(moments: readonly Moment[]): string {
   const ringed = moments.filter(({ ringed }) => ringed !== null).length;
   return ringed === 0
-    ? 'none of the servos that can be told is asked for more than it should be.'
-    : 'the ring is a joint that is asked for more than it should be.';
+    ? 'no servo with known figures is asked for more than it should be.'
+    : 'the ring marks a joint that is asked for more than it should be.';
 }
 
 /** The section; null: neither is known. */
@@ -136,7 +138,7 @@ export function scenesSection(rig: Rig, answer: LoadAnswer, stream: StoredStream
   const isAlone = moments.length === 1;
   const figures = moments.map((moment) => momentFigure(rig, answer, moment, isAlone));
   return markup`<section id="worst">
-    <h2>Where its servos have most to do</h2>
+    <h2>Where its servos work hardest</h2>
     <p class="lead">From its right side; dashed is ${kept(placeWords({ ...answer.at, joints: {} }))}, ${ringWords(moments)}</p>
     ${isAlone ? figures : markup`<div class="pair">${figures}</div>`}
   </section>`;

@@ -109,8 +109,8 @@ function modeFigure({ mode, swing, lasts_s }: Drawn): Markup {
       : markup`<g class="now moving">${swing.shapes.map((shape) => shapeSvg(shape, view, lasts_s))}</g>`;
   const how =
     mode.hz === null
-      ? 'It does not swing back: the servos’ stiffness does not hold it against gravity here. Dashed: the ways it gives.'
-      : `Swings ${often(mode.hz)}; drawn ${number(mode.hz * lasts_s, 0)} times slower, and up to ${number(swing.largest_mm, 0)} mm to either side, much further than it really goes.`;
+      ? 'It does not spring back: the servos’ stiffness does not hold it against gravity here. Dashed: the ways it gives.'
+      : `Swings ${often(mode.hz)}; drawn ${number(mode.hz * lasts_s, 0)} times slower, and up to ${number(swing.largest_mm, 0)} mm to either side, much more than in reality.`;
   return markup`<figure class="mode">
     <svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label="${words}, seen ${SEEN_WORDS[swing.seen]}">
       <g class="was ends">${ghosts(swing, 'plus', view)}${mode.hz === null ? null : ghosts(swing, 'minus', view)}</g>
@@ -151,10 +151,10 @@ function stiffnessWords(rig: Rig, drawn: readonly Mode[], told: readonly Mode[])
   const [inDrawn = [], inTold = []] = assumed;
   if (inDrawn.length + inTold.length === 0) return null;
   const names = new Set([...inDrawn, ...inTold].map(({ servo }) => servo.name));
-  const which = inDrawn.length > 0 ? 'They rest' : 'Those that are not drawn rest';
+  const which = inDrawn.length > 0 ? 'They depend' : 'Those that are not drawn depend';
   const isTurning = [...inDrawn, ...inTold].some(({ servo }) => servo.drive === 'rotary');
-  const how = ' Measure it: hang a weight on a horn that holds, and note how many degrees it sinks.';
-  return `${which} on how stiff the servos are, and that is assumed of ${together([...names])}, where the file does not say it.${isTurning ? how : ''}`;
+  const how = ' Measure it: hang a weight on the horn of a holding servo, and note how many degrees it sinks.';
+  return `${which} on how stiff the servos are, which is assumed for ${together([...names])}, since the file does not say.${isTurning ? how : ''}`;
 }
 
 /** The section; modes null: none could be worked out. `at` is where they were worked out, in words `place`. */
@@ -163,7 +163,7 @@ export function modesSection(rig: Rig, at: Posture | null, modes: readonly Mode[
   const head = markup`<h2>How it swings by itself</h2>`;
   if (!modes || modes.length === 0) {
     const why = modes ? 'no joint has both a stiffness and something that weighs' : 'the plate hangs loose here';
-    return markup`<section id="modes">${head}<p>Not known: ${why}.</p></section>`;
+    return markup`<section id="modes">${head}<p>Unknown: ${why}.</p></section>`;
   }
   const notes = [
     others(told),
@@ -175,7 +175,7 @@ export function modesSection(rig: Rig, at: Posture | null, modes: readonly Mode[
   ].flatMap((words) => (words === null ? [] : [markup`<p class="lead">${kept(words)}</p>`]));
   return markup`<section id="modes">
     ${head}
-    <p class="lead">Knock it, and it swings so many times a second by itself: its natural frequencies, held by its servos at ${place}. A move that has one of these rhythms in it sets it swinging. Dashed and dotted are the two ends of a swing. Rods, plates and stand are taken as rigid, so the real prop swings slower.</p>
+    <p class="lead">Knock it, and it swings at these natural frequencies, held by its servos at ${place}. A move that contains one of these frequencies sets it swinging. Dashed and dotted are the two ends of a swing. Rods, plates and stand are taken as rigid, so the real prop swings more slowly.</p>
     ${
       drawn.length === 0
         ? null

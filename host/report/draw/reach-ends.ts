@@ -130,10 +130,10 @@ export function endsSection(rig: Rig, at: Pose, axes: readonly FirmTravel[], pla
   );
   const placed = placedBy(ends);
   return markup`<section id="ends">
-    <h2>Where each way ends</h2>
+    <h2>Where travel ends</h2>
     <p class="lead">
-      Solid is the end of the way, dashed is ${place}. The leg that stops it
-      is drawn in red, and a ring is around what stops it there. All are drawn to one scale.
+      Solid is the end of travel, dashed is ${place}. The leg that stops it
+      is drawn in red, with a ring around what stops it. All are drawn to the same scale.
     </p>
     <div class="ends">${ends.map((end) => endFigure(end, placed(SEEN[end.travel.axis])))}</div>
   </section>`;

@@ -109,7 +109,7 @@ export function stretchStrip(answer: RetimeAnswer, traces: RetimeTraces, start_s
   const said = `how the stream was stretched: ${number(answer.seconds_before)} s became ${number(answer.seconds_after)} s`;
   return markup`<svg class="chart stretched" viewBox="0 0 ${width} ${HEIGHT - 10}" role="img" aria-label="${said}">
     <defs><pattern id="${id}" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="hatch" width="2.6" height="6"/></pattern></defs>
-    ${shareChart(id, 'as it was: asked of the joint nearest to a limit', CHART.before, traces.before, x, right)}
+    ${shareChart(id, 'as it was: the joint nearest to a limit', CHART.before, traces.before, x, right)}
     ${bar(BAR.before, answer.seconds_before)}${bar(BAR.after, answer.seconds_after)}
     ${steps(traces.warp, x)}${beats}
     ${shareChart(id, 'as it is now', CHART.after, traces.after, x, right)}

@@ -21,7 +21,7 @@ function speedWords({ joints }: Facts, name: string): string {
 function offWords({ past, peak_error, unit }: JointAnswer): string {
   const falls = `falls ${peak_error.toFixed(1)} ${unit} behind`;
   if (!(past > SMOOTH_WITHIN)) return falls;
-  const goes = `goes ${past.toFixed(1)} ${unit} past everything asked`;
+  const goes = `goes ${past.toFixed(1)} ${unit} past everything asked of it`;
   return peak_error > past + SMOOTH_WITHIN ? `${goes} and ${falls}` : goes;
 }
 
@@ -30,7 +30,7 @@ const offBy = ({ past, peak_error }: JointAnswer): number => Math.max(past, peak
 /** Joints named one by one; the rest is counted. */
 const MOST_OTHERS = 4;
 
-/** Those that their limits hold back far enough to be seen, the furthest off first. */
+/** Those that their limits slow far enough to be seen, the furthest off first. */
 const heldOff = ({ joints }: Answer): JointAnswer[] =>
   joints.filter((joint) => joint.limit_ticks > 0 && offBy(joint) > SMOOTH_WITHIN).sort((a, b) => offBy(b) - offBy(a));
 
@@ -50,16 +50,16 @@ export const beyondLimits: Look = (facts) => {
   const share = held ? held.limit_ticks / Math.max(1, answer.ticks) : 0;
   const seen = off !== undefined || (held !== null && stutterWords(answer) !== null);
   const because = held
-    ? `the limits of ${held.name} hold it back for ${percent(share)} of the stream, and it ${offWords(held)}${speedWords(facts, held.name)}${othersWords(others)}`
-    : 'no joint’s limits hold it back in this stream';
+    ? `${held.name} runs at its limits for ${percent(share)} of the stream and ${offWords(held)}${speedWords(facts, held.name)}${othersWords(others)}`
+    : 'no joint reaches its limits in this stream';
   return {
     cause: 'beyond_limits',
     title: 'the stream asks for more than the limits allow',
     weight: seen ? 0.75 : 0.1,
     because,
-    test: 'take some of the weight off and play it again: limits hold it back just the same, and a servo short of torque then follows',
-    cure: '"posewright retime" slows the stream where it asks for more, and nowhere else; a motion.look_ahead_ms of its braking time keeps a joint from going past; or higher limits, where "posewright tune --faster" finds torque to spare',
-    cost: 'the show takes longer there',
+    test: 'take some weight off and play it again: if it still falls behind, the limits are the cause; if it now follows, torque was',
+    cure: '"posewright retime" slows the stream only where it asks for more; a motion.look_ahead_ms as long as the joint needs to brake keeps it from going past; or higher limits, where "posewright tune --faster" finds torque to spare',
+    cost: 'those passages take longer',
     trial: null,
   };
 };

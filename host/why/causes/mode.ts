@@ -22,8 +22,8 @@ const notHeld = (mode: Mode): Suspect => ({
   title: 'the servos are too soft to hold it up',
   weight: 0.9,
   because: `its servos are not stiff enough to hold it against gravity (${movesWords(mode.mostly)})`,
-  test: 'push it a little off its place with a finger, at rest: it must come back by itself',
-  cure: 'stiffer servos, less weight, or a counterweight; no wobble cure helps what does not come back',
+  test: 'at rest, push it a little with a finger: it must spring back by itself',
+  cure: 'stiffer servos, less weight, or a counterweight; a wobble cure cannot help here',
   cost: 'a part, and the time to fit it',
   trial: null,
 });
@@ -42,11 +42,11 @@ function swings({ joints, rig }: Facts, mode: Mode, hz: number): Suspect {
   const set = cured ? '; a wobble cure is set already' : '';
   return {
     cause: 'mode_excited',
-    title: 'the prop swings at its own frequency',
+    title: 'the prop swings at its natural frequency',
     weight: cured ? 0.2 : hz < SEEN_HZ || partly ? 0.75 : 0.45,
-    because: `by its servos’ stiffness it swings at ${hz.toFixed(1)} Hz (${movesWords(mode.mostly)}); frame and rods${partly ? ', and what nobody has weighed,' : ''} make that lower${set}`,
-    test: 'film a quick look in slow motion and count the swings after it stops: always the same pace, however fast the look, is this',
-    cure: 'motion.wobble: { cure: tolerant, hz, damping } with what you measured ("posewright tune --swings" or "--shake"; "--computed" for a first try)',
+    because: `by the stiffness of its servos it swings at ${hz.toFixed(1)} Hz (${movesWords(mode.mostly)}); the frame and rods bend too${partly ? ', and weights are missing in the file' : ''}, so the real figure is lower${set}`,
+    test: 'film a quick look in slow motion and count the swings after it stops: if their rate is the same however fast the look, this is the cause',
+    cure: 'motion.wobble: { cure: tolerant, hz, damping } with the figures you measured ("posewright tune --swings" or "--shake"; "--computed" for a first try)',
     cost: `${(1000 * meanDelay_s(shaperOf('tolerant', hz, 0))).toFixed(0)} ms more delay at ${hz.toFixed(1)} Hz for the tolerant cure, half of it for the exact one`,
     trial: cured ? null : { remedy: 'wobble', joint: shownBy(mode, joints) },
   };

@@ -28,19 +28,19 @@ function becauseOf({ joint, balanceAt }: JointFacts, contact: Contact): string {
   const gear = `${name} is geared, ${play === null ? 'its gear play is unknown' : `its gear has ${toDeg(play).toFixed(1)} deg of play`}`;
   switch (contact) {
     case 'changes':
-      return `${gear}, and at ${place(joint, balanceAt ?? 0)} its load tips from one side of the teeth to the other`;
+      return `${gear}, and at ${place(joint, balanceAt ?? 0)} its load moves from one side of the teeth to the other`;
     case 'free':
-      return `${gear}, and gravity presses its teeth to neither side: they part wherever it speeds up or slows down`;
+      return `${gear}, and gravity presses its teeth to neither side: they separate whenever it speeds up or slows down`;
     case 'kept':
-      return `${gear}, but gravity pulls it to one side all the way, so the teeth stay in touch`;
+      return `${gear}, but gravity pulls it the same way through its whole range, so the teeth stay in contact`;
     case 'unknown':
-      return `${gear}; whether gravity keeps its teeth in touch is not known, as nobody has weighed all that it carries`;
+      return `${gear}; whether gravity keeps its teeth in contact is unknown, since weights are missing in the file`;
   }
 }
 
 function cureOf({ joint, preload }: JointFacts, contact: Contact): string {
   if (contact === 'changes')
-    return `a counterweight or a spring that adds ${effortWords(preload, joint.unit)} at the axis all along, so that the load stays on one side; less play in the gear`;
+    return `a counterweight or a spring that adds ${effortWords(preload, joint.unit)} at the axis over the whole range, so that the load always presses the same side; less play in the gear`;
   return contact === 'free'
     ? 'a light spring that keeps the teeth on one side; less play in the gear'
     : 'less play in the gear';
@@ -58,9 +58,9 @@ export const playCrossingBalance: Look = ({ joints }) => {
     title: 'gear play where the load balances',
     weight,
     because: becauseOf(facts, contact),
-    test: `move ${facts.joint.name} slowly through its range: a slap always at the same angle is play; then hold it there and wiggle it by hand`,
+    test: `move ${facts.joint.name} slowly through its range: a knock that is always at the same angle is play; hold it there and wiggle it by hand to feel it`,
     cure: cureOf(facts, contact),
-    cost: 'a weight or a spring and what it takes to hold all the time, or a better gear',
+    cost: 'a weight or a spring, and the torque to hold it all the time; or a better gear',
     trial: null,
   };
 };

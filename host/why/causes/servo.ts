@@ -4,7 +4,7 @@ import type { JointFacts } from '../facts.ts';
 import { heldAtWords, holdWords } from '../words.ts';
 import { type Look, heldShare, most } from './cause.ts';
 
-/** A narrower dead band than this is found hunting, us (from memory: digital hobby servos come with 1 to 5). */
+/** A servo with a narrower dead band than this is prone to hunting, µs (a usual figure, not measured: digital hobby servos have 1 to 5). */
 const NARROW_US = 3;
 
 export const deadBandHunting: Look = (facts) => {
@@ -13,12 +13,12 @@ export const deadBandHunting: Look = (facts) => {
   const band = held.joint.servo.deadband_us;
   return {
     cause: 'dead_band_hunting',
-    title: 'a servo hunts around its place',
+    title: 'a servo hunts around its position',
     weight: band === null ? 0.4 : band < NARROW_US ? 0.55 : 0.3,
-    because: `${holdWords(held)}; its dead band is ${band === null ? 'unknown' : `${band.toFixed(0)} us`}: within play and friction a servo with a narrow one never comes to rest`,
-    test: 'lay a finger lightly on the horn: hunting stops at the touch, a resonance does not',
-    cure: 'a wider dead band where the servo can be programmed; less play; a little friction; a pulse that stays the same when nothing is to move',
-    cost: 'a place that is held less exactly',
+    because: `${holdWords(held)}; its dead band is ${band === null ? 'unknown' : `${band.toFixed(0)} µs`}: with play and friction, a servo with a narrow dead band never settles`,
+    test: 'rest a finger lightly on the horn: hunting stops at the touch, a resonance does not',
+    cure: 'a wider dead band, if the servo can be programmed; less play; a little friction; a constant pulse while nothing has to move',
+    cost: 'it holds its position less exactly',
     trial: null,
   };
 };
@@ -41,10 +41,10 @@ export const holdingHeat: Look = (facts) => {
     cause: 'holding_heat',
     title: 'it holds too much for too long',
     weight: warm === null ? 0.35 : warm > 1 ? 0.9 : warm > 0.5 ? 0.4 : 0.1,
-    because: `${holdWords(joint)}${heldAtWords(joint)}${along}; for long, ${enough} is to be spent at most (continuous_use)`,
-    test: 'let it stand in its heaviest pose for ten minutes, then at rest for ten, a hand near it: only the first is warm',
-    cure: 'a counterweight or a spring; a rest pose that takes no torque; settle between scenes',
-    cost: 'weight to swing, or less to look at',
+    because: `${holdWords(joint)}${heldAtWords(joint)}${along}; its continuous limit is ${enough} (continuous_use)`,
+    test: 'leave it in its heaviest pose for ten minutes, then in its rest pose for ten, and feel the servo each time: if it is warm only after the first, this is the cause',
+    cure: 'a counterweight or a spring; a rest pose that takes no torque; rest it between scenes',
+    cost: 'more weight to move, or less movement to watch',
     trial: null,
   };
 };
@@ -53,9 +53,9 @@ export const binding: Look = () => ({
   cause: 'binding',
   title: 'something binds',
   weight: 0.3,
-  because: 'no figure of a rig tells of a tight bearing, a bent rod or a cable that pulls',
-  test: 'power off and the horns loose, move every joint by hand through its range: it must go evenly and stay where it is left',
-  cure: 'free it: align, ease, lead the cable along the axis',
+  because: 'a rig file cannot show a tight bearing, a bent rod or a cable that pulls',
+  test: 'with the power off and the horns loose, move every joint by hand through its range: it must move evenly and stay where you leave it',
+  cure: 'free it: align it, ease it, route the cable along the axis',
   cost: 'an hour with a screwdriver',
   trial: null,
 });

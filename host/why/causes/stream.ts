@@ -22,8 +22,8 @@ const rateWords = ({ fps }: StreamFacts): string =>
 /** The longest time without a frame; '' when none stands out. */
 function pauseWords({ pauses: [first, ...others] }: StreamFacts): string {
   if (!first) return '';
-  const more = others.length === 0 ? '' : `, and so ${String(others.length)} more`;
-  return `, and none between ${seconds(first.from_s)} and ${seconds(first.to_s)}${more}`;
+  const more = others.length === 0 ? '' : ` and ${String(others.length)} more`;
+  return `, with a pause from ${seconds(first.from_s)} to ${seconds(first.to_s)}${more}`;
 }
 
 export const coarseStream: Look = ({ stream, replay }) => {
@@ -38,9 +38,9 @@ export const coarseStream: Look = ({ stream, replay }) => {
     weight: coarse ? 0.9 : missing > 0 ? 0.7 : stream === null ? 0.3 : pauses ? 0.4 : 0.05,
     because:
       stream === null
-        ? 'no stream was given, so nothing is known of its frames'
-        : `${rateWords(stream)}${isKeys(stream) ? ', key poses with a smooth way between' : ''}${pauseWords(stream)}${late}`,
-    test: 'play it from the board or from a file instead of live: steps that stay are in the recording',
+        ? 'no stream was given, so nothing is known about its frames'
+        : `${rateWords(stream)}${isKeys(stream) ? ', which are key poses with smooth moves between them' : ''}${pauseWords(stream)}${late}`,
+    test: 'play it from a file instead of live: steps that remain are in the recording',
     cure: `${pauses ? 'record the missing piece again, or set its clock right; ' : ''}record at 50 frames a second or more; a longer playback_delay_ms, without a longer look_ahead_ms, for a poor line`,
     cost: 'a larger file; a longer delay between puppeteer and prop',
     trial: null,
@@ -55,9 +55,9 @@ export const shakingStream: Look = ({ stream, replay }) => {
     cause: 'shaking_stream',
     title: 'the recording shakes from frame to frame',
     weight: isHeld ? 0.85 : 0.3,
-    because: `${shakingWords(stream.shaking)}${isHeld ? ', and limits hold the joints back from it' : ''}`,
-    test: 'play it smoothed: what shakes still is in the prop',
-    cure: '"posewright retime --smooth" runs a low-pass filter without delay over it (6 Hz unless told otherwise)',
+    because: `${shakingWords(stream.shaking)}${isHeld ? ', and that drives the joints into their limits' : ''}`,
+    test: 'play it smoothed: shaking that remains comes from the prop',
+    cure: '"posewright retime --smooth" runs a low-pass filter without delay over it (at 6 Hz unless you choose another)',
     cost: 'quick moves lose a little of their size; retime prints how much',
     trial: null,
   };
@@ -80,13 +80,13 @@ export const reachOrRodEnds: Look = (facts) => {
         ? ends.message.replace(/\.$/, '')
         : answer
           ? 'every pose of the stream is in reach'
-          : 'no stream was given; "posewright reach" says how far it goes and what stops it';
+          : 'no stream was given; "posewright reach" says how far the platform travels and what stops it';
   return {
     cause: 'reach_or_rod_ends',
     title: 'the pose is out of reach',
     weight: share > 0 ? 0.9 : ends ? 0.7 : answer ? 0.05 : 0.25,
     because,
-    test: 'go to the pose slowly: reach stops it there however slow, torque does not',
+    test: 'go to the pose slowly: if it still stops short, reach is the cause; if it gets there, torque is',
     cure: 'fit the stream ("posewright retime --fit"), or change the dimension that "posewright reach --sensitivity" names',
     cost: 'smaller moves, or a new part',
     trial: null,
@@ -96,12 +96,12 @@ export const reachOrRodEnds: Look = (facts) => {
 /** No pose, but a joint that is asked to go too far. */
 const askedBeyond = (because: string): Suspect => ({
   cause: 'reach_or_rod_ends',
-  title: 'a soft limit ends the way',
+  title: 'a soft limit stops it',
   weight: 0.9,
   because,
-  test: 'go there slowly: the soft limit stops it in the same place however slow, torque does not',
+  test: 'go there slowly: if it stops at the same place however slow, the soft limit is the cause; if it gets there, torque is',
   cure: 'fit the stream ("posewright retime --fit"), or a wider limit_deg, as far as the mechanism and range_us allow',
-  cost: 'smaller moves, or a try with the hand on the power switch',
+  cost: 'smaller moves, or a careful test with your hand on the power switch',
   trial: null,
 });
 
@@ -112,14 +112,14 @@ const softLimits: Look = (facts) => {
     replay && most(facts, ({ joint }) => replay.answer.joints.find(({ name }) => name === joint.name)?.peak_error);
   return {
     cause: 'reach_or_rod_ends',
-    title: 'a soft limit ends the way',
+    title: 'a soft limit stops it',
     weight: 0.3,
     because: behind
-      ? `without a platform only limit_deg ends a joint’s way; ${behind.joint.name} is furthest from what was asked`
-      : 'without a platform only limit_deg ends a joint’s way',
-    test: 'move it there by hand, power off: if it goes further freely, the soft limit is what stops it',
+      ? `without a platform only limit_deg stops a joint; ${behind.joint.name} is furthest from what was asked`
+      : 'without a platform only limit_deg stops a joint',
+    test: 'move it there by hand with the power off: if it moves further freely, the soft limit is what stops it',
     cure: 'a wider limit_deg, as far as the mechanism and range_us allow; or smaller moves in the stream',
-    cost: 'a try with the hand on the power switch',
+    cost: 'a careful test with your hand on the power switch',
     trial: null,
   };
 };

@@ -17,14 +17,14 @@ export const supplySag: Look = (facts) => {
   const weight = !known ? 0.35 : Math.max(peak ?? 0, supply?.hold_a ?? 0) > gives ? 0.9 : stalled > gives ? 0.5 : 0.1;
   return {
     cause: 'supply_sag',
-    title: 'the supply gives way',
+    title: 'the supply voltage drops',
     weight,
     because: known
-      ? `all servos stalled take ${ampere(stalled)}${moving}; the supply gives ${ampere(gives)}${kind === 'battery' ? ', and a battery sags with age and cold' : ''}`
+      ? `all servos stalled take ${ampere(stalled)}${moving}; the supply gives ${ampere(gives)}${kind === 'battery' ? ', and a battery gives less when old or cold' : ''}`
       : `${stalled === null ? 'a servo’s stall current' : 'what the supply gives'} is not in the rig file`,
-    test: 'measure the voltage at the last servo while it moves: a dip of more than a tenth is the supply or its wires',
-    cure: `a supply${stalled === null ? '' : ` of ${ampere(stalled * ROOMY)} or more`}, thick short wires, a star of them rather than a chain`,
-    cost: 'a supply and wires',
+    test: 'measure the voltage at the last servo while it moves: a drop of more than a tenth means the supply or its wires',
+    cure: `a supply${stalled === null ? '' : ` of ${ampere(stalled * ROOMY)} or more`}, short thick wires, one pair from the supply to each servo rather than a chain`,
+    cost: 'a supply, and wiring',
     trial: null,
   };
 };

@@ -11,7 +11,7 @@ import { type Look, type Suspect, heldShare, most } from './cause.ts';
 
 /** So much of a limit is all of it: rounding. */
 const KEPT = 1 - 1e-6;
-/** A load below this share of the stall torque does not fall: friction of a hobby servo's gears holds it (from memory). */
+/** A load below this share of the stall torque does not fall: friction of a hobby servo's gears holds it (a usual figure, not measured). */
 const LIGHT = 0.05;
 
 /** Whether its servo can keep the limits of the file. */
@@ -31,24 +31,26 @@ function cureWords(facts: JointFacts): string {
   const { joint, limits } = facts;
   if ('none' in limits)
     return limits.none === 'unknown'
-      ? `nothing can be sized: its servo’s ${effortName(joint)} or speed, or what ${joint.name} moves, is unknown`
+      ? `no limits can be calculated: its servo’s ${effortName(joint)} or speed, or what ${joint.name} moves, is unknown`
       : rubsMuch(joint.servo)
-        ? `no limits cure it: ${frictionWords(joint.servo)}. Measure friction_nm, in N·m at the output; if it is so much, the servo is worn or binds`
+        ? `no limits cure it: ${frictionWords(joint.servo)}. Measure friction_nm, in N·m at the output; if it really is that high, the servo is worn or binding`
         : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${effortName(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
   if (!keepsAll(joint, limits))
-    return `limits that its servo can keep: ${limitsWords(joint, limits)}; "posewright tune" writes them`;
+    return `limits its servo can keep: ${limitsWords(joint, limits)}; "posewright tune" writes them`;
   return isShort(facts)
-    ? `by this sum the limits of ${joint.name} leave its servo enough, and the simulated metal says otherwise: "posewright tune" eases them there until it is enough`
-    : `none that this sum shows: the limits of ${joint.name} leave its servo enough${weighedWords(facts)}`;
+    ? `by calculation the limits of ${joint.name} leave its servo enough ${effortName(joint)}, but in simulation it runs out: "posewright tune" lowers them until it no longer does`
+    : `none needed, by calculation: the limits of ${joint.name} leave its servo enough ${effortName(joint)}${weighedWords(facts)}`;
 }
 
 function costWords(facts: JointFacts, { stream }: Facts): string {
   const { joint, limits, full_range_s } = facts;
   if ('none' in limits)
     return limits.none === 'unknown' ? 'a data sheet, or an hour of weighing' : 'a part, and the time to fit it';
-  const late = stream ? '; what the stream asks beyond that is late, unless "posewright retime" slows it' : '';
+  const late = stream
+    ? '; where the stream exceeds these limits the prop lags, unless "posewright retime" slows the stream'
+    : '';
   if (keepsAll(joint, limits)) return isShort(facts) ? `slower moves${late}` : 'nothing';
-  return `a full-range move takes ${seconds(limits.full_range_s)} instead of ${seconds(full_range_s)}, which it cannot keep${late}`;
+  return `a full-range move takes ${seconds(limits.full_range_s)} instead of ${seconds(full_range_s)}, which its servo cannot keep up with${late}`;
 }
 
 const trialOf = ({ joint, limits }: JointFacts) =>
@@ -61,7 +63,7 @@ function streamWords({ joint, load }: JointFacts): string | null {
   if (along.impossible)
     return `the stream asks ${joint.name} for ${along.peak_speed.toFixed(0)} ${joint.unit}/s, a speed at which its servo has no ${effortName(joint)} left`;
   return (along.use ?? 0) > 1
-    ? `the stream asks ${joint.name} for ${percent(along.use ?? 0)} of what its servo has at ${Math.abs(along.speed).toFixed(0)} ${joint.unit}/s (${effortWords(along.effort, joint.unit)} at ${seconds(along.at_s)})`
+    ? `the stream asks ${joint.name} for ${percent(along.use ?? 0)} of the ${effortName(joint)} its servo has at ${Math.abs(along.speed).toFixed(0)} ${joint.unit}/s (${effortWords(along.effort, joint.unit)} at ${seconds(along.at_s)})`
     : null;
 }
 
@@ -76,10 +78,10 @@ function asksWords(facts: JointFacts): string {
   const { joint, asks } = facts;
   const { name } = joint;
   if (asks === null)
-    return `what the limits of ${name} ask cannot be told: its servo’s ${effortName(joint)} or speed, or what it moves, is unknown`;
+    return `what the limits of ${name} ask of its servo is unknown: ${effortName(joint)} or speed of the servo, or what it moves, is missing in the file`;
   return asks.use === Infinity
     ? `the limits of ${name} ask for ${speed(joint, asks.speed)}, a speed at which its servo has no ${effortName(joint)} left`
-    : `the limits of ${name} ask for ${percent(asks.use)} of what its servo has at ${speed(joint, asks.speed)}${weighedWords(facts)}`;
+    : `the limits of ${name} ask for ${percent(asks.use)} of the ${effortName(joint)} its servo has at ${speed(joint, asks.speed)}${weighedWords(facts)}`;
 }
 
 /** Without its torque, or the speed at which it has none left, nobody can tell whether a servo runs out. */
@@ -93,7 +95,7 @@ function seenWords(facts: Facts, asked: JointFacts): string {
   if (!facts.replay) return 'no stream was given';
   const untold = facts.joints.filter(isUntold);
   if (untold.length === 0) return `no servo runs out of ${effort} in this stream`;
-  const which = `whether ${together(untold.map((one) => one.joint.name))} run${untold.length === 1 ? 's' : ''} out of ${effort} cannot be told`;
+  const which = `whether ${together(untold.map((one) => one.joint.name))} run${untold.length === 1 ? 's' : ''} out of ${effort} is unknown`;
   return untold.length === facts.joints.length ? which : `${which}; no other servo does in this stream`;
 }
 
@@ -129,7 +131,7 @@ export const torqueSaturated: Look = (facts) => {
     title: `the servo runs out of ${effortName(joint)}`,
     weight: torqueWeight(facts, asked),
     because: [seenWords(facts, asked), ...rubs, ...evidence(asked)].join('; '),
-    test: `play the same move at half the speed: a servo short of ${effortName(joint)} then follows, and what else jerks still does`,
+    test: `play the same move at half the speed: if it now follows, ${effortName(joint)} is the cause; if it still jerks, look further`,
     cure: cureWords(asked),
     cost: costWords(asked, facts),
     trial: trialOf(asked),
@@ -145,8 +147,8 @@ export const fallingLoad: Look = (facts) => {
     cause: 'falling_load',
     title: 'a falling load is braked too hard',
     weight: brake > 1 ? 0.85 : brake > joint.servo.peak_use ? 0.5 : 0.1,
-    because: `to stop ${joint.name} on its way down takes the same ${effortName(joint)} as to set it going up: braking at its ${brakes} limit asks for ${percent(brake)} of its servo’s ${stallWords(joint)}${weighedWords(falls)}`,
-    test: 'watch one move up and one down of equal speed: this one jerks where the way down ends, and nowhere else',
+    because: `stopping ${joint.name} on its way down takes the same ${effortName(joint)} as starting it on its way up: braking at its acceleration limit (${brakes}) asks for ${percent(brake)} of its servo’s ${stallWords(joint)}${weighedWords(falls)}`,
+    test: 'watch a move up and a move down at the same speed: if it jerks only at the end of the move down, this is the cause',
     cure: cureWords(falls),
     cost: costWords(falls, facts),
     trial: trialOf(falls),

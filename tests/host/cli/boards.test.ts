@@ -175,14 +175,14 @@ describe.skipIf(!has('gcc'))('sending', () => {
       const { code, out } = await run(['send', plain, '--on', on]);
       expect(code).toBe(1);
       expect(out).toMatch(
-        /^the program on this computer \(serial:\S+\) runs the rig test-owl \(.*\), but its flash did NOT take it: when the power goes/,
+        /^the program on this computer \(serial:\S+\) runs the rig test-owl \(.*\), but its flash did NOT store it: when the power goes/,
       );
     }
     const { code, out } = await run(['send', plain, '--on', on, '--json']);
     expect([code, JSON.parse(out).stored]).toEqual([1, false]);
     const short = files.put('short.csv', stream(0.2, { yaw_deg: () => 0 }));
     const { err, out: played } = await run(['replay', plain, short, '--on', on]);
-    expect(err).toMatch(/warning: the flash of the program on this computer did not take the rig/);
+    expect(err).toMatch(/warning: the flash of the program on this computer did not store the rig/);
     expect(played).toMatch(/on serial:\S+, a program on this computer/);
     expect(played).toMatch(/a program on this computer, never on silicon; nothing here has run on a board/);
   });
@@ -212,7 +212,7 @@ describe.skipIf(!has('gcc'))('a port', () => {
     child?.kill('SIGSTOP');
     await refused(
       ['send', owl, '--on', `serial:${path}`],
-      /nobody answers on the link: does the program on this computer still run\?/,
+      /nothing answers on the link: is the program on this computer still running\?/,
     );
   });
 

@@ -111,7 +111,7 @@ describe('check', () => {
 
   it('sums up what its servos give, a torque in N·m and in kgf·cm', async () => {
     const { out } = await run(['check', owl]);
-    expect(out).toMatch(/servos +neck: 1\.90 N·m \(19\.4 kgf·cm\) stalled, 380 deg\/s without load/);
+    expect(out).toMatch(/servos +neck: 1\.90 N·m \(19\.4 kgf·cm\) stall torque, 380 deg\/s no-load speed/);
     const { summary } = JSON.parse((await run(['check', owl, '--json'])).out) as { summary: { servos: unknown[] } };
     expect(summary.servos[0]).toMatchObject({
       name: 'neck',

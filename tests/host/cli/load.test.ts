@@ -153,7 +153,7 @@ describe('load in words', () => {
       'the owl, whose frame nobody has weighed',
       0,
       [owl],
-      ['Can it carry it?', 'not known: ', 'the mass of frame is unknown', 'to spare', 'measure first', 'not known'],
+      ['Can it carry it?', 'unknown: ', 'the mass of frame is unknown', 'spare weight', 'measure first', 'unknown'],
     ],
     [
       'a tilt along a stream',
@@ -208,7 +208,7 @@ describe('the stiffness that swings rest on', () => {
 
   it('is called assumed where it is', async () => {
     const { out } = await run(['load', lidded]);
-    expect(out.replace(/\s+/g, ' ')).toContain('(by a stiffness that is assumed: see below)');
+    expect(out.replace(/\s+/g, ' ')).toContain('(for an assumed stiffness: see below)');
     expect(out.replace(/\s+/g, ' ')).toContain(
       'servos (neck and face) that give all their torque 3 deg off their place',
     );
@@ -216,15 +216,15 @@ describe('the stiffness that swings rest on', () => {
 
   it('is not where only a lid’s is, which has no part in what is shown', async () => {
     const { out } = await run(['load', measured]);
-    expect(out).toContain('shakes at');
-    expect(out).not.toContain('a stiffness that is assumed');
-    expect(out.replace(/\s+/g, ' ')).toContain('servos (face) that give all their torque 3 deg off their place');
+    expect(out).toContain('swings at');
+    expect(out).not.toContain('an assumed stiffness');
+    expect(out.replace(/\s+/g, ' ')).toContain('servos (face) that reach full torque at an error of 3 deg');
   });
 
   it('is told in mm of what pushes, and nobody is told to measure it in N·m/rad', async () => {
     const { out } = await run(['load', lift]);
-    expect(out.replace(/\s+/g, ' ')).toContain('servos (ram) that give all their force 1 mm off their place (assumed)');
-    expect(out).not.toMatch(/stiffness_nm_rad|3 deg off/);
+    expect(out.replace(/\s+/g, ' ')).toContain('servos (ram) that reach full force at an error of 1 mm (assumed)');
+    expect(out).not.toMatch(/stiffness_nm_rad|error of 3 deg/);
   });
 });
 

@@ -43,7 +43,7 @@ describe('a rig and a board', () => {
       expect.stringMatching(/^error : board\.kind: the rig is for pico, and this is the board, a f405;/),
     ]);
     expect(told(misfitsOf(rigOf(), 77, 'owl.yaml', 'the board'))).toEqual([
-      'warning : the board is of a kind that is not known here (77): whether it has the pins of this rig was not checked',
+      'warning : the board is of an unknown kind (77): whether it has the pins of this rig was not checked',
     ]);
   });
 });

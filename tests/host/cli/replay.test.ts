@@ -103,11 +103,11 @@ describe('replay', () => {
     const { code, out } = await run(['replay', weak, nods, '--plant', '--report', page]);
     const words = out.replace(/\s+/g, ' ');
     expect(code).toBe(1);
-    expect(words).toMatch(/Will it be smooth\? no: On simulated metal nod runs out of torque for \d+ ms\./);
-    expect(words).toContain('out of limits: on simulated metal a servo runs out of torque');
+    expect(words).toMatch(/Will it be smooth\? no: In simulation nod runs out of torque for \d+ ms\./);
+    expect(words).toContain('out of limits: in simulation a servo runs out of torque');
     const html = readFileSync(page, 'utf8').replace(/[\s\u00a0]+/g, ' ');
     expect(html).toContain('Something is out of limits.');
-    expect(html).toContain('On simulated metal nod runs out of torque for');
+    expect(html).toContain('In simulation nod runs out of torque for');
     expect(html).not.toContain('Nothing is out of limits');
     const answer = JSON.parse((await run(['replay', weak, nods, '--plant', '--json'])).out);
     expect(answer.ok).toBe(false);
@@ -135,12 +135,12 @@ describe('replay', () => {
     const { code, out } = await run(['replay', rig, sway, '--plant', '--report', page]);
     const words = out.replace(/\s+/g, ' ');
     expect(code).toBe(0);
-    expect(words).toContain('the metal ears follows, its weight and servo simulated; tail is taken to follow exactly');
-    expect(words).toContain('On simulated metal tail is taken to follow exactly');
+    expect(words).toContain('the prop ears follows, its weight and servo simulated; tail is taken to follow exactly');
+    expect(words).toContain('In simulation tail is taken to follow exactly');
     const html = readFileSync(page, 'utf8').replace(/[\s\u00a0]+/g, ' ');
     expect(html).toContain('The motion of ears asks for');
-    expect(html).toContain('not known</span> <span class="beside">taken to follow');
-    expect(html).toContain('Torque and speed of the servos of ears were modelled');
+    expect(html).toContain('unknown</span> <span class="beside">taken to follow');
+    expect(html).toContain('Torque and speed of the servos of ears were simulated');
     expect(JSON.parse((await run(['replay', rig, sway, '--plant', '--json'])).out).metal.taken_exact).toEqual(['tail']);
   });
 
@@ -153,7 +153,7 @@ describe('replay', () => {
     expect(html).toMatch(/behind, known until \d\.\d\d s/);
     const words = out.replace(/\s+/g, ' ');
     expect(code).toBe(1);
-    expect(words).toMatch(/On simulated metal (the plate|nod) falls at \d\.\d\d s/);
+    expect(words).toMatch(/In simulation (the plate|nod) falls at \d\.\d\d s/);
     expect(words).toMatch(/(the plate|nod) falls at \d\.\d\d s: what comes after is not simulated/);
     for (const [, deg] of words.matchAll(/([\d.]+) deg behind its command/g)) expect(Number(deg)).toBeLessThan(90);
   });
@@ -229,13 +229,13 @@ describe('replay', () => {
     );
     const goes = await past(files.put('soft.yaml', slow), ramp);
     expect(goes.by_deg).toBeGreaterThan(0.5);
-    expect(goes.out).toContain(`it goes ${goes.by_deg.toFixed(1)} deg past everything asked`);
+    expect(goes.out).toContain(`it goes ${goes.by_deg.toFixed(1)} deg past everything asked of it`);
   });
 
   it('writes what came out as a stream that plays again', async () => {
     const output = files.path('delivered.csv');
     const { code, out } = await run(['replay', owl, files.put('to-deliver.csv', JERKY), '-o', output]);
-    expect([code, out.includes(`came out`)]).toEqual([0, true]);
+    expect([code, out.includes('the motion that came out')]).toEqual([0, true]);
     const lines = readFileSync(output, 'utf8').trimEnd().split('\n');
     expect(lines.slice(0, 2)).toEqual([
       expect.stringMatching(/^# What came out when test-owl played .*to-deliver\.csv on sim/),

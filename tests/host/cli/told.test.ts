@@ -2,12 +2,12 @@ import { expect, it } from 'vitest';
 import { toldIn } from '../../../host/cli/told.ts';
 import type { Io } from '../../../host/cli/io.ts';
 
-it('an answer that nobody can give reads "not known" in every command', () => {
+it('an answer that nobody can give reads "unknown" in every command', () => {
   const io = { stdout: { write: () => true }, env: {} } as unknown as Io;
   expect((['yes', 'mostly', 'no', 'unknown'] as const).map((word) => toldIn(word, io))).toEqual([
     'yes',
     'mostly',
     'no',
-    'not known',
+    'unknown',
   ]);
 });

@@ -17,9 +17,9 @@ describe('tune', () => {
   it('shows what would change and why, and writes nothing without -o', async () => {
     const { code, out, err } = await run(['tune', axis]);
     expect([code, err]).toEqual([0, '']);
-    expect(out).toMatch(/tilt +250 deg\/s +1500 → 9\d{2} deg\/s² +1500 deg\/s² .* → 0 ms.*\n +none at 121 deg\/s\n/);
+    expect(out).toMatch(/tilt +250 deg\/s +1500 → 9\d{2} deg\/s² +1500 deg\/s² .* → 0 ms.*\n +zero at 121 deg\/s\n/);
     expect(out).toMatch(/raising the load \(plus\): holding alone takes 1\.06 N·m of the 2 N·m its servo gives/);
-    expect(out).toContain('nothing is written yet');
+    expect(out).toContain('nothing written yet');
     expect(out).toContain('simulation only');
     expect(out).not.toContain('\u001b');
     expect(readFileSync(axis, 'utf8')).toBe(TEXT);
@@ -97,11 +97,11 @@ describe('tune', () => {
     const { code, out } = await run(['tune', files.put('fallen.yaml', fallen.replace('motion:', `${lid}motion:`))]);
     expect(code).toBe(1);
     expect(out).toMatch(/^tilt .* ms +falls$/m);
-    expect(out).toMatch(/^lid .* not known +not known$/m);
-    expect(out.replace(/\s+/g, ' ')).toContain('tilt still falls, in simulation');
+    expect(out).toMatch(/^lid .* unknown +unknown$/m);
+    expect(out.replace(/\s+/g, ' ')).toContain('tilt still falls in simulation');
     const bare = files.put('bare.yaml', TEXT.replace('stall_torque_nm: 2 ', 'stall_torque_nm: unknown '));
     const unknown = (await run(['tune', bare])).out;
-    expect(unknown).toMatch(/^tilt .* not known +not known$/m);
+    expect(unknown).toMatch(/^tilt .* unknown +unknown$/m);
     expect(unknown).not.toContain('?');
   });
 
@@ -128,7 +128,7 @@ describe('the page', () => {
     expect((await run(['tune', axis, '--report', report])).err).toMatch(/--force writes over it/);
     expect((await run(['tune', axis, '--report', axis, '--force'])).err).toMatch(/read here/);
     const to = files.path('one.txt');
-    expect((await run(['tune', axis, '-o', to, '--report', to])).err).toMatch(/cannot be one file/);
+    expect((await run(['tune', axis, '-o', to, '--report', to])).err).toMatch(/cannot be the same file/);
   });
 });
 

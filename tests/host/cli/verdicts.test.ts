@@ -91,7 +91,7 @@ describe('a stream of a few key poses', () => {
     const { causes } = await json(1, 'why', TUNED, BEAK, '--symptom', 'jerk');
     const coarse = causes.find(({ cause }: { cause: string }) => cause === 'coarse_stream');
     expect(coarse).toMatchObject({ likely: 'unlikely' });
-    expect(coarse.because).toContain('key poses with a smooth way between');
+    expect(coarse.because).toContain('key poses with smooth moves between them');
   });
 });
 

@@ -170,7 +170,7 @@ describe('why', () => {
   it('writes its page, and says where', async () => {
     const page = folder.path('page.html');
     const { out } = await run(['why', owl, quick, '--report', page]);
-    expect(out).toMatch(/page\.html shows the worst moment, before and after\s+the cure/);
+    expect(out).toMatch(/page\.html shows the worst moment, before and after\s+the fix/);
     expect(existsSync(page)).toBe(true);
     expect(faultsOf(readFileSync(page, 'utf8'))).toEqual([]);
     const again = await run(['why', owl, quick, '--report', page]);

@@ -77,7 +77,7 @@ describe('a geared axis by hand: 0.9 kg at 50 mm, 3:1 of efficiency 0.9, servo 1
     expect(answer.troubles[0]).toEqual({ cause: 'speed', joint: 'nod' });
     expect(carryWords(answer)).toMatchObject({
       verdict: 'no',
-      because: 'along show.csv nod would go at 130 deg/s; without any load its servo reaches 120 deg/s',
+      because: 'along show.csv nod would move at 130 deg/s; even without load its servo only reaches 120 deg/s',
     });
   });
 
@@ -116,8 +116,8 @@ describe('a geared axis by hand: 0.9 kg at 50 mm, 3:1 of efficiency 0.9, servo 1
     const hot = answerOf(heavy, { stream: streamOf(heavy, 2, () => ({ joints: [0] })) });
     expect(hot.troubles.map(({ cause }) => cause)).toEqual(['hot', 'heat']);
     expect(troublesWords(hot, hot.troubles)).toEqual([
-      'nod holds at home with 61 % of its torque; for long it may only spend 50 %',
-      'along show.csv nod works with 61 % of its torque on average; for long it may only spend 50 %',
+      'nod holds at home with 61 % of its torque; its continuous limit is 50 %',
+      'along show.csv nod works with 61 % of its torque on average; its continuous limit is 50 %',
     ]);
     expect(hot.spare[0]).toMatchObject({ at: 'head', kg: 0, runs_out: 'nod' });
   });
@@ -130,10 +130,8 @@ describe('a geared axis by hand: 0.9 kg at 50 mm, 3:1 of efficiency 0.9, servo 1
   });
 
   it('where spare weight runs out is told by whose place it is', () => {
-    expect(answerOf(rig).spare[0]!.holding.when).toMatch(/^(|in the place where it has most to hold|at .* deg)$/);
-    expect(answerOf(rigFrom(LIFT)).spare[0]!.holding.when).toMatch(
-      /^(in the place where it has most to hold|at .*deg)$/,
-    );
+    expect(answerOf(rig).spare[0]!.holding.when).toMatch(/^(|at its hardest pose|at .* deg)$/);
+    expect(answerOf(rigFrom(LIFT)).spare[0]!.holding.when).toMatch(/^(at its hardest pose|at .*deg)$/);
   });
 
   it('what it rests on: stall torque 10 % lower is the use over 0.9, and moves it most, with the gear’s efficiency', () => {
@@ -223,7 +221,7 @@ describe('an owl on its side, on a nod', () => {
     expect(heavy.ok).toBe(false);
     expect(heavy.troubles[0]!.cause).toBe('hold');
     expect(heavy.easiest!.use).toBeGreaterThan(1);
-    expect(easiestWords(heavy)).toContain('no place was found in which its servos hold this');
+    expect(easiestWords(heavy)).toContain('no pose was found in which its servos can hold this');
     const some = heavy.joints.map(({ hold_use }) => hold_use ?? 0);
     expect(heavy.easiest!.use).toBeLessThan(Math.max(...some));
   });

@@ -80,7 +80,7 @@ describe('what it would take', () => {
     const level = (5 * G * 0.05) / 2.7;
     expect(answer.joints[0]!.needs).toBeCloseTo(level / 0.5, 9);
     expect(neededWords(answer)).toBe(
-      `servos with a stall torque of at least ${torqueWords(level / 0.5)} for nod, as quick without load`,
+      `servos with a stall torque of at least ${torqueWords(level / 0.5)} for nod, as fast without load`,
     );
     const enough = rigFrom(
       TILT,
@@ -113,7 +113,7 @@ describe('sag at rest', () => {
     // Behind its gear the stiffness counts with the ratio squared.
     expect(sag.joints[0]).toBeCloseTo(-toDeg((0.9 * G * 0.05) / (20 * 9)), 9);
     expect(sag).toMatchObject({ plate: null, assumed: [] });
-    expect(sagWords({ sag, ...answer })).toMatch(/^nod -0\.14 deg; lid -0\.04 deg \(by the stiffness of the file\)$/);
+    expect(sagWords({ sag, ...answer })).toMatch(/^nod -0\.14 deg; lid -0\.04 deg \(by the stiffness in the file\)$/);
   });
 
   it('six actuators alike: straight down, by the work of the weight on all of them', () => {

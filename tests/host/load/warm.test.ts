@@ -42,11 +42,9 @@ describe('a servo that holds with more than it may for long', () => {
     const { verdict, because } = carryWords(answer);
     expect(verdict).toBe('mostly');
     expect(because).toMatch(
-      /^nod holds with up to 61 % of its torque along lean\.csv for 2\.9 s on end from 3\.\d\d s/,
+      /^nod needs up to 61 % of its torque to hold along lean\.csv for 2\.9 s without a break from 3\.\d\d s/,
     );
-    expect(because).toContain(
-      'for long it may only spend 50 %. What helps: shorter holds, a counterweight, less weight',
-    );
+    expect(because).toContain('its continuous limit is 50 %. What helps: shorter holds, a counterweight, less weight');
     expect(because).toContain(`or a servo with a stall torque of ${((1.5 * share) / 0.5).toFixed(2)} N·m`);
     expect(answer.ok).toBe(true);
   });
@@ -59,7 +57,7 @@ describe('a servo that holds with more than it may for long', () => {
     const { verdict, because } = carryWords(answerOf(HANGS));
     expect(verdict).toBe('mostly');
     expect(because).toMatch(
-      /where that takes most in its soft limits \(at nod -?25 deg\); for long it may only spend 50 %/,
+      /at the hardest pose within its soft limits \(nod -?25 deg\); its continuous limit is 50 %/,
     );
     expect(carryWords(answerOf([])).verdict).toBe('yes');
   });
@@ -71,7 +69,7 @@ describe('a servo that holds with more than it may for long', () => {
       ['rest: hanging', 'rest: powered'],
     ] as const;
     expect(answerOf(parked, lean(10)).warm).toMatchObject([{ joint: 'nod', where: 'rest', for_s: null }]);
-    expect(carryWords(answerOf(parked, lean(10))).because).toContain('at rest, since it rests powered');
+    expect(carryWords(answerOf(parked, lean(10))).because).toContain('at rest, where it stays powered');
     expect(answerOf(parked.slice(0, -1), lean(10)).warm).toEqual([]);
   });
 

@@ -108,7 +108,7 @@ describe('singular poses', () => {
     expect(loose_at).toBeNull();
     expect(stiffness!.share).toBeLessThan(0.25);
     expect(stiffness!.at).toBeCloseTo(axes[5]!.plus, 9);
-    expect(warnings.join()).toMatch(/yaw turns left: it goes soft/);
+    expect(warnings.join()).toMatch(/yaw turns left: it becomes less firm/);
   });
 });
 
@@ -225,11 +225,11 @@ describe('sensitivity', () => {
   test('what the file would not allow is said: limits beyond the pulses, a rest out of reach', () => {
     const tight = rigFrom(swap(OWL, ['limit_deg: [-60, 60]', 'limit_deg: [-88, 88]']));
     const wider = sensitivity(tight, HOME).find(({ path, to }) => path === 'platform.limit_deg' && to > 0);
-    expect(wider?.but).toMatch(/needs a servo that takes pulses beyond 600 to 2400 us/);
+    expect(wider?.but).toMatch(/needs a servo that takes pulses beyond 600 to 2400 µs/);
     const low = rigFrom(
       swap(OWL, ['rest: { z_mm: -8 }', 'rest: { z_mm: -40 }'], ['rod_end_deg: 28', 'rod_end_deg: 40']),
     );
-    expect(sensitivity(low, HOME).some(({ but }) => but?.startsWith('its rest is out of reach'))).toBe(true);
+    expect(sensitivity(low, HOME).some(({ but }) => but?.startsWith('then its rest is out of reach'))).toBe(true);
   });
 
   test('plates given by points are changed as symmetric ones when they lie so, and scaled otherwise', () => {

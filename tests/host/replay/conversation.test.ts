@@ -46,14 +46,14 @@ it('another one is refused in words, before anything is sent to it', async () =>
   const loading = talk.load(new Uint8Array(100));
   await expect(loading).rejects.toThrow(TargetError);
   await expect(loading).rejects.toThrow(
-    `the board speaks version ${String(PROTOCOL + 1)} of the link, this program version ${String(PROTOCOL)}: flash it anew`,
+    `the board speaks version ${String(PROTOCOL + 1)} of the link protocol, this program version ${String(PROTOCOL)}: flash it again`,
   );
 });
 
 it.each([
-  ['hardware', /^the board speaks version .*: flash it anew$/],
-  ['emulator', /^the emulated board speaks version .*: build it anew$/],
-  ['computer', /^the program on this computer speaks version .*: build it anew$/],
+  ['hardware', /^the board speaks version .*: flash it again$/],
+  ['emulator', /^the emulated board speaks version .*: build it again$/],
+  ['computer', /^the program on this computer speaks version .*: build it again$/],
 ] as const)('%s is called what it is', async (proven, words) => {
   const talk = await Conversation.open(speaking(PROTOCOL + 1, proven), silent);
   await expect(talk.who()).rejects.toThrow(words);

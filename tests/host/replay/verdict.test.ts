@@ -109,7 +109,7 @@ describe('will it be smooth', () => {
     const { word, because } = willItBeSmooth(answer({ joints: [joint('nod', { peak_error: 0.6 }), beak] }));
     expect(word).toBe('no');
     expect(because).toBe(
-      'beak is asked for more than its limits allow: it goes 7.5 deg past everything asked at 1.2 s, and is held back for 2.0 % of the time.',
+      'beak is asked for more than its limits allow: it goes 7.5 deg past everything asked of it at 1.2 s, and runs at its limits for 2.0 % of the time.',
     );
     const late = joint('nod', { peak_error: 20, peak_error_at_s: 3, limit_ticks: 9 });
     expect(willItBeSmooth(answer({ joints: [late, beak] })).because).toMatch(/nod falls 20\.0 deg behind at 3\.0 s\.$/);
@@ -149,14 +149,14 @@ describe('will it be smooth', () => {
     const { word, because } = willItBeSmooth(answer({ joints: [joint('leg1'), nod] }));
     expect(word).toBe('no');
     expect(because).toBe(
-      'nod is asked for more than its limits allow: it falls 4.1 deg behind at 9.8 s, and is held back for 12 % of the time.',
+      'nod is asked for more than its limits allow: it falls 4.1 deg behind at 9.8 s, and runs at its limits for 12 % of the time.',
     );
   });
 
   it('yes, when a limit was touched and nobody can see it', () => {
     const { word, because } = willItBeSmooth(answer({ joints: [joint('leg1', { peak_error: 0.5, limit_ticks: 2 })] }));
     expect(word).toBe('yes');
-    expect(because).toContain('leg1 touches its limits for 0.1 % of the time');
+    expect(because).toContain('leg1 reaches its limits briefly (0.1 % of the time); not noticeable');
   });
 
   it('mostly or no, by how many ticks had nothing to play', () => {
@@ -171,7 +171,7 @@ describe('will it be smooth', () => {
   });
 });
 
-describe('on simulated metal', () => {
+describe('in simulation', () => {
   const metal = (change: Partial<MetalJoint>): MetalJoint => ({
     saturated_ms: 0,
     peak_use: 0.5,
@@ -202,7 +202,7 @@ describe('on simulated metal', () => {
   it('one that runs out of torque is no, however well its commands follow, and never 0 ms', () => {
     expect(followsOnMetal(played({ saturated_ms: 0.25 }))).toBe(false);
     const { word, because } = willItBeSmooth(played({ saturated_ms: 311.2 }));
-    expect([word, because]).toEqual(['no', 'On simulated metal nod runs out of torque for 311 ms.']);
+    expect([word, because]).toEqual(['no', 'In simulation nod runs out of torque for 311 ms.']);
     expect(willItBeSmooth(played({ saturated_ms: 0.25 })).because).toContain('for 0.3 ms');
   });
 
@@ -213,7 +213,7 @@ describe('on simulated metal', () => {
     expect(exactWords(played({}, null, ['leg1', 'nod']))).toBe(`all joints ${exact.replace('is', 'are')}`);
     const { word, because } = willItBeSmooth(played({}, null, ['nod']));
     expect(word).toBe('yes');
-    expect(because).toMatch(new RegExp(`of what was asked\\. On simulated metal nod ${exact}\\.$`));
+    expect(because).toMatch(new RegExp(`of what was asked\\. In simulation nod ${exact}\\.$`));
   });
 
   it('names six legs as one, and what servos give by how they move', () => {
@@ -235,7 +235,7 @@ describe('on simulated metal', () => {
       expect(followsOnMetal(broken())).toBe(false);
       const { word, because } = willItBeSmooth(broken());
       expect(word).toBe('unknown');
-      expect(because).toMatch(/^Simulated metal can’t tell: the simulation of the plate breaks down at 0\.01 s/);
+      expect(because).toMatch(/^The simulation cannot tell: its motion of the plate runs away at 0\.01 s/);
       expect(because).toContain('parts.head is smaller than lead');
       expect(because).not.toContain('falls');
     });
@@ -243,7 +243,7 @@ describe('on simulated metal', () => {
     it('leaves a no of the commands as it is', () => {
       const { word, because } = willItBeSmooth(broken({ starved: 101 }));
       expect(word).toBe('no');
-      expect(because).toContain('Simulated metal can’t tell');
+      expect(because).toContain('The simulation cannot tell');
     });
   });
 
@@ -251,7 +251,7 @@ describe('on simulated metal', () => {
     const fallen = played({ saturated_ms: 40 }, { what: 'the plate', at_s: 3.2 });
     expect(followsOnMetal(played({}, { what: 'the plate', at_s: 3.2 }))).toBe(false);
     expect(willItBeSmooth(fallen).because).toBe(
-      'On simulated metal the plate falls at 3.20 s; before that, nod runs out of torque for 40 ms.',
+      'In simulation the plate falls at 3.20 s; before that, nod runs out of torque for 40 ms.',
     );
   });
 });

@@ -61,7 +61,7 @@ describe.each(PAGES)('the page of %s', (_, { html, answer }) => {
 
   it('answers both questions, and says what it rests on and how to keep fingers', () => {
     const words = textOf(html);
-    for (const part of ['Can it carry it?', 'Can you power it?', 'What it rests on', 'Keep hands clear'])
+    for (const part of ['Can it carry it?', 'Can you power it?', 'What it is based on', 'Keep hands clear'])
       expect(words).toContain(part);
     for (const { name } of answer.joints) expect(html).toContain(`scope="row">${name}</th>`);
   });
@@ -115,13 +115,11 @@ describe('bars', () => {
 
   it('too fast is words, and a bar that is torn off', () => {
     const { html } = page('a tilt that is asked to jump');
-    expect(textOf(html)).toMatch(
-      /asked for [\d ]+ deg\/s, faster than its servo can go \(120 deg\/s without any load\)/,
-    );
+    expect(textOf(html)).toMatch(/asked for [\d ]+ deg\/s, faster than its servo can go \(120 deg\/s without load\)/);
     expect(html).toMatch(/class="short-of"/);
     expect(textOf(html)).toContain('nod: too fast');
     // Verdict, picture and bar are of one moment, the fastest.
-    const [, peak = ''] = /nod would go at (\d+) deg\/s/.exec(textOf(html))!;
+    const [, peak = ''] = /nod would move at (\d+) deg\/s/.exec(textOf(html))!;
     expect(
       textOf(html)
         .match(/asked for ([\d ]+) deg\/s/g)
@@ -133,9 +131,9 @@ describe('bars', () => {
     const { html } = page('figures that are unknown');
     const row = /scope="row">leg1<\/th>[^]*?<\/tr>/.exec(html)![0];
     expect(row).not.toMatch(/<rect/);
-    expect(textOf(row)).toMatch(/share is not known, as its servo’s stall torque is not/);
-    expect(textOf(html)).toMatch(/What it draws Not known: no servo’s current is known/);
-    expect(textOf(html)).toContain('Can you power it? not known No servo’s current');
+    expect(textOf(row)).toMatch(/use unknown, since its servo’s stall torque is/);
+    expect(textOf(html)).toMatch(/What it draws Unknown: no servo’s current is known/);
+    expect(textOf(html)).toContain('Can you power it? unknown No servo’s current');
     expect(textOf(html)).not.toMatch(/not told/i);
   });
 
@@ -147,7 +145,7 @@ describe('bars', () => {
     const light = rigFrom(TILT, ['mass_kg: 0.9', 'mass_kg: 0.001'], ['mass_kg: 0.05', 'mass_kg: 0.001']);
     const still = (): { joints: number[] } => ({ joints: [0, 10] });
     const row = /scope="row">lid<\/th>[^]*?<\/tr>/.exec(pageOf(bare, streamOf(bare, 1, still)).html)![0];
-    expect(textOf(row)).toMatch(/to hold: not known.*not known what that takes/);
+    expect(textOf(row)).toMatch(/to hold: unknown.*torque unknown/);
     expect(row).not.toMatch(/<rect/);
     const words = textOf(pageOf(light, streamOf(light, 1, still)).html);
     expect(words).toMatch(/next to nothing holding and moving; 4.0 A if all stall/i);
@@ -190,7 +188,7 @@ describe('the prop from the side', () => {
     expect(page('a tilt too heavy to hold, and to power').html).toContain('class="stopped-words"');
     const { html } = page('an owl that holds');
     expect(html).not.toMatch(/<circle class="ring"|class="stopped-words"/);
-    expect(textOf(html)).toContain('none of the servos that can be told is asked for more than it should be');
+    expect(textOf(html)).toContain('no servo with known figures is asked for more than it should be');
   });
 
   it('says who has most to do', () => {
@@ -232,7 +230,7 @@ describe('swings', () => {
       const rests = (part: string): string[] => [...part.matchAll(/ d="([^"]*)"/g)].map(([, d]) => d!);
       expect(rests(moving!)).toEqual(rests(still!));
       expect(textOf(one)).toMatch(
-        /Swings [\d.]+ times a second; drawn \d+ times slower, and up to \d+ mm to either side, much further than it really goes/,
+        /Swings [\d.]+ times a second; drawn \d+ times slower, and up to \d+ mm to either side, much more than in reality/,
       );
     }
     expect(html).toMatch(/prefers-reduced-motion: reduce[^]*\.moving/);
@@ -241,15 +239,17 @@ describe('swings', () => {
   it('say whose stiffness is assumed, and only of a servo that has a part in one', () => {
     const measured = ['stiffness_nm_rad: unknown', 'stiffness_nm_rad: 12'] as const;
     const notes = (rig: Rig): string => textOf(/<section id="modes">[^]*?<\/section>/.exec(pageOf(rig).html)![0]);
-    expect(notes(owl)).toMatch(/They rest on how stiff the servos are, and that is assumed of neck/);
+    expect(notes(owl)).toMatch(/They depend on how stiff the servos are, which is assumed for neck/);
     const lidded = [
       'accel_deg_s2: 4000 }\nmotion',
       'accel_deg_s2: 4000, load: { mass_kg: 0.012, arm_mm: 14, inertia_kgm2: 4.0e-6 } }\nmotion',
     ] as const;
-    expect(notes(rigFrom(OWL, measured, lidded))).toMatch(/Those that are not drawn rest on .* assumed of face, where/);
+    expect(notes(rigFrom(OWL, measured, lidded))).toMatch(
+      /Those that are not drawn depend on .* assumed for face, since/,
+    );
     const all = rigFrom(OWL, measured, lidded, ['  face:\n', '  face:\n    stiffness_nm_rad: 2\n']);
     expect(notes(all)).not.toContain('assumed');
-    expect(notes(rigFrom(LIFT))).toMatch(/assumed of ram, where the file does not say it\.(?!.*Measure it)/);
+    expect(notes(rigFrom(LIFT))).toMatch(/assumed for ram, since the file does not say\.(?!.*Measure it)/);
   });
 
   it('what gravity topples does not swing: words, and no motion', () => {
@@ -262,7 +262,7 @@ describe('swings', () => {
     const { html } = pageOf(toppled);
     expect(faultsOf(html)).toEqual([]);
     expect(textOf(html)).toMatch(/not held against gravity: nod/);
-    expect(/<section id="modes">[^]*?<\/section>/.exec(html)![0]).toMatch(/It does not swing back/);
+    expect(/<section id="modes">[^]*?<\/section>/.exec(html)![0]).toMatch(/It does not spring back/);
   });
 });
 

@@ -112,8 +112,8 @@ it('tells past from behind: in the picture, its caption and key, the table, the 
   expect(html).toContain('the joint that is past');
   expect(html).not.toContain('the joint that is behind');
   expect(html).toMatch(/>past<\/span><span class="value">4\.25 deg<\/span>\s*<span class="beside">at 3\.25 s/);
-  expect(html).toMatch(/furthest past everything asked by 4\.25 deg at 3\.25 s/);
-  expect(html).toMatch(/Past: nod goes where nobody sent it/);
+  expect(html).toMatch(/furthest past everything asked of it by 4\.25 deg at 3\.25 s/);
+  expect(html).toMatch(/Past: nod overshoots/);
   expect(renderReport(rig, replay)).not.toMatch(/Past: nod|the joint that is past/);
 });
 
@@ -151,8 +151,8 @@ it('says beside a joint’s acceleration which limit fades, and of none that doe
   );
   const html = renderReport(rig, { ...replay, traces: { ...replay.traces, joints } });
   const captions = [...html.matchAll(/<figcaption>(The limits drawn[^<]*)</g)].map(([, words]) => words);
-  expect(captions).toEqual(['The limits drawn are those at rest: plus fades with speed, none at 46\u00a0deg/s.']);
-  expect(renderReport(rig, replay)).not.toContain('fades with speed');
+  expect(captions).toEqual(['The limits drawn are those at rest: plus falls with speed, to zero at 46\u00a0deg/s.']);
+  expect(renderReport(rig, replay)).not.toContain('falls with speed');
 });
 
 it('escapes what came from files', () => {
@@ -172,6 +172,6 @@ it('says to look at a joint that is held back and falls behind, though the plate
   );
   const html = renderReport(rig, { ...replay, answer: { ...replay.answer, joints } });
   const next = html.slice(html.indexOf(' id="next"'));
-  expect(next).toContain(`Held back: look at ${joints[6]!.name} first`);
+  expect(next).toContain(`At its limits: look at ${joints[6]!.name} first`);
   expect(next).not.toContain('Nothing is out of limits');
 });

@@ -40,8 +40,8 @@ describe('the page of retime', () => {
     const page = renderRetimeReport(slowed);
     const cells = [...page.matchAll(/<span class="value">([^]*?)<\/span><\/td>/g)].map(([, cell]) => textOf(cell!));
     expect(cells).toHaveLength(4);
-    for (const cell of cells) expect(cell).toMatch(/^ ?[\d ]+ → \d+ of \d+ (?:deg\/s²?|%)$|not known/);
-    expect(textOf(page)).toContain('Plus is acceleration toward larger figures');
+    for (const cell of cells) expect(cell).toMatch(/^ ?[\d ]+ → \d+ of \d+ (?:deg\/s²?|%)$|unknown/);
+    expect(textOf(page)).toContain('Plus and minus: acceleration upward (toward larger values of the joint)');
   });
 
   it('stretches the strip where the stream was stretched, at one scale', () => {

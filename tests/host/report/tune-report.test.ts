@@ -75,7 +75,7 @@ describe.each([
   it('has its verdict, every joint’s limits with their unit, what bounds it, and how to keep fingers', () => {
     const { html, answer } = page(name);
     const words = textOf(html);
-    for (const part of ['Does every servo keep up now?', 'What bounds each', 'Keep hands clear', 'Plus is how hard'])
+    for (const part of ['Does every servo keep up now?', 'What limits each', 'Keep hands clear', 'Plus and minus: '])
       expect(words).toContain(part);
     for (const { bound_by } of answer.joints) expect(words).toContain(bound_by.slice(1, 40));
     const table = html.slice(html.indexOf('<table'), html.indexOf('</table>'));
@@ -141,7 +141,9 @@ describe('the wobble', () => {
   it('before and after: the same figures in words and on the charts, at one scale', () => {
     const { html } = page('a head in space, and its wobble');
     const section = /<section id="wobble">[^]*?<\/section>/.exec(html)![0];
-    const [, before, after] = /swings on by ([\d.]+) deg .* with the cure by ([\d.]+) deg/.exec(textOf(section))!;
+    const [, before, after] = /keeps swinging by ±([\d.]+) deg .* with the cure by ±([\d.]+) deg/.exec(
+      textOf(section),
+    )!;
     expect(Number(after)).toBeLessThan(0.05 * Number(before));
     expect(textOf(section)).toMatch(new RegExp(`left: ${before!} deg .*left: ${after!} deg`));
     const ticks = [...section.matchAll(/<svg class="chart"[^]*?<\/svg>/g)].map(([svg]) =>
@@ -156,7 +158,7 @@ describe('the wobble', () => {
 
   it('that cannot be tried is words, without charts', () => {
     const section = /<section id="wobble">[^]*?<\/section>/.exec(page('figures that are unknown').html)![0];
-    expect(textOf(section)).toContain('could not be tried on simulated metal');
+    expect(textOf(section)).toContain('could not be tried in simulation');
     expect(section).not.toContain('<svg');
   });
 
@@ -167,6 +169,6 @@ describe('the wobble', () => {
 
 it('tells figures of one run from those of all that was tried', () => {
   const text = textOf(pages.get('an axis along a stream')!.html);
-  expect(text).toMatch(/Played: &lt;first&gt;\.csv; .* Of this run alone. Before: out of torque for /);
-  expect(text).toMatch(/Tried with each joint .*&lt;first&gt;\.csv.*: the figures are the worst of all of that\./);
+  expect(text).toMatch(/Played: &lt;first&gt;\.csv\. .* for this run only. Before: out of torque for /);
+  expect(text).toMatch(/Tried with each joint .*&lt;first&gt;\.csv.*; the figures are the worst of these\./);
 });

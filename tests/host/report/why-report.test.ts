@@ -86,7 +86,7 @@ describe('the demo, as its nod is out of torque', () => {
     const other = await lookedInto(edit(TILT, ['mass_kg: 0.9', 'mass_kg: 15']), 't_s,nod_deg\n0,0\n0.1,1\n');
     const html = render(other, await tell(other, null));
     expect(faultsOf(html)).toEqual([]);
-    expect(textOf(html)).toContain('no cure that the simulated metal could try');
+    expect(textOf(html)).toContain('no fix that the simulation could try');
     expect(html.match(/fill="url\(#before-\d+\)" d="M/g)).toHaveLength(2);
     expect(html).not.toContain('id="after-');
   });
@@ -95,7 +95,7 @@ describe('the demo, as its nod is out of torque', () => {
     const other = await lookedInto(edit(TILT, ['mass_kg: 0.9', 'mass_kg: unknown']), 't_s,nod_deg\n0,0\n0.1,1\n');
     const html = render(other, await tell(other, null));
     expect(faultsOf(html)).toEqual([]);
-    expect(textOf(html)).toContain('Can it carry it? not known Along show.csv');
+    expect(textOf(html)).toContain('Can it carry it? unknown Along show.csv');
     expect(html).not.toContain('id="torque"');
   });
 });

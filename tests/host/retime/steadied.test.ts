@@ -94,7 +94,7 @@ describe('a show', () => {
     expect(longer).toBeGreaterThan(1);
     expect(longer).toBeLessThan(1.01);
     expect(paceWords(steady.answer).join()).toMatch(
-      /no speed peak is added: 0\.0\d s longer than the quickest pace, 10\.\d\d s, at which roll would have 10 speed peaks where the stream has 9$/,
+      /no speed peaks added: 0\.0\d s longer than the fastest pace \(10\.\d\d s\), at which roll would have 10 speed peaks instead of 9$/,
     );
   });
 
@@ -109,10 +109,10 @@ describe('a show', () => {
     expect(answer.seconds_after).toBeGreaterThan(quick.answer.seconds_after);
     expect(answer.seconds_after).toBeLessThanOrEqual(1.15 * quick.answer.seconds_after);
     expect(paceWords(answer).join()).toMatch(
-      /^yaw has \d speed peaks where the stream has 1 and neck 2 for 1: .*15 %.* longer than the quickest pace/,
+      /^yaw has \d speed peaks instead of 1 and neck 2 instead of 1: .*15 %.* longer than the fastest pace/,
     );
     expect(paceWords(quick.answer).join()).toMatch(
-      /^as quick as can be: yaw has \d speed peaks where the stream has 1.*; without --quickest/,
+      /^as fast as possible: yaw has \d speed peaks instead of 1.*; without --quickest/,
     );
   });
 
@@ -141,7 +141,7 @@ describe('a show', () => {
           .update(writer.header + rows.join(''))
           .digest('hex'),
       ).toBe(DUSK);
-      expect(paceWords(answer)).toEqual(['as quick as can be, and no speed peak is added']);
+      expect(paceWords(answer)).toEqual(['as fast as possible, with no speed peaks added']);
     }
   });
 });

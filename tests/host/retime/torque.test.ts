@@ -62,8 +62,6 @@ describe('torque along a stream', () => {
     const { answer } = await retimed(unknown, csv(2, 100, { arm_deg: wave }));
     expect(answer).toMatchObject({ ok: true, peak_use: null });
     expect(answer.joints[0]!.after.use).toBeNull();
-    expect(answer.gaps[0]).toBe(
-      'what the s servos (arm) can give is not known: only speed and acceleration bound them',
-    );
+    expect(answer.gaps[0]).toBe('what the s servos (arm) can give is unknown: only speed and acceleration bound them');
   });
 });

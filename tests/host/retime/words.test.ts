@@ -27,13 +27,13 @@ test('a yes speaks of torque only where what the servos give is known', async ()
   const sway = csv(2, 50, { tail_deg: (t_s) => 5 * Math.sin(t_s) });
   const known = await retimed(rigOf(HALF_KNOWN.replaceAll('unknown', '1')), sway);
   expect(canItFollow(known.answer).because).toBe(
-    'every joint stays within speed, plus, minus and torque at every tick',
+    'every joint stays within its speed, acceleration and torque limits at every tick',
   );
   const { answer } = await retimed(rigOf(HALF_KNOWN), sway);
   expect(canItFollow(answer)).toMatchObject({
     word: 'yes',
     because:
-      'every joint stays within speed, plus and minus at every tick; what share the servo of fin uses of its torque is not known',
+      'every joint stays within its speed and acceleration limits at every tick; what share the servo of fin uses of its torque is unknown',
   });
   expect(answer.joints.map((joint) => usedWords(joint) !== null)).toEqual([true, false]);
 });

@@ -80,7 +80,7 @@ describe('advice', () => {
 
   it('names four cures, each with what it costs', () => {
     expect(words).toHaveLength(4);
-    for (const text of words) expect(text).toMatch(/^tilt: .*then [\d.]+ deg\/s, full range in [\d.]+ s\. Costs /);
+    for (const text of words) expect(text).toMatch(/^tilt: .*then [\d.]+ deg\/s, full range in [\d.]+ s\. Cost: /);
   });
 
   it('a counterweight of its figure lets it move', () => {

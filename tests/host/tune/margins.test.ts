@@ -108,14 +108,14 @@ describe('margins in words', () => {
     { what: 'damping', alone: 8, unit: 'percent', joint: 'nod' },
   ];
   const said =
-    'these limits bear a supply down to 5.4 V, or 10 % more weight, or dry friction of 5 % of a servo’s stall torque, or drag that takes 8 % of it at no-load speed, each alone and not all at once; beyond it nod runs out first';
+    'these limits still hold with a supply down to 5.4 V, or 10 % more weight, or dry friction of 5 % of a servo’s stall torque, or drag that takes 8 % of it at no-load speed, each on its own; beyond that nod runs out first';
 
   it('name figures, who runs out, and that they are not for all at once', () => {
     expect(marginWords({ alone, together: { of: 0.5, holds: true, joint: null } })).toBe(
-      `${said}; half of each together holds too`,
+      `${said}; they also hold with half of each together`,
     );
     expect(marginWords({ alone, together: { of: 0.5, holds: false, joint: 'nod' } })).toBe(
-      `${said}; not even half of each together: nod runs out then`,
+      `${said}; with half of each together, nod runs out`,
     );
   });
 

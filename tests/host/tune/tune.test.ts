@@ -52,7 +52,9 @@ describe('jerks', () => {
       expect(joint.full_range_s.after).toBeLessThan(1.2 * most);
       expect(joint.full_range_s.after).toBeGreaterThan(most);
       expect(joint.outcome).toBe('tuned');
-      expect(joint.bound_by).toMatch(/^raising the load \(plus\): holding alone takes [\d.]+ N·m of the [\d.]+ N·m/);
+      expect(joint.bound_by).toMatch(
+        /^limited by raising the load \(plus\): holding alone takes [\d.]+ N·m of the [\d.]+ N·m/,
+      );
       expect(fileFigures(cured.joints[0]!)).toEqual(joint.limits);
     },
   );
@@ -99,7 +101,7 @@ describe('what it is tuned for', () => {
     const slow = rigIn(SLOW.replace('deadband_us: 4', 'deadband_us: 4\n    rotor_inertia_kgm2: 1.0e-3'));
     const { answer: same } = await tuned(slow);
     expect(same.joints[0]).toMatchObject({ outcome: 'well', limits: { speed: 20, plus: 100, minus: 100 } });
-    expect(same.joints[0]!.bound_by).toMatch(/^the file: its servo could go to \d+(\.\d)? deg\/s/);
+    expect(same.joints[0]!.bound_by).toMatch(/^unchanged: its servo could do \d+(\.\d)? deg\/s/);
     const { answer } = await tuned(slow, { faster: true });
     const joint = answer.joints[0]!;
     expect(answer.ok).toBe(true);
@@ -136,7 +138,7 @@ describe('what cannot be tuned', () => {
     [
       'no_load_speed_deg_s: 360',
       'no_load_speed_deg_s: unknown',
-      'the speed without load of its servo (servos.s) is unknown',
+      'the no-load speed of its servo (servos.s) is unknown',
     ],
     ['    load: {', '    # load: {', 'what it moves has no inertia that is known'],
   ])('says which figure is missing: %s', async (from, to, words) => {

@@ -24,6 +24,6 @@ test('limits stay as the sums have them, and the answer is not told', async () =
   expect(answer.joints[0]).toMatchObject({ outcome: 'tuned', before: null, after: null });
   // On metal that tells it was eased further.
   expect(answer.joints[0]!.limits.plus).toBeGreaterThan(eased.joints[0]!.limits.plus);
-  expect(answer.advice[0]).toMatch(/^Simulated metal can’t tell: the simulation of tilt breaks down/);
+  expect(answer.advice[0]).toMatch(/^The simulation cannot tell: its motion of tilt runs away/);
   expect(inAll(answer).word).toBe('unknown');
 });

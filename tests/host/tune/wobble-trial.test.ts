@@ -85,7 +85,7 @@ describe('an arm that swings sideways', () => {
     const found = await tried(arm, 'tolerant', 3);
     const { before, after } = found.trial;
     expect(leftWords(found)).toBe(
-      `on simulated metal made so soft that it swings as often, sway swings on by ${before.toFixed(2)} deg to either side after the worst of 2 moves, ${found.trial.move}; with the cure by ${after.toFixed(2)} deg to either side, ${((100 * after) / before).toFixed(0)} % of that`,
+      `in a simulation made soft enough to swing at that frequency, sway keeps swinging by ±${before.toFixed(2)} deg after the worst of 2 moves, ${found.trial.move}; with the cure by ${after.toFixed(2)} deg to either side, ${((100 * after) / before).toFixed(0)} % of that`,
     );
   });
 });
@@ -104,12 +104,12 @@ describe('what cannot be tried is words', () => {
       'nothing that weighs',
       ARM.replace('mass_kg: 0.3', 'mass_kg: unknown').replace('rotor_inertia_kgm2: 2.0e-5', 'rotor_inertia_kgm2: 0'),
       3,
-      /not known/,
+      /unknown/,
     ],
-    ['a servo of unknown torque', ARM.replace('stall_torque_nm: 2', 'stall_torque_nm: unknown'), 3, /not known/],
+    ['a servo of unknown torque', ARM.replace('stall_torque_nm: 2', 'stall_torque_nm: unknown'), 3, /unknown/],
   ])('%s', async (_, text, hz, words) => {
     const found = await tryWobble(rigIn(text), { cure: 'exact', hz, damping: 0.02 }, target);
     expect(found).toEqual({ untried: expect.stringMatching(words) });
-    expect(leftWords(found)).toMatch(/^the cure could not be tried on simulated metal: /);
+    expect(leftWords(found)).toMatch(/^the cure could not be tried in simulation: /);
   });
 });

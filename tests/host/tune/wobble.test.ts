@@ -43,12 +43,12 @@ describe('which cure', () => {
     const text = withNewWobble(OWL, cure);
     expect(cure.delay_ms).toBeCloseTo(wobbleDelay_ms(readRig(text).rig!), 9);
     expect(cure.words).toEqual([
-      'it wobbles at 3.204 Hz, give or take 0.010 Hz, with a damping of 0.030, give or take 0.003 (19 times in 20): a swing is half as large after 3.7 more; from 14 swings in the column ay, 1.90 to 6.40 s, of whose motion one dying swing explains 87 %',
+      'it wobbles at 3.204 Hz, give or take 0.010 Hz, with a damping of 0.030, give or take 0.003 (19 times in 20): a swing is half as large after 3.7 more; from 14 swings in the column ay, 1.90 to 6.40 s, of whose motion one decaying swing explains 87 %',
       expect.stringMatching(/^cure: tolerant, which leaves about 5 % at most of a wobble from 2\.7\d to 3\.6\d Hz$/),
       expect.stringMatching(
         /^it costs 14\d ms: .* quick turns of 7 of 10 joints, which move the weight, are rounded off$/,
       ),
-      'it was measured in one pose, with what the prop weighed then: measure again when that changes',
+      'it was measured in one pose, at the weight the prop had then: measure again when that changes',
     ]);
   });
 
@@ -56,21 +56,21 @@ describe('which cure', () => {
     expect(cured({ hz_within: 0.55 }).cure).toBe('broad');
     const vague = cured({ hz_within: 1 });
     expect(vague.cure).toBe('broad');
-    expect(vague.words.join()).toMatch(/not known well enough/);
+    expect(vague.words.join()).toMatch(/not precise enough/);
   });
 
   it('one that is too slow for the others: exact; too slow for all: words', () => {
     const slow = cured({ hz: 1.3, hz_within: 0.01 });
     expect(slow.cure).toBe('exact');
-    expect(slow.words.join()).not.toMatch(/not known well enough/);
-    expect(cured({ hz: 1.3, hz_within: 0.1 }).words.join()).toMatch(/not known well enough/);
+    expect(slow.words.join()).not.toMatch(/not precise enough/);
+    expect(cured({ hz: 1.3, hz_within: 0.1 }).words.join()).toMatch(/not precise enough/);
     expect(cureFor(owl, { ...SHAKE, hz: 0.3 })).toEqual({
       problem: expect.stringMatching(/cannot look back far enough/),
     });
   });
 
   it('what to know: poor damping, a frequency that changes', () => {
-    expect(cured({ damping_within: 0.03 }).words.join()).toMatch(/the damping is known poorly/);
+    expect(cured({ damping_within: 0.03 }).words.join()).toMatch(/the damping is imprecise/);
     expect(cured({ drifts: 0.021 }).words.join()).toMatch(/small swings are 2\.1 % faster than large ones/);
     expect(cured({ drifts: -0.021 }).words.join()).toMatch(/2\.1 % slower/);
   });
@@ -136,9 +136,9 @@ describe('computed, before there is a prop', () => {
     const { words, cure } = cureFor(owl, wobble) as WobbleCure;
     expect(cure).toBe('broad');
     expect(words[0]).toMatch(
-      /^computed, not measured: nod would swing at 8\.4 Hz, give or take 2\.5 Hz, by a servo stiffness/,
+      /^computed, not measured: nod would swing at 8\.4 Hz, give or take 2\.5 Hz, by an assumed servo stiffness/,
     );
-    expect(words.at(-1)).toMatch(/real prop swings slower: measure it there/);
+    expect(words.at(-1)).toMatch(/real prop swings more slowly: measure it there/);
   });
 
   it('with measured stiffness it is known better', () => {
@@ -160,6 +160,6 @@ describe('computed, before there is a prop', () => {
 
   it('is refused in words where nothing can be computed', () => {
     const bare = readRig(OWL.replaceAll(/stall_torque_(nm|kgcm): .*/g, 'stall_torque_nm: unknown')).rig!;
-    expect(computedWobble(bare)).toEqual({ problem: expect.stringMatching(/^no swing can be computed/) });
+    expect(computedWobble(bare)).toEqual({ problem: expect.stringMatching(/^no swing can be calculated/) });
   });
 });

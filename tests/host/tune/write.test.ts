@@ -1,7 +1,8 @@
-/** New limits in a rig's text: the figures change, and not a space besides. */
+/** New limits in a rig's text: the figures change, a comment beside one says what it was, and not a space besides. */
 import { describe, expect, it } from 'vitest';
 import type { Figures, TunedJoint } from '../../../host/tune/result.ts';
 import { roundedDown } from '../../../host/tune/plan.ts';
+import { commentEdits } from '../../../host/tune/comments.ts';
 import { withNewLimits } from '../../../host/tune/write.ts';
 import { LINEAR, OWL, swap } from '../rig/owl.ts';
 import { SICK, axisText, rigIn } from './axes.ts';
@@ -35,15 +36,18 @@ describe('in place', () => {
     );
   });
 
-  it('makes two of one acceleration, keeping the comment behind it', () => {
+  it('makes two of one acceleration, and the comment behind it says what it was', () => {
     const before = axisText(SICK['a direct drive']!);
     const file = { speed: 250, plus: 1500, minus: 1500 };
     const text = withNewLimits(before, [joint('joints.tilt', file, { speed: 97.5, plus: 491, minus: 1500 })]);
     expect(text).toBe(
       swap(
         before,
-        ['accel_deg_s2: 1500     # a guess', 'accel_deg_s2: { plus: 491, minus: 1500 }     # a guess'],
-        ['speed_deg_s: 250   # it', 'speed_deg_s: 97.5   # it'],
+        [
+          'accel_deg_s2: 1500     # a guess',
+          'accel_deg_s2: { plus: 491, minus: 1500 }     # tuned by posewright; was 1500: a guess',
+        ],
+        ['speed_deg_s: 250   # it', 'speed_deg_s: 97.5   # tuned by posewright; was 250: it'],
       ),
     );
     expect(rigIn(text!).joints[0]!.plus).toBeCloseTo((491 * Math.PI) / 180, 9);
@@ -77,7 +81,7 @@ describe('in place', () => {
     expect(text).toBe(
       swap(before, [
         'accel_deg_s2: 1500     # a guess\n',
-        'accel_deg_s2: { plus: 900, minus: 1500 }     # a guess\n    accel_gone_at_deg_s: { plus: 121 }\n',
+        'accel_deg_s2: { plus: 900, minus: 1500 }     # tuned by posewright; was 1500: a guess\n    accel_gone_at_deg_s: { plus: 121 }\n',
       ]),
     );
     expect(rigIn(text).joints[0]!.plus_gone).toBeCloseTo((121 * Math.PI) / 180, 9);
@@ -109,6 +113,23 @@ describe('in place', () => {
     expect(withNewLimits(OWL, [lid])).toBe(
       swap(OWL, ['accel_deg_s2: 4000', 'accel_deg_s2: 4000, accel_gone_at_deg_s: { plus: 350 }']),
     );
+  });
+
+  it('a comment tells the oldest figure, however often it is tuned, and a # in quotes begins none', () => {
+    const before = swap(OWL, ['speed_deg_s: 70\n', 'speed_deg_s: 70   # a first guess\n']);
+    const once = withNewLimits(before, [nod({ speed: 60.5, plus: 1500, minus: 1200 })])!;
+    expect(once).toContain('speed_deg_s: 60.5   # tuned by posewright; was 70: a first guess\n');
+    const slower = joint(
+      'joints.nod',
+      { speed: 60.5, plus: 1500, minus: 1200 },
+      { speed: 50, plus: 1500, minus: 1200 },
+    );
+    expect(withNewLimits(once, [slower])).toBe(swap(once, ['speed_deg_s: 60.5', 'speed_deg_s: 50']));
+    const flow = "{ servo: 'neck # 1', speed_deg_s: 70 }   # mine\n";
+    const at = flow.indexOf('70');
+    expect(commentEdits(flow, [{ from: at, to: at + 2 }]).map(({ text }) => text)).toEqual([
+      " tuned by posewright; was { servo: 'neck # 1', speed_deg_s: 70 }: mine",
+    ]);
   });
 
   it('leaves a file without changes as it is', () => {

@@ -71,7 +71,7 @@ describe('every kind of rig, every symptom', () => {
       expect(answers[1]).toMatchObject({ verdict: 'unknown' });
       expect(answers[1]!.because).toMatch(
         // What rides on its face is known, and is not all of it.
-        /^What it weighs is not known: .+counted as empty|; but .+ (is unknown: left out|counted as empty)/,
+        /^What it weighs is unknown: .+counted as empty|; but .+ (is unknown: left out|counted as empty)/,
       );
     }
   });
