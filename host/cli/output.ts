@@ -87,6 +87,9 @@ export const fixed = (value: number, digits: number): string => {
   return Number(text) === 0 ? text.replace('-', '') : text;
 };
 
+/** Text of several lines without what else steers a terminal. */
+export const plainLines = (text: string): string => text.split('\n').map(plainText).join('\n');
+
 /** Unbreakable and narrow spaces are for pages; a terminal's copy and search want plain ones. */
 export const plainSpaces = (text: string): string => text.replace(/[\u00a0\u202f]/g, ' ');
 

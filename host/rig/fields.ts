@@ -26,13 +26,13 @@ export interface Range {
  * What is possible: beyond these a figure is a slip of the keyboard, and sums and quotients of such would have no end. What is usual
  * is far narrower (usual.ts).
  */
-export const MASS: Range = { atLeast: 0, atMost: 500, zeroOr: 1e-6 };
+export const MASS: Range = { atLeast: 0, atMost: 500, zeroOr: 1e-9 };
 export const LENGTH: Range = { atLeast: 0.01, atMost: 10_000 };
 export const POSITION: Range = { atLeast: -10_000, atMost: 10_000 };
 export const TURN: Range = { atLeast: -720, atMost: 720 };
 /** kg·m², about an axis; and kg·mm², of a part about its centre. */
 export const INERTIA: Range = { atLeast: 0, atMost: 1000, zeroOr: 1e-12 };
-export const PART_INERTIA: Range = { atLeast: 0, atMost: 1e9, zeroOr: 1e-6 };
+export const PART_INERTIA: Range = { atLeast: 0, atMost: 1e9, zeroOr: 1e-9 };
 export const CURRENT: Range = { atLeast: 0.001, atMost: 1000 };
 export const VOLTAGE: Range = { atLeast: 1, atMost: 100 };
 /** us of pulse for a degree or a mm. */

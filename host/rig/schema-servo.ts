@@ -11,7 +11,7 @@ const TRAVELS = ['speed_mm_s'] as const;
 /** What only a servo that turns has, whatever its voltage. */
 const TURNING = ['rotor_inertia_kgm2', 'stiffness_nm_rad', 'friction_nm'] as const;
 const output = {
-  stall_torque_nm: figure('a torque in N·m', { atLeast: 1e-4, atMost: 1000 }).optional(),
+  stall_torque_nm: figure('a torque in N·m', { atLeast: 1e-7, atMost: 1000 }).optional(),
   stall_torque_kgcm: figure('a torque in kgf·cm', { atLeast: 1e-3, atMost: 10_000 }).optional(),
   stall_torque_ozin: figure('a torque in ozf·in', { atLeast: 0.01, atMost: 100_000 }).optional(),
   no_load_speed_deg_s: figure('a speed in deg/s', { atLeast: 1, atMost: 100_000 }).optional(),

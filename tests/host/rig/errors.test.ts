@@ -44,7 +44,7 @@ const CASES: readonly Case[] = [
     'stall_torque_nm: 1.9',
     'stall_torque_nm: 1e300',
     'servos.neck.stall_torque_nm',
-    /found 1e\+300; allowed: a torque in N·m, from 0.0001 to 1000/,
+    /found 1e\+300; allowed: a torque in N·m, from 1e-7 to 1000/,
   ],
   [
     'limits crossed',
