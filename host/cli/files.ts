@@ -1,8 +1,16 @@
 /** Files that commands read and write. A file that is written appears whole or not at all; a failure is a sentence. */
-import { constants, accessSync, existsSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
-import { readFile } from 'node:fs/promises';
+import {
+  constants,
+  accessSync,
+  createReadStream,
+  existsSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { dirname, join, basename, resolve } from 'node:path';
-import { holdStream } from '../stream/read.ts';
 import type { Io } from './io.ts';
 
 const FAULTS: Readonly<Record<string, string>> = {
@@ -20,15 +28,32 @@ export function faultWords(error: unknown): string {
   return FAULTS[String(error.code)] ?? error.message;
 }
 
-/** Text of a file, or of standard input for '-'. */
+/** A rig, or what a phone has measured of a wobble, is far smaller, bytes. */
+const MOST_BYTES = 64 * 2 ** 20;
+
+/** Text of a file, or of standard input for '-'; not of one that is larger than any that is read whole. */
 export async function readText(path: string, io: Io): Promise<{ readonly text: string } | { readonly fault: string }> {
   try {
-    const bytes = path === '-' ? Buffer.concat(await holdStream(io.stdin)) : await readFile(path);
+    const bytes = await bytesOf(path === '-' ? io.stdin : createReadStream(path));
+    if (!bytes)
+      return { fault: `this file is larger than ${String(MOST_BYTES / 2 ** 20)} MB: it is no rig and no measurement` };
     return { text: new TextDecoder('utf-8', { fatal: true }).decode(bytes) };
   } catch (error) {
     if (error instanceof TypeError) return { fault: 'this is not text in UTF-8' };
     return { fault: faultWords(error) };
   }
+}
+
+/** All bytes of a source; null: there are too many. */
+async function bytesOf(source: AsyncIterable<Uint8Array>): Promise<Buffer | null> {
+  const chunks: Uint8Array[] = [];
+  let size = 0;
+  for await (const chunk of source) {
+    chunks.push(chunk);
+    size += chunk.length;
+    if (size > MOST_BYTES) return null;
+  }
+  return Buffer.concat(chunks);
 }
 
 /** Why the file at `path` cannot be read, asked before any work is done; null: it can, or it is '-', standard input. */

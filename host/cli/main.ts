@@ -7,7 +7,7 @@ import about from '../../package.json' with { type: 'json' };
 import { registerBuild } from './build/build.ts';
 import { registerCheck } from './check/check.ts';
 import type { Done, Io } from './io.ts';
-import { printJson, problemOf } from './output.ts';
+import { plainLines, printJson, problemOf } from './output.ts';
 import { registerFlash } from './flash/flash.ts';
 import { registerLoad } from './load/load.ts';
 import { registerReach } from './reach/reach.ts';
@@ -58,7 +58,8 @@ function build(io: Io, done: Done): Command {
     .exitOverride()
     .configureOutput({
       writeOut: (text) => io.stdout.write(text),
-      writeErr: (text) => io.stderr.write(text),
+      // What is not known is told as it was typed: it must not steer the terminal.
+      writeErr: (text) => io.stderr.write(plainLines(text)),
       getOutHelpWidth: () => io.stdout.columns ?? 100,
       getErrHelpWidth: () => io.stderr.columns ?? 100,
       getOutHasColors: () => false,

@@ -1,5 +1,6 @@
 /** How commands speak: one JSON document, tables without box drawing, and lists of what is wrong. Knows no command. */
 import Table from 'cli-table3';
+import { plainJson, plainText } from '../rig/plain-text.ts';
 import { type Io, type Writer, coloursOf } from './io.ts';
 import { counted } from '../rig/words.ts';
 
@@ -26,7 +27,7 @@ export const problemOf = (file: string, message: string): Problem => ({
 
 /** The one document of `--json`. Figures that are not finite become null. */
 export const printJson = (io: Io, document: unknown): void => {
-  io.stdout.write(`${JSON.stringify(document, null, 2)}\n`);
+  io.stdout.write(`${plainJson(JSON.stringify(document, null, 2))}\n`);
 };
 
 const BARE = {
@@ -90,6 +91,9 @@ export const fixed = (value: number, digits: number): string => {
   return Number(text) === 0 ? text.replace('-', '') : text;
 };
 
+/** Text of several lines without what else steers a terminal. */
+export const plainLines = (text: string): string => text.split('\n').map(plainText).join('\n');
+
 /** Unbreakable and narrow spaces are for pages; a terminal's copy and search want plain ones. */
 export const plainSpaces = (text: string): string => text.replace(/[\u00a0\u202f]/g, ' ');
 
@@ -99,12 +103,12 @@ export function printProblems(io: Io, stream: Writer, problems: readonly Problem
   const colours = coloursOf(io, stream);
   const files = [...new Set(problems.map((problem) => problem.file))];
   const grouped = files.flatMap((file) => problems.filter((problem) => problem.file === file));
-  const place = ({ file, line }: Problem): string => (line > 0 ? `${file}:${String(line)}` : file);
+  const place = ({ file, line }: Problem): string => plainText(line > 0 ? `${file}:${String(line)}` : file);
   const widest = Math.max(...grouped.map((problem) => place(problem).length));
   for (const problem of grouped) {
     const mark = problem.severity === 'warning' ? `${colours.yellow('warning:')} ` : '';
-    const path = problem.path === '' ? '' : `${colours.bold(problem.path)}  `;
-    stream.write(`${place(problem).padEnd(widest)}  ${path}${mark}${problem.message}\n`);
+    const path = problem.path === '' ? '' : `${colours.bold(plainText(problem.path))}  `;
+    stream.write(`${place(problem).padEnd(widest)}  ${path}${mark}${plainText(problem.message)}\n`);
   }
   const errors = problems.filter((problem) => problem.severity === 'error').length;
   const warnings = problems.length - errors;

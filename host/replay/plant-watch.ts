@@ -19,6 +19,9 @@ import { positionAt } from '../rig/pulse.ts';
 /** Standing so long the servo's own lag is over, and what is left is wobble; it is looked at until then, s. */
 const [SETTLED_S, WATCHED_S] = [0.06, 0.8];
 
+/** A prop that is told nothing new and hardly moves (rad or mm in a servo frame) for so long, s, stands still from then on. */
+const [STILL, STILL_S] = [1e-7, 0.1];
+
 class JointWatch {
   saturated_s = 0;
   use: number | null = 0;
@@ -78,6 +81,11 @@ export class PlantWatch {
   private readonly v: Float64Array;
   private readonly a: Float64Array;
   private readonly command: Float64Array;
+  private readonly told: Float64Array;
+  /** Where the last frame that was simulated left the joints. */
+  private readonly left: Float64Array;
+  /** How long nothing has been told and nothing has moved. */
+  private still_s = 0;
   private running = false;
   private falls: MetalAnswer['falls'] = null;
   private unsure: MetalAnswer['unsure'] = null;
@@ -95,6 +103,8 @@ export class PlantWatch {
     this.v = new Float64Array(n);
     this.a = new Float64Array(n);
     this.command = new Float64Array(n);
+    this.told = new Float64Array(n);
+    this.left = new Float64Array(n);
   }
 
   /** A telemetry frame while the stream plays. */
@@ -118,14 +128,34 @@ export class PlantWatch {
     this.second.note(plant, this.command, frame_s);
     const began_s = at_s - frame_s;
     let before_s = 0;
-    plant.frame(this.command, frame_s, (into_s) => {
-      for (let i = 0; i < watches.length; i++) watches[i]!.step(began_s + into_s, plant.joints[i]!, into_s - before_s);
-      before_s = into_s;
-    });
+    if (!this.standsStill()) {
+      const places = plant.joints.map(({ position, saturated_s }) => [position, saturated_s] as const);
+      plant.frame(this.command, frame_s, (into_s) => {
+        for (let i = 0; i < watches.length; i++)
+          watches[i]!.step(began_s + into_s, plant.joints[i]!, into_s - before_s);
+        before_s = into_s;
+      });
+      const isStill = plant.joints.every(({ position, saturated_s }, i) => {
+        const [place, saturated] = places[i]!;
+        return Math.abs(position - place) <= STILL && saturated_s === saturated;
+      });
+      this.still_s = isStill ? this.still_s + frame_s : 0;
+      this.left.set(plant.joints.map(({ position }) => position));
+    }
     plant.joints.forEach(({ joint, position, command }, i) => {
       watches[i]!.off.add(at_s, toShown(joint, position - command));
     });
     this.judge(began_s + before_s);
+  }
+
+  /** Whether the frame to come changes nothing, so that an hour at rest costs no more than its motion. Takes note of the command. */
+  private standsStill(): boolean {
+    const { told, command, left, plant } = this;
+    const isAsLeft = plant.joints.every(({ position }, i) => position === left[i] && command[i] === told[i]);
+    if (isAsLeft) return this.still_s >= STILL_S;
+    told.set(command);
+    this.still_s = 0;
+    return false;
   }
 
   /** What has come of the frame: a fall counts when it comes at a finer step as well. */

@@ -11,8 +11,11 @@ import { effortOf, exactWords } from './words.ts';
 
 export type Word = 'yes' | 'mostly' | 'no';
 
-/** `unknown`: a figure is missing, or what was to tell cannot be trusted. */
-export type Told = Word | typeof UNKNOWN;
+/** `unknown`: a figure is missing, or what was to tell cannot be trusted. `still`: nothing moves, so there is nothing to tell. */
+export type Told = Word | typeof UNKNOWN | 'still';
+
+/** An answer as it is shown. */
+export const toldWords = (word: Told): string => (word === 'still' ? 'nothing moves' : word);
 
 export interface Verdict {
   readonly question: string;
@@ -234,6 +237,8 @@ const worse = (a: Word, b: Word): Word => (a === 'no' || b === 'no' ? 'no' : a =
  */
 export function willItBeSmooth(answer: Answer): Omit<Verdict, 'word'> & { readonly word: Told } {
   const commands = areItsCommandsSmooth(answer);
+  if (answer.frames === 1 && commands.word === 'yes' && metalWords(answer) === null)
+    return { ...commands, word: 'still', because: 'The stream has one frame, so there is no motion to judge.' };
   const unsure = unsureWords(answer);
   if (unsure !== null)
     return commands.word === 'no'

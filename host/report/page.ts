@@ -13,6 +13,7 @@ const DISCS: Readonly<Record<Told, Markup>> = {
   yes: markup`<circle cx="9" cy="9" r="8" fill="currentColor"/>`,
   mostly: markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2"/><path d="M9 2A7 7 0 0 0 9 16Z" fill="currentColor"/>`,
   no: markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2"/>`,
+  still: markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2"/><path d="M5 9H13" stroke="currentColor" stroke-width="2"/>`,
   unknown: markup`<circle cx="9" cy="9" r="7" fill="none" stroke="currentColor" stroke-width="2" stroke-dasharray="3.3 2.2"/>`,
 };
 

@@ -15,6 +15,32 @@ export function advise(rig: Rig, say: Say): void {
   unlikelyRotors(rig, say);
   unlikelyFriction(rig, say);
   onBoard(rig, say);
+  lowVoltage(rig, say);
+}
+
+/** Cells are empty long before this share of what the battery's name says: lithium at 3.0 of 3.7 V (common practice). */
+const EMPTY_SHARE = 0.7;
+
+/** A voltage to settle at which nothing measures, or that says nothing of this supply. */
+function lowVoltage({ supply, board }: Rig, say: Say): void {
+  const { low_v = null, voltage_v = null, kind } = supply ?? {};
+  if (low_v === null) return;
+  const path = ['supply', 'low_v'];
+  if (kind === 'mains')
+    say.warning(
+      path,
+      `found ${short(low_v, 2)} on mains: it is for a battery that runs empty. A mains supply sags when all servos pull, and the prop would settle in the middle of that: leave it out`,
+    );
+  else if (voltage_v !== null && low_v < EMPTY_SHARE * voltage_v)
+    say.warning(
+      path,
+      `found ${short(low_v, 2)} V, ${short((100 * low_v) / voltage_v, 0)} % of voltage_v: a battery is empty, and may be spoilt, before it is so low (lithium cells of 3.7 V at 3.0 V; common practice)`,
+    );
+  if (!board)
+    say.warning(
+      path,
+      `found ${short(low_v, 2)}, and the file names no board: whether anything measures the supply is not known`,
+    );
 }
 
 /** A board of another name, pins that the board does not have: firmware that cannot be made, an input that does nothing, or a supply that is not watched. */

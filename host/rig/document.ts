@@ -8,6 +8,7 @@ import {
   type ParsedNode,
   type YAMLError,
   type YAMLMap,
+  type YAMLWarning,
   isAlias,
   isMap,
   isPair,
@@ -15,6 +16,7 @@ import {
   isSeq,
   parseDocument,
 } from 'yaml';
+import { oddText } from './odd-text.ts';
 import type { Path, Problem } from './problem.ts';
 
 /** A file that could be read as keys and values. */
@@ -36,10 +38,15 @@ const WORDS: Readonly<Record<string, string>> = {
 
 /** Reads the text. `document` is null when there are no keys to look at; then `problems` says why. */
 export function readDocument(text: string, file: string): { document: RigDocument | null; problems: Problem[] } {
+  const odd = oddText(text);
+  if (odd) return { document: null, problems: [odd] };
   const lines = new LineCounter();
-  const doc = parseDocument(text, { lineCounter: lines, merge: true, prettyErrors: false });
+  const doc = parseDocument(text, { lineCounter: lines, merge: true, prettyErrors: false, resolveKnownTags: false });
   const lineAt = (offset: number): number => lines.linePos(offset).line;
-  const problems = doc.errors.map((error) => syntaxProblem(error, text, lineAt));
+  const problems = [
+    ...doc.errors.map((error) => syntaxProblem(error, text, lineAt)),
+    ...doc.warnings.map((warning) => oddityProblem(warning, text, lineAt)),
+  ];
   const usable = doc.errors.every(({ code }) => code === 'DUPLICATE_KEY');
   if (!usable) return { document: null, problems };
   const whole = (message: string): Problem => ({ path: 'file', line: 0, message, severity: 'error' });
@@ -49,7 +56,8 @@ export function readDocument(text: string, file: string): { document: RigDocumen
     return { document: null, problems: [whole(`${file} holds no keys and values: a rig file begins with rig: NAME`)] };
   const data = plainData(doc);
   if (typeof data === 'string') return { document: null, problems: [...problems, whole(data)] };
-  return { document: { data, lineOf: (path) => lineAt(offsetOf(doc, path)) }, problems };
+  const keys: Keys = new WeakMap();
+  return { document: { data, lineOf: (path) => lineAt(offsetOf(doc, path, keys)) }, problems };
 }
 
 /** The values, or why they cannot be had. */
@@ -57,10 +65,25 @@ function plainData(doc: Document.Parsed): Record<string, unknown> | string {
   try {
     return doc.toJS() as Record<string, unknown>;
   } catch (error) {
-    // The library throws for an alias without an anchor, and for aliases of aliases that would fill the memory.
-    if (!(error instanceof ReferenceError)) throw error;
-    return `an alias (*name) in this file leads nowhere, or to too much: ${error.message}`;
+    // The library throws for an alias without an anchor, for aliases of aliases that would fill the memory, and for a merge of what is no group.
+    if (!(error instanceof Error)) throw error;
+    if (error.message.startsWith('Merge'))
+      return 'the key << takes an alias of a group, such as *neck, or a list of them';
+    const name = /^Unresolved alias .*: (\S+)$/.exec(error.message)?.[1];
+    return name === undefined
+      ? 'aliases (*name) of aliases in this file would fill the memory'
+      : `the alias *${name} leads nowhere: its anchor &${name} must stand before it`;
   }
+}
+
+/** A tag that means nothing here, or a version of YAML that is not known. */
+function oddityProblem({ code, message, pos }: YAMLWarning, text: string, lineAt: (offset: number) => number): Problem {
+  const tag = /^\S{1,40}/.exec(text.slice(pos[0]))?.[0];
+  const words =
+    code === 'TAG_RESOLVE_FAILED'
+      ? `found the tag ${tag ?? '!'}; allowed: plain keys and values, without tags`
+      : `this is not the YAML that is read here, version 1.2: ${message}`;
+  return { path: 'file', line: lineAt(pos[0]), message: words, severity: 'error' };
 }
 
 function syntaxProblem(error: YAMLError, text: string, lineAt: (offset: number) => number): Problem {
@@ -73,11 +96,14 @@ function syntaxProblem(error: YAMLError, text: string, lineAt: (offset: number) 
   return { path: 'file', line, message, severity: 'error' };
 }
 
-function offsetOf(doc: Document.Parsed, path: Path): number {
+/** Of each group looked into: its keys, and where they stand. */
+type Keys = WeakMap<YAMLMap, Map<string, { offset: number; node: unknown }>>;
+
+function offsetOf(doc: Document.Parsed, path: Path, keys: Keys): number {
   let node: unknown = doc.contents;
   let offset = doc.contents?.range[0] ?? 0;
   for (const step of path) {
-    const next = childOf(resolved(node, doc), step);
+    const next = childOf(resolved(node, doc), step, keys);
     if (!next) break;
     offset = next.offset;
     node = next.node;
@@ -87,20 +113,26 @@ function offsetOf(doc: Document.Parsed, path: Path): number {
 
 const resolved = (node: unknown, doc: Document): unknown => (isAlias(node) ? node.resolve(doc) : node);
 
-function childOf(node: unknown, step: string | number): { offset: number; node: unknown } | null {
+function childOf(node: unknown, step: string | number, keys: Keys): { offset: number; node: unknown } | null {
   if (isSeq(node)) {
     const item = node.items[Number(step)];
     const offset = (item as ParsedNode | undefined)?.range[0];
     return offset === undefined ? null : { offset, node: item };
   }
-  return isMap(node) ? keyOf(node, String(step)) : null;
+  if (!isMap(node)) return null;
+  const known = keys.get(node) ?? keysOf(node);
+  keys.set(node, known);
+  return known.get(String(step)) ?? null;
 }
 
-function keyOf(map: YAMLMap, name: string): { offset: number; node: unknown } | null {
+/** The first of each name. */
+function keysOf(map: YAMLMap): Map<string, { offset: number; node: unknown }> {
+  const known = new Map<string, { offset: number; node: unknown }>();
   for (const pair of map.items) {
     if (!isPair(pair) || !isScalar(pair.key)) continue;
     const offset = pair.key.range?.[0];
-    if (String(pair.key.value) === name && offset !== undefined) return { offset, node: pair.value };
+    const name = String(pair.key.value);
+    if (offset !== undefined && !known.has(name)) known.set(name, { offset, node: pair.value });
   }
-  return null;
+  return known;
 }

@@ -3,6 +3,7 @@
  * here; the fields themselves stand in schema.ts.
  */
 import { z } from 'zod';
+import { steering } from './plain-text.ts';
 import { either, found, short, together, unknownKey } from './words.ts';
 
 type Raw = Readonly<Record<string, unknown>>;
@@ -17,22 +18,31 @@ export interface Range {
   readonly above?: number;
   readonly atLeast?: number;
   readonly atMost?: number;
+  /** 0 is allowed, and then nothing smaller than this. */
+  readonly zeroOr?: number;
 }
 
-export const POSITIVE: Range = { above: 0 };
-export const NOT_NEGATIVE: Range = { atLeast: 0 };
+/**
+ * What is possible: beyond these a figure is a slip of the keyboard, and sums and quotients of such would have no end. What is usual
+ * is far narrower (usual.ts).
+ */
+export const MASS: Range = { atLeast: 0, atMost: 500, zeroOr: 1e-9 };
+export const LENGTH: Range = { atLeast: 0.01, atMost: 10_000 };
+export const POSITION: Range = { atLeast: -10_000, atMost: 10_000 };
+export const TURN: Range = { atLeast: -720, atMost: 720 };
+/** kg·m², about an axis; and kg·mm², of a part about its centre. */
+export const INERTIA: Range = { atLeast: 0, atMost: 1000, zeroOr: 1e-12 };
+export const PART_INERTIA: Range = { atLeast: 0, atMost: 1e9, zeroOr: 1e-9 };
+export const CURRENT: Range = { atLeast: 0.001, atMost: 1000 };
+export const VOLTAGE: Range = { atLeast: 1, atMost: 100 };
+/** us of pulse for a degree or a mm. */
+export const SCALE: Range = { atLeast: 0.01, atMost: 10_000 };
 /** Speeds and accelerations that the controller takes, in degrees or mm. */
 export const RATE: Range = { atLeast: 0.01, atMost: 100_000 };
 export const ACCELERATION: Range = { atLeast: 0.01, atMost: 10_000_000 };
 
-/** Beyond it a figure is a slip of the keyboard, and sums of such would have no end. */
-const FAR = 1e9;
-const tooFar =
-  (allowed: string) =>
-  ({ input }: { readonly input?: unknown }): string =>
-    `found ${found(input)}, which no prop comes near; allowed: ${allowed}`;
-
-function rangeWords({ above, atLeast, atMost }: Range): string {
+function rangeWords({ above, atLeast, atMost, zeroOr }: Range): string {
+  if (zeroOr !== undefined) return `, 0 or from ${String(zeroOr)} to ${String(atMost)}`;
   const low =
     above !== undefined ? `above ${String(above)}` : atLeast !== undefined ? `${String(atLeast)} or more` : '';
   if (atMost === undefined) return low && `, ${low}`;
@@ -41,15 +51,14 @@ function rangeWords({ above, atLeast, atMost }: Range): string {
 }
 
 /** A plain number. `what` names it with its unit: 'a length in mm'. */
-export function number(what: string, range: Range = {}) {
+export function number(what: string, range: Range) {
   const allowed = what + rangeWords(range);
-  let schema = z
-    .number({ error: says(allowed) })
-    .min(-FAR, { error: tooFar(allowed) })
-    .max(FAR, { error: tooFar(allowed) });
+  let schema = z.number({ error: says(allowed) });
   if (range.above !== undefined) schema = schema.gt(range.above, { error: says(allowed) });
   if (range.atLeast !== undefined) schema = schema.gte(range.atLeast, { error: says(allowed) });
   if (range.atMost !== undefined) schema = schema.lte(range.atMost, { error: says(allowed) });
+  const { zeroOr } = range;
+  if (zeroOr !== undefined) schema = schema.refine((value) => value <= 0 || value >= zeroOr, { error: says(allowed) });
   return schema.meta({ description: allowed });
 }
 
@@ -70,12 +79,15 @@ export const text = (what: string) =>
     .string({ error: says(what) })
     .min(1, { error: says(what) })
     .max(80, { error: says(`${what} of at most 80 letters`) })
+    .refine((name) => steering(name) === null, {
+      error: says(`${what} on one line, without characters that steer a terminal`),
+    })
     .meta({ description: what });
 
 export const flag = (what: string) => z.boolean({ error: says(`true or false: ${what}`) }).meta({ description: what });
 
 /** Three numbers. */
-export const vector = (what: string, range: Range = {}) => {
+export const vector = (what: string, range: Range) => {
   const each = number(what, range);
   return z
     .tuple([each, each, each], { error: says(`[x, y, z], ${what}${rangeWords(range)}`) })
@@ -83,7 +95,7 @@ export const vector = (what: string, range: Range = {}) => {
 };
 
 /** [from, to] with from below to. */
-export const span = (what: string, range: Range = {}) =>
+export const span = (what: string, range: Range) =>
   z
     .tuple([number(what, range), number(what, range)], { error: says(`[lowest, highest], each ${what}`) })
     .refine(([lo, hi]) => lo < hi, {
@@ -102,7 +114,7 @@ function sourced(value: z.ZodNumber, allowed: string) {
   return section(`{ value: ${allowed}, from: ${either(FROM)}, within_percent: how far it may be off }`, {
     value,
     from: choice(FROM).optional(),
-    within_percent: number('percent', NOT_NEGATIVE).optional(),
+    within_percent: number('percent', { atLeast: 0, atMost: 1000 }).optional(),
   });
 }
 

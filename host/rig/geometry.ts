@@ -5,6 +5,7 @@
 import { type Leg, type Platform, type Pose, type Vec3, HOME, toRad } from './rig.ts';
 import { legCoordinate } from './legs.ts';
 import type { Say } from './problem.ts';
+import { cross, sub } from './rotation.ts';
 import type { PlateFile, PlatformFile } from './schema.ts';
 import type { Sources } from './sources.ts';
 import { short } from './words.ts';
@@ -35,6 +36,15 @@ export function buildPlatform(file: PlatformFile, sources: Sources, say: Say): P
     pivot_mm: file.pivot_mm,
     rest: [rest.x_mm, rest.y_mm, rest.z_mm, ...radians([rest.roll_deg, rest.pitch_deg, rest.yaw_deg])],
   };
+  const flat = (['base', 'moving'] as const).filter(
+    (plate) => !isSpread(platform.legs.map((leg) => leg[`${plate}_mm`])),
+  );
+  for (const plate of flat)
+    say.error(
+      ['platform', plate],
+      `found six joints in one place or on one line; allowed: points that span a triangle, ${String(LEAST_SPAN_MM)} mm or more each way, or nothing holds the plate against turning`,
+    );
+  if (flat.length > 0) return null;
   if (drive === 'crank' && platform.rod_mm <= platform.crank_mm) {
     say.error(
       ['platform', 'rod_mm'],
@@ -50,6 +60,19 @@ export function buildPlatform(file: PlatformFile, sources: Sources, say: Say): P
     'found level, but there is no height at which the cranks stand level on average; allowed: a height in mm that the rods reach, or longer rods, or plates of more equal size',
   );
   return null;
+}
+
+/** Nearer than this joints are in one place: a rod end alone is wider (ours). */
+const LEAST_SPAN_MM = 2;
+
+/** Whether the joints of a plate lie apart, and not on one line. */
+function isSpread(points: readonly Vec3[]): boolean {
+  const [first = [NaN, NaN, NaN]] = points;
+  const away = points.map((point) => sub(point, first));
+  const longest = away.reduce((a, b) => (Math.hypot(...b) > Math.hypot(...a) ? b : a));
+  const length_mm = Math.hypot(...longest);
+  const off_mm = Math.max(...away.map((arm) => Math.hypot(...cross(arm, longest)) / length_mm));
+  return length_mm >= LEAST_SPAN_MM && off_mm >= LEAST_SPAN_MM;
 }
 
 function legs(file: PlatformFile, sources: Sources): Leg[] {

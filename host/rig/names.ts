@@ -46,6 +46,7 @@ export function checkNames(data: Raw, say: Say): void {
     rings,
     pins,
     rates,
+    wholeTicks,
     partNames,
     loads,
     seats,
@@ -186,6 +187,19 @@ function rates({ data, platform, servos, joints, axes }: Names, say: Say): void 
       `found ${short(tick)} ticks a second${group(data['motion'])['tick_hz'] === undefined ? ' (the default)' : ''}, which is no multiple of the ${short(hz, 2)} pulses a second of ${name ?? ''}; allowed: a multiple of it, from 50 to 1000`,
     );
   }
+}
+
+/** What the controller makes of a look-ahead that ends within a tick. */
+function wholeTicks({ data }: Names, say: Say): void {
+  const { tick_hz = 200, look_ahead_ms } = group(data['motion']);
+  if (typeof tick_hz !== 'number' || typeof look_ahead_ms !== 'number' || !(tick_hz >= 50 && tick_hz <= 1000)) return;
+  const ticks = (look_ahead_ms * tick_hz) / 1000;
+  const whole = Math.floor(ticks + 1e-6);
+  if (!(ticks - whole > 1e-3) || ticks > 1e4) return;
+  say.warning(
+    ['motion', 'look_ahead_ms'],
+    `found ${short(look_ahead_ms, 3)} ms; the controller looks ahead whole ticks of ${short(1000 / tick_hz, 3)} ms, so that ${short((1000 * whole) / tick_hz, 3)} ms are taken`,
+  );
 }
 
 function partNames({ parts }: Names, say: Say): void {

@@ -8,6 +8,7 @@ import { buildAxis, buildLegs, checkPlaces, checkPulses } from './joints.ts';
 import { adviseLookAhead, checkLookAhead, defaultLookAhead_ms } from './look-ahead.ts';
 import { checkNames } from './names.ts';
 import { buildPlatform } from './geometry.ts';
+import { plainText, shortText } from './plain-text.ts';
 import type { Path, Problem, Say } from './problem.ts';
 import type { Board, Joint, Motion, Part, Platform, Rig, Supply } from './rig.ts';
 import { toRad } from './rig.ts';
@@ -16,6 +17,7 @@ import { type ServoClass, buildServo } from './servo.ts';
 import { type Groups, checkShape, isLeg } from './shape.ts';
 import { Sources } from './sources.ts';
 import { checkStands } from './stands.ts';
+import { adviseUnusual } from './usual.ts';
 import { checkWobble } from './wobble.ts';
 
 export type { Problem } from './problem.ts';
@@ -35,18 +37,33 @@ export interface RigReading {
  */
 export function readRig(text: string, file = 'this file'): RigReading {
   const { document, problems } = readDocument(text, file);
-  if (!document) return { rig: null, problems, advice: [] };
+  if (!document) return { rig: null, problems: listed(problems), advice: [] };
   const found = [...problems];
   const say = speaker(document, found);
   const { faults, groups } = checkShape(document.data);
   for (const { path, message } of faults) say.error(path, message);
   checkNames(document.data, say);
   const rig = buildRig(document.data, groups, say);
+  adviseUnusual(document.data, say);
   const sorted = found.sort((a, b) => a.line - b.line);
-  if (!rig || sorted.some(({ severity }) => severity === 'error')) return { rig: null, problems: sorted, advice: [] };
+  if (!rig || sorted.some(({ severity }) => severity === 'error'))
+    return { rig: null, problems: listed(sorted), advice: [] };
   const advice: Problem[] = [];
   adviseLookAhead(rig, speaker(document, advice));
   return { rig, problems: sorted, advice };
+}
+
+/** So many are listed. */
+const LISTED = 100;
+
+/** The first hundred and how many more there are, errors before warnings; still in the order of the file's lines. */
+function listed(sorted: readonly Problem[]): readonly Problem[] {
+  if (sorted.length <= LISTED) return sorted;
+  const errors = sorted.filter(({ severity }) => severity === 'error');
+  const shown = errors.slice(0, LISTED);
+  const more = sorted.length - shown.length;
+  const line = errors[LISTED]?.line ?? 0;
+  return [...shown, { path: 'file', line, message: `and ${String(more)} more`, severity: 'error' }];
 }
 
 /** The JSON Schema (draft 2020-12) of rig files, for editors. Rules between keys are not in it. */
@@ -55,14 +72,17 @@ export const rigSchemaJson = (): unknown => ({
   ...z.toJSONSchema(rigSchema, { io: 'input' }),
 });
 
+/** Of a key path that is told. */
+const LONGEST_PATH = 120;
+
 /** Turns paths into text and lines; a fault found twice is told once. */
 function speaker(document: RigDocument, found: Problem[]): Say {
   const told = new Set(found.map(({ path, message }) => `${path}\n${message}`));
   const tell = (severity: Problem['severity'], path: Path, message: string): void => {
     const problem: Problem = {
-      path: pathText(path, document.data) || 'file',
+      path: shortText(pathText(path, document.data), LONGEST_PATH) || 'file',
       line: document.lineOf(path),
-      message,
+      message: plainText(message),
       severity,
     };
     const key = `${problem.path}\n${message}`;

@@ -2,9 +2,12 @@
 import { z } from 'zod';
 import {
   ACCELERATION,
-  NOT_NEGATIVE,
-  POSITIVE,
+  INERTIA,
+  MASS,
+  POSITION,
   RATE,
+  SCALE,
+  TURN,
   figure,
   missingAt,
   needed,
@@ -25,7 +28,7 @@ const jointShape = {
     })
     .default(1),
   centre_us: pulse.optional(),
-  us_per_deg: needed('us per degree', POSITIVE).optional(),
+  us_per_deg: needed('us per degree', SCALE).optional(),
   range_us: range.optional(),
 };
 
@@ -34,7 +37,7 @@ export const leg = section(
   'what differs at this leg, such as { centre_us: 1512 }',
   {
     ...jointShape,
-    us_per_mm: needed('us per mm', POSITIVE).optional(),
+    us_per_mm: needed('us per mm', SCALE).optional(),
     limit_deg: legAngles.optional(),
     limit_mm: lengths.optional(),
   },
@@ -65,10 +68,10 @@ const axis = section('{ on, at_mm: [x, y, z], along: [x, y, z] }', {
 });
 
 const load = section('{ mass_kg, arm_mm, arm_level_at_deg, inertia_kgm2 }', {
-  mass_kg: figure('a mass in kg', NOT_NEGATIVE),
-  arm_mm: figure('a length in mm', NOT_NEGATIVE),
-  arm_level_at_deg: number('an angle in degrees').default(0),
-  inertia_kgm2: figure('kg·m² about the axis', NOT_NEGATIVE).optional(),
+  mass_kg: figure('a mass in kg', MASS),
+  arm_mm: figure('a length in mm', { atLeast: 0, atMost: 10_000 }),
+  arm_level_at_deg: number('an angle in degrees', TURN).default(0),
+  inertia_kgm2: figure('kg·m² about the axis', INERTIA).optional(),
 });
 
 const angle = (what: string) => number(what, { atLeast: -3600, atMost: 3600 });
@@ -78,11 +81,12 @@ export const axisJoint = section('a joint: { servo, pin, limit_deg, speed_deg_s,
   axis: axis.optional(),
   at_mm: vector(
     'in mm, in the moving plate’s frame: where a joint without an axis sits, and its load weighs',
+    POSITION,
   ).optional(),
   load: load.optional(),
-  gear_ratio: needed('turns of the servo for one of the joint', POSITIVE).default(1),
-  gear_efficiency: needed('a share', { above: 0, atMost: 1 }).optional(),
-  gear_play_deg: figure('an angle in degrees', NOT_NEGATIVE).optional(),
+  gear_ratio: needed('turns of the servo for one of the joint', { atLeast: 0.01, atMost: 1000 }).default(1),
+  gear_efficiency: needed('a share', { atLeast: 0.01, atMost: 1 }).optional(),
+  gear_play_deg: figure('an angle in degrees', { atLeast: 0, atMost: 90 }).optional(),
   limit_deg: span('an angle in degrees', { atLeast: -3600, atMost: 3600 }),
   rest_deg: angle('degrees').optional(),
   speed_deg_s: number('a speed in deg/s', RATE),

@@ -1,21 +1,34 @@
 /** The platform's part of the rig file's schema: its drive, plates, cranks, home and rest. */
 import { z } from 'zod';
-import { NOT_NEGATIVE, choice, exactlyOne, figure, listOf, needed, number, rule, section, vector } from './fields.ts';
+import {
+  MASS,
+  POSITION,
+  TURN,
+  choice,
+  exactlyOne,
+  figure,
+  listOf,
+  needed,
+  number,
+  rule,
+  section,
+  vector,
+} from './fields.ts';
 import { name, length, legAngles, lengths, position } from './schema-common.ts';
 import { found } from './words.ts';
 
 const poseShape = {
-  x_mm: number('mm').default(0),
-  y_mm: number('mm').default(0),
-  z_mm: number('mm').default(0),
-  roll_deg: number('an angle in degrees').default(0),
-  pitch_deg: number('an angle in degrees').default(0),
-  yaw_deg: number('an angle in degrees').default(0),
+  x_mm: number('mm', POSITION).default(0),
+  y_mm: number('mm', POSITION).default(0),
+  z_mm: number('mm', POSITION).default(0),
+  roll_deg: number('an angle in degrees', TURN).default(0),
+  pitch_deg: number('an angle in degrees', TURN).default(0),
+  yaw_deg: number('an angle in degrees', TURN).default(0),
 };
 
 export const plate = section('{ radius_mm, half_angle_deg } or { points_mm: [[x, y, z], … six] }', {
   radius_mm: length.optional(),
-  half_angle_deg: needed('an angle in degrees', { above: 0, atMost: 60 }).optional(),
+  half_angle_deg: needed('an angle in degrees', { atLeast: 0.01, atMost: 60 }).optional(),
   points_mm: listOf(position, 'six points [x, y, z] in mm', 6).optional(),
 }).refine(
   ...rule((it) => {
@@ -28,7 +41,7 @@ export const plate = section('{ radius_mm, half_angle_deg } or { points_mm: [[x,
 
 const mount = section('{ at_mm: [x, y, z], rpy_deg: [roll, pitch, yaw] }', {
   at_mm: position.default([0, 0, 0]),
-  rpy_deg: vector('in degrees').default([0, 0, 0]),
+  rpy_deg: vector('in degrees', TURN).default([0, 0, 0]),
 });
 
 const platformShape = {
@@ -45,14 +58,14 @@ const AZIMUTH = 'outward, inward, or six angles in degrees';
 const CRANK_ONLY = {
   crank_mm: length,
   rod_mm: length,
-  crank_kg: figure('the mass of one crank in kg', NOT_NEGATIVE).optional(),
-  rod_kg: figure('the mass of one rod with its ends in kg', NOT_NEGATIVE).optional(),
-  crank_azimuth_deg: z.union([choice(['outward', 'inward']), listOf(number('an angle in degrees'), AZIMUTH, 6)], {
+  crank_kg: figure('the mass of one crank in kg', MASS).optional(),
+  rod_kg: figure('the mass of one rod with its ends in kg', MASS).optional(),
+  crank_azimuth_deg: z.union([choice(['outward', 'inward']), listOf(number('an angle in degrees', TURN), AZIMUTH, 6)], {
     error: ({ input }) =>
       input === undefined ? `is missing; it takes ${AZIMUTH}` : `found ${found(input)}; allowed: ${AZIMUTH}`,
   }),
   branch: choice(['near', 'other']).default('near'),
-  rod_end_deg: needed('an angle in degrees', { above: 0, atMost: 90 }).optional(),
+  rod_end_deg: needed('an angle in degrees', { atLeast: 0.1, atMost: 90 }).optional(),
   limit_deg: legAngles,
 };
 const LINEAR_ONLY = {
@@ -60,8 +73,9 @@ const LINEAR_ONLY = {
   limit_mm: lengths,
 };
 
+const HEIGHT_RANGE = { atLeast: 0, atMost: 10_000 };
 const HEIGHT = 'level, or a height in mm of 0 or more';
-const heightOrLevel = z.union([z.literal('level'), number('a height in mm', NOT_NEGATIVE)], {
+const heightOrLevel = z.union([z.literal('level'), number('a height in mm', HEIGHT_RANGE)], {
   error: ({ input }) =>
     input === undefined ? `is missing; it takes ${HEIGHT}` : `found ${found(input)}; allowed: ${HEIGHT}`,
 });
@@ -83,7 +97,7 @@ export const platform = z.discriminatedUnion(
         drive: z.literal('linear'),
         ...platformShape,
         ...LINEAR_ONLY,
-        home_z_mm: number('a height in mm', NOT_NEGATIVE),
+        home_z_mm: number('a height in mm', HEIGHT_RANGE),
       },
       foreign(CRANK_ONLY, 'crank'),
     ),

@@ -1,6 +1,6 @@
 /** A servo class in the rig file's schema: data-sheet units, one of each; rows by voltage. */
 import type { z } from 'zod';
-import { NOT_NEGATIVE, POSITIVE, choice, exactlyOne, figure, named, needed, number, rule, section } from './fields.ts';
+import { CURRENT, SCALE, choice, exactlyOne, figure, named, needed, number, rule, section } from './fields.ts';
 import { pulse, range } from './schema-common.ts';
 import { either } from './words.ts';
 
@@ -11,14 +11,14 @@ const TRAVELS = ['speed_mm_s'] as const;
 /** What only a servo that turns has, whatever its voltage. */
 const TURNING = ['rotor_inertia_kgm2', 'stiffness_nm_rad', 'friction_nm'] as const;
 const output = {
-  stall_torque_nm: figure('a torque in N·m', POSITIVE).optional(),
-  stall_torque_kgcm: figure('a torque in kgf·cm', POSITIVE).optional(),
-  stall_torque_ozin: figure('a torque in ozf·in', POSITIVE).optional(),
-  no_load_speed_deg_s: figure('a speed in deg/s', POSITIVE).optional(),
-  no_load_s_per_60deg: figure('seconds for 60 degrees', POSITIVE).optional(),
-  force_n: figure('a force in N', POSITIVE).optional(),
-  speed_mm_s: figure('a speed in mm/s', POSITIVE).optional(),
-  stall_current_a: figure('a current in A', POSITIVE).optional(),
+  stall_torque_nm: figure('a torque in N·m', { atLeast: 1e-7, atMost: 1000 }).optional(),
+  stall_torque_kgcm: figure('a torque in kgf·cm', { atLeast: 1e-3, atMost: 10_000 }).optional(),
+  stall_torque_ozin: figure('a torque in ozf·in', { atLeast: 0.01, atMost: 100_000 }).optional(),
+  no_load_speed_deg_s: figure('a speed in deg/s', { atLeast: 1, atMost: 100_000 }).optional(),
+  no_load_s_per_60deg: figure('seconds for 60 degrees', { atLeast: 0.001, atMost: 60 }).optional(),
+  force_n: figure('a force in N', { atLeast: 0.01, atMost: 100_000 }).optional(),
+  speed_mm_s: figure('a speed in mm/s', { atLeast: 0.01, atMost: 100_000 }).optional(),
+  stall_current_a: figure('a current in A', CURRENT).optional(),
 };
 
 type Raw = Readonly<Record<string, unknown>>;
@@ -71,15 +71,15 @@ export const servo = section('a servo class', {
   at_v: rows.optional(),
   frame_hz: number('pulses a second', { atLeast: 20, atMost: 1000 }),
   centre_us: pulse,
-  us_per_deg: needed('us per degree', POSITIVE).optional(),
-  us_per_mm: needed('us per mm', POSITIVE).optional(),
+  us_per_deg: needed('us per degree', SCALE).optional(),
+  us_per_mm: needed('us per mm', SCALE).optional(),
   range_us: range,
-  deadband_us: figure('a time in us', NOT_NEGATIVE).optional(),
-  rotor_inertia_kgm2: figure('an inertia in kg·m²', NOT_NEGATIVE).optional(),
-  stiffness_nm_rad: figure('a stiffness in N·m/rad', POSITIVE).optional(),
-  friction_nm: figure('a torque in N·m', NOT_NEGATIVE).optional(),
-  continuous_use: number('a share', { above: 0, atMost: 1 }).default(0.5),
-  peak_use: number('a share', { above: 0, atMost: 1 }).default(0.8),
+  deadband_us: figure('a time in us', { atLeast: 0, atMost: 1000 }).optional(),
+  rotor_inertia_kgm2: figure('an inertia in kg·m²', { atLeast: 0, atMost: 10, zeroOr: 1e-12 }).optional(),
+  stiffness_nm_rad: figure('a stiffness in N·m/rad', { atLeast: 1e-3, atMost: 1e6 }).optional(),
+  friction_nm: figure('a torque in N·m', { atLeast: 0, atMost: 1000 }).optional(),
+  continuous_use: number('a share', { atLeast: 0.01, atMost: 1 }).default(0.5),
+  peak_use: number('a share', { atLeast: 0.01, atMost: 1 }).default(0.8),
   no_pulse: choice(['limp', 'holds', 'unknown']).default('unknown'),
 })
   .refine(...rule(servoFault))

@@ -4,9 +4,12 @@
  */
 import { z } from 'zod';
 import {
-  NOT_NEGATIVE,
-  POSITIVE,
+  CURRENT,
+  LENGTH,
+  MASS,
+  PART_INERTIA,
   RATE,
+  VOLTAGE,
   choice,
   exactlyOne,
   figure,
@@ -34,14 +37,14 @@ export { type ServoFile, type ServoRow, isLinear } from './schema-servo.ts';
 type Raw = Readonly<Record<string, unknown>>;
 
 const SHAPES = ['ellipsoid_shell', 'ellipsoid', 'box', 'cylinder'] as const;
-const radii = section('{ radii_mm: [x, y, z] }', { radii_mm: vector('in mm', POSITIVE) });
+const radii = section('{ radii_mm: [x, y, z] }', { radii_mm: vector('in mm', LENGTH) });
 const shape = section(`one of ${either(SHAPES)}`, {
   ellipsoid_shell: radii.optional(),
   ellipsoid: radii.optional(),
-  box: section('{ size_mm: [x, y, z] }', { size_mm: vector('in mm', POSITIVE) }).optional(),
+  box: section('{ size_mm: [x, y, z] }', { size_mm: vector('in mm', LENGTH) }).optional(),
   cylinder: section('{ radius_mm, length_mm, along: [x, y, z] }', {
-    radius_mm: number('a length in mm', POSITIVE),
-    length_mm: number('a length in mm', POSITIVE),
+    radius_mm: number('a length in mm', LENGTH),
+    length_mm: number('a length in mm', LENGTH),
     along: direction.default([0, 0, 1]),
   }).optional(),
 }).refine(...rule((it) => exactlyOne(it, SHAPES)));
@@ -49,10 +52,10 @@ const shape = section(`one of ${either(SHAPES)}`, {
 const part = section('a part: { name, on, mass_kg, at_mm }', {
   name,
   on: name,
-  mass_kg: figure('a mass in kg', NOT_NEGATIVE),
+  mass_kg: figure('a mass in kg', MASS),
   at_mm: position,
   shape: shape.optional(),
-  inertia_kgmm2: vector('in kg·mm²', NOT_NEGATIVE).optional(),
+  inertia_kgmm2: vector('in kg·mm²', PART_INERTIA).optional(),
   fitted: flag('whether it is on the prop now').default(true),
 }).refine(
   ...rule((it) =>
@@ -85,7 +88,7 @@ const motion = section('the keys of motion, such as tick_hz and leg', {
   }).optional(),
   wobble: section('{ cure, hz, damping }', {
     cure: choice(['none', 'exact', 'tolerant', 'broad']),
-    hz: number('a frequency in Hz', POSITIVE).optional(),
+    hz: number('a frequency in Hz', { atLeast: 0.01, atMost: 500 }).optional(),
     damping: number('a damping ratio', { atLeast: 0, atMost: 0.99 }).optional(),
   })
     .refine(
@@ -131,11 +134,11 @@ const lowBelowSupply = rule((it) => {
 }, 'low_v');
 const supply = section('{ kind, voltage_v, current_a }', {
   kind: choice(['mains', 'battery']),
-  voltage_v: figure('V at the servos', POSITIVE).optional(),
-  current_a: figure('a current in A', POSITIVE).optional(),
+  voltage_v: figure('V at the servos', VOLTAGE).optional(),
+  current_a: figure('a current in A', CURRENT).optional(),
   cells: whole('cells', { atLeast: 1, atMost: 100 }).optional(),
   low_v: number('a voltage in V', { atLeast: 1, atMost: 60 }).optional(),
-  fuse_a: number('a current in A', POSITIVE).optional(),
+  fuse_a: number('a current in A', CURRENT).optional(),
 })
   .refine(...forBattery('cells'))
   .refine(...forBattery('low_v'))

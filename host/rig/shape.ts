@@ -4,6 +4,7 @@
  */
 import type { z } from 'zod';
 import { BETWEEN_KEYS } from './fields.ts';
+import { withPlaces } from './key-places.ts';
 import type { Path } from './problem.ts';
 import {
   type AxisFile,
@@ -54,7 +55,7 @@ function faultsOf(issue: Issue): Fault[] {
   const path = issue.path as Path;
   if (issue.code === 'unrecognized_keys') {
     const messages = issue.message.split(BETWEEN_KEYS);
-    return issue.keys.map((key, i) => ({ path: [...path, key], message: messages[i] ?? '' }));
+    return issue.keys.map((key, i) => ({ path: [...path, key], message: withPlaces(messages[i] ?? '', key) }));
   }
   if (issue.code === 'invalid_union') {
     const meant = issue.errors.filter((ways) => !ways.some(isOtherKind));

@@ -1,15 +1,13 @@
 /** How the reader speaks of what it found: values, lists of names, figures. Plain words, no markup. */
 import { distance } from 'fastest-levenshtein';
+import { shortText } from './plain-text.ts';
 
 const LONGEST = 40;
 
 /** A value of the file as its writer would recognise it. */
 export function found(value: unknown): string {
   if (value === null || value === undefined) return 'nothing';
-  if (typeof value === 'string') {
-    const text = value.length > LONGEST ? `${value.slice(0, LONGEST)}…` : value;
-    return `"${text.replace(/\s+/g, ' ')}"${hint(value)}`;
-  }
+  if (typeof value === 'string') return `"${shortText(value, LONGEST)}"${hint(value)}`;
   if (typeof value === 'number') return numberWords(value);
   if (Array.isArray(value)) return listWords(value);
   return typeof value === 'boolean' ? String(value) : 'a group of keys';
@@ -22,11 +20,14 @@ function numberWords(value: number): string {
 
 function listWords(list: readonly unknown[]): string {
   const short = list.length <= 6 && list.every((item) => typeof item === 'number' || typeof item === 'string');
-  return short ? `[${list.map(String).join(', ')}]` : `a list of ${String(list.length)}`;
+  const item = (value: unknown): string =>
+    typeof value === 'number' ? numberWords(value) : shortText(String(value), LONGEST);
+  return short ? `[${list.map(item).join(', ')}]` : `a list of ${String(list.length)}`;
 }
 
 /** What often goes wrong where a number is wanted. */
-function hint(text: string): string {
+function hint(long: string): string {
+  const text = long.slice(0, LONGEST);
   if (/^[-+]?\d+,\d+$/.test(text)) return ` (write a decimal point: ${text.replace(',', '.')})`;
   if (/^[-+]?\d[\d.]*\s*[a-z°µ"]/i.test(text)) return ' (the number alone: its unit is in the name of the key)';
   return '';
@@ -55,12 +56,18 @@ const bare = (name: string): string => name.replace(/_(mm|cm|m|deg|rad|us|ms|s|k
 
 /** The known name most like the one found; undefined when there is none. */
 export function nearest(name: string, known: readonly string[]): string | undefined {
-  const far = (other: string): number => distance(bare(name), bare(other)) + 0.1 * distance(name, other);
+  const start = name.slice(0, LONGEST);
+  const far = (other: string): number => distance(bare(start), bare(other)) + 0.1 * distance(start, other);
   return known.reduce<string | undefined>(
     (best, other) => (best === undefined || far(other) < far(best) ? other : best),
     undefined,
   );
 }
+
+/** Whether one name may be a slip for the other: less than half of it differs, units aside. */
+export const isLike = (name: string, other: string): boolean =>
+  distance(bare(name.slice(0, LONGEST)), bare(other)) <=
+  Math.max(1, Math.min(bare(name).length, bare(other).length) / 2 - 0.5);
 
 /** What is said of a key that nobody knows. `elsewhere` explains keys that are right in another place. */
 export function unknownKey(
@@ -69,6 +76,10 @@ export function unknownKey(
   elsewhere: Readonly<Record<string, string>> = {},
 ): string {
   const other = Object.hasOwn(elsewhere, key) ? elsewhere[key] : undefined;
-  if (other !== undefined) return `found the key ${key}, which does not belong here: ${other}`;
-  return `found the key ${key}, which is not known here; the nearest known key is ${nearest(key, known) ?? 'none'}`;
+  const shown = shortText(key, LONGEST) || '""';
+  if (other !== undefined) return `found the key ${shown}, which does not belong here: ${other}`;
+  const near = nearest(key, known);
+  if (near === undefined || !isLike(key, near))
+    return `found the key ${shown}, which is not known here; known here: ${known.join(', ')}`;
+  return `found the key ${shown}, which is not known here; the nearest known key is ${near}`;
 }

@@ -69,6 +69,7 @@ export function readHeader(
 function notAHeader(names: readonly string[]): string | null {
   const first = names.join(',');
   if (first.includes('\0') || first.includes('\uFFFD')) return 'this is not UTF-8 text: export it as "CSV UTF-8"';
+  if (first.includes('\r')) return 'lines end in carriage returns alone: export the file with line feeds';
   const separator = [';', '\t'].find((mark) => names.length === 1 && first.includes(mark));
   if (separator !== undefined) {
     const shown = separator === ';' ? 'semicolons' : 'tabs';

@@ -88,6 +88,11 @@ export class StreamParser {
     return this.shakeWatch.found().flatMap((k) => (columns[k]!.slot > 0 ? [columns[k]!.name] : []));
   }
 
+  /** Whether the rest would not be read: it is no pose stream. */
+  get stopped(): boolean {
+    return this.reader.stopped;
+  }
+
   push(chunk: Uint8Array): StreamBatch {
     this.reader.push(chunk);
     return { frames: this.takeFrames(), problems: this.problems.take() };

@@ -2,9 +2,12 @@
  * What is wrong with a stream, in words for the person who made it. All of it at once, but a file that is wrong in every
  * row is told in a hundred lines and a count.
  */
+import { plainText, shortText } from '../rig/plain-text.ts';
 import type { Problem } from '../rig/problem.ts';
 
 const LISTED = 100;
+/** Of the name of a column. */
+const LONGEST_NAME = 60;
 
 /** Collects problems, keeps the first hundred, and counts the rest. */
 export class ProblemList {
@@ -21,7 +24,8 @@ export class ProblemList {
   add(path: string, line: number, message: string, severity: 'error' | 'warning' = 'error'): void {
     this.count += 1;
     if (severity === 'error') this.errorCount += 1;
-    if (this.count <= LISTED) this.fresh.push({ path, line, message, severity });
+    if (this.count <= LISTED)
+      this.fresh.push({ path: shortText(path, LONGEST_NAME), line, message: plainText(message), severity });
     else if (this.count === LISTED + 1) this.firstUnlisted = line;
   }
 

@@ -75,6 +75,7 @@ async function* readWith(parser: StreamParser, source: StreamSource): AsyncGener
     for await (const chunk of chunks) {
       const batch = parser.push(chunk);
       if (batch.frames.length > 0 || batch.problems.length > 0) yield batch;
+      if (parser.stopped) break;
     }
   } catch (error) {
     const message = systemFault(error);

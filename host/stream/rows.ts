@@ -37,7 +37,8 @@ export class RowReader {
   /** Null until the header is read. */
   private values: Float64Array | null = null;
   private count = 0;
-  private stopped = false;
+  /** The rest is not read. */
+  stopped = false;
 
   constructor(sink: RowSink) {
     this.sink = sink;

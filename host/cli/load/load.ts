@@ -111,7 +111,7 @@ async function load(rigPath: string, options: Options, io: Io): Promise<ExitCode
   const { report = null } = options;
   const fault = report === null ? null : writeWhole(report, renderLoadReport(rig, answer, stream?.stored ?? null));
   if (report !== null && fault !== null) return refuse(io, json, [problemOf(report, fault)]);
-  const files = { rig: shownName(rigPath), stream: options.stream ?? null, report };
+  const files = { rig: shownName(rigPath), stream: stream?.name ?? null, report: report && shownName(report) };
   if (json) printJson(io, loadJson(answer));
   else io.stdout.write(loadWords(rig, answer, files, io));
   return answer.ok ? 0 : 1;

@@ -145,8 +145,8 @@ async function replay(rigPath: string, streamPath: string, options: Options, io:
 
 const namesOf = (rigPath: string, { report, output }: Options): Omit<Names, 'shaking'> => ({
   rig: shownName(rigPath),
-  report: report ?? null,
-  output: output ?? null,
+  report: report === undefined ? null : shownName(report),
+  output: output === undefined ? null : shownName(output),
 });
 
 const deliveredWords = (rig: Rig, streamPath: string, on: string): string =>

@@ -165,7 +165,14 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
   const unwritten = report === null ? null : writeWhole(report, renderRetimeReport(done));
   if (report !== null && unwritten !== null) return refuse(io, json, [problemOf(report, unwritten)]);
   if (json) printJson(io, retimeJson(done.answer, order.output));
-  else io.stdout.write(retimeWords(done.answer, { rig: shownName(rigPath), output: order.output, report }, io));
+  else
+    io.stdout.write(
+      retimeWords(
+        done.answer,
+        { rig: shownName(rigPath), output: shownName(order.output), report: report && shownName(report) },
+        io,
+      ),
+    );
   return done.answer.ok ? 0 : 1;
 }
 

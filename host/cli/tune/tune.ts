@@ -131,7 +131,17 @@ async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
   if (json) printJson(io, tuneJson(answer, wobble && wobbleJson(wobble), output));
   else
     io.stdout.write(
-      tuneWords(answer, wobble && wobbleSaid(wobble), { rig: file, output, report, stream: asked?.name ?? null }, io),
+      tuneWords(
+        answer,
+        wobble && wobbleSaid(wobble),
+        {
+          rig: file,
+          output: output && shownName(output),
+          report: report && shownName(report),
+          stream: asked?.name ?? null,
+        },
+        io,
+      ),
     );
   return answer.ok ? 0 : 1;
 }

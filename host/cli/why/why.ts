@@ -94,7 +94,10 @@ async function why(rigPath: string, streamPath: string | undefined, options: Opt
     const fault = writeWhole(options.report, renderWhy(rig, reasoned));
     if (fault !== null) return refuse(io, json, [problemOf(options.report, fault)]);
   }
-  const names = { stream: stream?.name ?? null, report: options.report ?? null };
+  const names = {
+    stream: stream?.name ?? null,
+    report: options.report === undefined ? null : shownName(options.report),
+  };
   if (json) printJson(io, whyJson(reasoned.why));
   else io.stdout.write(whyWords(rig.name, reasoned.why, names, io, options.symptom !== undefined));
   return reasoned.why.answers.some(({ verdict }) => verdict === 'no') ? 1 : 0;

@@ -19,9 +19,11 @@ const ENTITIES: Readonly<Record<string, string>> = {
   "'": '&#39;',
 };
 
-/** Text for element content and for quoted attributes. Control characters, which no markup may hold, become spaces. */
+/** Text for element content and for quoted attributes. Control characters, which no markup may hold, and marks that turn the direction of writing become spaces. */
 export const escapeText = (text: string): string =>
-  text.replace(/[&<>"']/g, (c) => ENTITIES[c] ?? c).replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f]/g, ' ');
+  text
+    .replace(/[&<>"']/g, (c) => ENTITIES[c] ?? c)
+    .replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f-\u009f\u200e\u200f\u202a-\u202e\u2066-\u2069]/g, ' ');
 
 function written(value: Value): string {
   if (value === null) return '';

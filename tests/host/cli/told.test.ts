@@ -4,10 +4,11 @@ import type { Io } from '../../../host/cli/io.ts';
 
 it('an answer that nobody can give reads "unknown" in every command', () => {
   const io = { stdout: { write: () => true }, env: {} } as unknown as Io;
-  expect((['yes', 'mostly', 'no', 'unknown'] as const).map((word) => toldIn(word, io))).toEqual([
+  expect((['yes', 'mostly', 'no', 'unknown', 'still'] as const).map((word) => toldIn(word, io))).toEqual([
     'yes',
     'mostly',
     'no',
     'unknown',
+    'nothing moves',
   ]);
 });

@@ -1,9 +1,9 @@
 /** What the metal's watch sees: all of a frame, not its end alone; and when something falls. */
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
 import type { Telemetry } from '../../../host/controller/messages.ts';
 import { LOOP_DAMPING } from '../../../host/physics/plant/servo.ts';
 import { FULL_TORQUE_AT_DEG } from '../../../host/physics/servo/stiffness.ts';
-import type { Plant } from '../../../host/physics/plant/plant.ts';
+import { Plant } from '../../../host/physics/plant/plant.ts';
 import { PlantWatch } from '../../../host/replay/plant-watch.ts';
 import { type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { integrate } from '../odex.ts';
@@ -31,6 +31,21 @@ function watched(rig: Rig, commands: readonly (readonly number[])[]): PlantWatch
   });
   return watch;
 }
+
+test('what stands still is not simulated on, and moves as before when it is told to', () => {
+  const rig = sickRig({ ...SICK[2]! });
+  const frame = vi.spyOn(Plant.prototype, 'frame');
+  const moves = (still: number): { frames: number; error: number } => {
+    frame.mockClear();
+    const watch = watched(rig, [[0], [0.02], ...Array<number[]>(still).fill([0.04]), [0.02], [0], [0], [0]]);
+    return { frames: frame.mock.calls.length, error: watch.joint(0).tracking_error };
+  };
+  const [short, long] = [moves(200), moves(50_000)];
+  frame.mockRestore();
+  expect(short.frames).toBeGreaterThan(10);
+  expect(long.frames).toBe(short.frames);
+  expect(long.error).toBeCloseTo(short.error, 9);
+});
 
 describe('within one servo frame', () => {
   // Direct drive, and nothing to hold: from rest to a jump of so many degrees, ramped over one frame, then standing.

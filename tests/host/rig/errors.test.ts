@@ -8,7 +8,7 @@ const CASES: readonly Case[] = [
     'crank_mm: 22',
     'crank_mm: long',
     'platform.crank_mm',
-    /found "long"; allowed: a length in mm, above 0/,
+    /found "long"; allowed: a length in mm, from 0.01 to 10000/,
   ],
   ['a decimal comma', 'crank_mm: 22', 'crank_mm: 22,5', 'platform.crank_mm', /decimal point: 22\.5/],
   ['a unit beside the number', 'crank_mm: 22', 'crank_mm: 22 mm', 'platform.crank_mm', /the number alone/],
@@ -26,7 +26,7 @@ const CASES: readonly Case[] = [
     'rod_mm: 120',
     'rod_mm: -120',
     'platform.rod_mm',
-    /found -120; allowed: a length in mm, above 0/,
+    /found -120; allowed: a length in mm, from 0.01 to 10000/,
   ],
   ['a length of 0', 'radius_mm: 70', 'radius_mm: 0', 'platform.base.radius_mm', /found 0; allowed/],
   [
@@ -39,7 +39,13 @@ const CASES: readonly Case[] = [
   ['1e400', 'rod_mm: 120', 'rod_mm: 1e400', 'platform.rod_mm', /number without end/],
   ['.inf', 'stall_torque_nm: 1.9', 'stall_torque_nm: .inf', 'servos.neck.stall_torque_nm', /without end/],
   ['.nan', 'stall_torque_nm: 1.9', 'stall_torque_nm: .nan', 'servos.neck.stall_torque_nm', /not a number/],
-  ['1e300', 'stall_torque_nm: 1.9', 'stall_torque_nm: 1e300', 'servos.neck.stall_torque_nm', /no prop comes near/],
+  [
+    '1e300',
+    'stall_torque_nm: 1.9',
+    'stall_torque_nm: 1e300',
+    'servos.neck.stall_torque_nm',
+    /found 1e\+300; allowed: a torque in N·m, from 1e-7 to 1000/,
+  ],
   [
     'limits crossed',
     'limit_deg: [-30, 25]',

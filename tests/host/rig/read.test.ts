@@ -256,10 +256,13 @@ describe('warnings', () => {
   });
 
   it('a battery that the board cannot watch, and one that is too much for it', () => {
-    const battery = (volts: number, kind: string): string =>
+    const battery = (volts: number, kind: string, low_v = 5.5): string =>
       swap(
         OWL,
-        ['kind: mains, voltage_v: 6', `kind: battery, cells: 2, fuse_a: 10, low_v: 5.5, voltage_v: ${String(volts)}`],
+        [
+          'kind: mains, voltage_v: 6',
+          `kind: battery, cells: 2, fuse_a: 10, low_v: ${String(low_v)}, voltage_v: ${String(volts)}`,
+        ],
         ['kind: pico', `kind: ${kind}`],
       );
     expect(warnings(battery(6, 'pico'))).toEqual([]);
@@ -267,8 +270,8 @@ describe('warnings', () => {
       'supply.low_v: found 5.5, but the board f405 cannot measure its supply: the prop will not settle by itself when that runs low',
     ]);
     // 18.3 V at the divider are 16.1 V of a battery's name.
-    expect(warnings(battery(16.1, 'pico'))).toEqual([]);
-    expect(warnings(battery(16.2, 'pico'))).toEqual([
+    expect(warnings(battery(16.1, 'pico', 13))).toEqual([]);
+    expect(warnings(battery(16.2, 'pico', 13))).toEqual([
       'supply.voltage_v: found 16.2; a pico measures its supply, for low_v, up to 18.3 V, and a full battery has up to 14 % more than its name says: more would harm it',
     ]);
   });

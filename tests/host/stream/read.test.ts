@@ -285,3 +285,18 @@ describe('a stream that is none', () => {
     );
   });
 });
+
+describe('what is no stream is not read to its end', () => {
+  it.each([
+    ['a line without end', new Uint8Array(1 << 17)],
+    ['a header that is none', new TextEncoder().encode('t_s;yaw_deg\n0;0\n')],
+  ])('%s', async (_, chunk) => {
+    let taken = 0;
+    const endless = (function* () {
+      for (; taken < 1000; taken++) yield chunk;
+    })();
+    const { problems } = await scanStream(endless, { joints: [], platform: {} });
+    expect(problems).toHaveLength(1);
+    expect(taken).toBeLessThan(3);
+  });
+});
