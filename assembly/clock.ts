@@ -11,7 +11,7 @@ class Clock {
   left: u32;
   owed: u32;
 }
-const CLOCK: usize = memory.data(20);
+const CLOCK: usize = memory.data(i32(offsetof<Clock>()));
 // @ts-ignore: decorator
 @inline function clock(): Clock {
   return changetype<Clock>(CLOCK);

@@ -20,7 +20,7 @@ export class Extremes {
   /** 1: nothing recorded since the last report. */
   fresh: u16;
 }
-const EXTREMES: usize = memory.data(16 * 32);
+const EXTREMES: usize = memory.data(JOINTS * i32(offsetof<Extremes>()));
 
 // @ts-ignore: decorator
 @inline

@@ -70,7 +70,7 @@ class Guard {
   late_ticks: u32;
   low_ticks: u32;
 }
-const GUARD: usize = memory.data(48);
+const GUARD: usize = memory.data(i32(offsetof<Guard>()));
 // @ts-ignore: decorator
 @inline function guard(): Guard {
   return changetype<Guard>(GUARD);

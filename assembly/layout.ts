@@ -8,6 +8,9 @@ export const JOINTS: i32 = 16;
 /** Pose components, then joints: the order of a frame's values. */
 export const VALUES: i32 = 6 + JOINTS;
 
+/** Before the first rig image there is still a link to serve, at this rate. */
+export const IDLE_HZ: u32 = 200;
+
 export const IMAGE_MAGIC: u32 = 0x31525750; // "PWR1"
 export const IMAGE_VERSION: u32 = 3;
 
@@ -299,24 +302,24 @@ export const FRAME_VALUES_AT: usize = 8;
 export const FRAME_BYTES: usize = FRAME_VALUES_AT + 4 * usize(VALUES);
 export const QUEUE_FRAMES: u32 = 64;
 
-// The blocks themselves.
-export const RX: usize = memory.data(i32(RING_DATA_AT) + 512);
-export const TX: usize = memory.data(i32(RING_DATA_AT) + 1024);
-export const PULSES: usize = memory.data(2 * 16);
-export const INPUTS: usize = memory.data(120);
-export const OUTPUTS: usize = memory.data(112);
+// The blocks themselves: as long as what stands in them.
+export const RX: usize = memory.data(i32(RING_DATA_AT) + i32(RX_BYTES));
+export const TX: usize = memory.data(i32(RING_DATA_AT) + i32(TX_BYTES));
+export const PULSES: usize = memory.data(JOINTS * 2);
+export const INPUTS: usize = memory.data(i32(INPUT_PLACES_AT + PLACES_BYTES));
+export const OUTPUTS: usize = memory.data(i32(OUTPUT_PLACES_AT + PLACES_BYTES));
 /** Image being received; copied to ACTIVE once it is whole and valid. */
-export const STAGED: usize = memory.data(1524);
-export const ACTIVE: usize = memory.data(1524);
-export const STATES: usize = memory.data(16 * 88);
-export const FILTERS: usize = memory.data(16 * 16);
-export const TOTALS: usize = memory.data(1024 * 4);
-export const QUEUE: usize = memory.data(64 * 96);
+export const STAGED: usize = memory.data(i32(IMAGE_MAX));
+export const ACTIVE: usize = memory.data(i32(IMAGE_MAX));
+export const STATES: usize = memory.data(JOINTS * i32(offsetof<JointState>()));
+export const FILTERS: usize = memory.data(JOINTS * i32(offsetof<Filter>()));
+export const TOTALS: usize = memory.data(i32(HISTORY) * 4);
+export const QUEUE: usize = memory.data(i32(QUEUE_FRAMES) * i32(FRAME_BYTES));
 /** Slopes at both ends of the segment being played, per microsecond. */
-export const SLOPE_A: usize = memory.data(22 * 4);
-export const SLOPE_B: usize = memory.data(22 * 4);
+export const SLOPE_A: usize = memory.data(VALUES * 4);
+export const SLOPE_B: usize = memory.data(VALUES * 4);
 /** What is asked now: pose and joints. */
-export const GOAL: usize = memory.data(22 * 4);
+export const GOAL: usize = memory.data(VALUES * 4);
 
 // @ts-ignore: decorator
 @inline export function image(): Image {

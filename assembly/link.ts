@@ -4,8 +4,9 @@
  * Whatever the bytes are, nothing here moves a joint: it only fills the queue and asks the guard.
  */
 import {
-  Frame,
+  FRAME_BYTES,
   FRAME_VALUES_AT,
+  Frame,
   IMAGE_MAX,
   QUEUE_FRAMES,
   RING_DATA_AT,
@@ -86,7 +87,7 @@ export class Counters {
   full: u16;
   refused: u16;
 }
-export const COUNTERS: usize = memory.data(16);
+export const COUNTERS: usize = memory.data(i32(offsetof<Counters>()));
 
 
 @unmanaged
@@ -112,12 +113,12 @@ export class Link {
   /** The image in force is in the board's flash. */
   stored: bool;
 }
-const LINK: usize = memory.data(36);
-const DECODER: usize = memory.data(24);
+const LINK: usize = memory.data(i32(offsetof<Link>()));
+const DECODER: usize = memory.data(i32(offsetof<Decoder>()));
 /** Frames begin two bytes past a word, so that their payloads are aligned: no chip need read across a word's edge. */
 const IN: usize = memory.data(260) + 2;
 export const OUT: usize = memory.data(564) + 2;
-const FRAME: usize = memory.data(96);
+const FRAME: usize = memory.data(i32(FRAME_BYTES));
 
 // @ts-ignore: decorator
 @inline function counters(): Counters {

@@ -14,7 +14,7 @@ class Segment {
   to_us: u32;
   ready: bool;
 }
-const SEGMENT: usize = memory.data(8);
+const SEGMENT: usize = memory.data(i32(offsetof<Segment>()));
 // @ts-ignore: decorator
 @inline function segment(): Segment {
   return changetype<Segment>(SEGMENT);

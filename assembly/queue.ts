@@ -12,7 +12,7 @@ class Ends {
   first: u32;
   count: u32;
 }
-const ENDS: usize = memory.data(8);
+const ENDS: usize = memory.data(i32(offsetof<Ends>()));
 // @ts-ignore: decorator
 @inline function ends(): Ends {
   return changetype<Ends>(ENDS);

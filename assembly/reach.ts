@@ -21,7 +21,7 @@ class Search {
   /** 1: the asked pose is in reach. */
   reached: u32;
 }
-const SEARCH: usize = memory.data(20);
+const SEARCH: usize = memory.data(i32(offsetof<Search>()));
 // @ts-ignore: decorator
 @inline function search(): Search {
   return changetype<Search>(SEARCH);

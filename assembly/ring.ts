@@ -2,6 +2,7 @@
  * Where targets wait for their time while the controller looks ahead: a ring of rows, one for each tick, of a pose and the
  * joints' targets for it. The row that comes due next is the one that the newest takes the place of.
  */
+import { JOINTS } from './layout';
 
 /** The ring has so many places: rows times columns. */
 export const RING_PLACES: u32 = 1024;
@@ -19,8 +20,8 @@ class Rows {
   /** The one that comes due next. */
   next: usize;
 }
-const ROWS: usize = memory.data(16);
-const RING: usize = memory.data(1024 * 4);
+const ROWS: usize = memory.data(i32(offsetof<Rows>()));
+const RING: usize = memory.data(i32(RING_PLACES) * 4);
 // @ts-ignore: decorator
 @inline function rows(): Rows {
   return changetype<Rows>(ROWS);
@@ -34,7 +35,7 @@ export class Newest {
   step: f32;
   wild: u32;
 }
-const NEWEST: usize = memory.data(16 * 16);
+const NEWEST: usize = memory.data(JOINTS * i32(offsetof<Newest>()));
 // @ts-ignore: decorator
 @inline export function newest(i: i32): Newest {
   return changetype<Newest>(NEWEST + usize(i) * offsetof<Newest>());

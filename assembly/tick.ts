@@ -1,5 +1,5 @@
 /** One tick, in reading order: bytes in, pose, joints, pulses, bytes out. */
-import { ACTIVE, GOAL, IMAGE_MAX, JOINTS, PULSES, at, image, inputs, joint, outputs } from './layout';
+import { ACTIVE, GOAL, IDLE_HZ, IMAGE_MAX, JOINTS, PULSES, at, image, inputs, joint, outputs } from './layout';
 import { behave } from './behaviours';
 import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';
@@ -15,9 +15,6 @@ import { acceptImage } from './rig';
 import { writePulses } from './servo';
 import { trackAll } from './ahead';
 import { filterAll } from './wobble';
-
-/** Before the first rig image there is still a link to serve, at this rate. */
-const IDLE_HZ: u32 = 200;
 
 /**
  * Starts from nothing, with what the board put into the inputs: the rig image at STAGED, if any, and the places that

@@ -15,6 +15,7 @@ import {
   TOTALS,
   WOBBLE_BACK_AT,
   WOBBLE_SHARES_AT,
+  WOBBLE_TAPS,
   filter,
   image,
   joint,
@@ -39,8 +40,8 @@ class Group {
   first: u32;
 }
 const TAPS_AT: usize = offsetof<Group>('first');
-const SHAPED: usize = memory.data(12 + 5 * 8);
-const WAITING: usize = memory.data(12 + 2 * 8);
+const SHAPED: usize = memory.data(i32(TAPS_AT) + i32(WOBBLE_TAPS) * i32(TAP_BYTES));
+const WAITING: usize = memory.data(i32(TAPS_AT) + 2 * i32(TAP_BYTES));
 
 // @ts-ignore: decorator
 @inline function groupAt(at: usize): Group {

@@ -6,46 +6,12 @@
 
 #include "board.h"
 #include "controller.h"
+#include "layout.h"
 #include "slots.h"
 
 uint8_t wasm_arena[ARENA_BYTES + ARENA_PAD] __attribute__((aligned(8)));
 
 static w2c_controller controller;
-
-/* Where the controller keeps things: assembly/layout.ts. The host's tests compare the numbers. */
-#define RX_BYTES 512u
-#define TX_BYTES 1024u
-#define RING_DATA_AT 8u
-#define JOINTS 16u
-#define IN_STOP_OPEN 0u
-#define IN_STORE 1u
-#define IN_RESET_REASON 2u
-#define IN_PLACES_VALID 3u
-#define IN_BOARD 4u
-#define IN_PINS 5u
-#define IN_SUPPLY_MV 6u
-#define IN_TICK_US 8u
-#define IN_IMAGE_BYTES 16u
-#define IN_PLACES 20u
-#define OUT_POWER 0u
-#define OUT_STATE 1u
-#define OUT_IMAGE_COUNT 4u
-#define OUT_IMAGE_BYTES 8u
-#define OUT_PLACES 12u
-#define PLACES_BYTES 96u
-#define IMAGE_CRC 8u
-#define IMAGE_TICK_HZ 16u
-#define IMAGE_JOINT_COUNT 20u
-#define IMAGE_STOP_PIN 26u
-#define IMAGE_POWER_PIN 27u
-#define IMAGE_JOINTS 500u
-#define JOINT_BYTES 64u
-#define JOINT_FRAME_HZ 52u
-#define JOINT_PIN 54u
-#define STATE_LIMP 0u
-#define STORE_DONE 1u
-#define STORE_FAILED 2u
-#define IDLE_HZ 200u
 
 static uint8_t* at(uint32_t offset) { return wasm_arena + offset; }
 static uint32_t get32(uint32_t offset) { uint32_t v; memcpy(&v, at(offset), 4); return v; }
@@ -122,7 +88,7 @@ static void adopt(void) {
   rig.stop_pin = any ? *at(image + IMAGE_STOP_PIN) : 255;
   rig.power_pin = any ? *at(image + IMAGE_POWER_PIN) : 255;
   for (uint32_t i = 0; i < rig.joints; i++) {
-    const uint32_t joint = image + IMAGE_JOINTS + i * JOINT_BYTES;
+    const uint32_t joint = image + JOINTS_AT + i * JOINT_BYTES;
     rig.pin[i] = *at(joint + JOINT_PIN);
     rig.frame_hz[i] = (uint16_t)get16(joint + JOINT_FRAME_HZ);
   }
@@ -158,8 +124,8 @@ static void wake(void) {
 
 /** From the board to the receive ring. */
 static void bytes_in(void) {
-  uint32_t head = get32(rx);
-  uint32_t room = RX_BYTES - (head - get32(rx + 4));
+  uint32_t head = get32(rx + RING_HEAD);
+  uint32_t room = RX_BYTES - (head - get32(rx + RING_TAIL));
   while (room > 0) {
     const uint32_t index = head & (RX_BYTES - 1u);
     const uint32_t straight = RX_BYTES - index < room ? RX_BYTES - index : room;
@@ -168,13 +134,13 @@ static void bytes_in(void) {
     room -= n;
     if (n < straight) break;
   }
-  put32(rx, head);
+  put32(rx + RING_HEAD, head);
 }
 
 /** From the transmit ring to the board. */
 static void bytes_out(void) {
-  const uint32_t head = get32(tx);
-  uint32_t tail = get32(tx + 4);
+  const uint32_t head = get32(tx + RING_HEAD);
+  uint32_t tail = get32(tx + RING_TAIL);
   while (tail != head) {
     const uint32_t index = tail & (TX_BYTES - 1u);
     const uint32_t waiting = head - tail;
@@ -183,7 +149,7 @@ static void bytes_out(void) {
     tail += n;
     if (n < straight) break;
   }
-  put32(tx + 4, tail);
+  put32(tx + RING_TAIL, tail);
 }
 
 /** Pulses and power as the controller has them: power before pulses on the way up, pulses before power on the way down. */

@@ -7,11 +7,13 @@
 #include <string.h>
 
 #include "board.h"
+#include "layout.h"
 
 #define SLOT_MAGIC 0x544c5350u /* "PSLT" */
 #define SLOT_IMAGE_AT 256u
 #define PIECE 256u
 #define IMAGE_MOST 1536u
+_Static_assert(IMAGE_MOST >= IMAGE_MAX && IMAGE_MOST % PIECE == 0, "any rig image, in whole pieces");
 
 struct head {
   uint32_t magic;

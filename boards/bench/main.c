@@ -9,6 +9,7 @@
 #include "baseline.h"
 #include "bench_data.h"
 #include "controller.h"
+#include "layout.h"
 #include "registers.h"
 
 #define SYS_WRITE0 4
@@ -16,16 +17,11 @@
 #define EXIT_DONE 0x20026
 #define EXIT_FAILED 0x20023
 #define CORE_MHZ 168u
-/** assembly/layout.ts. */
-#define IMAGE_CRANK 44u
-#define IMAGE_MOUNT 64u
-#define IMAGE_LEGS 212u
-#define IMAGE_JOINTS 500u
-#define JOINT_BYTES 64u
 
 uint8_t wasm_arena[ARENA_BYTES + ARENA_PAD] __attribute__((aligned(8)));
 static w2c_controller controller;
 static struct platform platform;
+_Static_assert(sizeof(struct leg) == LEG_BYTES, "a leg of the image");
 
 void board_halt(void) __attribute__((noreturn));
 void tick_interrupt(void);
@@ -97,12 +93,12 @@ static uint32_t largest_difference_nrad(const float* a, const float* b) {
 
 static void read_platform(const uint8_t* image) {
   memcpy(&platform.crank, image + IMAGE_CRANK, 8);
-  memcpy(&platform.rod_end_sin, image + IMAGE_CRANK + 16, 4);
-  memcpy(platform.mount, image + IMAGE_MOUNT, sizeof platform.mount);
-  memcpy(platform.leg, image + IMAGE_LEGS, sizeof platform.leg);
+  memcpy(&platform.rod_end_sin, image + IMAGE_ROD_END_SIN, 4);
+  memcpy(platform.mount, image + IMAGE_MOUNT_00, sizeof platform.mount);
+  memcpy(platform.leg, image + LEGS_AT, sizeof platform.leg);
   for (unsigned i = 0; i < 6; i++) {
-    memcpy(&platform.lo[i], image + IMAGE_JOINTS + i * JOINT_BYTES, 4);
-    memcpy(&platform.hi[i], image + IMAGE_JOINTS + i * JOINT_BYTES + 4, 4);
+    memcpy(&platform.lo[i], image + JOINTS_AT + i * JOINT_BYTES + JOINT_LO, 4);
+    memcpy(&platform.hi[i], image + JOINTS_AT + i * JOINT_BYTES + JOINT_HI, 4);
   }
 }
 
@@ -118,7 +114,7 @@ int main(void) {
     if (variant == 1) {
       /* Without rod ends. */
       platform.rod_end_sin = 0;
-      memset(wasm_arena + *w2c_controller_image(&controller) + IMAGE_CRANK + 16, 0, 4);
+      memset(wasm_arena + *w2c_controller_image(&controller) + IMAGE_ROD_END_SIN, 0, 4);
     }
     w2c_controller_ready(&controller);
     const uint32_t loop = count(nothing);

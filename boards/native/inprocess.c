@@ -20,14 +20,8 @@
 /** Ticks within which it must have said who it is. */
 #define ANSWER_TICKS 12u
 #define READY_TICKS 4000u
-#define STATE_LIVE 2u
-#define STATE_TRIPPED 5u
-#define OUT_TRIP 2u
-/** In the image in force. */
-#define IMAGE_LOW_MV 36u
 /** A supply that stays low trips within so long, and two ticks. */
 #define LOW_MS 100u
-#define TRIP_SUPPLY 2u
 enum { WHO = 1, COMMIT = 4, ROUSE = 6, REPORT = 0x0b, I_AM = 0x81, ANSWER = 0x82 };
 enum { ANSWER_DONE = 0, ANSWER_NOT_STORED = 4 };
 enum { STARTED, RESET, ENDED };
@@ -140,15 +134,17 @@ size_t board_send(const uint8_t* from, size_t n) {
 
 static float place_of(const uint8_t* places, uint32_t i) {
   float value;
-  memcpy(&value, places + 8 + 4 * i, 4);
+  memcpy(&value, places + PLACE_JOINTS_AT + 4 * i, 4);
   return value;
 }
 
+/** A joint's record in the image begins with these. */
 struct limits {
   float lo, hi, speed, plus, minus, slow;
 };
+_Static_assert(JOINT_LO == offsetof(struct limits, lo) && JOINT_SLOW == offsetof(struct limits, slow), "limits in the image");
 
-static uint8_t in_force[1536];
+static uint8_t in_force[IMAGE_MAX];
 static uint8_t places_before[PLACES_BYTES];
 static float step_before[JOINTS];
 static uint32_t steady[JOINTS];
@@ -164,9 +160,9 @@ static uint32_t force_print(void) {
 static void check_joint(uint32_t i) {
   struct limits limits;
   float range[2];
-  const uint8_t* joint = in_force + IMAGE_JOINTS + i * JOINT_BYTES;
+  const uint8_t* joint = in_force + JOINTS_AT + i * JOINT_BYTES;
   memcpy(&limits, joint, sizeof limits);
-  memcpy(range, joint + 44, sizeof range);
+  memcpy(range, joint + JOINT_MIN_US, sizeof range);
   const uint32_t width = get16(pulses + 2u * i);
   if (width == 0) {
     steady[i] = 0;

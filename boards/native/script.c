@@ -20,7 +20,6 @@
 #include "slots.h"
 
 #define FRAME_MOST 252u
-#define IMAGE_CRC_AT 8u
 #define CHUNK_BYTES 128u
 enum { BEGIN = 2, CHUNK = 3, COMMIT = 4, POSE = 5 };
 
@@ -97,8 +96,8 @@ static void begin_image(struct script* script) {
     const uint32_t at = word(script) % script->image_bytes;
     script->image[at] = byte(script);
   }
-  const uint32_t crc = slots_crc32(0, script->image + IMAGE_CRC_AT + 4, script->image_bytes - IMAGE_CRC_AT - 4);
-  memcpy(script->image + IMAGE_CRC_AT, &crc, 4);
+  const uint32_t crc = slots_crc32(0, script->image + IMAGE_CRC + 4, script->image_bytes - IMAGE_CRC - 4);
+  memcpy(script->image + IMAGE_CRC, &crc, 4);
   const uint8_t length[2] = {(uint8_t)script->image_bytes, (uint8_t)(script->image_bytes >> 8)};
   script_frame(script, BEGIN, length, 2);
   script->image_at = 0;

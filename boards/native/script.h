@@ -6,6 +6,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "layout.h"
+
 /** Operations: the byte modulo SCRIPT_OPERATIONS. What follows each stands in script.c. */
 enum script_operation {
   SCRIPT_TICKS,
@@ -31,7 +33,7 @@ struct script {
   uint32_t ticks;
   /** Rest of a rig image on its way, a frame a tick. */
   uint32_t image_at, image_bytes;
-  uint8_t image[1536];
+  uint8_t image[IMAGE_MAX];
   uint8_t sequence;
 };
 

@@ -3,29 +3,7 @@
  * in and out, as a board does. It steps no clock of its own: a tick is a call.
  */
 import { instantiateSync } from '@assemblyscript/loader';
-
-/** What stands at the exported offsets; the same table as assembly/layout.ts, which a test compares. */
-const RING_DATA_AT = 8;
-const RX_BYTES = 512;
-const TX_BYTES = 1024;
-const JOINTS = 16;
-const INPUT = {
-  stop_open: 0,
-  store: 1,
-  reset_reason: 2,
-  places_valid: 3,
-  board: 4,
-  pins: 5,
-  supply_mv: 6,
-  tick_us: 8,
-  image_bytes: 16,
-  places: 20,
-} as const;
-const OUTPUT = { power: 0, state: 1, trip: 2, image_count: 4, image_bytes: 8, places: 12 } as const;
-export const PLACES_BYTES = 8 + 4 * JOINTS + 24;
-
-/** What became of an image that was accepted: Inputs.store. */
-const STORE = { done: 1, failed: 2 } as const;
+import { INPUT, JOINTS, OUTPUT, PLACES_BYTES, RING, RX_BYTES, STORE, TX_BYTES } from './layout.ts';
 
 export const RESET = { power: 0, watchdog: 1, pin: 2 } as const;
 
@@ -124,31 +102,31 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
       bytes[inputs + INPUT.store] = stores ? STORE.done : STORE.failed;
     },
     room() {
-      return RX_BYTES - ((view.getUint32(rx, true) - view.getUint32(rx + 4, true)) >>> 0);
+      return RX_BYTES - ((view.getUint32(rx + RING.head, true) - view.getUint32(rx + RING.tail, true)) >>> 0);
     },
     receive(data) {
-      let head = view.getUint32(rx, true);
-      const n = Math.min(data.length, RX_BYTES - ((head - view.getUint32(rx + 4, true)) >>> 0));
+      let head = view.getUint32(rx + RING.head, true);
+      const n = Math.min(data.length, RX_BYTES - ((head - view.getUint32(rx + RING.tail, true)) >>> 0));
       for (let i = 0; i < n; i++) {
-        bytes[rx + RING_DATA_AT + (head & (RX_BYTES - 1))] = data[i] ?? 0;
+        bytes[rx + RING.data + (head & (RX_BYTES - 1))] = data[i] ?? 0;
         head = (head + 1) >>> 0;
       }
-      view.setUint32(rx, head, true);
+      view.setUint32(rx + RING.head, head, true);
       return n;
     },
     drain(sink) {
-      const head = words[tx >> 2] ?? 0;
-      const tail = words[(tx >> 2) + 1] ?? 0;
+      const head = words[(tx + RING.head) >> 2] ?? 0;
+      const tail = words[(tx + RING.tail) >> 2] ?? 0;
       if (head === tail) return;
-      const from = tx + RING_DATA_AT + (tail & (TX_BYTES - 1));
-      const end = tx + RING_DATA_AT + TX_BYTES;
+      const from = tx + RING.data + (tail & (TX_BYTES - 1));
+      const end = tx + RING.data + TX_BYTES;
       const n = (head - tail) >>> 0;
       if (from + n <= end) sink(bytes.subarray(from, from + n));
       else {
         sink(bytes.subarray(from, end));
-        sink(bytes.subarray(tx + RING_DATA_AT, tx + RING_DATA_AT + n - (end - from)));
+        sink(bytes.subarray(tx + RING.data, tx + RING.data + n - (end - from)));
       }
-      words[(tx >> 2) + 1] = head;
+      words[(tx + RING.tail) >> 2] = head;
     },
     pulses: new Uint16Array(buffer, at('pulses'), JOINTS),
     get power() {

@@ -7,7 +7,7 @@ import { misalignmentInto } from '../physics/kinematics/inverse.ts';
 import { type Joint, type Pose, type Rig, toDeg, toRad, toShown } from '../rig/rig.ts';
 import type { Breach } from './result.ts';
 
-/** What rounding may add: a share of a rate limit, and shown units past a soft limit (deg or mm). */
+/** What rounding may add: a share of a rate limit (of a fading one as it is at rest), and shown units past a soft limit (deg or mm). */
 const RATE_EXCESS = 0.002;
 const LIMIT_EXCESS = 1e-4;
 const ROD_END_EXCESS_RAD = toRad(0.05);
@@ -17,7 +17,7 @@ export class Breaches {
   readonly list: Breach[] = [];
   count = 0;
   private readonly tilts = new Float64Array(12);
-  private readonly allowed: { lo: number; hi: number; speed: number; plus: number; minus: number }[];
+  private readonly allowed: { lo: number; hi: number; speed: number }[];
 
   private readonly rig: Rig;
 
@@ -25,14 +25,7 @@ export class Breaches {
     this.rig = rig;
     this.allowed = rig.joints.map((joint) => {
       const slack = joint.unit === 'deg' ? toRad(LIMIT_EXCESS) : LIMIT_EXCESS;
-      const rate = 1 + RATE_EXCESS;
-      return {
-        lo: joint.lo - slack,
-        hi: joint.hi + slack,
-        speed: joint.speed * rate,
-        plus: joint.plus * rate,
-        minus: joint.minus * rate,
-      };
+      return { lo: joint.lo - slack, hi: joint.hi + slack, speed: joint.speed * (1 + RATE_EXCESS) };
     });
   }
 
@@ -46,12 +39,15 @@ export class Breaches {
     const fall = t.fall[i]! * hz;
     const plus = t.plus[i]! * hz * hz;
     const minus = -t.minus[i]! * hz * hz;
+    // Which tick had the greatest plus is not known; none was slower upward than `fall`, and none downward than `rise`.
+    const most = joint.plus * (1 - Math.max(0, fall) / joint.plus_gone);
+    const least = joint.minus * (1 - Math.max(0, -rise) / joint.minus_gone);
     if (!(t.lowest[i]! >= allowed.lo)) this.add(at_s, joint, 'soft_limit', t.lowest[i]!);
     if (!(t.highest[i]! <= allowed.hi)) this.add(at_s, joint, 'soft_limit', t.highest[i]!);
     if (!(rise <= allowed.speed)) this.add(at_s, joint, 'speed', rise);
     if (!(-fall <= allowed.speed)) this.add(at_s, joint, 'speed', fall);
-    if (!(plus <= allowed.plus)) this.add(at_s, joint, 'plus', plus);
-    if (!(minus <= allowed.minus)) this.add(at_s, joint, 'minus', minus);
+    if (!(plus <= most + joint.plus * RATE_EXCESS)) this.add(at_s, joint, 'plus', plus, most);
+    if (!(minus <= least + joint.minus * RATE_EXCESS)) this.add(at_s, joint, 'minus', minus, least);
     if (!(pulse_us >= least_us && pulse_us <= most_us)) this.add(at_s, joint, 'pulse', pulse_us);
   }
 
@@ -105,11 +101,13 @@ export class Breaches {
     this.note(0, 'link', 'silence', `the stream never played: the controller is ${state}`);
   }
 
+  /** accel: what is left of a limit that fades, at that speed. */
   private add(
     at_s: number,
     joint: Joint,
     what: 'soft_limit' | 'speed' | 'plus' | 'minus' | 'pulse',
     value: number,
+    accel = 0,
   ): void {
     const unit = joint.unit;
     const shown = (v: number): string => toShown(joint, v).toFixed(3);
@@ -117,10 +115,8 @@ export class Breaches {
       soft_limit: () =>
         `${joint.name} stands at ${shown(value)} ${unit}, its soft limits are ${shown(joint.lo)} to ${shown(joint.hi)} ${unit}`,
       speed: () => `${joint.name} moves at ${shown(value)} ${unit}/s, its limit is ${shown(joint.speed)} ${unit}/s`,
-      plus: () =>
-        `${joint.name} accelerates by +${shown(value)} ${unit}/s², its limit is ${shown(joint.plus)} ${unit}/s²`,
-      minus: () =>
-        `${joint.name} accelerates by -${shown(value)} ${unit}/s², its limit is ${shown(joint.minus)} ${unit}/s²`,
+      plus: () => `${joint.name} accelerates by +${shown(value)} ${unit}/s², its limit is ${shown(accel)} ${unit}/s²`,
+      minus: () => `${joint.name} accelerates by -${shown(value)} ${unit}/s², its limit is ${shown(accel)} ${unit}/s²`,
       pulse: () => `${joint.name} has a pulse of ${String(value)} us, its range is ${joint.range_us.join(' to ')} us`,
     };
     this.note(at_s, joint.name, what, texts[what]);

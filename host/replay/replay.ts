@@ -166,11 +166,14 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
   let end_us = start_us;
   let reported_us = 0;
   for (;;) {
+    // The queue that was last heard of has none of these.
+    let sent = 0;
     for (let frame = feed.peek(); frame; frame = feed.peek()) {
       const sent_us = before[0] ?? 0;
-      if (sent_us > talk.now_us + STEP_US || talk.latest.queued > CREDIT_FRAMES) break;
+      if (sent_us > talk.now_us + STEP_US || talk.latest.queued + sent > CREDIT_FRAMES) break;
       asked.push(frame);
       measure.frames++;
+      sent++;
       send({ at_us: instant(frame), values: values(frame) }, sent_us);
       end_us = instant(frame);
       before.shift();
@@ -185,7 +188,7 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
     const step = session.advance(session.now_us + STEP_US);
     if (step) await step;
     const isOver = !feed.peek() && talk.now_us > end_us + measure.delay_us;
-    if (options.signal?.aborted) return;
+    if (options.signal?.aborted) return measure.halt();
     if (talk.tripped !== null || talk.state === 'settling' || talk.state === 'limp') {
       // Once all is played it may settle by itself: a rig that holds only briefly does.
       if (!isOver) measure.halt();

@@ -3,10 +3,9 @@
  * the link as on a board, and its rate is the rate of the ticks.
  */
 import { instantiateController } from '../controller/controller.ts';
+import { IDLE_HZ, IMAGE } from '../controller/layout.ts';
 import type { Session, Target } from '../replay/target.ts';
 
-/** Rate before the first rig image, as in assembly/tick.ts. */
-const IDLE_HZ = 200;
 /** Telemetry of so many ticks always fits into the transmit ring. */
 const DRAIN_TICKS = 4;
 
@@ -52,7 +51,7 @@ export function simTarget({ wasm, clock }: SimOptions): Target {
       const followRate = (tick_us: number): void => {
         if (controller.imageCount === images) return;
         images = controller.imageCount;
-        hz = new DataView(controller.storedImage().buffer).getUint16(16, true);
+        hz = new DataView(controller.storedImage().buffer).getUint16(IMAGE.tick_hz, true);
         from_us = tick_us;
         n = 0;
       };

@@ -4,7 +4,7 @@
  */
 import { BROKEN, Decoder, EMPTY, MORE, WHOLE, encode, feed, feedBlock, restart } from '../../assembly/cobs';
 
-const DECODER: usize = memory.data(24);
+const DECODER: usize = memory.data(i32(offsetof<Decoder>()));
 const BUFFER: usize = memory.data(2048);
 const PLAIN: usize = memory.data(2048);
 const RING: usize = memory.data(2048);

@@ -276,6 +276,19 @@ describe('tripped', () => {
     expect(prop.state).toBe('limp');
   });
 
+  it('stays so while the stop loop is open, at rest too', () => {
+    const prop = live({ low_v: 6 });
+    prop.controller.setMeasured({ supply_mv: 5000 });
+    prop.seconds(5);
+    expect([prop.state, off(prop)]).toEqual(['tripped', true]);
+    prop.controller.setMeasured({ supply_mv: 7000 });
+    prop.controller.setStop(true);
+    expect(prop.ask(TYPE.clear)).toBe(RESULT.notNow);
+    expect(prop.state).toBe('tripped');
+    prop.controller.setStop(false);
+    expect(prop.ask(TYPE.clear)).toBe(RESULT.done);
+  });
+
   /** Ticks at 200 a second that the supply is low, then high, again and again, until it trips; null: not within ten seconds. */
   const tripsAfter = (low: number, high: number, supply_mv = 5900): number | null => {
     const prop = live({ low_v: 6 });

@@ -6,7 +6,7 @@
 import { JointState } from '../../assembly/layout';
 import { place, setLimits, track } from '../../assembly/track';
 
-const STATE: usize = memory.data(88);
+const STATE: usize = memory.data(i32(offsetof<JointState>()));
 
 function joint(): JointState {
   return changetype<JointState>(STATE);

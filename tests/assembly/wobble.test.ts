@@ -82,6 +82,32 @@ describe('what comes out', () => {
     expect(stand(wobble)).toEqual(stand(NONE));
   });
 
+  it('stays within a soft limit that the joint is too slow to leave: steps below the rounding of its place add up in the filter', () => {
+    const rig = rigOf({ platform: null, hz: 1000, wobble: CURES[0]! });
+    // At 1000 a float has steps of 6e-5; this one makes steps of 1e-6.
+    const far = {
+      lo: 0,
+      hi: 1000,
+      rest: 1000,
+      home: 1000,
+      speed: 1e-3,
+      plus: 1,
+      minus: 1,
+      centre: 500,
+      us_per_unit: 1,
+    };
+    const prop = new Prop({ ...rig, joints: rig.joints.map((joint, i) => (i === 1 ? { ...joint, ...far } : joint)) });
+    prop.rouse();
+    let highest = 0;
+    prop.watch = (t) => (highest = Math.max(highest, t.highest[1]!));
+    for (let n = 0; n < 2000; n++) {
+      if (n % 20 === 0) prop.pose(20_000, [0, 0, 0, 0, 0, 0, 0, 500]);
+      prop.run(1);
+    }
+    expect(prop.telemetry.held[1]).toBe(1);
+    expect(highest).toBe(1000);
+  });
+
   it('is the rig without a filter, to the bit, when there is no cure', () => {
     const none = rigOf();
     const image = packImage(none);

@@ -1,9 +1,12 @@
 /** Whole replays on the simulator: the owl's dusk, a recorded head, a poor line, a long stream. */
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { frameReader } from '../../../host/controller/frames.ts';
+import { COUNTERS, TYPE, emptyTelemetry, parseTelemetry } from '../../../host/controller/messages.ts';
 import { PERFECT_LINK, type LinkOptions } from '../../../host/replay/link-model.ts';
-import { replay } from '../../../host/replay/replay.ts';
+import { type ReplayOptions, replay } from '../../../host/replay/replay.ts';
 import type { Replay } from '../../../host/replay/result.ts';
+import type { Target } from '../../../host/replay/target.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import type { Rig } from '../../../host/rig/rig.ts';
 import type { StreamSource } from '../../../host/stream/read.ts';
@@ -11,12 +14,9 @@ import { simTarget } from '../../../host/targets/sim.ts';
 import { WASM } from '../../assembly/prop.ts';
 
 const owl = (file = 'host/demo/night-owl.yaml'): Rig => readRig(readFileSync(file, 'utf8')).rig!;
+const OPTIONS: ReplayOptions = { link: PERFECT_LINK, tolerance: { mm: 0.5, deg: 0.5 }, name: 'test' };
 const play = (source: StreamSource, link: Partial<LinkOptions> = {}, rig = owl()): Promise<Replay> =>
-  replay(rig, source, simTarget({ wasm: WASM }), {
-    link: { ...PERFECT_LINK, ...link },
-    tolerance: { mm: 0.5, deg: 0.5 },
-    name: 'test',
-  });
+  replay(rig, source, simTarget({ wasm: WASM }), { ...OPTIONS, link: { ...PERFECT_LINK, ...link } });
 const text = (rows: string[]): Uint8Array[] => [new TextEncoder().encode(rows.join('\n'))];
 
 /** A slow look left and right, `seconds` long, at 50 frames/s. */
@@ -145,11 +145,41 @@ describe('streams of every length', () => {
     expect(answer.seconds).toBeCloseTo(2, 1);
   });
 
-  it('dense frames wait for room in the queue: 1000 a second, played 80 ms late', async () => {
+  it('dense frames wait for room in the queue: 1000 a second, played 210 ms late, and none is turned away', async () => {
     const rows = ['t_s,yaw_deg'];
     for (let i = 0; i <= 3000; i++) rows.push(`${String(i / 1000)},${(4 * Math.sin(i / 500)).toFixed(5)}`);
-    const { answer } = await play(text(rows));
+    const rig = owl();
+    const sim = simTarget({ wasm: WASM });
+    const told = emptyTelemetry();
+    let most = 0;
+    const watched: Target = {
+      ...sim,
+      open(listener) {
+        const read = frameReader({
+          frame: (type, _, payload) => {
+            if (type === TYPE.telemetry && parseTelemetry(payload, told)) most = Math.max(most, told.queued);
+          },
+          bad: () => undefined,
+        });
+        return sim.open({
+          bytes: (bytes) => {
+            read(bytes);
+            listener.bytes(bytes);
+          },
+        });
+      },
+    };
+    const { answer } = await replay(
+      { ...rig, motion: { ...rig.motion, look_ahead_ms: 0 } },
+      text(rows),
+      watched,
+      OPTIONS,
+    );
     expect(answer).toMatchObject({ ok: true, starved: 0, late: 0 });
+    expect(COUNTERS.map((name, k) => `${name} ${String(told.counters[k])}`)).toContain('full 0');
+    // There is not much room left, or it would say nothing.
+    expect(most).toBeGreaterThan(40);
+    expect(most).toBeLessThanOrEqual(64);
   });
 
   it('a line that loses everything ends too', async () => {
@@ -166,4 +196,17 @@ describe('streams of every length', () => {
     expect(size(long)).toBeLessThanOrEqual(600 * long.traces.joints.length);
     expect(long.answer.ok && short.answer.ok).toBe(true);
   });
+});
+
+it('stopped by an abort, it plays no further, settles, and says so', async () => {
+  const stop = new AbortController();
+  let reached_s = 0;
+  const progress = (at_s: number): void => {
+    reached_s = at_s;
+    if (at_s > 2) stop.abort();
+  };
+  const played = replay(owl(), look(30), simTarget({ wasm: WASM }), { ...OPTIONS, progress, signal: stop.signal });
+  await expect(played).rejects.toThrow('stopped by you: the prop has settled');
+  expect(reached_s).toBeGreaterThan(2);
+  expect(reached_s).toBeLessThan(4);
 });

@@ -6,7 +6,7 @@ import { place, setLimits, track } from '../../../assembly/track';
 
 const IN: usize = memory.data(2048);
 const OUT: usize = memory.data(2048);
-const DECODER: usize = memory.data(24);
+const DECODER: usize = memory.data(i32(offsetof<Decoder>()));
 
 /** Where the caller writes bytes, and reads them. */
 export function input(): usize {

@@ -3,8 +3,9 @@
  * record that outlives a reset) and what is sent, the tick's own duration apart.
  */
 import { readFileSync } from 'node:fs';
-import { type Controller, PLACES_BYTES, instantiateController } from '../../../controller/controller.ts';
+import { type Controller, instantiateController } from '../../../controller/controller.ts';
 import { frameReader } from '../../../controller/frames.ts';
+import { OUTPUT, PLACES_BYTES } from '../../../controller/layout.ts';
 import { TYPE } from '../../../controller/messages.ts';
 import type { Firmware } from '../../../firmware/compile.ts';
 import type { Rig } from '../../../rig/rig.ts';
@@ -14,9 +15,6 @@ import { type BoardName, FIRST_PIN, SERVO_PINS, type SteppedBoard, startStepped 
 const WASM = 'build/controller.wasm';
 /** Telemetry: where it has the tick's duration, the one thing that is the board's own. */
 const TICK_US_AT = 12;
-/** assembly/layout.ts, Outputs. */
-const STATE_AT = 1;
-const PLACES_AT = 12;
 
 export interface Parity {
   ticks: number;
@@ -131,12 +129,12 @@ export class Twins {
     const { pulses, outputs } = this.at;
     const [itsPulses, its] = await Promise.all([
       this.board.memory(pulses, 2 * SERVO_PINS),
-      this.board.memory(outputs, PLACES_AT + PLACES_BYTES),
+      this.board.memory(outputs, OUTPUT.places + PLACES_BYTES),
     ]);
     const ours = this.controller.pulses;
     this.compare('pulses', new Uint8Array(ours.buffer, ours.byteOffset, ours.byteLength), itsPulses);
-    this.compare('the state', Uint8Array.of(this.controller.state, this.controller.trip), its.subarray(STATE_AT, STATE_AT + 2));
-    this.compare('joint angles', this.controller.places(), its.subarray(PLACES_AT));
+    this.compare('the state', Uint8Array.of(this.controller.state, this.controller.trip), its.subarray(OUTPUT.state, OUTPUT.state + 2));
+    this.compare('joint angles', this.controller.places(), its.subarray(OUTPUT.places));
   }
 
   private compareWidths(): void {

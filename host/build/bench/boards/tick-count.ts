@@ -4,6 +4,7 @@
  */
 import { readFileSync } from 'node:fs';
 import { packImage } from '../../../controller/image.ts';
+import { INPUT } from '../../../controller/layout.ts';
 import { TYPE, sender } from '../../../controller/messages.ts';
 import type { Rig } from '../../../rig/rig.ts';
 import { f405Board } from '../../../targets/f405.ts';
@@ -14,8 +15,6 @@ import { startQemu } from '../../../targets/qemu.ts';
 /** 128 ns an instruction. */
 const SHIFT = 7;
 const INSTRUCTIONS_PER_US = 1000 / 2 ** SHIFT;
-/** assembly/layout.ts: where the board puts the duration of the tick before. */
-const INPUT_TICK_US_AT = 8;
 /** What the controller takes in one tick at most. */
 const FULL = 512;
 const ROUSE_TICKS = 2000;
@@ -55,7 +54,7 @@ export async function countTicks(elf: string, wasm: string, rig: Rig): Promise<T
   const inputs = new WebAssembly.Instance(new WebAssembly.Module(readFileSync(wasm))).exports['inputs'];
   const arena = elfSymbols(readFileSync(elf)).get('wasm_arena');
   if (!(inputs instanceof WebAssembly.Global) || arena === undefined) throw new Error('this is not the controller');
-  const tickUsAt = arena + Number(inputs.value) + INPUT_TICK_US_AT;
+  const tickUsAt = arena + Number(inputs.value) + INPUT.tick_us;
   const qemu = await startQemu(elf, { counted: true, shift: SHIFT });
   try {
     const gdb = await connectGdb(qemu.socket, 20_000);

@@ -105,6 +105,18 @@ describe('what the limits of an axis ask', () => {
     expect(asked.use).toBeLessThan(2);
   });
 
+  it('near the lower soft limit it has only sped up since there, by plus; near the upper one it must still stop, by minus', () => {
+    const joint = { ...sickRig(SICK[2]!).joints[0]!, lo: -1, hi: 1, speed: 100, plus: 4, minus: 9 };
+    const speedAt = (at: number): number => axisAsks(joint, [{ at, hold: 0, inertia: 1e-4 }])!.speed;
+    // v² = 2·a·s.
+    expect(speedAt(-0.5)).toBeCloseTo(Math.sqrt(2 * 4 * 0.5), 9);
+    expect(speedAt(0.5)).toBeCloseTo(Math.sqrt(2 * 9 * 0.5), 9);
+    expect([speedAt(-1), speedAt(1)]).toEqual([0, 0]);
+    // The two meet where both are the same: nowhere else is it faster.
+    const top = highestSpeed(joint);
+    expect(speedAt(-1 + top ** 2 / (2 * 4))).toBeCloseTo(top, 9);
+  });
+
   it('as fast as the servo without load: no share, however light it is', () => {
     const rig = sickRig(SICK[2]!);
     const quick = { plus: toRad(5000), minus: toRad(5000) };

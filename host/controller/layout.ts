@@ -1,0 +1,37 @@
+/**
+ * Where the controller keeps things, in bytes from the beginning of what they are part of: the host's side of assembly/layout.ts, with
+ * the fields' names as there. tests/assembly/layout.test.ts compares every number.
+ */
+
+export const JOINTS = 16;
+/** Ticks a second before the first rig image. */
+export const IDLE_HZ = 200;
+
+/** Of a rig image. */
+export const IMAGE = { tick_hz: 16 } as const;
+
+/** Rings of bytes: free-running counters of bytes written and read, then the data. */
+export const RING = { head: 0, tail: 4, data: 8 } as const;
+export const RX_BYTES = 512;
+export const TX_BYTES = 1024;
+
+export const INPUT = {
+  stop_open: 0,
+  store: 1,
+  reset_reason: 2,
+  places_valid: 3,
+  board: 4,
+  pins: 5,
+  supply_mv: 6,
+  tick_us: 8,
+  image_bytes: 16,
+  places: 20,
+} as const;
+
+/** What became of an image that was accepted: Inputs.store. */
+export const STORE = { done: 1, failed: 2 } as const;
+
+export const OUTPUT = { power: 0, state: 1, trip: 2, image_count: 4, image_bytes: 8, places: 12 } as const;
+
+/** What must survive a reset: trip and joints with pulses, a place for each joint, the pose. */
+export const PLACES_BYTES = 96;
