@@ -1,7 +1,6 @@
-/** Files that commands read and write. A file that is written appears whole or not at all; a failure is a sentence. */
-import { constants, accessSync, existsSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+/** Files that commands read, and what the system says of files, in words. */
+import { constants, accessSync, statSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
-import { dirname, join, basename, resolve } from 'node:path';
 import { holdStream } from '../stream/read.ts';
 import type { Io } from './io.ts';
 
@@ -10,8 +9,16 @@ const FAULTS: Readonly<Record<string, string>> = {
   EISDIR: 'this is a folder, not a file',
   ENOTDIR: 'part of this path is a file, not a folder',
   EACCES: 'this file may not be read or written',
+  EPERM: 'this file may not be read or written',
   ENOSPC: 'the disk is full',
+  EDQUOT: 'the disk has no more room for this user',
+  EFBIG: 'this file would be larger than this system lets it be',
   EROFS: 'this disk is read-only',
+  ENAMETOOLONG: 'this name is longer than this disk can hold',
+  ELOOP: 'this is a link that leads back to itself',
+  EIO: 'the disk failed',
+  ENXIO: 'this is no file that can be read',
+  EMFILE: 'this program has as many files open as the system lets it have',
 };
 
 /** What the operating system found wrong, in words; anything else is a bug and is thrown on. */
@@ -38,51 +45,6 @@ export function refusedInput(path: string): string | null {
     accessSync(path, constants.R_OK);
     return statSync(path).isDirectory() ? (FAULTS['EISDIR'] ?? null) : null;
   } catch (error) {
-    return faultWords(error);
-  }
-}
-
-const realPath = (path: string): string => (existsSync(path) ? realpathSync(path) : resolve(path));
-
-/**
- * Why `path` may not be written, asked before any work is done; null: it may. `inputs` are files that the command reads,
- * which it never writes over, `--force` or not.
- */
-export function refusedOutput(path: string, force: boolean, inputs: readonly string[]): string | null {
-  if (path === '-') return 'only a file can be written here: name one, such as out.txt';
-  try {
-    const folder = dirname(path);
-    if (!existsSync(folder)) return `there is no folder ${folder}`;
-    accessSync(folder, constants.W_OK);
-    if (!existsSync(path)) return null;
-    if (statSync(path).isDirectory()) return 'this is a folder, not a file';
-    if (inputs.some((input) => input !== '-' && realPath(input) === realPath(path)))
-      return 'this is a file that is read here: name another to write';
-    return force ? null : 'this file is there already: --force writes over it';
-  } catch (error) {
-    return faultWords(error);
-  }
-}
-
-/** Whether two paths, where both are given, name one file. */
-export const isSameFile = (a: string | undefined, b: string | undefined): boolean =>
-  a !== undefined && b !== undefined && realPath(a) === realPath(b);
-
-/** The temporary file in which the one at `path` is written. */
-export const partOf = (path: string): string => join(dirname(path), `.${basename(path)}.${String(process.pid)}.part`);
-
-/**
- * Writes a file whole: to a temporary one beside it, which then takes its name. Synchronous on purpose: a signal is heard
- * before or after, so that none leaves the temporary file behind. Returns what went wrong, or null.
- */
-export function writeWhole(path: string, text: string): string | null {
-  const temporary = partOf(path);
-  try {
-    writeFileSync(temporary, text);
-    renameSync(temporary, path);
-    return null;
-  } catch (error) {
-    rmSync(temporary, { force: true });
     return faultWords(error);
   }
 }

@@ -9,11 +9,12 @@ import { TOLERANCE, type Tolerance } from '../replay/tolerance.ts';
 import { renderReport } from '../report/report.ts';
 import type { Rig } from '../rig/rig.ts';
 import { DeliveredFile } from './delivered-file.ts';
-import { isSameFile, refusedInput, refusedOutput, writeWhole } from './files.ts';
+import { refusedInput } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
 import { type LineTexts, addLineOptions, readLine } from './line-options.ts';
 import { isError, misfitsOf } from './misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
+import { type Output, isSameFile, refusedOutput, writeAll } from './outputs.ts';
 import { startProgress } from './progress.ts';
 import { answerJson } from './replay-json.ts';
 import { type Names, replayWords } from './replay-words.ts';
@@ -125,13 +126,14 @@ async function replay(rigPath: string, streamPath: string, options: Options, io:
   printProblems(io, io.stderr, [...problems, ...stream.problems]);
 
   const { output = null } = options;
-  const file = output === null ? null : new DeliveredFile(output, rig, deliveredWords(rig, streamPath, options.on));
+  const words = deliveredWords(rig, streamPath, options.on);
+  const file = output === null ? null : new DeliveredFile(output, options.force === true, rig, words);
   try {
     const played = await play(rig, stream, streamPath, options.on, { ...command, file }, io);
     if (typeof played === 'string') return refuse(io, json, [problemOf(options.on, played)]);
-    const fault = file?.finish() ?? null;
-    if (fault !== null) return refuse(io, json, [problemOf(output ?? '', fault)]);
-    return tell(rig, played, rigPath, stream.scan.shaking, options, io);
+    const delivered = file?.finish() ?? null;
+    if (typeof delivered === 'string') return refuse(io, json, [problemOf(output ?? '', delivered)]);
+    return tell(rig, played, delivered, rigPath, stream.scan.shaking, options, io);
   } finally {
     file?.discard();
   }
@@ -146,20 +148,20 @@ const namesOf = (rigPath: string, { report, output }: Options): Omit<Names, 'sha
 const deliveredWords = (rig: Rig, streamPath: string, on: string): string =>
   `What came out when ${rig.name} played ${shownName(streamPath)} on ${on}, by posewright: the delay is taken out.`;
 
-/** Writes the report that was asked for, and says how it went. */
+/** Writes what was asked for, and says how it went. */
 function tell(
   rig: Rig,
   played: Replay,
+  delivered: Output | null,
   rigPath: string,
   shaking: readonly string[],
   options: Options,
   io: Io,
 ): ExitCode {
   const json = options.json === true;
-  if (options.report !== undefined) {
-    const fault = writeWhole(options.report, renderReport(rig, played));
-    if (fault !== null) return refuse(io, json, [problemOf(options.report, fault)]);
-  }
+  const pages = options.report === undefined ? [] : [{ path: options.report, text: renderReport(rig, played) }];
+  const unwritten = writeAll(pages, options.force === true, delivered ? [delivered] : []);
+  if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
   if (json) printJson(io, { ...answerJson(played.answer), shaking });
   else io.stdout.write(replayWords(rig, played.answer, { ...namesOf(rigPath, options), shaking }, io));
   return played.answer.ok ? 0 : 1;

@@ -7,9 +7,10 @@ import type { Rig } from '../rig/rig.ts';
 import { USUAL_CUTOFF_HZ } from '../stream/smooth.ts';
 import { leadingComments } from '../stream/comments.ts';
 import { StreamWriter } from '../stream/write.ts';
-import { isSameFile, refusedInput, refusedOutput, writeWhole } from './files.ts';
+import { refusedInput } from './files.ts';
 import type { Done, ExitCode, Io } from './io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from './output.ts';
+import { isSameFile, refusedOutput, writeAll } from './outputs.ts';
 import { startProgress } from './progress.ts';
 import { retimeJson } from './retime-json.ts';
 import { retimeWords } from './retime-words.ts';
@@ -158,11 +159,11 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
 
   const done = await run(rig, stream, shownName(streamPath), order, io);
   if ('stops' in done) return refuse(io, json, [problemOf(shownName(streamPath), reachWords(done))]);
-  const fault = writeWhole(order.output, await streamText(rig, stream, done));
-  if (fault !== null) return refuse(io, json, [problemOf(order.output, fault)]);
   const { report = null } = options;
-  const unwritten = report === null ? null : writeWhole(report, renderRetimeReport(done));
-  if (report !== null && unwritten !== null) return refuse(io, json, [problemOf(report, unwritten)]);
+  const pages = report === null ? [] : [{ path: report, text: renderRetimeReport(done) }];
+  const retimed = { path: order.output, text: await streamText(rig, stream, done) };
+  const unwritten = writeAll([retimed, ...pages], options.force === true);
+  if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
   if (json) printJson(io, retimeJson(done.answer, order.output));
   else io.stdout.write(retimeWords(done.answer, { rig: shownName(rigPath), output: order.output, report }, io));
   return done.answer.ok ? 0 : 1;
