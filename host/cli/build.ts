@@ -17,7 +17,6 @@ Example:
 export function registerBuild(program: Command, io: Io, done: Done): void {
   program
     .command('build')
-    .summary("make a board's firmware")
     .description(
       'Compiles the controller and a board into firmware: the same controller, bit for bit, that the simulation runs.',
     )

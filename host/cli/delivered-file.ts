@@ -5,7 +5,7 @@ import type { Rig } from '../rig/rig.ts';
 import { POSE_KEYS } from '../rig/rig.ts';
 import { streamJoints } from '../stream/read.ts';
 import { StreamWriter } from '../stream/write.ts';
-import { faultWords } from './files.ts';
+import { faultWords } from './faults.ts';
 import { Output } from './outputs.ts';
 
 /** Characters gathered before they are written. */

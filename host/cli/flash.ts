@@ -23,7 +23,6 @@ Example:
 export function registerFlash(program: Command, io: Io, done: Done): void {
   program
     .command('flash')
-    .summary('put firmware and rig onto a board')
     .description('Builds the firmware, adds the rig, writes both to the board and reads back what can be read.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .requiredOption('--board <name>', 'which board')

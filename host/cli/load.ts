@@ -42,7 +42,6 @@ const collect = (name: string, before: readonly string[]): readonly string[] => 
 export function registerLoad(program: Command, io: Io, done: Done): void {
   program
     .command('load')
-    .summary('which servo does the weight need: torque, speed, heat, current')
     .description('Says whether the servos can hold the prop and move it, how hot that gets, and what it draws.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('--pose <x,y,z,roll,pitch,yaw>', 'where it holds, from home, in mm and degrees')

@@ -22,7 +22,7 @@ import {
   writeSync,
 } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
-import { faultWords } from './files.ts';
+import { faultWords } from './faults.ts';
 
 /** What went wrong with a file, and which it is. */
 export interface Unwritten {

@@ -45,7 +45,6 @@ const MOST_SAMPLES = 10_000_000;
 export function registerReach(program: Command, io: Io, done: Done): void {
   program
     .command('reach')
-    .summary('before cutting: how far it travels and tilts, and what stops it')
     .description(
       'Says how far the platform travels and tilts from home, what stops it there, and how firmly it is held.',
     )

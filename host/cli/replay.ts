@@ -57,7 +57,6 @@ function toleranceOf(text: string): Tolerance | string {
 export function registerReplay(program: Command, io: Io, done: Done): void {
   const command = program
     .command('replay')
-    .summary('play a stream: can it get there, will it be smooth')
     .description('Plays a pose stream through the controller, and says whether the prop gets there and how smoothly.')
     .argument('<rig>', 'the rig file (YAML)')
     .argument('<stream>', 'the pose stream (CSV); - for standard input')

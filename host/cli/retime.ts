@@ -53,7 +53,6 @@ const [LEAST_TEMPO, MOST_TEMPO] = [1.01, 100];
 export function registerRetime(program: Command, io: Io, done: Done): void {
   program
     .command('retime')
-    .summary('slow a stream where it asks for too much')
     .description('Slows a pose stream just enough that the prop can follow it, and writes it as a new stream.')
     .argument('<rig>', 'the rig file (YAML)')
     .argument('<stream>', 'the pose stream (CSV); - for standard input')

@@ -57,7 +57,6 @@ ${WOBBLE_HELP}`;
 export function registerTune(program: Command, io: Io, done: Done): void {
   const command = program
     .command('tune')
-    .summary('a joint jerks: limits that its servo can keep')
     .description('Finds speed and acceleration limits that the servos can keep, and tries them on simulated metal.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('--stream <stream.csv>', 'only what this stream asks of it')

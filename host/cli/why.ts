@@ -38,7 +38,6 @@ Examples:
 export function registerWhy(program: Command, io: Io, done: Done): void {
   program
     .command('why')
-    .summary('what is wrong, why, and what cures it: start here')
     .description(
       'Can it get there, carry it, be powered, move smoothly? If not, why, which test tells, and what cures it.',
     )

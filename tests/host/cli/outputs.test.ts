@@ -16,7 +16,7 @@ import { once } from 'node:events';
 import { join } from 'node:path';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { Output, publish, refusedOutput, writeAll } from '../../../host/cli/outputs.ts';
-import { faultWords } from '../../../host/cli/files.ts';
+import { faultWords } from '../../../host/cli/faults.ts';
 import { GENTLE, OWL, needController, run, scratch } from './fixture.ts';
 
 const files = scratch();
