@@ -192,9 +192,9 @@ async function play(
   const progress = startProgress(io, `playing on ${on}`, seconds, 's');
   try {
     const target = await targetOf(on, io);
-    // A prop that moves is brought to its rest first; a simulation just ends, unless it would leave half a file.
+    // A prop that moves is brought to its rest first; a simulation just ends.
     const stop = new AbortController();
-    if (target.proven !== 'simulation' || file)
+    if (target.proven !== 'simulation')
       io.onInterrupt(() => {
         stop.abort();
       });
