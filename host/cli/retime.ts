@@ -2,7 +2,8 @@
 import type { Command } from 'commander';
 import { causeWords } from '../replay/verdict.ts';
 import { renderRetimeReport } from '../report/retime-report.ts';
-import { type OutOfReach, type Retimed, retime as retimeStream } from '../retime/retime.ts';
+import { type NotDone, type OutOfReach, type Retimed, retime as retimeStream } from '../retime/retime.ts';
+import { endlessWords } from '../retime/words.ts';
 import type { Rig } from '../rig/rig.ts';
 import { USUAL_CUTOFF_HZ } from '../stream/smooth.ts';
 import { leadingComments } from '../stream/comments.ts';
@@ -37,6 +38,7 @@ Where the quickest pace would make the head stutter (more peaks of speed than th
 With --fit each axis is first scaled about where it mostly is, or moved, until every frame is in reach.
 With --smooth a low-pass filter without delay runs over the stream first: for a recording that shakes from frame to frame.
 With --tempo the gestures become smaller until the stream takes at most that many times as long.
+Where a place would take more than 20 times as long, slowing ends: exit code 1, and nothing is written.
 With --keep the stream's start and these times stay where they are: between them it plays faster elsewhere to make good.
 
 Examples:
@@ -157,6 +159,10 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
   printProblems(io, io.stderr, known);
 
   const done = await run(rig, stream, shownName(streamPath), order, io);
+  if ('because' in done) {
+    refuse(io, json, [problemOf(shownName(streamPath), endlessWords(done))]);
+    return 1;
+  }
   if ('stops' in done) return refuse(io, json, [problemOf(shownName(streamPath), reachWords(done))]);
   const { report = null } = options;
   const pages = report === null ? [] : [{ path: report, text: renderRetimeReport(done) }];
@@ -183,7 +189,7 @@ async function run(
   name: string,
   order: Order,
   io: Io,
-): Promise<Retimed | OutOfReach> {
+): Promise<Retimed | NotDone> {
   if (source === null) throw new Error('a stream with errors is never retimed');
   const progress = startProgress(io, 'retiming', 100, '%');
   try {
