@@ -6,6 +6,7 @@ import type { LinkOptions } from '../replay/link-model.ts';
 import { replay as replayOn } from '../replay/replay.ts';
 import type { Replay } from '../replay/result.ts';
 import { TOLERANCE, type Tolerance } from '../replay/tolerance.ts';
+import { canItGetThere, willItBeSmooth } from '../replay/verdict.ts';
 import { renderReport } from '../report/report.ts';
 import type { Rig } from '../rig/rig.ts';
 import { DeliveredFile } from './delivered-file.ts';
@@ -35,6 +36,7 @@ interface Options extends LineTexts {
 const HELP = `
 The same controller runs in every target, so what is seen here is what the board will do, as far as its servos can follow.
 Asked is the stream at the moment it is played; the playback delay is constant and is not counted as being behind.
+Exit code 1: one of its questions is answered with no, or a tick or the path is out of limits.
 
 Examples:
   posewright replay night-owl.yaml show.csv --report show.html
@@ -163,7 +165,8 @@ function tell(
   if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
   if (json) printJson(io, { ...answerJson(played.answer), shaking });
   else io.stdout.write(replayWords(rig, played.answer, { ...namesOf(rigPath, options), shaking }, io));
-  return played.answer.ok ? 0 : 1;
+  const saysNo = [canItGetThere, willItBeSmooth].some((judge) => judge(played.answer).word === 'no');
+  return played.answer.ok && !saysNo ? 0 : 1;
 }
 
 /** What `send` asks of a board at a port, asked here too: the first thing that makes the rig not one for it. Warnings are printed. */

@@ -183,13 +183,7 @@ function outsideOf(kept_s: readonly number[], { scan: { first_s, last_s } }: Str
   return `${String(outside)} s is no time of this stream, which goes from ${String(first_s)} to ${String(last_s)} s${stays}`;
 }
 
-async function run(
-  rig: Rig,
-  { source }: StreamInput,
-  name: string,
-  order: Order,
-  io: Io,
-): Promise<Retimed | NotDone> {
+async function run(rig: Rig, { source }: StreamInput, name: string, order: Order, io: Io): Promise<Retimed | NotDone> {
   if (source === null) throw new Error('a stream with errors is never retimed');
   const progress = startProgress(io, 'retiming', 100, '%');
   try {
