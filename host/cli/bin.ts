@@ -3,14 +3,22 @@
  * The executable: hands the process to `runCli`, in this thread what is soon done, all else in a thread of its own that a signal
  * stops at any time. The build bundles it to dist/posewright.mjs.
  */
+import { rmSync } from 'node:fs';
 import { isMainThread, parentPort, workerData } from 'node:worker_threads';
 import type { Io } from './io.ts';
 import { onPart } from './outputs.ts';
 import { type Given, type Told, columnsOf, onSignals, oversee } from './overseer.ts';
 import { standardWriter } from './standard.ts';
 
-/** What is done before anybody could lose patience. */
-const SHORT = ['check', 'solve', 'help'];
+/** What is done before anybody could lose patience; and `send`, which waits for a line. */
+const SHORT = ['check', 'solve', 'help', 'send'];
+
+/** Whether a replay is on a line or an emulator: it pauses at every step, and the library for ports knows one thread only. */
+function isOnTarget(argv: readonly string[]): boolean {
+  const at = argv.findIndex((word) => word === '--on' || word.startsWith('--on='));
+  const on = at < 0 ? 'sim' : (argv[at]?.split('=')[1] ?? argv[at + 1]);
+  return on !== 'sim';
+}
 
 const stderr = standardWriter(2, undefined);
 
@@ -31,16 +39,27 @@ async function run(argv: readonly string[], io: Io): Promise<void> {
   process.exitCode = await runCli(argv, io);
 }
 
-/** In this thread: a signal ends it, since nothing is half done. */
+/** In this thread: the first signal goes to a command that wants it, to bring a prop to its rest; any other ends it. */
 async function runHere(argv: readonly string[]): Promise<void> {
+  const parts: string[] = [];
+  onPart((part) => parts.push(part));
+  let interrupt: (() => void) | null = null;
+  let interrupted = 0;
   onSignals((_, code) => {
-    stderr.write('interrupted\n');
-    process.exit(code);
+    const handler = interrupt;
+    [interrupt, interrupted] = [null, code];
+    if (handler) handler();
+    else endHere(parts, code);
   });
-  await run(
-    argv,
-    processIo([columnsOf(1), columnsOf(2)], () => undefined),
-  );
+  const io = processIo([columnsOf(1), columnsOf(2)], (handler) => (interrupt = handler));
+  await run(argv, io);
+  if (interrupted > 0) endHere(parts, interrupted);
+}
+
+function endHere(parts: readonly string[], code: number): never {
+  for (const part of parts) rmSync(part, { force: true });
+  stderr.write('interrupted\n');
+  process.exit(code);
 }
 
 /** As the thread of `oversee`. */
@@ -75,5 +94,5 @@ const argv = process.argv.slice(2);
 const [first = 'help'] = argv;
 const asksHelp = argv.some((word) => word === '--help' || word === '-h') || first.startsWith('-');
 if (!isMainThread) await runThread(workerData as Given);
-else if (SHORT.includes(first) || asksHelp) await runHere(argv);
+else if (SHORT.includes(first) || asksHelp || isOnTarget(argv)) await runHere(argv);
 else await runOverseen(argv);
