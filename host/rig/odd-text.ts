@@ -14,7 +14,7 @@ export const MOST_DEPTH = 20;
 const MOST_NODES = 20_000;
 
 /** What YAML 1.2 allows in no file (section 5.1): control characters but tab and line ends. */
- 
+
 const CONTROL = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f-\u0084\u0086-\u009f\ufffe\uffff]/;
 
 /** Why the text is not worth reading; null: it is. */

@@ -8,7 +8,6 @@
  * turn the direction of writing (Unicode Standard Annex 9, section 2; Unicode Technical Report 36, section 3.7, from memory).
  */
 const STEERING =
-   
   /[\u0000-\u001f\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g;
 
 /** `U+001B`. */

@@ -1,5 +1,5 @@
 /** The platform's part of the rig file's schema: its drive, plates, cranks, home and rest. */
-import { z } from 'zod';
+import * as z from 'zod';
 import {
   MASS,
   POSITION,

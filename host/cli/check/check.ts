@@ -27,7 +27,6 @@ Examples:
 export function registerCheck(program: Command, io: Io, done: Done): void {
   program
     .command('check')
-    .summary('is the rig file right, and what it says')
     .description('Reads a rig file, reports everything that is wrong with it, and summarizes what it says.')
     .argument('[rig]', 'the rig file (YAML); - for standard input')
     .option('--json', 'one JSON document: {ok, problems, summary}')

@@ -33,7 +33,6 @@ Examples:
 export function registerSolve(program: Command, io: Io, done: Done): void {
   program
     .command('solve')
-    .summary('one pose: can it get there, what stops it, where each leg is')
     .description('Says whether the platform can reach a pose, what stops it, and where each leg is then.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('--pose <x,y,z,roll,pitch,yaw>', 'the pose, from home, in mm and degrees')

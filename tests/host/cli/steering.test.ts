@@ -5,7 +5,7 @@ import { escapeText } from '../../../host/report/draw/markup.ts';
 import { OWL, needController, run, scratch } from './fixture.ts';
 
 const STEERING = '\u001b[31m\u202e';
- 
+
 const STEERS = /[\u001b\u202e]/;
 const files = scratch();
 beforeAll(needController);

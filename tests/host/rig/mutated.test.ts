@@ -103,7 +103,7 @@ it(`the demo’s rig with up to three things spoilt, ${String(RUNS)} times (seed
       for (const { line, message, path } of problems) {
         expect(line).toBeGreaterThanOrEqual(path === 'file' ? 0 : 1);
         expect(message).not.toMatch(/NaN|Infinity|undefined|\[object|Invalid/);
-         
+
         expect(path + message).not.toMatch(/[\u0000-\u001f\u202e]/);
       }
       if (ok) {

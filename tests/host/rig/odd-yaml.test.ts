@@ -94,7 +94,7 @@ describe('names that steer a terminal', () => {
     ]) {
       const { rig, problems } = readRig(text);
       expect(rig).toBeNull();
-       
+
       for (const { path, message } of problems) expect(path + message).not.toMatch(/[\u0000-\u001f\u2028\u202e]/);
     }
   });
