@@ -27,7 +27,7 @@ import { crc16 } from './crc';
 import { countBadFrame, listening, raise, settleAndRest, state, stop, wake } from './guard';
 import { Event, State } from './states';
 import { forgetExtremes } from './extremes';
-import { magnitude } from './kernels';
+import { boundedBy } from './kernels';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
 import { acceptImage } from './rig';
 
@@ -242,13 +242,13 @@ function unpackPose(frame: Frame, n: u32): bool {
   memory.fill(to, 0, usize(VALUES) * 4);
   for (let i: usize = 0; i < 6; i++) {
     const value = load<f32>(from + (i << 2), POSE_AT);
-    if (!(magnitude(value) <= (i < 3 ? SANE_MM : SANE_RAD))) return false;
+    if (!boundedBy(value, i < 3 ? SANE_MM : SANE_RAD)) return false;
     store<f32>(to + (i << 2), value);
   }
   let next = from + POSE_BYTES;
   for (let left = mask; left; left &= left - 1) {
     const value = load<f32>(next);
-    if (!(magnitude(value) <= SANE_MM)) return false;
+    if (!boundedBy(value, SANE_MM)) return false;
     store<f32>(to + usize((6 + ctz(left)) << 2), value);
     next += 4;
   }
@@ -420,15 +420,15 @@ function tellWho(): void {
 /** Sends the n bytes at OUT, whose type stands already: adds sequence and CRC. Dropped whole when the ring has no room. */
 export function send(n: u32): void {
   store<u8>(OUT, link().sequence++, 1);
-  const crc = crc16(OUT, n);
-  store<u8>(OUT + usize(n), u8(crc));
-  store<u8>(OUT + usize(n), u8(crc >> 8), 1);
   const bytes = n + CRC_BYTES;
   const ring = changetype<Ring>(TX);
   // Zeros between frames mean nothing: as many as bring the payload to whole words of the ring, behind code, type, sequence.
   const pad: u32 = (1 - ring.head) & 3;
   // A code for every block of 254 begun, and the delimiter.
   if (TX_BYTES - (ring.head - ring.tail) < pad + bytes + 2 + bytes / 254) return;
+  const crc = crc16(OUT, n);
+  store<u8>(OUT + usize(n), u8(crc));
+  store<u8>(OUT + usize(n), u8(crc >> 8), 1);
   for (let i: u32 = 0; i < pad; i++) store<u8>(TX + RING_DATA_AT + usize((ring.head + i) & (TX_BYTES - 1)), 0);
   const head = encode(OUT, bytes, TX + RING_DATA_AT, TX_BYTES - 1, ring.head + pad);
   store<u8>(TX + RING_DATA_AT + usize(head & (TX_BYTES - 1)), 0);

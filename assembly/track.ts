@@ -4,7 +4,7 @@
  */
 import { JointState } from './layout';
 import { cellAt, cellAfter, waiting } from './ring';
-import { clamp, magnitude, nearest } from './kernels';
+import { boundedBy, clamp, magnitude, nearest, ordered } from './kernels';
 
 /** Braking is planned with a little less than the limit, so that f32 rounding does not exceed it. */
 const PLANNED: f32 = 0.998;
@@ -118,14 +118,12 @@ export function place(j: JointState, pos: f32): void {
     most = mostAfter(j, before);
     least = leastAfter(j, before);
   }
-  return step <= most && step >= least && magnitude(step) <= j.speed && stops(j, from, step);
-}
-
-/** Bits of a float as an integer that is greater where the float is: cheaper to compare where a chip has no floats. */
-// @ts-ignore: decorator
-@inline function ordered(x: f32): i32 {
-  const bits = reinterpret<i32>(x);
-  return bits ^ ((bits >> 31) & 0x7fffffff);
+  return (
+    ordered(step) <= ordered(most) &&
+    ordered(step) >= ordered(least) &&
+    boundedBy(step, j.speed) &&
+    stops(j, from, step)
+  );
 }
 
 /** The highest of the target that is due and the n after it, or the first that is `enough`; flip: sign bit, where down is up. */
