@@ -21,7 +21,7 @@ import {
   inputs,
   outputs,
 } from './layout';
-import { now_us, play_us, tickNumber } from './clock';
+import { now_us, period_us, play_us, tickNumber } from './clock';
 import { BROKEN, Decoder, WHOLE, encode, feed, feedBlock, restart } from './cobs';
 import { crc16 } from './crc';
 import { countBadFrame, listening, raise, settleAndRest, state, stop, wake } from './guard';
@@ -62,8 +62,10 @@ export const enum Result {
   badImage = 16,
 }
 
-/** Bytes read in one tick at most: bounds the tick's length. */
-const RX_PER_TICK: u32 = 256;
+/** A byte on a line of 500,000 baud, ten bits, us. */
+const BYTE_US: u32 = 20;
+/** What a late tick has left is caught up with so: one in so many bytes more than the line brings in a tick. */
+const CATCH_UP: u32 = 32;
 const FRAME_MAX: u32 = 252;
 const CRC_BYTES: u32 = 2;
 export const HEAD_BYTES: u32 = 2;
@@ -145,7 +147,14 @@ export function startStored(): void {
   link().stored = true;
 }
 
-/** Reads what has arrived, up to RX_PER_TICK bytes. */
+/** Bytes read in one tick at most, so that its length is bounded: what a full line brings in one, and a little more. */
+// @ts-ignore: decorator
+@inline function mostBytes(): u32 {
+  const line = period_us() / BYTE_US;
+  return line + line / CATCH_UP + 1;
+}
+
+/** Reads what has arrived, as much as a tick may. */
 export function receive(): void {
   if (inputs().store) tellStored();
   const ring = changetype<Ring>(RX);
@@ -157,7 +166,8 @@ export function receive(): void {
     n = 0;
     decoder().broken = true;
   }
-  if (n > RX_PER_TICK) n = RX_PER_TICK;
+  const most = mostBytes();
+  if (n > most) n = most;
   while (n > 0) {
     const straight = feedBlock(decoder(), RX + RING_DATA_AT, RX_BYTES - 1, tail, n);
     tail += straight;
