@@ -3,7 +3,6 @@
  * step either way, greatest change of step either way, ticks on which its limits held it back. Per-tick units.
  */
 import { JOINTS, joint } from './layout';
-import { ordered } from './kernels';
 import { heldBack } from './track';
 
 
@@ -70,11 +69,11 @@ export function recordMotion(count: i32): void {
       e.minus = change;
       continue;
     }
-    if (ordered(at) < ordered(e.lowest)) e.lowest = at;
-    if (ordered(at) > ordered(e.highest)) e.highest = at;
-    if (ordered(step) > ordered(e.rise)) e.rise = step;
-    if (ordered(step) < ordered(e.fall)) e.fall = step;
-    if (ordered(change) > ordered(e.plus)) e.plus = change;
-    if (ordered(change) < ordered(e.minus)) e.minus = change;
+    if (at < e.lowest) e.lowest = at;
+    if (at > e.highest) e.highest = at;
+    if (step > e.rise) e.rise = step;
+    if (step < e.fall) e.fall = step;
+    if (change > e.plus) e.plus = change;
+    if (change < e.minus) e.minus = change;
   }
 }

@@ -4,7 +4,7 @@
  */
 import { JointImage, JointState } from './layout';
 import { cellAt, cellAfter, waiting } from './ring';
-import { boundedBy, clamp, magnitude, nearest, ordered } from './kernels';
+import { clamp, magnitude, nearest, ordered } from './kernels';
 
 /** Braking is planned with a little less than the limit, so that f32 rounding does not exceed it. */
 const PLANNED: f32 = 0.998;
@@ -107,12 +107,7 @@ export function place(j: JointState, pos: f32): void {
     most = mostAfter(j, before);
     least = leastAfter(j, before);
   }
-  return (
-    ordered(step) <= ordered(most) &&
-    ordered(step) >= ordered(least) &&
-    boundedBy(step, j.speed) &&
-    stops(j, from, step)
-  );
+  return step <= most && step >= least && magnitude(step) <= j.speed && stops(j, from, step);
 }
 
 /** The highest of the target that is due and the n after it, or the first that is `enough`; flip: sign bit, where down is up. */
