@@ -77,7 +77,7 @@ function standFrom(n: u32): void {
     const found = newest(i);
     found.before = found.target;
     found.step = 0;
-    found.wild = ticks + 1;
+    found.unfollowable = ticks + 1;
   }
 }
 
@@ -96,8 +96,8 @@ function exchange(count: i32): usize {
     const step = target - found.before;
     j.target = load<f32>(cell);
     store<f32>(cell, target);
-    if (!followable(j, found.before, found.step, step)) found.wild = ticks + 1;
-    else if (found.wild) found.wild -= 1;
+    if (!followable(j, found.before, found.step, step)) found.unfollowable = ticks + 1;
+    else if (found.unfollowable) found.unfollowable -= 1;
     found.before = target;
     found.step = step;
   }
@@ -110,7 +110,7 @@ export function trackAll(count: i32): void {
     let cell = exchange(count);
     for (let i = 0; i < count; i++) {
       const j = joint(i);
-      if (newest(i).wild || !goesOn(j)) track(j, cell);
+      if (newest(i).unfollowable || !goesOn(j)) track(j, cell);
       cell += 4;
     }
     return;

@@ -27,6 +27,21 @@ export function feedBlock(d: Decoder, ring: usize, mask: u32, tail: u32, n: u32)
   if (d.broken) return 0;
   const to = d.out + usize(d.length);
   let i: u32 = 0;
+  // Four at a time as long as none is zero and the ring goes straight on.
+  const straight = mask + 1 - (tail & mask);
+  const fours = (most < straight ? most : straight) & ~3;
+  for (; i < fours; i += 4) {
+    const from = ring + usize((tail & mask) + i);
+    const a = load<u8>(from),
+      b = load<u8>(from, 1),
+      c = load<u8>(from, 2),
+      e = load<u8>(from, 3);
+    if (!a || !b || !c || !e) break;
+    store<u8>(to + usize(i), a);
+    store<u8>(to + usize(i), b, 1);
+    store<u8>(to + usize(i), c, 2);
+    store<u8>(to + usize(i), e, 3);
+  }
   for (; i < most; i++) {
     const byte = load<u8>(ring + usize((tail + i) & mask));
     if (!byte) break;
@@ -97,8 +112,8 @@ export function encode(from: usize, n: u32, ring: usize, mask: u32, head: u32): 
         store<u32>(ring + usize(head & mask), word);
         // The high bit of every byte that is zero.
         let zeros = ~(((word & 0x7f7f7f7f) + 0x7f7f7f7f) | word | 0x7f7f7f7f);
-        for (; zeros; zeros &= zeros - 1) {
-          const zero_at = head + (ctz(zeros) >> 3);
+        for (let zero_at = head; zeros; zeros >>= 8, zero_at++) {
+          if (!(zeros & 0x80)) continue;
           store<u8>(ring + usize(code_at & mask), u8(zero_at - code_at));
           code_at = zero_at;
         }

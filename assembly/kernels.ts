@@ -32,6 +32,19 @@ const ROUNDING: f32 = 12582912.0;
   return abs<f32>(x);
 }
 
+/** Bits of a float as an integer that is greater where the float is: cheaper to compare where a chip has no floats. -0 is below 0. */
+// @ts-ignore: decorator
+@inline export function ordered(x: f32): i32 {
+  const bits = reinterpret<i32>(x);
+  return bits ^ ((bits >> 31) & 0x7fffffff);
+}
+
+/** Whether |x| is at most a bound that is not negative, compared as integers; false for NaN. */
+// @ts-ignore: decorator
+@inline export function boundedBy(x: f32, most: f32): bool {
+  return (reinterpret<u32>(x) & 0x7fffffff) <= reinterpret<u32>(most);
+}
+
 /** Neither NaN nor infinite: the difference of an infinity, or NaN, with itself is NaN. */
 // @ts-ignore: decorator
 @inline export function finite(x: f32): bool {

@@ -90,6 +90,15 @@ export function prepare(): void {
   store<f32>(DRIVE, rod * rig.rod_end_sin, 8);
 }
 
+/** The leg that stopped a pose last: it is solved first, since it is the likeliest to stop the next one. Then how many were solved before it. */
+const STOPPED: usize = memory.data(8);
+
+/** Whether the pose that was stopped last was so after one leg or two: a third of a solve. */
+// @ts-ignore: decorator
+@inline export function stoppedSoon(): bool {
+  return load<u32>(STOPPED, 4) < 2;
+}
+
 /**
  * Solves a pose (6 f32 at `pose`: mm and rad in the carrier's frame) into 6 f32 at `out`.
  * False when a leg cannot reach it, or would pass its soft limit or a rod end's; `out` is then not to be used.
@@ -108,9 +117,11 @@ export function solve(pose: usize, out: usize): bool {
   const rodEnd = load<f32>(DRIVE, 8);
   const other = (rig.flags & FLAG_OTHER_BRANCH) != 0;
 
-  let leg = changetype<LegImage>(ACTIVE + LEGS_AT);
-  let limits = changetype<JointImage>(ACTIVE + JOINTS_AT);
-  for (let i = 0; i < LEGS; i++) {
+  let i = load<u32>(STOPPED);
+  let solved = 0;
+  for (; solved < LEGS; solved++) {
+    const leg = changetype<LegImage>(ACTIVE + LEGS_AT + usize(i) * offsetof<LegImage>());
+    const limits = changetype<JointImage>(ACTIVE + JOINTS_AT + usize(i) * offsetof<JointImage>());
     const m00 = load<f32>(MOVE, 0),
       m01 = load<f32>(MOVE, 4),
       m02 = load<f32>(MOVE, 8);
@@ -133,14 +144,14 @@ export function solve(pose: usize, out: usize): bool {
       const L = (lx * lx + ly * ly + (lz - h0) * (lz + h0)) * h;
       const N = lx * ux + ly * uy;
       const D = N * N + (lz - L) * (lz + L);
-      if (!(D >= 0 && lz > 0)) return false;
+      if (!(D >= 0 && lz > 0)) break;
       const far = lz + sqrt<f32>(D);
       const num = other ? far : L - N;
       const den = other ? N + L : far;
       const half = angleOf(num, den);
       value = half + half;
       if (rodEnd > 0) {
-        if (!(magnitude(ly * ux - lx * uy) <= rodEnd)) return false;
+        if (!(magnitude(ly * ux - lx * uy) <= rodEnd)) break;
         // cos α and sin α from the tangent num / den of α/2: (den² - num²) and 2·num·den over den² + num².
         const scale = crank / (den * den + num * num);
         const reach = (den - num) * (den + num) * scale;
@@ -154,17 +165,18 @@ export function solve(pose: usize, out: usize): bool {
           qx * (m00 * nx + m01 * ny + m02 * nz) +
           qy * (m10 * nx + m11 * ny + m12 * nz) +
           qz * (m20 * nx + m21 * ny + m22 * nz);
-        if (!(magnitude(along) <= rodEnd)) return false;
+        if (!(magnitude(along) <= rodEnd)) break;
       }
     } else {
       value = sqrt<f32>(lx * lx + ly * ly + lz * lz);
-      if (!(value >= rig.stroke_lo && value <= rig.stroke_hi)) return false;
+      if (!(value >= rig.stroke_lo && value <= rig.stroke_hi)) break;
     }
-    if (!(value >= limits.lo && value <= limits.hi)) return false;
-    store<f32>(out, value);
-    out += 4;
-    leg = changetype<LegImage>(changetype<usize>(leg) + offsetof<LegImage>());
-    limits = changetype<JointImage>(changetype<usize>(limits) + offsetof<JointImage>());
+    if (!(value >= limits.lo && value <= limits.hi)) break;
+    store<f32>(out + (usize(i) << 2), value);
+    i = i < u32(LEGS - 1) ? i + 1 : 0;
   }
-  return true;
+  if (solved == LEGS) return true;
+  store<u32>(STOPPED, i);
+  store<u32>(STOPPED, solved, 4);
+  return false;
 }

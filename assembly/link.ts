@@ -22,13 +22,13 @@ import {
   inputs,
   outputs,
 } from './layout';
-import { now_us, play_us, tickNumber } from './clock';
+import { now_us, period_us, play_us, tickNumber } from './clock';
 import { BROKEN, Decoder, WHOLE, encode, feed, feedBlock, restart } from './cobs';
 import { crc16 } from './crc';
 import { countBadFrame, listening, raise, settleAndRest, state, stop, wake } from './guard';
 import { Event, State } from './states';
 import { forgetExtremes } from './extremes';
-import { magnitude } from './kernels';
+import { boundedBy } from './kernels';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
 import { acceptImage } from './rig';
 
@@ -63,8 +63,10 @@ export const enum Result {
   badImage = 16,
 }
 
-/** Bytes read in one tick at most: bounds the tick's length. */
-const RX_PER_TICK: u32 = 256;
+/** A byte on a line of 500,000 baud, ten bits, us. */
+const BYTE_US: u32 = 20;
+/** What a late tick has left is caught up with so: one in so many bytes more than the line brings in a tick. */
+const CATCH_UP: u32 = 32;
 const FRAME_MAX: u32 = 252;
 const CRC_BYTES: u32 = 2;
 export const HEAD_BYTES: u32 = 2;
@@ -146,7 +148,14 @@ export function startStored(): void {
   link().stored = true;
 }
 
-/** Reads what has arrived, up to RX_PER_TICK bytes. */
+/** Bytes read in one tick at most, so that its length is bounded: what a full line brings in one, and a little more. */
+// @ts-ignore: decorator
+@inline function mostBytes(): u32 {
+  const line = period_us() / BYTE_US;
+  return line + line / CATCH_UP + 1;
+}
+
+/** Reads what has arrived, as much as a tick may. */
 export function receive(): void {
   if (inputs().store) tellStored();
   const ring = changetype<Ring>(RX);
@@ -158,7 +167,8 @@ export function receive(): void {
     n = 0;
     decoder().broken = true;
   }
-  if (n > RX_PER_TICK) n = RX_PER_TICK;
+  const most = mostBytes();
+  if (n > most) n = most;
   while (n > 0) {
     const straight = feedBlock(decoder(), RX + RING_DATA_AT, RX_BYTES - 1, tail, n);
     tail += straight;
@@ -243,13 +253,13 @@ function unpackPose(frame: Frame, n: u32): bool {
   memory.fill(to, 0, usize(VALUES) * 4);
   for (let i: usize = 0; i < 6; i++) {
     const value = load<f32>(from + (i << 2), POSE_AT);
-    if (!(magnitude(value) <= (i < 3 ? SANE_MM : SANE_RAD))) return false;
+    if (!boundedBy(value, i < 3 ? SANE_MM : SANE_RAD)) return false;
     store<f32>(to + (i << 2), value);
   }
   let next = from + POSE_BYTES;
   for (let left = mask; left; left &= left - 1) {
     const value = load<f32>(next);
-    if (!(magnitude(value) <= SANE_MM)) return false;
+    if (!boundedBy(value, SANE_MM)) return false;
     store<f32>(to + usize((6 + ctz(left)) << 2), value);
     next += 4;
   }
@@ -421,15 +431,15 @@ function tellWho(): void {
 /** Sends the n bytes at OUT, whose type stands already: adds sequence and CRC. Dropped whole when the ring has no room. */
 export function send(n: u32): void {
   store<u8>(OUT, link().sequence++, 1);
-  const crc = crc16(OUT, n);
-  store<u8>(OUT + usize(n), u8(crc));
-  store<u8>(OUT + usize(n), u8(crc >> 8), 1);
   const bytes = n + CRC_BYTES;
   const ring = changetype<Ring>(TX);
   // Zeros between frames mean nothing: as many as bring the payload to whole words of the ring, behind code, type, sequence.
   const pad: u32 = (1 - ring.head) & 3;
   // A code for every block of 254 begun, and the delimiter.
   if (TX_BYTES - (ring.head - ring.tail) < pad + bytes + 2 + bytes / 254) return;
+  const crc = crc16(OUT, n);
+  store<u8>(OUT + usize(n), u8(crc));
+  store<u8>(OUT + usize(n), u8(crc >> 8), 1);
   for (let i: u32 = 0; i < pad; i++) store<u8>(TX + RING_DATA_AT + usize((ring.head + i) & (TX_BYTES - 1)), 0);
   const head = encode(OUT, bytes, TX + RING_DATA_AT, TX_BYTES - 1, ring.head + pad);
   store<u8>(TX + RING_DATA_AT + usize(head & (TX_BYTES - 1)), 0);

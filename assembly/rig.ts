@@ -170,7 +170,7 @@ function setUp(): void {
   const hz = f32(rig.tick_hz);
   for (let i = 0; i < i32(rig.joint_count); i++) {
     const j = jointImage(i);
-    setLimits(joint(i), j.lo, j.hi, j.speed, j.slow, j.plus, j.minus, j.plus_gone, j.minus_gone, hz);
+    setLimits(joint(i), j, hz);
     placeJoint(i, j.rest);
   }
   startFilters();

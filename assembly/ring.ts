@@ -27,13 +27,13 @@ const RING: usize = memory.data(i32(RING_PLACES) * 4);
   return changetype<Rows>(ROWS);
 }
 
-/** Of a joint: the newest target, found on this tick; the one before, its step; ticks until all that wait and the one due can be followed. */
+/** Of a joint: the newest target, found on this tick; the one before, its step; ticks for which some target that waits, or the one due, cannot be followed. */
 @unmanaged
 export class Newest {
   target: f32;
   before: f32;
   step: f32;
-  wild: u32;
+  unfollowable: u32;
 }
 const NEWEST: usize = memory.data(JOINTS * i32(offsetof<Newest>()));
 // @ts-ignore: decorator

@@ -1,6 +1,5 @@
 /** One tick, in reading order: bytes in, pose, joints, pulses, bytes out. */
 import { ACTIVE, GOAL, IDLE_HZ, IMAGE_MAX, JOINTS, PULSES, at, image, inputs, joint, outputs } from './layout';
-import { behave } from './behaviours';
 import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';
 import { recordMotion, recordStill } from './extremes';
@@ -10,6 +9,7 @@ import { report } from './telemetry';
 import { emptyQueue } from './queue';
 import { restartPlayback } from './playback';
 import { followPose } from './reach';
+import { respond } from './responses';
 import { newest } from './ring';
 import { acceptImage } from './rig';
 import { writePulses } from './servo';
@@ -44,7 +44,7 @@ export function step(): void {
   receive();
   const count = i32(image().joint_count);
   if (watch()) {
-    behave();
+    respond();
     if (image().leg_count) followPose();
     followJoints(count);
     trackAll(count);

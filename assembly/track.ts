@@ -2,9 +2,9 @@
  * Makes a joint follow its target's position and velocity within speed, plus, minus and soft limits. A target that moves
  * inside the limits comes out unchanged; only the excess is held back. Bounds hold at every tick, whatever the target does.
  */
-import { JointState } from './layout';
+import { JointImage, JointState } from './layout';
 import { cellAt, cellAfter, waiting } from './ring';
-import { clamp, magnitude, nearest } from './kernels';
+import { clamp, magnitude, nearest, ordered } from './kernels';
 
 /** Braking is planned with a little less than the limit, so that f32 rounding does not exceed it. */
 const PLANNED: f32 = 0.998;
@@ -23,31 +23,20 @@ function stoppingStep(s: f32, D: f32, twoOverD: f32): f32 {
   return s / m + <f32>0.5 * D * (m - <f32>1.0);
 }
 
-/** Sets the per-tick limits from per-second ones. Coordinate units; hz ticks a second; plus_gone, minus_gone: 0 for never. */
-export function setLimits(
-  j: JointState,
-  lo: f32,
-  hi: f32,
-  speed: f32,
-  slow: f32,
-  plus: f32,
-  minus: f32,
-  plus_gone: f32,
-  minus_gone: f32,
-  hz: f32,
-): void {
-  j.lo = lo;
-  j.hi = hi;
-  j.fast = speed / hz;
-  j.slow = (slow < speed ? slow : speed) / hz;
+/** Sets the per-tick limits from the image's, which are per second. hz: ticks a second. */
+export function setLimits(j: JointState, its: JointImage, hz: f32): void {
+  j.lo = its.lo;
+  j.hi = its.hi;
+  j.fast = its.speed / hz;
+  j.slow = (its.slow < its.speed ? its.slow : its.speed) / hz;
   j.speed = j.slow;
-  j.plus = plus / (hz * hz);
-  j.minus = minus / (hz * hz);
+  j.plus = its.plus / (hz * hz);
+  j.minus = its.minus / (hz * hz);
   j.half_over_plus = <f32>0.5 / (j.plus * PLANNED);
   j.half_over_minus = <f32>0.5 / (j.minus * PLANNED);
-  j.fades = u32(plus_gone > 0 || minus_gone > 0);
-  j.plus_fade = plus_gone > 0 ? plus / (plus_gone * hz) : 0;
-  j.minus_fade = minus_gone > 0 ? minus / (minus_gone * hz) : 0;
+  j.fades = u32(its.plus_gone > 0 || its.minus_gone > 0);
+  j.plus_fade = its.plus_gone > 0 ? its.plus / (its.plus_gone * hz) : 0;
+  j.minus_fade = its.minus_gone > 0 ? its.minus / (its.minus_gone * hz) : 0;
   j.plus_keep = <f32>1.0 / (<f32>1.0 + j.plus_fade);
   j.minus_keep = <f32>1.0 / (<f32>1.0 + j.minus_fade);
 }
@@ -119,13 +108,6 @@ export function place(j: JointState, pos: f32): void {
     least = leastAfter(j, before);
   }
   return step <= most && step >= least && magnitude(step) <= j.speed && stops(j, from, step);
-}
-
-/** Bits of a float as an integer that is greater where the float is: cheaper to compare where a chip has no floats. */
-// @ts-ignore: decorator
-@inline function ordered(x: f32): i32 {
-  const bits = reinterpret<i32>(x);
-  return bits ^ ((bits >> 31) & 0x7fffffff);
 }
 
 /** The highest of the target that is due and the n after it, or the first that is `enough`; flip: sign bit, where down is up. */

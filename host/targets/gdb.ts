@@ -82,7 +82,7 @@ export async function connectGdb(path: string, stop_ms: number): Promise<Gdb> {
   });
 
   /** No acknowledgements of ours: the next packet stands for one, and a stream socket loses nothing. */
-  const ask = (text: string): Promise<string> =>
+  const ask: Ask = (text) =>
     new Promise((resolve, reject) => {
       if (broken) {
         reject(broken);
@@ -92,17 +92,30 @@ export async function connectGdb(path: string, stop_ms: number): Promise<Gdb> {
       if (waiting.length === 1) watch();
       socket.write(packetOf(text), 'latin1');
     });
-  const expect = async (text: string, good: (answer: string) => boolean): Promise<string> => {
-    const answer = await ask(text);
-    if (!good(answer)) throw new GdbError(`the emulator answered '${answer}' to '${text}'`);
-    return answer;
-  };
+  const gdb = requestsOf(ask, () => {
+    clearTimeout(timer);
+    socket.destroy();
+  });
+  // Some stubs have single registers only for those that asked for their description.
+  await answerTo(ask, 'qXfer:features:read:target.xml:0,ffb', (text) => text !== '');
+  return gdb;
+}
+
+type Ask = (text: string) => Promise<string>;
+
+/** The answer to a request, which must be good. Throws GdbError. */
+async function answerTo(ask: Ask, text: string, good: (answer: string) => boolean): Promise<string> {
+  const answer = await ask(text);
+  if (!good(answer)) throw new GdbError(`the emulator answered '${answer}' to '${text}'`);
+  return answer;
+}
+
+/** What can be asked, in the protocol's words. */
+function requestsOf(ask: Ask, close: () => void): Gdb {
+  const expect = (text: string, good: (answer: string) => boolean): Promise<string> => answerTo(ask, text, good);
   const hex = (n: number): string => n.toString(16);
   const isOk = (answer: string): boolean => answer === 'OK';
   const stopped = (answer: string): boolean => answer.startsWith('T05');
-
-  // Some stubs have single registers only for those that asked for their description.
-  await expect('qXfer:features:read:target.xml:0,ffb', (text) => text !== '');
   return {
     async read(address, n) {
       const answer = await expect(`m${hex(address)},${hex(n)}`, (text) => text.length === 2 * n);
@@ -127,9 +140,6 @@ export async function connectGdb(path: string, stop_ms: number): Promise<Gdb> {
     async resume() {
       await expect('c', stopped);
     },
-    close() {
-      clearTimeout(timer);
-      socket.destroy();
-    },
+    close,
   };
 }

@@ -3,10 +3,11 @@
  * Times: L. Biagiotti, C. Melchiorri, Trajectory Planning for Automatic Machines and Robots, Springer 2008, 3.2 (from memory);
  * the asymmetric form is ours, derived from it.
  */
-import { JointState } from '../../assembly/layout';
+import { JointImage, JointState } from '../../assembly/layout';
 import { place, setLimits, track } from '../../assembly/track';
 
 const STATE: usize = memory.data(i32(offsetof<JointState>()));
+const LIMITS: usize = memory.data(i32(offsetof<JointImage>()));
 
 function joint(): JointState {
   return changetype<JointState>(STATE);
@@ -17,7 +18,16 @@ let plus_gone: f32 = 0,
   minus_gone: f32 = 0;
 
 function ready(lo: f32, hi: f32, speed: f32, plus: f32, minus: f32, hz: f32, at: f32): void {
-  setLimits(joint(), lo, hi, speed, speed, plus, minus, plus_gone, minus_gone, hz);
+  const its = changetype<JointImage>(LIMITS);
+  its.lo = lo;
+  its.hi = hi;
+  its.speed = speed;
+  its.slow = speed;
+  its.plus = plus;
+  its.minus = minus;
+  its.plus_gone = plus_gone;
+  its.minus_gone = minus_gone;
+  setLimits(joint(), its, hz);
   joint().speed = joint().fast;
   place(joint(), at);
 }

@@ -1,7 +1,7 @@
 /** Pieces of the controller, exported one by one so that published values can be put to them. Compiled by the tests. */
 import { Decoder, MORE, encode, feed, restart } from '../../../assembly/cobs';
 import { crc16, crc32 } from '../../../assembly/crc';
-import { joint } from '../../../assembly/layout';
+import { joint, jointImage } from '../../../assembly/layout';
 import { place, setLimits, track } from '../../../assembly/track';
 
 const IN: usize = memory.data(2048);
@@ -47,7 +47,14 @@ export function unstuffed(): u32 {
 /** Ticks that a step over L takes from rest to rest, at most v, speeding up by a, braking by d. */
 export function stepTicks(L: f32, v: f32, a: f32, d: f32, hz: f32): u32 {
   const j = joint(0);
-  setLimits(j, -1000, 1000, v, v, a, d, 0, 0, hz);
+  const its = jointImage(0);
+  its.lo = -1000;
+  its.hi = 1000;
+  its.speed = v;
+  its.slow = v;
+  its.plus = a;
+  its.minus = d;
+  setLimits(j, its, hz);
   j.speed = j.fast;
   place(j, 0);
   j.target = L;
