@@ -1,10 +1,11 @@
 // Builds everything that runs: the controller and the batch solver by asc, where a source has changed since, then the
-// command line by esbuild, packages and all, into one file that starts at once.
+// command line by esbuild, packages and all, into a file that starts at once and loads the others as they are needed.
 import { spawn } from 'node:child_process';
-import { chmodSync, mkdirSync, readdirSync, statSync } from 'node:fs';
-import { join } from 'node:path';
+import { chmodSync, mkdirSync, readdirSync, rmSync, statSync } from 'node:fs';
+import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
+import { BUNDLE } from './bundle.mjs';
 
 process.chdir(fileURLToPath(new URL('../..', import.meta.url)));
 
@@ -21,32 +22,22 @@ function compile(target, entry) {
   return new Promise((resolve) => child.on('close', (status) => resolve(status === 0)));
 }
 
-/** Bundles host/cli/bin.ts; false: esbuild has said why not. */
+/** Bundles host/cli/bin.ts into dist/; false: esbuild has said why not. */
 async function bundle() {
-  const outfile = 'dist/posewright.mjs';
-  const require = "import { createRequire as requireOf } from 'node:module'; const require = requireOf(import.meta.url);";
   try {
-    await build({
-      entryPoints: ['host/cli/bin.ts'],
-      outfile,
-      bundle: true,
-      platform: 'node',
-      target: 'node20',
-      format: 'esm',
-      // It has compiled parts, found from where it stands.
-      external: ['serialport'],
-      // Packages in the older module format call require.
-      banner: { js: `#!/usr/bin/env node\n${require}` },
-      logLevel: 'warning',
-    });
-    chmodSync(outfile, 0o755);
+    const { outputs } = (await build(BUNDLE)).metafile;
+    const made = Object.keys(outputs).map((file) => basename(file));
+    for (const old of readdirSync('dist')) if (!made.includes(old)) rmSync(join('dist', old), { recursive: true });
+    chmodSync('dist/posewright.mjs', 0o755);
     return true;
-  } catch {
+  } catch (error) {
+    if (!error.errors) throw error;
     return false;
   }
 }
 
 mkdirSync('build', { recursive: true });
+mkdirSync('dist', { recursive: true });
 const done = await Promise.all([
   compile('controller', 'assembly/index.ts'),
   compile('batch', 'assembly/batch.ts'),

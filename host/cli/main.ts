@@ -4,40 +4,87 @@
  */
 import { Command, CommanderError } from 'commander';
 import about from '../../package.json' with { type: 'json' };
-import { registerBuild } from './build/build.ts';
-import { registerCheck } from './check/check.ts';
 import type { Done, Io } from './io.ts';
 import { printJson, problemOf } from './output.ts';
-import { registerFlash } from './flash/flash.ts';
-import { registerLoad } from './load/load.ts';
-import { registerReach } from './reach/reach.ts';
-import { registerReplay } from './replay/replay.ts';
-import { registerRetime } from './retime/retime.ts';
-import { registerSend } from './send/send.ts';
-import { registerSolve } from './solve/solve.ts';
-import { registerTune } from './tune/tune.ts';
-import { registerWhy } from './why/why.ts';
+import { OutputFault } from './standard.ts';
 
 /** A command adds itself to the program, and calls `done` with its exit code when it has ended. */
 export type Register = (program: Command, io: Io, done: Done) => void;
 
+/** What the program's own help says of a command; the command's module is loaded when it is asked for, and not before. */
+interface Listed {
+  /** Its name, then its arguments. */
+  readonly takes: string;
+  readonly summary: string;
+  load(): Promise<Register>;
+}
+
 /** In the order of the work, which is the order of the help. */
-const COMMANDS: readonly Register[] = [
-  registerWhy,
-  registerCheck,
-  registerSolve,
-  registerReach,
-  registerLoad,
-  registerReplay,
-  registerTune,
-  registerRetime,
-  registerBuild,
-  registerFlash,
-  registerSend,
+export const COMMANDS: readonly Listed[] = [
+  {
+    takes: 'why <rig> [stream]',
+    summary: 'what is wrong, why, and what cures it: start here',
+    load: async () => (await import('./why/why.ts')).registerWhy,
+  },
+  {
+    takes: 'check [rig]',
+    summary: 'is the rig file right, and what does it say',
+    load: async () => (await import('./check/check.ts')).registerCheck,
+  },
+  {
+    takes: 'solve <rig>',
+    summary: 'one pose: can it get there, what stops it, where the legs stand',
+    load: async () => (await import('./solve/solve.ts')).registerSolve,
+  },
+  {
+    takes: 'reach <rig>',
+    summary: 'before cutting: how far it travels and tilts, and what stops it',
+    load: async () => (await import('./reach/reach.ts')).registerReach,
+  },
+  {
+    takes: 'load <rig>',
+    summary: 'which servo does the weight need: torque, speed, heat, current',
+    load: async () => (await import('./load/load.ts')).registerLoad,
+  },
+  {
+    takes: 'replay <rig> <stream>',
+    summary: 'play a stream: can it get there, will it be smooth',
+    load: async () => (await import('./replay/replay.ts')).registerReplay,
+  },
+  {
+    takes: 'tune <rig>',
+    summary: 'a joint jerks: limits that its servo can keep',
+    load: async () => (await import('./tune/tune.ts')).registerTune,
+  },
+  {
+    takes: 'retime <rig> <stream>',
+    summary: 'slow a stream where it asks for too much',
+    load: async () => (await import('./retime/retime.ts')).registerRetime,
+  },
+  {
+    takes: 'build',
+    summary: "make a board's firmware",
+    load: async () => (await import('./build/build.ts')).registerBuild,
+  },
+  {
+    takes: 'flash <rig>',
+    summary: 'put firmware and rig onto a board',
+    load: async () => (await import('./flash/flash.ts')).registerFlash,
+  },
+  {
+    takes: 'send <rig>',
+    summary: 'give a running board a changed rig',
+    load: async () => (await import('./send/send.ts')).registerSend,
+  },
 ];
+
+const nameOf = ({ takes }: Listed): string => takes.replace(/ .*/, '');
 
 /** A fault in this program: neither the prop's nor the user's. */
 const FAULT = 3;
+
+const FAULT_WORDS = `This is a fault of posewright, not of your rig, your stream or your command. Please report it: send the lines
+below, the command as you typed it, and the files it read.`;
 
 const ABOUT = `Motion for character props on a six-servo platform.
 Says before the metal moves whether the prop can get there, and whether it will be smooth.`;
@@ -45,13 +92,14 @@ Says before the metal moves whether the prop can get there, and whether it will 
 const AFTER = `
 Every command takes --json (one document on standard output, nothing else) and --help, which shows an example.
 A file named - is standard input. Exit code: 0 done and within limits, 1 done and something is out of limits,
-2 the rig, the stream or the command is not right, and nothing was done.
+2 the rig, the stream or the command is not right, and nothing was done, 3 a fault of posewright itself.
 
 Start with:
   posewright check night-owl.yaml
   posewright replay night-owl.yaml show.csv --report show.html`;
 
-function build(io: Io, done: Done): Command {
+/** The program, with the command called `name` as it is and the others by name. */
+async function build(name: string | undefined, io: Io, done: Done): Promise<Command> {
   const program = new Command('posewright')
     .description(ABOUT)
     .exitOverride()
@@ -68,7 +116,11 @@ function build(io: Io, done: Done): Command {
     .helpOption('-h, --help', 'this text')
     .version(about.version, '-V, --version', 'version of this program')
     .addHelpText('after', AFTER);
-  for (const register of COMMANDS) register(program, io, done);
+  for (const listed of COMMANDS) {
+    if (nameOf(listed) === name) (await listed.load())(program, io, done);
+    else program.command(listed.takes);
+    program.commands.at(-1)?.summary(listed.summary);
+  }
   return program;
 }
 
@@ -83,21 +135,38 @@ function usage({ exitCode, message }: CommanderError, argv: readonly string[], i
 /** The command that is asked for, or asked about. */
 const commandOf = ([first, second]: readonly string[]): string | undefined => (first === 'help' ? second : first);
 
+/** Says that the program has a fault, and what helps to find it. */
+export function faultCode(error: unknown, { stderr }: Pick<Io, 'stderr'>): number {
+  const words = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  stderr.write(
+    `${FAULT_WORDS}\n\nposewright ${about.version}, Node ${process.version}, ${process.platform}\n${words}\n`,
+  );
+  return FAULT;
+}
+
 /** Runs one command line, without the program's own name. Resolves its exit code; prints, never exits, never throws. */
 export async function runCli(argv: readonly string[], io: Io): Promise<number> {
   let code: number | null = null;
   try {
-    const program = build(io, (ended) => (code = ended));
     const name = commandOf(argv);
+    const program = await build(name, io, (ended) => (code = ended));
     // Left to itself, the parser answers "loda --help" with the program's own help, as if all were well.
     const isKnown = name === 'help' || program.commands.some((command) => command.name() === name);
     if (name !== undefined && !name.startsWith('-') && !isKnown) await program.parseAsync([name], { from: 'user' });
     else await program.parseAsync([...argv], { from: 'user' });
     return code ?? 0;
   } catch (error) {
-    if (error instanceof CommanderError) return usage(error, argv, io);
-    const words = error instanceof Error ? (error.stack ?? error.message) : String(error);
-    io.stderr.write(`posewright has a fault; this is not the rig's doing nor yours:\n${words}\n`);
-    return FAULT;
+    return codeOf(error, argv, io);
   }
+}
+
+function codeOf(error: unknown, argv: readonly string[], io: Io): number {
+  try {
+    if (error instanceof CommanderError) return usage(error, argv, io);
+  } catch (deeper) {
+    return codeOf(deeper, argv, io);
+  }
+  if (!(error instanceof OutputFault)) return faultCode(error, io);
+  io.stderr.write(`standard output: ${error.message}\n`);
+  return 2;
 }

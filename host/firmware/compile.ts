@@ -4,9 +4,9 @@
  */
 import { execFileSync, spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { toUf2 } from './uf2.ts';
 
 export interface BoardFile {
@@ -119,6 +119,7 @@ export function compileBoard(places: Places, name: string, program = 'board'): F
     throw new FirmwareError(
       `${board.compiler} is not on this machine: npm run setup installs it, or says what to install`,
     );
+  expectWritable(places.out);
   const { folder, arena_bytes } = generateC(places);
   const here = join(places.boards, name);
   const out = join(places.out, program === 'board' ? name : `${name}-${program}`);
@@ -145,6 +146,22 @@ export function compileBoard(places: Places, name: string, program = 'board'): F
     ...sizes(board.compiler, elf),
     sha256: createHash('sha256').update(readFileSync(image)).digest('hex'),
   };
+}
+
+/** Asked before the compilers are, whose words for it are none. Throws FirmwareError. */
+function expectWritable(out: string): void {
+  const probe = join(out, `.posewright-${String(process.pid)}.part`);
+  try {
+    // Node's recursive form never ends where the system says of a folder that it is there and cannot hold another (/proc).
+    if (!existsSync(out)) mkdirSync(out, { recursive: !existsSync(dirname(out)) });
+    writeFileSync(probe, '');
+    rmSync(probe);
+  } catch (error) {
+    const code = error instanceof Error && 'code' in error ? String(error.code) : 'no reason given';
+    throw new FirmwareError(
+      `firmware is made in ${out}, where nothing can be written (${code}): install posewright in a folder of your own`,
+    );
+  }
 }
 
 /** Makes what goes onto the board beside the ELF file; returns its path. A gap between sections is erased flash. */

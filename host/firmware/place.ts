@@ -24,7 +24,7 @@ export class NotWritten extends FirmwareError {}
 
 /** Firmware and rig as one file: its bytes and what they are called. */
 export function flashFile(board: BoardFile, bin: Uint8Array, image: Uint8Array): { bytes: Uint8Array; name: string } {
-  if (!board.flash) throw new FirmwareError(`${board.name} has no flash to write: send it the rig over its link`);
+  if (!board.flash) throw new Error(`${board.name} has no flash: see placeOf`);
   const { address, slots_address, slot_bytes } = board.flash;
   const slots = slotsWith(image, slot_bytes);
   const gap = Number(slots_address) - Number(address);
@@ -64,12 +64,24 @@ function drives(): string[] {
 /** A UF2 drive's account of itself: plain text, a line "Board-ID: …" (USB Flashing Format). */
 const INFO = 'INFO_UF2.TXT';
 
-/** Writes onto a UF2 drive. `place`: its folder; undefined: the one that is mounted. Returns what happened, in words. */
-export function placeUf2(
-  board: BoardFile,
-  file: { bytes: Uint8Array; name: string },
-  place: string | undefined,
-): string {
+/** Where a board is written to: the folder of a UF2 drive, or through dfu-util. */
+export type Place = { readonly drive: string } | 'dfu-util';
+
+/**
+ * Where the board is to be written to, asked before the compiler takes its minute. `to`: the folder of its drive; undefined: the
+ * one that is mounted. Throws FirmwareError when there is no such place.
+ */
+export function placeOf(board: BoardFile, to: string | undefined): Place {
+  if (!board.flash) throw new FirmwareError(`${board.name} has no flash to write: send it the rig over its link`);
+  if (board.image === 'uf2') return { drive: driveOf(board, to) };
+  if (to !== undefined)
+    throw new FirmwareError(`${board.name} is written through dfu-util, which finds it by itself: leave --to out`);
+  dfuUtil('--version');
+  return 'dfu-util';
+}
+
+/** The drive of a board that waits for one. */
+function driveOf(board: BoardFile, place: string | undefined): string {
   const found = place === undefined ? drives() : [place];
   const [drive] = found;
   if (drive === undefined)
@@ -86,6 +98,20 @@ export function placeUf2(
     throw new FirmwareError(
       `${drive} says it is ${id}, a ${board.name} says ${board.flash?.board_id ?? 'nothing'}: nothing was written`,
     );
+  return drive;
+}
+
+/** Writes firmware and rig to the board. Returns what happened, in words. `folder` holds files for dfu-util meanwhile. */
+export function placeFile(
+  board: BoardFile,
+  file: { bytes: Uint8Array; name: string },
+  place: Place,
+  folder: string,
+): string {
+  return place === 'dfu-util' ? placeBin(board, file, folder) : placeUf2(file, place.drive);
+}
+
+function placeUf2(file: { bytes: Uint8Array; name: string }, drive: string): string {
   const at = join(drive, file.name);
   writeThrough(at, file.bytes);
   // The board may have taken the file and be gone with its drive already.
@@ -98,7 +124,8 @@ export function placeUf2(
 }
 
 function writeThrough(at: string, bytes: Uint8Array): void {
-  const fd = openSync(at, 'w');
+  rmSync(at, { force: true });
+  const fd = openSync(at, 'wx');
   try {
     for (let done = 0; done < bytes.length;) done += writeSync(fd, bytes, done);
     fsyncSync(fd);
@@ -107,22 +134,28 @@ function writeThrough(at: string, bytes: Uint8Array): void {
   }
 }
 
+/** Runs dfu-util. Returns what it said of what went wrong; null: nothing. */
+function dfuUtil(...args: string[]): string | null {
+  const { error, status, stderr } = spawnSync('dfu-util', args, { encoding: 'utf8' });
+  if (error)
+    throw new FirmwareError('dfu-util is not on this machine: install it (Debian, Ubuntu: apt install dfu-util)');
+  return status === 0 ? null : stderr;
+}
+
 /** Writes through dfu-util, then reads the same stretch back and compares. `folder` holds the two files meanwhile. */
-export function placeBin(board: BoardFile, file: { bytes: Uint8Array; name: string }, folder: string): string {
+function placeBin(board: BoardFile, file: { bytes: Uint8Array; name: string }, folder: string): string {
   const address = board.flash?.address ?? '';
   const [sent, read] = [join(folder, file.name), join(folder, `${file.name}.read`)];
   writeFileSync(sent, file.bytes);
   rmSync(read, { force: true });
   const dfu = (...args: string[]): void => {
-    const { error, status, stderr } = spawnSync('dfu-util', ['-a', '0', ...args], { encoding: 'utf8' });
-    if (error)
-      throw new FirmwareError('dfu-util is not on this machine: install it (Debian, Ubuntu: apt install dfu-util)');
-    if (status === 0) return;
-    if (/no dfu capable/i.test(stderr))
+    const fault = dfuUtil('-a', '0', ...args);
+    if (fault === null) return;
+    if (/no dfu capable/i.test(fault))
       throw new FirmwareError(
         `no ${board.name} waits for firmware: hold BOOT0 high while it is reset, with USB plugged in`,
       );
-    throw new NotWritten(`dfu-util failed: ${stderr.trim().split('\n').at(-1) ?? 'without a word'}`);
+    throw new NotWritten(`dfu-util failed: ${fault.trim().split('\n').at(-1) ?? 'without a word'}`);
   };
   dfu('-s', address, '-D', sent);
   dfu('-s', `${address}:${String(file.bytes.length)}`, '-U', read);

@@ -185,7 +185,11 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
     const step = session.advance(session.now_us + STEP_US);
     if (step) await step;
     const isOver = !feed.peek() && talk.now_us > end_us + measure.delay_us;
-    if (options.signal?.aborted) return;
+    if (options.signal?.aborted) {
+      // What is asked beyond the frames that were sent is not known.
+      measure.halt();
+      return;
+    }
     if (talk.tripped !== null || talk.state === 'settling' || talk.state === 'limp') {
       // Once all is played it may settle by itself: a rig that holds only briefly does.
       if (!isOver) measure.halt();

@@ -14,13 +14,14 @@ import { solveFreely } from './freely.ts';
 import { Loads } from './loads.ts';
 import { RigMotion } from './motion.ts';
 import { type Stopped, whatStopsStream } from './reachable.ts';
-import type { Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint, SoftenedJoint } from './result.ts';
-import { changedPlaces } from './slowness.ts';
+import type { Because, Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint, SoftenedJoint } from './result.ts';
+import { becauseOf, changedPlaces } from './slowness.ts';
 import { softenLone } from './soften/soften.ts';
 import { solveSteadied } from './steadied.ts';
 import type { Paced } from './paced.ts';
 import { resized, withinTempo } from './tempo.ts';
-import type { Peaks } from './ticks.ts';
+import { MOST_SLOWER, TooSlow } from './too-slow.ts';
+import type { Excess, Peaks } from './ticks.ts';
 import { flags, walkAll } from './walked.ts';
 import { warpOf } from './warp.ts';
 import { timesAsLong } from './words.ts';
@@ -60,22 +61,34 @@ export interface OutOfReach {
   readonly isUnfit: boolean;
 }
 
+/** Why nothing was done: a place would take more than MOST_SLOWER times as long. */
+export interface Endless {
+  /** Nothing is out of reach. */
+  readonly stops: readonly [];
+  readonly from_s: number;
+  readonly to_s: number;
+  /** What asks for most there. */
+  readonly because: Because | null;
+}
+
+export type NotDone = OutOfReach | Endless;
+
 /** A beat later than this is told, s: half of the millisecond that is shown. */
 const TOLD_LATE_S = 0.0005;
 
 /** Retimes a stream that has been scanned before: it has no errors, and a frame at least. */
-export async function retime(rig: Rig, source: StreamSource, options: RetimeOptions): Promise<Retimed | OutOfReach> {
+export async function retime(rig: Rig, source: StreamSource, options: RetimeOptions): Promise<Retimed | NotDone> {
   const loaded = await storeStream(source, rig);
   const smoothed = options.smooth_hz === undefined ? null : smoothStream(loaded, options.smooth_hz);
   const plain = smoothed?.stream ?? loaded;
   const fits = options.fit ? fitStream(rig, plain) : sameSize(plain);
   if (!fits) return { ...whatStopsStream(rig, plain), isUnfit: true };
-  const slowed = (sizes: readonly AxisFit[]): Retimed | OutOfReach => slow(rig, plain, sizes, smoothed, options);
+  const slowed = (sizes: readonly AxisFit[]): Retimed | NotDone => slow(rig, plain, sizes, smoothed, options);
   if (options.tempo === undefined) return slowed(fits);
   const { done, share } = withinTempo(
     options.tempo,
     (size) => slowed(resized(rig, plain, fits, size)),
-    (tried) => ('stops' in tried ? null : timesAsLong(tried.answer) - 1),
+    (tried) => ('because' in tried ? MOST_SLOWER - 1 : 'stops' in tried ? null : timesAsLong(tried.answer) - 1),
   );
   if ('stops' in done) return done;
   const isKept = timesAsLong(done.answer) <= options.tempo;
@@ -90,7 +103,7 @@ function slow(
   fits: readonly AxisFit[],
   smoothed: Smoothed | null,
   options: RetimeOptions,
-): Retimed | OutOfReach {
+): Retimed | NotDone {
   const asked = fits.every(isSame) ? plain : fittedStream(plain, fits);
   const reach = whatStopsStream(rig, asked);
   if (reach.stops.length > 0) return { ...reach, isUnfit: false };
@@ -112,9 +125,13 @@ function slow(
   };
   const isQuickest = options.quickest === true;
   const progress = options.progress ?? ((): void => undefined);
-  const free = isSoft ? solveFreely(whole, isQuickest, progress) : null;
-  const { stretches, stream: fresh, pace } = free ?? solveSteadied(whole, isQuickest, progress);
-  const after = free?.after ?? walkAll(motion, loads, fresh);
+  const paced = withEnd(() => {
+    const free = isSoft ? solveFreely(whole, isQuickest, progress) : null;
+    return free ?? { ...solveSteadied(whole, isQuickest, progress), softened: [], after: null };
+  });
+  if (paced instanceof TooSlow) return endless(motion, stream, found, paced);
+  const { stretches, stream: fresh, pace } = paced;
+  const after = paced.after ?? walkAll(motion, loads, fresh);
   const kept = keptBeats(options.kept_s, stretches);
   const answer: RetimeAnswer = {
     ok: after.found.length === 0 && !isOverloaded(rig, after.peaks) && kept.every(({ late_s }) => late_s === 0),
@@ -129,7 +146,7 @@ function slow(
     smoothed: smoothed && smoothedAxes(rig, smoothed),
     tempo: null,
     fitted: fittedAxes(rig, fits),
-    softened: withMore(softened, free?.softened ?? []),
+    softened: withMore(softened, paced.softened),
     ...changedPlaces(motion, stretches, found),
     kept,
     peak_use: largestUse(after.peaks),
@@ -139,6 +156,21 @@ function slow(
   };
   const traces = { warp: warpOf(stream, stretches), before: before.worst.data(), after: after.worst.data() };
   return { answer, traces, stream: fresh };
+}
+
+/** What `solve` finds, or that some place would be slowed without end. */
+function withEnd<Found>(solve: () => Found): Found | TooSlow {
+  try {
+    return solve();
+  } catch (error) {
+    if (error instanceof TooSlow) return error;
+    throw error;
+  }
+}
+
+function endless(motion: RigMotion, stream: StoredStream, found: readonly Excess[], { from, to }: TooSlow): Endless {
+  const [from_s, to_s] = [stream.time(from), stream.time(to)];
+  return { stops: [], from_s, to_s, because: becauseOf(motion, found, from_s, to_s) };
 }
 
 const length_s = (stream: StoredStream): number => stream.time(stream.count - 1) - stream.time(0);

@@ -52,7 +52,12 @@ export function changedPlaces(
 }
 
 /** What asks for most between two times; null when nothing does there. */
-function becauseOf(motion: RigMotion, found: readonly Excess[], from_s: number, to_s: number): Changed['because'] {
+export function becauseOf(
+  motion: RigMotion,
+  found: readonly Excess[],
+  from_s: number,
+  to_s: number,
+): Changed['because'] {
   let worst: Excess | null = null;
   for (const excess of found)
     if (excess.t_s >= from_s && excess.t_s <= to_s && excess.share < (worst?.share ?? 1)) worst = excess;

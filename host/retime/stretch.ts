@@ -12,6 +12,7 @@ import type { Paced } from './paced.ts';
 import type { Span } from './spans.ts';
 import { Tightening } from './tighten.ts';
 import { Times } from './times.ts';
+import { MOST_SLOWER, TooSlow } from './too-slow.ts';
 import type { Whole } from './whole.ts';
 
 /** The grid is laid so many times, each by the pace that the one before came to. */
@@ -75,6 +76,7 @@ export class Stretch implements Paced {
   /**
    * Finds the pace, and the new frames.
    * @param tick_s the time of some tick, from the stretch's start on. @param progress told of the share done, 0 to 1.
+   * Throws TooSlow.
    */
   solve(tick_s: number, progress: (share: number) => void): void {
     const { whole } = this;
@@ -85,6 +87,7 @@ export class Stretch implements Paced {
       // Where torque matters it is what decides in the end where points lie.
       if (turn > 0) this.grid.weigh(whole, this.x);
       if (this.limits.isBent) this.settleTangents();
+      this.expectEnd();
     }
     this.tighten(tick_s, progress);
   }
@@ -113,11 +116,16 @@ export class Stretch implements Paced {
       const found = tightening.block(fresh.stream, tick_s, from_s, this.blockEnd(from_s), changed);
       const first = this.settle(found, changed, fresh, tightening);
       const again_s = first < this.s.length && tries++ < MOST_TRIES ? this.at_s[first]! - BLOCK_S : Infinity;
+      this.expectEnd();
       from_s = Math.min(again_s, from_s + BLOCK_S);
       if (from_s <= furthest_s) continue;
       [furthest_s, tries] = [from_s, 0];
       progress(times.front / this.s.length);
     }
+  }
+
+  private expectEnd(): void {
+    if (this.at_s.at(-1)! > MOST_SLOWER * (this.s.at(-1)! - this.s[0]!)) throw new TooSlow(this.span);
   }
 
   private blockEnd(from_s: number): number {

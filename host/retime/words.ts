@@ -2,7 +2,9 @@
 import type { Verdict } from '../replay/verdict.ts';
 import { effortOf, namesWords, shakingWords } from '../replay/words.ts';
 import type { Changed, Fitted, RetimeAnswer, RetimedJoint, SoftenedJoint } from './result.ts';
+import type { Endless } from './retime.ts';
 import { ALLOWED, type Bound } from './ticks.ts';
+import { MOST_SLOWER } from './too-slow.ts';
 
 const ASKS: Readonly<Record<Bound, string>> = {
   speed: 'speed',
@@ -100,6 +102,23 @@ const lengthWords = (by: number): string =>
 export function placeWords({ from_s, to_s, by, because }: Changed): string {
   const why = because ? `: ${because.name} is asked for too much ${ASKS[because.bound]}` : '';
   return `${from_s.toFixed(2)} … ${to_s.toFixed(2)} s takes ${lengthWords(by)}${why}`;
+}
+
+/** What would have to change so that a place need not be slowed so much. */
+const CURES: Readonly<Record<Bound, (name: string) => string>> = {
+  speed: (name) => `raise the speed of ${name} in the rig file as far as its servo turns`,
+  plus: (name) => `raise the acceleration of ${name} in the rig file, plus, as far as its servo bears`,
+  minus: (name) => `raise the acceleration of ${name} in the rig file, minus, as far as its servo bears`,
+  torque: (name) => `less weight on ${name} or a stronger servo, if the figures in the rig file are right`,
+};
+
+/** That slowing ends: where, which limit is to blame, and what to change. */
+export function endlessWords({ from_s, to_s, because }: Endless): string {
+  const place = `from ${from_s.toFixed(2)} to ${to_s.toFixed(2)} s it would take more than ${String(MOST_SLOWER)} times as long`;
+  const smaller = 'smaller gestures (--fit --tempo 2)';
+  if (!because) return `${place}, and nothing was written. What helps: ${smaller}`;
+  const { name, bound } = because;
+  return `${place}: ${name} is asked for too much ${ASKS[bound]}. Nothing was written. What helps: ${CURES[bound](name)}; or ${smaller}`;
 }
 
 /** The places that change the length most, in their order, and how many others there are. */

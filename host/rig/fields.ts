@@ -2,7 +2,7 @@
  * The kinds of fields a rig file has, as schemas that say in words what they allow. Every message of the schema is made
  * here; the fields themselves stand in schema.ts.
  */
-import { z } from 'zod';
+import * as z from 'zod';
 import { either, found, short, together, unknownKey } from './words.ts';
 
 type Raw = Readonly<Record<string, unknown>>;

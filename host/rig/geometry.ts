@@ -2,8 +2,8 @@
  * The platform of the file as geometry: plates to points, crank azimuths, the height of home, the pose of rest. Whether it
  * can stand at home and at rest is checked in stands.ts.
  */
-import { type Leg, type Platform, type Pose, type Vec3, HOME, toRad } from './rig.ts';
-import { legCoordinate } from './legs.ts';
+import { type Leg, type Platform, type Vec3, HOME, toRad } from './rig.ts';
+import { crankAngle, legVector } from './legs.ts';
 import type { Say } from './problem.ts';
 import type { PlateFile, PlatformFile } from './schema.ts';
 import type { Sources } from './sources.ts';
@@ -94,14 +94,15 @@ export function levelHome(platform: Platform): number | null {
   const offset = (leg: Leg): number => leg.base_mm[2] - leg.moving_mm[2];
   const top_mm = platform.crank_mm + platform.rod_mm + Math.max(...platform.legs.map(offset));
   const bottom_mm = Math.max(0, Math.min(...platform.legs.map(offset)));
-  const mean = (z_mm: number): number => meanAngle({ ...platform, home_z_mm: z_mm }, HOME);
+  const mean = meanAngleAt(platform);
   const step_mm = (top_mm - bottom_mm) / STEPS;
+  let from = mean(top_mm);
   for (let n = 1; n <= STEPS; n++) {
     const below = top_mm - n * step_mm;
-    const from = mean(below + step_mm);
     const to = mean(below);
     // NaN, out of reach, loses every comparison.
     if (from >= 0 && to <= 0) return bisect(mean, below, below + step_mm);
+    from = to;
   }
   return null;
 }
@@ -117,6 +118,13 @@ function bisect(f: (x: number) => number, lo: number, hi: number): number {
   }
 }
 
-function meanAngle(platform: Platform, pose: Pose): number {
-  return platform.legs.reduce((sum, _, i) => sum + (legCoordinate(platform, i, pose) ?? NaN), 0) / platform.legs.length;
+/** The mean crank angle at home, rad, by the height of home, mm: only the legs' height changes with it. NaN out of reach. */
+function meanAngleAt(platform: Platform): (z_mm: number) => number {
+  const legs = platform.legs.map((leg, i) => ({
+    azimuth_rad: leg.azimuth_rad,
+    at: legVector({ ...platform, home_z_mm: 0 }, i, HOME),
+  }));
+  const angle = (azimuth_rad: number, [x, y, z]: Vec3, z_mm: number): number =>
+    crankAngle(platform, azimuth_rad, [x, y, z + z_mm]) ?? NaN;
+  return (z_mm) => legs.reduce((sum, { azimuth_rad, at }) => sum + angle(azimuth_rad, at, z_mm), 0) / legs.length;
 }

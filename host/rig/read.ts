@@ -1,7 +1,7 @@
 /**
  * Reads a rig file: text in, a rig or everything that is wrong with it out. Pure; files and printing are the caller's.
  */
-import { z } from 'zod';
+import * as z from 'zod';
 import { advise } from './advice.ts';
 import { type RigDocument, readDocument } from './document.ts';
 import { buildAxis, buildLegs, checkPlaces, checkPulses } from './joints.ts';

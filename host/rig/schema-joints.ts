@@ -1,5 +1,5 @@
 /** The joints' part of the rig file's schema: what differs at a leg, and every other joint whole. */
-import { z } from 'zod';
+import * as z from 'zod';
 import {
   ACCELERATION,
   NOT_NEGATIVE,

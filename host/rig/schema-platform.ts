@@ -1,5 +1,5 @@
 /** The platform's part of the rig file's schema: its drive, plates, cranks, home and rest. */
-import { z } from 'zod';
+import * as z from 'zod';
 import { NOT_NEGATIVE, choice, exactlyOne, figure, listOf, needed, number, rule, section, vector } from './fields.ts';
 import { name, length, legAngles, lengths, position } from './schema-common.ts';
 import { found } from './words.ts';

@@ -2,7 +2,7 @@
  * The rig file's schema: every key, what it takes, its default, and the rules between keys of one group. What concerns two
  * groups (names, pins, reach) is checked in names.ts and where the rig is built.
  */
-import { z } from 'zod';
+import * as z from 'zod';
 import {
   NOT_NEGATIVE,
   POSITIVE,

@@ -1,11 +1,20 @@
 /** Flashing: what lies on the drive is firmware and rig, boots with the rig in force, and nothing goes to a drive of another board. */
-import { chmodSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  chmodSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  readdirSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { delimiter, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { imageFingerprint, packImage } from '../../host/controller/image.ts';
-import { FirmwareError, readBoard } from '../../host/firmware/compile.ts';
-import { NotWritten, flashFile, placeBin, placeUf2 } from '../../host/firmware/place.ts';
+import { type BoardFile, FirmwareError, readBoard } from '../../host/firmware/compile.ts';
+import { NotWritten, flashFile, placeFile, placeOf } from '../../host/firmware/place.ts';
 import { Conversation } from '../../host/replay/conversation.ts';
 import { elfSymbols } from '../../host/targets/elf.ts';
 import { picoTarget } from '../../host/targets/pico.ts';
@@ -26,6 +35,9 @@ const made = (name: string) => {
   const board = readBoard('boards', name);
   return { board, firmware, file: flashFile(board, readFileSync(firmware.bin!), image) };
 };
+/** What `flash` does, once it has the file. */
+const write = (board: BoardFile, file: ReturnType<typeof flashFile>, to?: string): string =>
+  placeFile(board, file, placeOf(board, to), folder);
 const drive = (name: string, id: string): string => {
   const at = join(folder, name);
   mkdirSync(at);
@@ -45,7 +57,12 @@ describe('a drive', () => {
   it('gets firmware and rig, and the emulated board boots with the rig in force', async () => {
     const { board, file } = made('pico');
     const at = drive('right', 'RPI-RP2');
-    expect(placeUf2(board, file, at)).toContain('read back');
+    // A link of that name is replaced, never written through.
+    const far = join(folder, 'far.uf2');
+    writeFileSync(far, 'another’s');
+    symlinkSync(far, join(at, 'posewright-pico.uf2'));
+    expect(write(board, file, at)).toContain('read back');
+    expect(readFileSync(far, 'utf8')).toBe('another’s');
     const uf2 = join(at, 'posewright-pico.uf2');
     const talk = await Conversation.open(picoTarget({ uf2 }), { telemetry: () => undefined });
     expect((await talk.who()).fingerprint).toBe(imageFingerprint(image));
@@ -55,10 +72,10 @@ describe('a drive', () => {
   it('of another board, and a folder that is no drive, are left alone', () => {
     const { board, file } = made('pico');
     const other = drive('other', 'SOMETHING-ELSE');
-    expect(() => placeUf2(board, file, other)).toThrow(/SOMETHING-ELSE.*nothing was written/);
+    expect(() => write(board, file, other)).toThrow(/SOMETHING-ELSE.*nothing was written/);
     expect(readdirSync(other)).toEqual(['INFO_UF2.TXT']);
-    expect(() => placeUf2(board, file, folder)).toThrow(FirmwareError);
-    expect(() => placeUf2(board, file, join(folder, 'nowhere'))).toThrow('is not there');
+    expect(() => write(board, file, folder)).toThrow(FirmwareError);
+    expect(() => write(board, file, join(folder, 'nowhere'))).toThrow('is not there');
   });
 });
 
@@ -88,7 +105,7 @@ describe('dfu-util', () => {
   it('is given one file, with the rig in the first slot, that is read back', () => {
     const { board, file } = made('f405');
     const at = standIn(false);
-    expect(withPath(at, () => placeBin(board, file, folder))).toContain('read back');
+    expect(withPath(at, () => write(board, file))).toContain('read back');
     const flash = readFileSync(join(at, 'flash'));
     expect([...flash.subarray(0x8000 + 256, 0x8000 + 256 + image.length)]).toEqual([...image]);
     expect(flash.subarray(0xc000, 0x10000).every((byte) => byte === 0xff)).toBe(true);
@@ -97,7 +114,7 @@ describe('dfu-util', () => {
   it('that reads back something else is found out', () => {
     const { board, file } = made('f405');
     const at = standIn(true);
-    const spoiled = (): unknown => withPath(at, () => placeBin(board, file, folder));
+    const spoiled = (): unknown => withPath(at, () => write(board, file));
     expect(spoiled).toThrow(NotWritten);
     expect(spoiled).toThrow('does not hold what was written');
   });

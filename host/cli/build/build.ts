@@ -1,8 +1,9 @@
 /** `posewright build`: the controller and a board's folder become firmware. */
 import { stat } from 'node:fs/promises';
 import type { Command } from 'commander';
-import { FirmwareError, compileBoard } from '../../firmware/compile.ts';
+import { compileBoard } from '../../firmware/compile.ts';
 import { firmwarePlaces } from '../assets.ts';
+import { boardsHelp, firmwareFault } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { labelled, printJson, problemOf, refuse } from '../output.ts';
 import { widthOf } from '../io.ts';
@@ -17,11 +18,10 @@ Example:
 export function registerBuild(program: Command, io: Io, done: Done): void {
   program
     .command('build')
-    .summary("make a board's firmware")
     .description(
       'Compiles the controller and a board into firmware: the same controller, bit for bit, that the simulation runs.',
     )
-    .requiredOption('--board <name>', 'which board')
+    .requiredOption('--board <name>', `which board: ${boardsHelp(() => true)}`)
     .option('--json', 'one JSON document: {image, bytes, flash_used, ram_used, sha256}')
     .addHelpText('after', HELP)
     .action(async ({ board, json }: { board: string; json?: true }) => {
@@ -49,8 +49,7 @@ async function build(name: string, json: boolean, io: Io): Promise<ExitCode> {
     io.stdout.write(`firmware for ${name}\n\n${labelled(rows, widthOf(io.stdout))}\n`);
     return 0;
   } catch (error) {
-    if (!(error instanceof FirmwareError)) throw error;
-    return refuse(io, json, [problemOf('--board', error.message)]);
+    return refuse(io, json, [problemOf('--board', firmwareFault(error))]);
   }
 }
 

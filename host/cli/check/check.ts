@@ -26,7 +26,6 @@ Examples:
 export function registerCheck(program: Command, io: Io, done: Done): void {
   program
     .command('check')
-    .summary('is the rig file right, and what does it say')
     .description('Reads a rig file, tells all that is wrong with it, and sums up what it says.')
     .argument('[rig]', 'the rig file (YAML); - for standard input')
     .option('--json', 'one JSON document: {ok, problems, summary}')

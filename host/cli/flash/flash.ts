@@ -1,12 +1,13 @@
 /** `posewright flash`: firmware and rig onto a board, in one step. */
-import { existsSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { Command } from 'commander';
 import { packImage } from '../../controller/image.ts';
-import { FirmwareError, compileBoard, readBoard } from '../../firmware/compile.ts';
-import { NotWritten, flashFile, placeBin, placeUf2 } from '../../firmware/place.ts';
+import { compileBoard, readBoard } from '../../firmware/compile.ts';
+import { NotWritten, flashFile, placeFile, placeOf } from '../../firmware/place.ts';
 import { createHash } from 'node:crypto';
 import { firmwarePlaces } from '../assets.ts';
+import { boardsHelp, firmwareFault } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfits } from '../misfits.ts';
 import { printJson, printProblems, problemOf, refuse } from '../output.ts';
@@ -23,10 +24,9 @@ Example:
 export function registerFlash(program: Command, io: Io, done: Done): void {
   program
     .command('flash')
-    .summary('put firmware and rig onto a board')
     .description('Builds the firmware, adds the rig, writes both to the board and reads back what can be read.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
-    .requiredOption('--board <name>', 'which board')
+    .requiredOption('--board <name>', `which board: ${boardsHelp((board) => board.flash !== undefined)}`)
     .option('--to <place>', "the folder where the board's drive is mounted")
     .option('--json', 'one JSON document: {image, bytes, flash_used, ram_used, sha256, placed}')
     .addHelpText('after', HELP)
@@ -40,8 +40,6 @@ async function flash(
   { board: name, to, json }: { board: string; to?: string; json?: true },
   io: Io,
 ): Promise<ExitCode> {
-  // Asked before the compiler takes its minute.
-  if (to !== undefined && !existsSync(to)) return refuse(io, json === true, [problemOf('--to', `${to} is not there`)]);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json === true, problems);
   const faults = misfits(rig, name, shownName(path), `firmware for ${name}`);
@@ -50,9 +48,10 @@ async function flash(
   try {
     const places = firmwarePlaces();
     const board = readBoard(places.boards, name);
+    const place = placeOf(board, to);
     const { bin, image, flash_used, ram_used } = compileBoard(places, name);
     const file = flashFile(board, bin === null ? new Uint8Array() : readFileSync(bin), packImage(rig));
-    const placed = board.image === 'uf2' ? placeUf2(board, file, to) : placeBin(board, file, dirname(image));
+    const placed = placeFile(board, file, place, dirname(image));
     const sha256 = createHash('sha256').update(file.bytes).digest('hex');
     if (json) printJson(io, { image: file.name, bytes: file.bytes.length, flash_used, ram_used, sha256, placed });
     else
@@ -61,8 +60,7 @@ async function flash(
       );
     return 0;
   } catch (error) {
-    if (!(error instanceof FirmwareError)) throw error;
-    const refused = refuse(io, json === true, [problemOf(name, error.message)]);
+    const refused = refuse(io, json === true, [problemOf(name, firmwareFault(error))]);
     return error instanceof NotWritten ? 1 : refused;
   }
 }

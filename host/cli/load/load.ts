@@ -6,11 +6,12 @@ import { either, nearest } from '../../rig/words.ts';
 import { storeStream } from '../../stream/store.ts';
 import type { StoredStream } from '../../stream/stored.ts';
 import { renderLoadReport } from '../../report/load-report.ts';
-import { refusedInput, refusedOutput, writeWhole } from '../files.ts';
+import { refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { loadJson } from './json.ts';
 import { loadWords } from './words.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { refusedOutput, writeAll } from '../outputs.ts';
 import { readRigFile, shownName } from '../rig-input.ts';
 import { readPose } from '../six-numbers.ts';
 import { readStreamFile } from '../stream-input.ts';
@@ -41,7 +42,6 @@ const collect = (name: string, before: readonly string[]): readonly string[] => 
 export function registerLoad(program: Command, io: Io, done: Done): void {
   program
     .command('load')
-    .summary('which servo does the weight need: torque, speed, heat, current')
     .description('Says whether the servos can hold the prop and move it, how hot that gets, and what it draws.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('--pose <x,y,z,roll,pitch,yaw>', 'where it holds, from home, in mm and degrees')
@@ -106,8 +106,9 @@ async function load(rigPath: string, options: Options, io: Io): Promise<ExitCode
   if ('refused' in answer)
     return refuse(io, json, [problemOf(options.pose === undefined ? 'home' : '--pose', answer.refused)]);
   const { report = null } = options;
-  const fault = report === null ? null : writeWhole(report, renderLoadReport(rig, answer, stream?.stored ?? null));
-  if (report !== null && fault !== null) return refuse(io, json, [problemOf(report, fault)]);
+  const pages = report === null ? [] : [{ path: report, text: renderLoadReport(rig, answer, stream?.stored ?? null) }];
+  const unwritten = writeAll(pages, options.force === true);
+  if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
   const files = { rig: shownName(rigPath), stream: options.stream ?? null, report };
   if (json) printJson(io, loadJson(answer));
   else io.stdout.write(loadWords(rig, answer, files, io));

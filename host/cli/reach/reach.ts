@@ -7,9 +7,9 @@ import { reach as reachOf } from '../../reach/reach.ts';
 import { stopWords } from '../../reach/words.ts';
 import { renderReachReport } from '../../report/reach-report.ts';
 import { HOME, type Rig } from '../../rig/rig.ts';
-import { refusedOutput, writeWhole } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { refusedOutput, writeAll } from '../outputs.ts';
 import { readBox, readPlane, readWhole } from './options.ts';
 import { reachWords } from './words.ts';
 import { readRigFile, shownName } from '../rig-input.ts';
@@ -45,7 +45,6 @@ const MOST_SAMPLES = 10_000_000;
 export function registerReach(program: Command, io: Io, done: Done): void {
   program
     .command('reach')
-    .summary('before cutting: how far it travels and tilts, and what stops it')
     .description(
       'Says how far the platform travels and tilts from home, what stops it there, and how firmly it is held.',
     )
@@ -117,8 +116,9 @@ async function reach(path: string, options: Options, io: Io): Promise<ExitCode> 
   printProblems(io, io.stderr, problems);
   const answer = reachOf(rig, asked);
   if (report !== undefined) {
-    const failure = writeWhole(report, renderReachReport(rig, asked.at, answer));
-    if (failure !== null) return refuse(io, json, [problemOf(report, failure)]);
+    const page = { path: report, text: renderReachReport(rig, asked.at, answer) };
+    const unwritten = writeAll([page], options.force === true);
+    if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
   }
   if (json) printJson(io, answer);
   else

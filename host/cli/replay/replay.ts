@@ -6,14 +6,16 @@ import type { LinkOptions } from '../../replay/link-model.ts';
 import { replay as replayOn } from '../../replay/replay.ts';
 import type { Replay } from '../../replay/result.ts';
 import { TOLERANCE, type Tolerance } from '../../replay/tolerance.ts';
+import { canItGetThere, willItBeSmooth } from '../../replay/verdict.ts';
 import { renderReport } from '../../report/report.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { DeliveredFile } from './delivered-file.ts';
-import { isSameFile, refusedInput, refusedOutput, writeWhole } from '../files.ts';
+import { refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type LineTexts, addLineOptions, readLine } from '../line-options.ts';
 import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { type Output, isSameFile, refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { answerJson } from './json.ts';
 import { type Names, replayWords } from './words.ts';
@@ -34,6 +36,7 @@ interface Options extends LineTexts {
 const HELP = `
 The same controller runs in every target, so what is seen here is what the board will do, as far as its servos can follow.
 Asked is the stream at the moment it is played; the playback delay is constant and is not counted as being behind.
+Exit code 1: one of its questions is answered with no, or a tick or the path is out of limits.
 
 Examples:
   posewright replay night-owl.yaml show.csv --report show.html
@@ -56,7 +59,6 @@ function toleranceOf(text: string): Tolerance | string {
 export function registerReplay(program: Command, io: Io, done: Done): void {
   const command = program
     .command('replay')
-    .summary('play a stream: can it get there, will it be smooth')
     .description('Plays a pose stream through the controller, and says whether the prop gets there and how smoothly.')
     .argument('<rig>', 'the rig file (YAML)')
     .argument('<stream>', 'the pose stream (CSV); - for standard input')
@@ -125,13 +127,14 @@ async function replay(rigPath: string, streamPath: string, options: Options, io:
   printProblems(io, io.stderr, [...problems, ...stream.problems]);
 
   const { output = null } = options;
-  const file = output === null ? null : new DeliveredFile(output, rig, deliveredWords(rig, streamPath, options.on));
+  const words = deliveredWords(rig, streamPath, options.on);
+  const file = output === null ? null : new DeliveredFile(output, options.force === true, rig, words);
   try {
     const played = await play(rig, stream, streamPath, options.on, { ...command, file }, io);
     if (typeof played === 'string') return refuse(io, json, [problemOf(options.on, played)]);
-    const fault = file?.finish() ?? null;
-    if (fault !== null) return refuse(io, json, [problemOf(output ?? '', fault)]);
-    return tell(rig, played, rigPath, stream.scan.shaking, options, io);
+    const delivered = file?.finish() ?? null;
+    if (typeof delivered === 'string') return refuse(io, json, [problemOf(output ?? '', delivered)]);
+    return tell(rig, played, delivered, rigPath, stream.scan.shaking, options, io);
   } finally {
     file?.discard();
   }
@@ -146,23 +149,24 @@ const namesOf = (rigPath: string, { report, output }: Options): Omit<Names, 'sha
 const deliveredWords = (rig: Rig, streamPath: string, on: string): string =>
   `What came out when ${rig.name} played ${shownName(streamPath)} on ${on}, by posewright: the delay is taken out.`;
 
-/** Writes the report that was asked for, and says how it went. */
+/** Writes what was asked for, and says how it went. */
 function tell(
   rig: Rig,
   played: Replay,
+  delivered: Output | null,
   rigPath: string,
   shaking: readonly string[],
   options: Options,
   io: Io,
 ): ExitCode {
   const json = options.json === true;
-  if (options.report !== undefined) {
-    const fault = writeWhole(options.report, renderReport(rig, played));
-    if (fault !== null) return refuse(io, json, [problemOf(options.report, fault)]);
-  }
+  const pages = options.report === undefined ? [] : [{ path: options.report, text: renderReport(rig, played) }];
+  const unwritten = writeAll(pages, options.force === true, delivered ? [delivered] : []);
+  if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
   if (json) printJson(io, { ...answerJson(played.answer), shaking });
   else io.stdout.write(replayWords(rig, played.answer, { ...namesOf(rigPath, options), shaking }, io));
-  return played.answer.ok ? 0 : 1;
+  const saysNo = [canItGetThere, willItBeSmooth].some((judge) => judge(played.answer).word === 'no');
+  return played.answer.ok && !saysNo ? 0 : 1;
 }
 
 /** What `send` asks of a board at a port, asked here too: the first thing that makes the rig not one for it. Warnings are printed. */
@@ -191,9 +195,9 @@ async function play(
   const progress = startProgress(io, `playing on ${on}`, seconds, 's');
   try {
     const target = await targetOf(on, io);
-    // A prop that moves is brought to its rest first; a simulation just ends, unless it would leave half a file.
+    // A prop that moves is brought to its rest first; a simulation just ends.
     const stop = new AbortController();
-    if (target.proven !== 'simulation' || file)
+    if (target.proven !== 'simulation')
       io.onInterrupt(() => {
         stop.abort();
       });

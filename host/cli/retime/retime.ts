@@ -2,14 +2,16 @@
 import type { Command } from 'commander';
 import { causeWords } from '../../replay/verdict.ts';
 import { renderRetimeReport } from '../../report/retime-report.ts';
-import { type OutOfReach, type Retimed, retime as retimeStream } from '../../retime/retime.ts';
+import { type NotDone, type OutOfReach, type Retimed, retime as retimeStream } from '../../retime/retime.ts';
+import { endlessWords } from '../../retime/words.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { USUAL_CUTOFF_HZ } from '../../stream/smooth.ts';
 import { leadingComments } from '../../stream/comments.ts';
 import { StreamWriter } from '../../stream/write.ts';
-import { isSameFile, refusedInput, refusedOutput, writeWhole } from '../files.ts';
+import { refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { isSameFile, refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { retimeJson } from './json.ts';
 import { retimeWords } from './words.ts';
@@ -36,6 +38,7 @@ Where the quickest pace would make the head stutter (more peaks of speed than th
 With --fit each axis is first scaled about where it mostly is, or moved, until every frame is in reach.
 With --smooth a low-pass filter without delay runs over the stream first: for a recording that shakes from frame to frame.
 With --tempo the gestures become smaller until the stream takes at most that many times as long.
+Where a place would take more than 20 times as long, slowing ends: exit code 1, and nothing is written.
 With --keep the stream's start and these times stay where they are: between them it plays faster elsewhere to make good.
 
 Examples:
@@ -52,7 +55,6 @@ const [LEAST_TEMPO, MOST_TEMPO] = [1.01, 100];
 export function registerRetime(program: Command, io: Io, done: Done): void {
   program
     .command('retime')
-    .summary('slow a stream where it asks for too much')
     .description('Slows a pose stream just enough that the prop can follow it, and writes it as a new stream.')
     .argument('<rig>', 'the rig file (YAML)')
     .argument('<stream>', 'the pose stream (CSV); - for standard input')
@@ -157,12 +159,16 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
   printProblems(io, io.stderr, known);
 
   const done = await run(rig, stream, shownName(streamPath), order, io);
+  if ('because' in done) {
+    refuse(io, json, [problemOf(shownName(streamPath), endlessWords(done))]);
+    return 1;
+  }
   if ('stops' in done) return refuse(io, json, [problemOf(shownName(streamPath), reachWords(done))]);
-  const fault = writeWhole(order.output, await streamText(rig, stream, done));
-  if (fault !== null) return refuse(io, json, [problemOf(order.output, fault)]);
   const { report = null } = options;
-  const unwritten = report === null ? null : writeWhole(report, renderRetimeReport(done));
-  if (report !== null && unwritten !== null) return refuse(io, json, [problemOf(report, unwritten)]);
+  const pages = report === null ? [] : [{ path: report, text: renderRetimeReport(done) }];
+  const retimed = { path: order.output, text: await streamText(rig, stream, done) };
+  const unwritten = writeAll([retimed, ...pages], options.force === true);
+  if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
   if (json) printJson(io, retimeJson(done.answer, order.output));
   else io.stdout.write(retimeWords(done.answer, { rig: shownName(rigPath), output: order.output, report }, io));
   return done.answer.ok ? 0 : 1;
@@ -177,13 +183,7 @@ function outsideOf(kept_s: readonly number[], { scan: { first_s, last_s } }: Str
   return `${String(outside)} s is no time of this stream, which goes from ${String(first_s)} to ${String(last_s)} s${stays}`;
 }
 
-async function run(
-  rig: Rig,
-  { source }: StreamInput,
-  name: string,
-  order: Order,
-  io: Io,
-): Promise<Retimed | OutOfReach> {
+async function run(rig: Rig, { source }: StreamInput, name: string, order: Order, io: Io): Promise<Retimed | NotDone> {
   if (source === null) throw new Error('a stream with errors is never retimed');
   const progress = startProgress(io, 'retiming', 100, '%');
   try {

@@ -21,7 +21,6 @@ Example:
 export function registerSend(program: Command, io: Io, done: Done): void {
   program
     .command('send')
-    .summary('give a running board a changed rig')
     .description('Sends the rig to a board over its link: retunes it without flashing.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .requiredOption('--on <target>', `where the board is, such as serial:/dev/ttyACM0: ${TARGET_NAMES}, but for sim`)

@@ -31,7 +31,6 @@ Examples:
 export function registerSolve(program: Command, io: Io, done: Done): void {
   program
     .command('solve')
-    .summary('one pose: can it get there, what stops it, where the legs stand')
     .description('Says whether the platform can stand at a pose, what stops it, and where each leg stands then.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('--pose <x,y,z,roll,pitch,yaw>', 'the pose, from home, in mm and degrees')

@@ -11,9 +11,10 @@ import { showTuned } from '../../tune/shown.ts';
 import { renderTuneReport } from '../../report/tune-report.ts';
 import { withNewWobble } from '../../tune/wobble-file.ts';
 import { withNewLimits } from '../../tune/write.ts';
-import { readText, refusedInput, refusedOutput, writeWhole } from '../files.ts';
+import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { type TextFile, isSameFile, refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { shownName } from '../rig-input.ts';
 import { readStreamFile } from '../stream-input.ts';
@@ -56,7 +57,6 @@ ${WOBBLE_HELP}`;
 export function registerTune(program: Command, io: Io, done: Done): void {
   const command = program
     .command('tune')
-    .summary('a joint jerks: limits that its servo can keep')
     .description('Finds speed and acceleration limits that the servos can keep, and tries them on simulated metal.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('--stream <stream.csv>', 'only what this stream asks of it')
@@ -92,7 +92,7 @@ function faultsOf(path: string, options: Options): Problem[] {
 /** What is wrong with where the page is to go: over nothing that is read or written here. */
 function reportFaults(path: string, { stream, shake, output, report, force }: Options): Problem[] {
   if (report === undefined) return [];
-  if (report === output) return [problemOf('--report', 'the page and the new rig cannot be one file')];
+  if (isSameFile(report, output)) return [problemOf('--report', 'the page and the new rig cannot be one file')];
   const inputs = [path, stream, shake].filter((input) => input !== undefined);
   const refusal = refusedOutput(report, force === true, inputs);
   return refusal === null ? [] : [problemOf(report, refusal)];
@@ -120,11 +120,13 @@ async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
   if (typeof tuned === 'string') return refuse(io, json, [problemOf('sim', tuned)]);
   const { answer } = tuned;
   const { output = null, report = null } = options;
-  const fault = output === null ? null : written(output, read.text, tuned, cure);
-  if (fault !== null) return refuse(io, json, [problemOf(output ?? '', fault)]);
+  const text = output === null ? '' : newText(read.text, tuned, cure);
+  if (text === null) return refuse(io, json, [problemOf(output ?? '', SHARED_FIGURES)]);
   const wobble = cure && (await triedOn(tuned.rig, cure, io));
-  const unwritten = report === null ? null : await reported(report, rig, tuned, asked, wobble, io);
-  if (unwritten !== null) return refuse(io, json, [problemOf(report ?? '', unwritten)]);
+  const files: TextFile[] = output === null ? [] : [{ path: output, text }];
+  if (report !== null) files.push({ path: report, text: await pageText(rig, tuned, asked, wobble, io) });
+  const unwritten = writeAll(files, options.force === true);
+  if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
   if (json) printJson(io, tuneJson(answer, wobble && wobbleJson(wobble), output));
   else
     io.stdout.write(
@@ -138,17 +140,16 @@ async function triedOn(rig: Rig, cure: WobbleCure, io: Io): Promise<TriedCure> {
   return { cure, tried: await tryWobble(rig, cure, await targetOf('sim', io)) };
 }
 
-/** Plays what is to be shown and writes the page; returns what went wrong, or null. */
-async function reported(
-  report: string,
+/** Plays what is to be shown; the page. */
+async function pageText(
   rig: Rig,
   tuned: Tuned,
   stream: NamedStream | null,
   wobble: TriedCure | null,
   io: Io,
-): Promise<string | null> {
+): Promise<string> {
   const shown = await showTuned(rig, tuned, await targetOf('sim', io), stream);
-  return writeWhole(report, renderTuneReport(rig, { answer: tuned.answer, shown, wobble }));
+  return renderTuneReport(rig, { answer: tuned.answer, shown, wobble });
 }
 
 /** The cure of the wobble that is known; null: none is. */
@@ -190,10 +191,11 @@ async function run(rig: Rig, stream: NamedStream | null, faster: boolean, io: Io
   }
 }
 
-/** Writes the new file; returns what went wrong, or null. */
-function written(output: string, text: string, { answer }: Tuned, cure: WobbleCure | null): string | null {
+const SHARED_FIGURES =
+  'nothing is written: joints of this rig share figures (YAML anchors), so that one cannot be changed alone. Give each its own';
+
+/** The rig file with the new figures; null: see SHARED_FIGURES. */
+function newText(text: string, { answer }: Tuned, cure: WobbleCure | null): string | null {
   const changed = withNewLimits(text, answer.joints);
-  if (changed === null)
-    return 'nothing is written: joints of this rig share figures (YAML anchors), so that one cannot be changed alone. Give each its own';
-  return writeWhole(output, cure ? withNewWobble(changed, cure) : changed);
+  return changed !== null && cure ? withNewWobble(changed, cure) : changed;
 }

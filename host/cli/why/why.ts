@@ -6,9 +6,10 @@ import { SYMPTOMS, type Symptom } from '../../why/result.ts';
 import { type Reasoned, type WhyStream, whyOf } from '../../why/why.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { either, found, nearest } from '../../rig/words.ts';
-import { refusedInput, refusedOutput, writeWhole } from '../files.ts';
+import { refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { readRigFile, shownName } from '../rig-input.ts';
 import { readStreamFile } from '../stream-input.ts';
@@ -37,7 +38,6 @@ Examples:
 export function registerWhy(program: Command, io: Io, done: Done): void {
   program
     .command('why')
-    .summary('what is wrong, why, and what cures it: start here')
     .description(
       'Can it get there, carry it, be powered, move smoothly? If not, why, which test tells, and what cures it.',
     )
@@ -92,8 +92,9 @@ async function why(rigPath: string, streamPath: string | undefined, options: Opt
   const reasoned = await reason(rig, stream, symptomOf(options), io);
   if (typeof reasoned === 'string') return refuse(io, json, [problemOf(rigPath, reasoned)]);
   if (options.report !== undefined) {
-    const fault = writeWhole(options.report, renderWhy(rig, reasoned));
-    if (fault !== null) return refuse(io, json, [problemOf(options.report, fault)]);
+    const text = renderWhy(rig, reasoned);
+    const unwritten = writeAll([{ path: options.report, text }], options.force === true);
+    if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
   }
   const names = { stream: stream?.name ?? null, report: options.report ?? null };
   if (json) printJson(io, whyJson(reasoned.why));

@@ -1,11 +1,11 @@
-/** The executable as a process: closed pipes, signals, exit codes. */
-import { type ChildProcess, spawn } from 'node:child_process';
+/** The executable as a process: closed pipes, full disks, signals, exit codes. */
+import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { closeSync, existsSync, mkdirSync, mkdtempSync, openSync, readdirSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { GENTLE, OWL, needController, scratch, stream } from './fixture.ts';
 
 const root = fileURLToPath(new URL('../../..', import.meta.url));
@@ -52,16 +52,71 @@ it('plays what is piped in', async () => {
   expect(await ended(child)).toEqual({ code: 0, err: '' });
 });
 
-it('leaves nothing behind when it is interrupted, and exits 130', async () => {
-  const child = start('replay', owl, '-', '--report', files.path('never.html'));
+/** Sends the signal when the command has been at work for a while; how it ended, and how long after, ms. */
+async function interrupted(
+  child: ChildProcess,
+  signal: NodeJS.Signals,
+  after_ms: number,
+): Promise<{ code: number | null; err: string; took_ms: number }> {
+  child.stdout?.resume();
   const end = ended(child);
-  // More than a pipe holds: once it is all taken the program is up and reading; then it has minutes of motion to play.
-  const yaw = (t_s: number): number => 5 * Math.sin(t_s);
-  child.stdin?.end(stream(1800, { yaw_deg: yaw, roll_deg: yaw, x_mm: yaw }), () =>
-    setTimeout(() => child.kill('SIGINT'), 300),
-  );
-  expect(await end).toEqual({ code: 130, err: '' });
-  expect(readdirSync(files.path('.')).filter((name) => name.includes('never'))).toEqual([]);
+  await new Promise((resolve) => setTimeout(resolve, after_ms));
+  expect(child.exitCode).toBeNull();
+  const from_ms = performance.now();
+  child.kill(signal);
+  return { ...(await end), took_ms: performance.now() - from_ms };
+}
+
+describe('an interrupt', () => {
+  const out = files.path('out');
+  mkdirSync(out);
+  const at = (name: string): string => join(out, name);
+  const swing = (t_s: number): number => 5 * Math.sin(t_s);
+  // Minutes of work for each of the commands below.
+  const long = files.put('long.csv', stream(1800, { yaw_deg: swing, roll_deg: swing, nod_deg: swing }));
+  const jumpy = (t_s: number): number => 6 * Math.sign(Math.sin(7 * t_s));
+  const wild = files.put('wild.csv', stream(1800, { yaw_deg: jumpy, x_mm: jumpy, nod_deg: jumpy }));
+  const box = 'x=-10..10,yaw=-15..15';
+
+  it.each([
+    ['why', [owl, long, '--report', at('page.html')]],
+    ['reach', [owl, '--box', box, '--samples', '10000000', '--report', at('page.html')]],
+    ['load', [owl, '--stream', wild, '--report', at('page.html')]],
+    ['replay', [owl, long, '--plant', '-o', at('new.csv'), '--report', at('page.html')]],
+    ['tune', [owl, '--stream', long, '-o', at('new.yaml'), '--report', at('page.html')]],
+    ['retime', [owl, wild, '--fit', '-o', at('new.csv'), '--report', at('page.html')]],
+  ] as const)('ends %s within half a second with 130, a word, and no file', async (command, argv) => {
+    const { code, err, took_ms } = await interrupted(start(command, ...argv), 'SIGINT', 3000);
+    expect([code, err]).toEqual([130, 'interrupted\n']);
+    expect(took_ms).toBeLessThan(500);
+    expect(readdirSync(out)).toEqual([]);
+  });
+
+  it('is one by other signals too, with their codes', async () => {
+    expect(await interrupted(start('why', owl, long), 'SIGTERM', 1500)).toMatchObject({ code: 143 });
+    expect(await interrupted(start('why', owl, long), 'SIGHUP', 1500)).toMatchObject({ code: 129 });
+  });
+
+  it('is heard while standard input, or a pipe with a name, has nothing to read', async () => {
+    expect(await interrupted(start('replay', owl, '-'), 'SIGINT', 1500)).toMatchObject({ code: 130 });
+    expect(await interrupted(start('check', '-'), 'SIGINT', 1500)).toMatchObject({ code: 130 });
+    const pipe = files.path('pipe');
+    execFileSync('mkfifo', [pipe]);
+    const child = start('replay', owl, pipe);
+    await interrupted(child, 'SIGINT', 1500);
+    // Once the system has been asked to open it, the process can only end as the signal ends one.
+    expect([130, 'SIGINT']).toContain(child.exitCode ?? child.signalCode);
+  });
+});
+
+it('says so when standard output takes no more, and exits 2', async () => {
+  const full = openSync('/dev/full', 'w');
+  for (const argv of [['--help'], ['check', owl], ['reach', owl], ['reach', owl, '--json'], ['solve', owl, '--json']]) {
+    const child = spawn(process.execPath, [bin, ...argv], { stdio: ['ignore', full, 'pipe'] });
+    const { code, err } = await ended(child);
+    expect([code, err]).toEqual([2, expect.stringContaining('standard output: the disk is full')]);
+  }
+  closeSync(full);
 });
 
 it('exits 2 when the command is not right', async () => {

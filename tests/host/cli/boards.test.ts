@@ -5,6 +5,7 @@ import { mkdirSync, readdirSync, writeFileSync } from 'node:fs';
 import { delimiter } from 'node:path';
 import { createInterface } from 'node:readline';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
+import { compileBoard } from '../../../host/firmware/compile.ts';
 import { STATES } from '../../../host/controller/messages.ts';
 import { Conversation } from '../../../host/replay/conversation.ts';
 import { serialTarget } from '../../../host/targets/serial.ts';
@@ -70,12 +71,41 @@ describe('a board', () => {
     await refused(['flash', rig, '--board', 'pico'], /18 to 22 and 26 to 27.*the stop input would do nothing/);
   });
 
+  it('is named in the help, which says which there are', async () => {
+    expect((await run(['build', '--help'])).out).toMatch(/which board: f405, native, pico, template/);
+    expect((await run(['flash', '--help'])).out).toMatch(/which board: f405, pico\n/);
+  });
+
+  it('without flash, or without a place to write it, is refused before the compiler is asked', async () => {
+    const before = process.env['PATH'];
+    process.env['PATH'] = files.path('nowhere');
+    const plain = files.put('plain.yaml', OWL);
+    try {
+      await refused(['flash', plain, '--board', 'native'], /native has no flash to write: send it the rig/);
+      await refused(['flash', plain, '--board', 'pico', '--to', files.path('no-drive')], /no-drive is not there/);
+      await refused(['flash', plain, '--board', 'f405'], /dfu-util is not on this machine/);
+      await refused(['flash', plain, '--board', 'f405', '--to', files.path('.')], /leave --to out/);
+    } finally {
+      process.env['PATH'] = before;
+    }
+  });
+
+  it('whose firmware cannot be written anywhere', () => {
+    const places = { boards: 'boards', wasm: 'build/controller.wasm', out: '/proc/posewright' };
+    expect(() => compileBoard(places, 'native')).toThrow(
+      /firmware is made in \/proc\/posewright, where nothing can be written \(ENOENT\)/,
+    );
+  });
+
   it('without a compiler', async () => {
+    const drive = files.path('pico-drive');
+    mkdirSync(drive);
+    files.put('pico-drive/INFO_UF2.TXT', 'Board-ID: RPI-RP2\n');
     const before = process.env['PATH'];
     process.env['PATH'] = files.path('nowhere');
     try {
       await refused(['build', '--board', 'pico'], /arm-none-eabi-gcc is not on this machine: npm run setup/);
-      await refused(['flash', owl, '--board', 'pico'], /npm run setup/);
+      await refused(['flash', owl, '--board', 'pico', '--to', drive], /npm run setup/);
     } finally {
       process.env['PATH'] = before;
     }

@@ -27,6 +27,18 @@ function look(seconds: number): Uint8Array[] {
   return text(rows);
 }
 
+it('ends where it is stopped: the prop settles, and that is said', async () => {
+  const stop = new AbortController();
+  const played = replay(owl(), look(600), simTarget({ wasm: WASM }), {
+    link: PERFECT_LINK,
+    tolerance: { mm: 0.5, deg: 0.5 },
+    name: 'test',
+    progress: (seconds) => seconds > 20 && stop.abort(),
+    signal: stop.signal,
+  });
+  await expect(played).rejects.toThrow('stopped by you: the prop has settled');
+});
+
 describe('the owl at dusk', () => {
   it.each(['host/demo/night-owl.yaml', 'host/demo/night-owl-bare.yaml'])(
     '%s: the platform follows, the nod is asked too much',

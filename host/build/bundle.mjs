@@ -1,0 +1,20 @@
+// How esbuild makes dist/ of host/cli/bin.ts: posewright.mjs is what starts, the other files are loaded by the commands that need
+// them. Packages are in it, so that it runs without node_modules, but for two that are found from where they stand.
+const REQUIRE = "import { createRequire as requireOf } from 'node:module'; const require = requireOf(import.meta.url);";
+
+export const BUNDLE = {
+  entryPoints: { posewright: 'host/cli/bin.ts' },
+  outdir: 'dist',
+  outExtension: { '.js': '.mjs' },
+  bundle: true,
+  splitting: true,
+  metafile: true,
+  platform: 'node',
+  target: 'node20',
+  format: 'esm',
+  // It has compiled parts. The other, wabt, is run as a program (host/firmware/compile.ts).
+  external: ['serialport'],
+  // Packages in the older module format call require.
+  banner: { js: REQUIRE },
+  logLevel: 'warning',
+};
