@@ -20,7 +20,7 @@ interface Listed {
 }
 
 /** In the order of the work, which is the order of the help. */
-const COMMANDS: readonly Listed[] = [
+export const COMMANDS: readonly Listed[] = [
   {
     takes: 'why <rig> [stream]',
     summary: 'what is wrong, why, and how to fix it: start here',

@@ -104,8 +104,8 @@ describe('an interrupt', () => {
     execFileSync('mkfifo', [pipe]);
     const child = start('replay', owl, pipe);
     await interrupted(child, 'SIGINT', 1500);
-    // A call of the system's that never ends: the process ends as the signal ends one.
-    expect(child.exitCode ?? child.signalCode).toBe('SIGINT');
+    // Once the system has been asked to open it, the process can only end as the signal ends one.
+    expect([130, 'SIGINT']).toContain(child.exitCode ?? child.signalCode);
   });
 });
 

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { Command } from 'commander';
 import { run } from './fixture.ts';
+import { COMMANDS, runCli } from '../../../host/cli/main.ts';
 
 describe('the program', () => {
   it('helps, and exits 0', async () => {
@@ -40,6 +42,50 @@ describe('the program', () => {
     expect(code).toBe(2);
     expect(JSON.parse(out)).toMatchObject({ ok: false, problems: [{ message: "missing required argument 'stream'" }] });
     expect((await run(['check', '--help', '--json'])).out).not.toContain('"ok"');
+  });
+
+  it.each(COMMANDS.map((listed) => [listed.takes, listed] as const))(
+    'lists %s as its module has it',
+    async (takes, listed) => {
+      const program = new Command();
+      const silent = { write: () => undefined };
+      const io = {
+        stdout: silent,
+        stderr: silent,
+        stdin: process.stdin,
+        env: {},
+        now: () => 0,
+        onInterrupt: () => undefined,
+      };
+      (await listed.load())(program, io, () => undefined);
+      const [command] = program.commands;
+      const arguments_ =
+        command?.registeredArguments.map((a) => (a.required ? `<${a.name()}>` : `[${a.name()}]`)) ?? [];
+      expect([command?.name(), ...arguments_].join(' ')).toBe(takes);
+    },
+  );
+
+  it('ends a fault of its own with 3, and says what to send', async () => {
+    let err = '';
+    const silent = { write: () => undefined };
+    const broken = {
+      write: () => {
+        throw new Error('a fault made for this test');
+      },
+    };
+    const io = {
+      stdout: broken,
+      stderr: { write: (text: string) => (err += text) },
+      stdin: process.stdin,
+      env: {},
+      now: () => 0,
+      onInterrupt: silent.write,
+    };
+    expect(await runCli(['check', '--schema'], io)).toBe(3);
+    expect(err).toMatch(
+      /^This is a fault of posewright.* Please report it: send the lines\nbelow, the command as you typed it/,
+    );
+    expect(err).toMatch(/posewright \d+\.\d+\.\d+, Node v\d+.*\nError: a fault made for this test/);
   });
 
   it('guesses what was meant', async () => {

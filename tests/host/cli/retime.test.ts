@@ -1,6 +1,6 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { FAR, GENTLE, JERKY, OWL, needController, run, scratch } from './fixture.ts';
+import { FAR, GENTLE, JERKY, OWL, needController, run, scratch, stream } from './fixture.ts';
 
 const files = scratch();
 beforeAll(needController);
@@ -263,4 +263,16 @@ describe('the recorded head on the demo rig', () => {
     expect(played).toMatchObject({ ok: true, unreachable: 0, starved: 0, late: 0, breaches: [], stopped_by: [] });
     for (const joint of played.joints) expect(joint.peak_error_deg).toBeLessThan(0.1);
   }, 30_000);
+});
+
+it('ends where a place would take more than twenty times as long: the limit, what to change, exit 1, no file', async () => {
+  const slow = files.put('slow.yaml', OWL.replace('speed_deg_s: 70', 'speed_deg_s: 0.3'));
+  const far = files.put('far-nod.csv', stream(2, { nod_deg: (t_s) => -10 * (1 - Math.cos(Math.PI * t_s)) }));
+  const { code, err } = await run(['retime', slow, far, '-o', files.path('endless.csv')]);
+  expect(code).toBe(1);
+  expect(err).toMatch(
+    /it would take more than 20 times as long: nod is asked for too much speed\. Nothing was written/,
+  );
+  expect(err).toMatch(/What helps: raise the speed of nod in the rig file/);
+  expect(existsSync(files.path('endless.csv'))).toBe(false);
 });
