@@ -29,8 +29,7 @@ export interface Names {
 type Row = readonly [label: string, text: string];
 
 /** What the columns hold. */
-const PEAKS_NOTE = `Each peak is given with its limit.
-${PLUS_MINUS_NOTE}
+const PEAKS_NOTE = `${PLUS_MINUS_NOTE}
 Behind: how far it lags. Past: how far it overshoots everything asked around that moment.`;
 
 const ms = (value: number): string => `${value.toFixed(1)} ms`;

@@ -145,7 +145,7 @@ audience: bench
     const far = files.put('far.csv', FAR);
     const { code, err } = await run(['retime', owl, far, '-o', to]);
     expect(code).toBe(2);
-    expect(err).toMatch(/for \d+ % of the time .* most often by leg\d: .*--fit/);
+    expect(err).toMatch(/for \d+ % of the time .* most often because of leg\d: .*--fit/);
     expect(existsSync(to)).toBe(false);
     const fitted = await run(['retime', owl, far, '-o', to, '--fit', '--json']);
     expect(fitted.code).toBe(0);
