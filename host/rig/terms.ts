@@ -4,5 +4,4 @@
 export const UNKNOWN = 'unknown';
 
 /** What the columns plus and minus hold, under every table that has them. */
-export const PLUS_MINUS_NOTE =
-  'Plus and minus: acceleration upward (toward larger values of the joint) and downward, whether it speeds up or brakes.';
+export const PLUS_MINUS_NOTE = 'Plus and minus: acceleration upward (toward larger values of the joint) and downward.';

@@ -28,8 +28,8 @@ export interface Names {
 }
 
 /** What the columns hold. */
-const PEAKS_NOTE = `Each peak is given with its limit. ${PLUS_MINUS_NOTE}
-Behind: how far it lags what is asked. Past: how far it overshoots everything asked around that moment.`;
+const PEAKS_NOTE = `${PLUS_MINUS_NOTE}
+Behind: how far it lags. Past: how far it overshoots everything asked around that moment.`;
 
 const ms = (value: number): string => `${value.toFixed(1)} ms`;
 const us = (value: number): string => `${value.toFixed(value < 10 ? 1 : 0)} µs`;

@@ -54,7 +54,7 @@ function jointTable(joints: readonly RetimedJoint[]): string {
       usedWords(joint)?.join(' → ') ?? UNKNOWN,
     ]);
   const heads = ['peak speed', 'peak plus', 'peak minus', `${effortOf(joints)} used`];
-  const note = `Before → after, of the limit. ${PLUS_MINUS_NOTE}`;
+  const note = `Before → after, of the limit.\n${PLUS_MINUS_NOTE}`;
   return `${table([{ head: 'joint', align: 'left' }, ...heads.map((head) => ({ head }))], rows)}\n${note}`;
 }
 

@@ -58,7 +58,7 @@ function because(
   const shown = (value: number): string => `${fixed(toShown(joint, value), 1)} ${joint.unit}`;
   switch (cause) {
     case 'rod':
-      return `the crank and rod of ${name} are too short to reach.`;
+      return `the crank and rod of ${name} cannot reach.`;
     case 'stroke':
       return `${name} would have to be ${fixed(Math.hypot(...legVector(platform, i, pose)), 1)} mm long; its stroke is ${(platform.stroke_mm ?? []).join(' to ')} mm.`;
     case 'limit':

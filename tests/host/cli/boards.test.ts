@@ -141,20 +141,20 @@ it.skipIf(!has('arm-none-eabi-gcc'))('a flash that does not hold what was writte
 
 describe('a target', () => {
   it.each([
-    ['pico', /"pico" is no target: the emulated one is called emulated:pico, and a real one is at serial:PATH/],
-    ['f405', /"f405" is no target: the emulated one is called emulated:f405/],
-    ['usb', /"usb" is no target yet: a link over USB is not built/],
-    ['emulated:moon', /is no target: there is sim, emulated:pico, emulated:f405, native, serial:PATH/],
-    ['emulated:', /is no target/],
-    ['serial:', /is no target/],
-    ['native:x', /is no target/],
+    ['pico', /"pico" is not a target: the emulated one is called emulated:pico, and a real one is at serial:PATH/],
+    ['f405', /"f405" is not a target: the emulated one is called emulated:f405/],
+    ['usb', /"usb" is not a target yet: there is no link over USB/],
+    ['emulated:moon', /is not a target: there is sim, emulated:pico, emulated:f405, native, serial:PATH/],
+    ['emulated:', /is not a target/],
+    ['serial:', /is not a target/],
+    ['native:x', /is not a target/],
   ])('called %s there is not', async (on, words) => {
     await refused(['replay', owl, gentle, '--on', on], words);
     await refused(['send', owl, '--on', on], words);
   });
 
   it('that keeps nothing is sent nothing', async () => {
-    await refused(['send', owl, '--on', 'sim'], /"sim" keeps nothing.*A real board is at serial:PATH/);
+    await refused(['send', owl, '--on', 'sim'], /"sim" stores nothing.*A real board is at serial:PATH/);
   });
 });
 
@@ -225,13 +225,13 @@ describe.skipIf(!has('gcc'))('a port', () => {
       /no port \/dev\/no-such-port: is the board plugged in/,
     );
     await refused(['send', owl, '--on', 'serial:/dev/no-such-port'], /is the board plugged in/);
-    await refused(['send', owl, '--on', 'serial:/dev/null'], /\/dev\/null is no serial port/);
+    await refused(['send', owl, '--on', 'serial:/dev/null'], /\/dev\/null is not a serial port/);
   });
 
   it('that another program holds', async () => {
     const path = await native();
     const talk = await Conversation.open(serialTarget(path, clock), silent);
-    await refused(['replay', owl, gentle, '--on', `serial:${path}`], /is busy: another program holds it/);
+    await refused(['replay', owl, gentle, '--on', `serial:${path}`], /is busy: another program has it open/);
     // Whoever holds it still does.
     expect((await talk.who()).fingerprint).toBe(0);
     await talk.session.close();

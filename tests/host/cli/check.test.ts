@@ -127,7 +127,7 @@ describe('check', () => {
     const { code, out, err } = await run(['check', short]);
     expect(code).toBe(0);
     expect(out.replace(/\s+/g, ' ')).toContain(
-      'played 80 ms late: 40 ms to look ahead, 40 ms so that late frames still count',
+      'played 80 ms late: 40 ms of look-ahead, 40 ms so that late frames still count',
     );
     const words = err.replace(/\s+/g, ' ');
     // 220 deg/s over 1500 deg/s²: 147 ms, 30 ticks of 5 ms with the one that is more.

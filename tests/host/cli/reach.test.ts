@@ -70,7 +70,7 @@ describe('reach', () => {
     expect(out).toMatch(/test-owl: how far it goes from home/);
     expect(out).toMatch(/^yaw +-[\d.]+ deg +leg\d’s rod end +turns right +[\d.]+ deg/m);
     expect(out).toMatch(/^held +firmly at home/m);
-    expect(out).toMatch(/^box +z -90 to 90 mm: [\d.]+ % of 500 poses/m);
+    expect(out).toMatch(/^box +z -90 to 90 mm: [\d.]+ % of 500 random poses/m);
     expect(out).toMatch(/\. {2}in reach/);
     expect(out).toMatch(/^to go further +x back stops at/m);
     expect(out).not.toMatch(/NaN|undefined|null/);
@@ -97,7 +97,7 @@ describe('reach', () => {
   });
 
   it.each([
-    [['--at', '0,0,300,0,0,0'], /the prop cannot stand at this pose, for the reach of leg1’s rod/],
+    [['--at', '0,0,300,0,0,0'], /the prop cannot reach this pose because of the reach of leg1’s rod/],
     [['--at', '0,0'], /takes six numbers/],
     [['--plane', 'x'], /two axes with a comma between/],
     [['--plane', 'x,twist'], /"twist" is no axis of a pose; allowed: x, y, z, roll, pitch, yaw/],

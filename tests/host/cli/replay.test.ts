@@ -238,7 +238,7 @@ describe('replay', () => {
     expect([code, out.includes('the motion that came out')]).toEqual([1, true]);
     const lines = readFileSync(output, 'utf8').trimEnd().split('\n');
     expect(lines.slice(0, 2)).toEqual([
-      expect.stringMatching(/^# What came out when test-owl played .*to-deliver\.csv on sim/),
+      expect.stringMatching(/^# The motion that came out when test-owl played .*to-deliver\.csv on sim/),
       't_s,x_mm,y_mm,z_mm,roll_deg,pitch_deg,yaw_deg,nod_deg,lid_deg',
     ]);
     const rows = lines.slice(2).map((line) => line.split(',').map(Number));
@@ -276,7 +276,7 @@ describe('replay', () => {
     expect(readFileSync(kept, 'utf8')).toBe('mine');
     expect((await run(['replay', owl, gentle, '-o', gentle, '--force'])).err).toContain('read here');
     expect((await run(['replay', owl, gentle, '-o', 'x.csv', '--report', 'x.csv'])).err).toContain(
-      'cannot be one file',
+      'cannot be the same file',
     );
     expect((await run(['replay', owl, gentle, '-o', kept, '--force'])).code).toBe(0);
     expect(readFileSync(kept, 'utf8')).toContain('t_s,x_mm');

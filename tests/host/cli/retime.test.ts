@@ -54,7 +54,7 @@ describe('retime', () => {
     const { out } = await run([...order, '--report', page]);
     for (const text of [out, readFileSync(page, 'utf8')])
       expect(text.replace(/\s+/g, ' ')).toMatch(
-        /no speed peak is added: 0\.0\d s longer than the quickest pace, 10\.\d\d s/i,
+        /no speed peaks added: 0\.0\d s longer than the fastest pace \(10\.\d\d s\)/i,
       );
   });
 
@@ -145,7 +145,7 @@ audience: bench
     const far = files.put('far.csv', FAR);
     const { code, err } = await run(['retime', owl, far, '-o', to]);
     expect(code).toBe(2);
-    expect(err).toMatch(/for \d+ % of the time .* most often by leg\d: .*--fit/);
+    expect(err).toMatch(/for \d+ % of the time .* most often because of leg\d: .*--fit/);
     expect(existsSync(to)).toBe(false);
     const fitted = await run(['retime', owl, far, '-o', to, '--fit', '--json']);
     expect(fitted.code).toBe(0);
@@ -193,7 +193,7 @@ describe('a recording that shakes', () => {
     [['--fit', '--tempo', '1'], /--tempo is "1"; allowed: 1\.01 to 100/],
     [['--fit', '--tempo=-2'], /--tempo is "-2"/],
     [['--tempo', '1.2'], /--tempo .*--fit/],
-    [['--fit', '--tempo', '1.2', '--keep', '3'], /--tempo cannot be kept beside --keep/],
+    [['--fit', '--tempo', '1.2', '--keep', '3'], /--tempo cannot be combined with --keep/],
   ])('refuses %j in words', async (options, words) => {
     const { code, err } = await run(['retime', owl, gentle, '-o', files.path('no.csv'), ...options]);
     expect([code, err.replace(/\s+/g, ' ')]).toEqual([2, expect.stringMatching(words)]);
@@ -203,18 +203,18 @@ describe('a recording that shakes', () => {
 
 describe('retime refuses in words', () => {
   const cases: [string, string[], RegExp][] = [
-    ['no output', [owl, gentle], /-o .*where is the new stream to be written/],
+    ['no output', [owl, gentle], /-o .*where should the new stream be written/],
     ['an output that is there', [owl, gentle, '-o', jerky], /there already: --force/],
     ['its own input', [owl, gentle, '-o', gentle, '--force'], /read here/],
     [
       'a time outside',
       [owl, gentle, '-o', files.path('x.csv'), '--keep', '1,7'],
-      /7 s is no time of this stream, which goes from 0 to 2 s/,
+      /7 s is outside this stream, which runs from 0 to 2 s/,
     ],
     ['its start', [owl, gentle, '-o', files.path('x.csv'), '--keep', '0'], /its start stays anyway/],
     ['no number', [owl, gentle, '-o', files.path('x.csv'), '--keep', '1,soon'], /times in seconds/],
     ['two standard inputs', ['-', '-', '-o', files.path('x.csv')], /cannot both come/],
-    ['one file for two', [owl, gentle, '-o', files.path('x'), '--report', files.path('x')], /cannot be one file/],
+    ['one file for two', [owl, gentle, '-o', files.path('x'), '--report', files.path('x')], /cannot be the same file/],
     ['no such rig', [files.path('none.yaml'), gentle, '-o', files.path('x.csv')], /there is no such file/],
     [
       'a leg asked for by name',
@@ -234,7 +234,7 @@ describe('the recorded head on the demo rig', () => {
   it('is out of reach for as much of the time whoever is asked', async () => {
     const show = ['host/demo/night-owl.yaml', 'tests/data/head.csv'] as const;
     const { err } = await run(['retime', ...show, '-o', files.path('out.csv')]);
-    const share = Number(/for (\d+) % of the time it asks for what is out of reach/.exec(err)?.[1]);
+    const share = Number(/for (\d+) % of the time it asks for poses out of reach/.exec(err)?.[1]);
     expect(share).toBeGreaterThan(50);
     const there = (await run(['replay', ...show])).out.replace(/\s+/g, ' ');
     expect(there).toContain(`For ${String(share)} % of the time the pose asked for is out of reach`);

@@ -180,11 +180,11 @@ describe('solve --pose', () => {
   });
 
   it.each([
-    ['owl', owl, '0,0,2,0,-8,8', 'yes', ['within its limits', 'leg6', ' deg', ' us', 'room down']],
-    ['owl', owl, '90,0,0,0,0,0', 'no', ['crank and rod of leg1 do not reach', 'out of reach']],
+    ['owl', owl, '0,0,2,0,-8,8', 'yes', ['within its limits', 'leg6', ' deg', ' µs', 'room down']],
+    ['owl', owl, '90,0,0,0,0,0', 'no', ['crank and rod of leg1 cannot reach', 'out of reach']],
     ['lift', lift, '0,0,60,0,0,0', 'no', ['leg1 would have to be 216.0 mm long; its stroke is 130 to 200 mm']],
-    ['lift', lift, '0,0,40,0,0,0', 'no', ['leg1 would stand at 196.6 mm', 'soft limits are 135.0 mm to 195.0 mm']],
-    ['owl, stiff', folder.path('stiff.yaml'), '0,0,0,0,10,0', 'no', ['rod end of leg', 'it takes 18.0 deg']],
+    ['lift', lift, '0,0,40,0,0,0', 'no', ['leg1 would be at 196.6 mm', 'soft limits are 135.0 mm to 195.0 mm']],
+    ['owl, stiff', folder.path('stiff.yaml'), '0,0,0,0,10,0', 'no', ['rod end of leg', 'it allows 18.0 deg']],
   ])('says it in words: %s, %s %s', async (_, rig, pose, word, words) => {
     const { code, out } = await run(['solve', rig, '--pose', pose]);
     expect(code).toBe(word === 'yes' ? 0 : 1);
@@ -227,11 +227,11 @@ describe('solve --cranks and --lengths', () => {
     const { code, out } = await run(['solve', owl, '--cranks', '10,10,10,10,10,10']);
     expect(code).toBe(0);
     for (const text of [
-      'yes: these legs hold the plate here',
+      'yes: these legs hold the plate at this pose',
       'x',
       'yaw',
       '0.000 deg',
-      '1600.0 us',
+      '1600.0 µs',
       '70.00 deg',
       '50.00 deg',
     ])

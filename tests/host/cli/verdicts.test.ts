@@ -110,7 +110,7 @@ describe('a neck that holds with more than it may for long', () => {
     const { verdict, because } = (answers as Answered[])[1]!;
     expect(verdict).toBe('mostly');
     expect(because).toMatch(
-      /^neck holds with up to \d\d % of its torque along .* for \d\.\d s on end from \d\.\d\d s; for long it may only spend 50 %\. What helps: /,
+      /^neck needs up to \d\d % of its torque to hold along .* for \d\.\d s without a break from \d\.\d\d s; its continuous limit is 50 %\. What helps: /,
     );
   });
 
@@ -118,7 +118,7 @@ describe('a neck that holds with more than it may for long', () => {
     const out = await told(0, 'load', STORK);
     // 66 % is our own figure; tests/host/load/warm.test.ts checks such shares by hand.
     expect(out).toMatch(
-      /Can it carry it\? mostly: neck holds with up to 66 % of its torque where that takes most in its soft limits \(at .*neck 35 deg\)/,
+      /Can it carry it\? mostly: neck needs up to 66 % of its torque to hold at the hardest pose within its soft limits \(.*neck 35 deg\)/,
     );
     expect(await json(0, 'load', STORK)).toMatchObject({ ok: true, warm: [{ joint: 'neck', where: 'limits' }] });
     const { answers } = JSON.parse((await run(['why', STORK, '--json'])).out);

@@ -72,7 +72,7 @@ describe('why in words: the demo, as its nod runs out of torque', () => {
   }, 60_000);
 
   it.each(SYMPTOMS)(
-    '%s: every cause with its test, cure and cost; every number with its unit',
+    '%s: every cause with its test, fix and cost; every number with its unit',
     async (symptom) => {
       const { why } = await tell(looked, symptom);
       const io = {
@@ -88,7 +88,7 @@ describe('why in words: the demo, as its nod runs out of torque', () => {
       const causes = count(/^\d+\. (?:likely|possible|unlikely) /gm);
       expect(causes).toBe(why.causes.length);
       expect(causes).toBeGreaterThan(0);
-      for (const row of ['test', 'cure', 'cost']) expect(count(new RegExp(`^   ${row}  +\\S`, 'gm')), row).toBe(causes);
+      for (const row of ['test', 'fix', 'cost']) expect(count(new RegExp(`^   ${row}  +\\S`, 'gm')), row).toBe(causes);
       expect(words).toMatch(/^Why (?:it|a servo) \w+/m);
       expect(words).not.toMatch(/NaN|undefined|null|Infinity/);
       expect(bareNumbers(words)).toEqual([]);
@@ -114,10 +114,10 @@ describe('why', () => {
     // Short: the first cause, and what else there is.
     expect(asked.out.match(/^\d\. /gm)).toEqual(['1. ']);
     expect(asked.out).toMatch(
-      /^also +likely: the stream asks for more.*; 4 less\s+likely: --symptom\s+jerk tells each$/ms,
+      /^also +likely: the stream asks for more.*; 4 less\s+likely\s+\(--symptom\s+jerk\s+lists\s+them\s+all\)$/ms,
     );
     expect(asked.out).toMatch(
-      /^ {3}tried +before: out of\s+torque\s+for[^;]*;\s+after:\s+out\s+of\s+torque\s+for\s+0 ms,[^;]*;\s+on\s+simulated\s+metal$/m,
+      /^ {3}tried +before: out of\s+torque\s+for[^;]*;\s+after:\s+out\s+of\s+torque\s+for\s+0 ms,[^;]*;\s+in\s+simulation$/m,
     );
     expect(asked.out).toContain('measure first');
   }, 60_000);
@@ -181,7 +181,7 @@ describe('why', () => {
 describe('why refuses with exit code 2, in words', () => {
   it.each([
     ['a symptom that nobody knows', [tilt, '--symptom', 'jrek'], '--symptom', 'nearest: jerk'],
-    ['a page without a stream', [tilt, '--report', folder.path('none.html')], '--report', 'name a stream'],
+    ['a page without a stream', [tilt, '--report', folder.path('none.html')], '--report', 'add a stream'],
     ['two things from standard input', ['-', '-'], '-', 'both'],
     ['a missing rig', [folder.path('none.yaml')], folder.path('none.yaml'), 'no such file'],
     ['a missing stream', [tilt, folder.path('none.csv')], folder.path('none.csv'), 'no such file'],

@@ -121,7 +121,7 @@ describe('what is not known', () => {
     expect(lid).toMatchObject({ outcome: 'well', could: null, limits: { speed: 400, plus: 4000, minus: 4000 } });
     expect(lid.limits).toEqual(lid.file);
     expect(lid.bound_by).toBe(
-      'the file: nothing is raised above it, since what it moves is not all known: give joints.lid_left.load.inertia_kgm2 and servos.small.rotor_inertia_kgm2',
+      'unchanged, and not raised, since part of what it moves is unknown: give joints.lid_left.load.inertia_kgm2 and servos.small.rotor_inertia_kgm2',
     );
   });
 
@@ -140,7 +140,7 @@ describe('what cannot be tuned', () => {
       'no_load_speed_deg_s: unknown',
       'the no-load speed of its servo (servos.s) is unknown',
     ],
-    ['    load: {', '    # load: {', 'what it moves has no inertia that is known'],
+    ['    load: {', '    # load: {', 'the inertia of what it moves is unknown'],
   ])('says which figure is missing: %s', async (from, to, words) => {
     const text = axisText(SICK['a direct drive']!);
     expect(text).toContain(from);

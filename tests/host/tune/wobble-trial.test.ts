@@ -85,7 +85,7 @@ describe('an arm that swings sideways', () => {
     const found = await tried(arm, 'tolerant', 3);
     const { before, after } = found.trial;
     expect(leftWords(found)).toBe(
-      `in a simulation made soft enough to swing at that frequency, sway keeps swinging by ±${before.toFixed(2)} deg after the worst of 2 moves, ${found.trial.move}; with the cure by ${after.toFixed(2)} deg to either side, ${((100 * after) / before).toFixed(0)} % of that`,
+      `in a simulation made soft enough to swing at that frequency, sway keeps swinging by ±${before.toFixed(2)} deg after the worst of 2 moves, ${found.trial.move}; with the cure by ±${after.toFixed(2)} deg, ${((100 * after) / before).toFixed(0)} % of that`,
     );
   });
 });

@@ -209,7 +209,7 @@ describe('smooth is judged by what comes out', () => {
     }));
     expect(smooth.verdict).toBe('no');
     expect(smooth.because).toContain(
-      'nod is asked for more than its limits allow: it goes 1.6 deg past everything asked at 1.2 s',
+      'nod is asked for more than its limits allow: it goes 1.6 deg past everything asked of it at 1.2 s',
     );
     expect(held.because).toContain('it goes 1.6 deg past everything asked of it');
     expect(held.weight).toBe(0.75);
