@@ -9,7 +9,8 @@ import { Interpolant } from '../stream/interpolate.ts';
 import { type Frame, type StreamBatch, type StreamSource, readStream, streamJoints } from '../stream/read.ts';
 import { Conversation, TargetError } from './conversation.ts';
 import { type LinkOptions, createLink } from './link-model.ts';
-import { type HearDelivered, Measure, TAIL_S, telemetryTicks } from './measure.ts';
+import { type DeliveredSink, Measure, telemetryTicks } from './measure.ts';
+import { TAIL_S } from './play-times.ts';
 import type { Replay } from './result.ts';
 import { SUBJECT, type Target } from './target.ts';
 import type { Tolerance } from './tolerance.ts';
@@ -23,8 +24,8 @@ export interface ReplayOptions {
   readonly progress?: (at_s: number) => void;
   /** Runs the plant behind the controller: what the metal does. */
   readonly plant?: boolean;
-  /** Hears what comes out, once in a telemetry frame; after the stream's end only while something still moves. */
-  readonly delivered?: HearDelivered;
+  /** Receives what comes out, once in a telemetry frame; after the stream's end only while something still moves. */
+  readonly delivered?: DeliveredSink;
   /** When it is aborted the stream ends there, the prop settles, and replay throws TargetError. */
   readonly signal?: AbortSignal;
   /** Asked before the rig is sent: why it is not for the board that answers with this number of its kind, in words; null: it is. */
@@ -160,7 +161,7 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
   ] as const)
     session.write(talk.send.pose(Math.round(start_us - before_us), values_, measure.legs), session.now_us);
 
-  measure.begin(start_us - first.t_s * 1e6, first.t_s);
+  measure.times.begin(start_us - first.t_s * 1e6, first.t_s);
   const instant = (frame: Frame): number => start_us + (frame.t_s - first.t_s) * 1e6;
   const before = [start_us - standing_us, start_us - standing_us];
   let end_us = start_us;
@@ -180,7 +181,7 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
     }
     if (!feed.peek()) {
       asked.end();
-      measure.endAt(end_us);
+      measure.times.end_us = end_us;
     }
     const step = session.advance(session.now_us + STEP_US);
     if (step) await step;
@@ -188,7 +189,7 @@ async function play(talk: Conversation, feed: FrameFeed, asked: Interpolant, mea
     if (options.signal?.aborted) return;
     if (talk.tripped !== null || talk.state === 'settling' || talk.state === 'limp') {
       // Once all is played it may settle by itself: a rig that holds only briefly does.
-      if (!isOver) measure.halt();
+      if (!isOver) measure.times.halt();
       return;
     }
     if (options.progress && talk.now_us - reported_us > 1e6) {
