@@ -32,12 +32,6 @@ export interface FrameSink {
   bad(): void;
 }
 
-/** Where the next zero stands, -1 for none. A plain loop: the built-in search costs more than so short a run. */
-function zeroIn(bytes: Uint8Array, from: number): number {
-  for (let at = from; at < bytes.length; at++) if (bytes[at] === 0) return at;
-  return -1;
-}
-
 /** Takes bytes in any pieces and hands on whole frames. */
 export function frameReader(sink: FrameSink): (bytes: Uint8Array) => void {
   const pending = new Uint8Array(LONGEST);
@@ -62,7 +56,7 @@ export function frameReader(sink: FrameSink): (bytes: Uint8Array) => void {
   return (bytes) => {
     let from = 0;
     while (from < bytes.length) {
-      const end = zeroIn(bytes, from);
+      const end = bytes.indexOf(0, from);
       const stop = end < 0 ? bytes.length : end;
       if (n + stop - from > LONGEST) {
         n = 0;
