@@ -25,9 +25,7 @@ export function stoppedWords(answer: Answer, { stopped_by, worst_joint }: Instan
   if (stopped_by) return `${stopped_by.joint}: ${causeWords(stopped_by.cause)}`;
   if (!worst_joint || (withinTolerance(answer) && Math.abs(worst_joint.error) <= SMOOTH_WITHIN)) return null;
   const { name, error, past, unit } = worst_joint;
-  return past >= VISIBLE
-    ? `${name}: ${figure(past, unit)} past`
-    : `${name}: ${figure(Math.abs(error), unit)} behind`;
+  return past >= VISIBLE ? `${name}: ${figure(past, unit)} past` : `${name}: ${figure(Math.abs(error), unit)} behind`;
 }
 
 /** How far the plate is from its pose; null without a platform, or when its joints do not tell. */
