@@ -42,8 +42,8 @@ function measured(rig: Rig, change: (t: Telemetry, at_s: number) => void): Answe
   const measure = new Measure(rig, asked, TARGET, { mm: 0.5, deg: 0.5 });
   for (const t_s of [0, END_S]) asked.push({ t_s, pose: HOME, joints: new Float64Array(2) });
   asked.end();
-  measure.begin(0, 0);
-  measure.endAt(END_S * 1e6);
+  measure.times.begin(0, 0);
+  measure.times.end_us = END_S * 1e6;
   for (let at_us = -200_000; at_us <= END_S * 1e6 + 1_000_000; at_us += LOOK_US) {
     const t = atHome(rig);
     change(t, at_us / 1e6);
