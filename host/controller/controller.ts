@@ -127,13 +127,15 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
       return RX_BYTES - ((view.getUint32(rx, true) - view.getUint32(rx + 4, true)) >>> 0);
     },
     receive(data) {
-      let head = view.getUint32(rx, true);
-      const n = Math.min(data.length, RX_BYTES - ((head - view.getUint32(rx + 4, true)) >>> 0));
-      for (let i = 0; i < n; i++) {
-        bytes[rx + RING_DATA_AT + (head & (RX_BYTES - 1))] = data[i] ?? 0;
-        head = (head + 1) >>> 0;
-      }
-      view.setUint32(rx, head, true);
+      const head = words[rx >> 2] ?? 0;
+      const tail = words[(rx >> 2) + 1] ?? 0;
+      const n = Math.min(data.length, RX_BYTES - ((head - tail) >>> 0));
+      const from = head & (RX_BYTES - 1);
+      const before = Math.min(n, RX_BYTES - from);
+      const to = rx + RING_DATA_AT;
+      for (let i = 0; i < before; i++) bytes[to + from + i] = data[i]!;
+      for (let i = before; i < n; i++) bytes[to + i - before] = data[i]!;
+      words[rx >> 2] = head + n;
       return n;
     },
     drain(sink) {

@@ -1,8 +1,8 @@
 /**
- * Frames of the link, host side: type, sequence, payload, CRC-16/IBM-3740, COBS, a zero byte at the end. The CRC is a
- * library's, the controller brings its own: each checks the other.
+ * Frames of the link, host side: type, sequence, payload, CRC-16/IBM-3740, COBS, a zero byte at the end. The controller brings
+ * its own of both: each checks the other.
  */
-import crc16 from 'crc/calculators/crc16ccitt';
+import { crc16 } from './checksum.ts';
 import { stuff, unstuff } from './stuffing.ts';
 
 /** Longest frame, raw or on the wire; a longer run without a zero is garbage. */
@@ -11,13 +11,13 @@ const LONGEST = 1024;
 const raw = new Uint8Array(LONGEST);
 const wire = new Uint8Array(LONGEST);
 
-/** The wire form of one frame, delimiter included; a payload has at most 1000 bytes. */
-export function encodeFrame(type: number, sequence: number, payload: Uint8Array): Uint8Array {
-  const n = payload.length + 2;
+/** The wire form of one frame, delimiter included. @param length bytes of the payload, its first ones; at most 1000. */
+export function encodeFrame(type: number, sequence: number, payload: Uint8Array, length = payload.length): Uint8Array {
+  const n = length + 2;
   raw[0] = type;
   raw[1] = sequence;
-  raw.set(payload, 2);
-  const crc = crc16(raw.subarray(0, n));
+  for (let i = 0; i < length; i++) raw[i + 2] = payload[i]!;
+  const crc = crc16(raw, n);
   raw[n] = crc & 0xff;
   raw[n + 1] = crc >> 8;
   const end = stuff(raw, n + 2, wire);
@@ -32,19 +32,12 @@ export interface FrameSink {
   bad(): void;
 }
 
-/** Where the next zero stands, -1 for none. A plain loop: the built-in search costs more than so short a run. */
-function zeroIn(bytes: Uint8Array, from: number): number {
-  for (let at = from; at < bytes.length; at++) if (bytes[at] === 0) return at;
-  return -1;
-}
-
 /** Takes bytes in any pieces and hands on whole frames. */
 export function frameReader(sink: FrameSink): (bytes: Uint8Array) => void {
   const pending = new Uint8Array(LONGEST);
   const frame = new Uint8Array(LONGEST);
   let n = 0;
-  // Views of the frame, kept from one frame to the next: most are of one length.
-  let checked = frame.subarray(0, 2);
+  // Kept from one frame to the next: most are of one length.
   let payload = new DataView(frame.buffer, 2, 0);
 
   const open = (bytes: Uint8Array, from: number, end: number): void => {
@@ -53,18 +46,17 @@ export function frameReader(sink: FrameSink): (bytes: Uint8Array) => void {
       sink.bad();
       return;
     }
-    if (checked.length !== body) {
-      checked = frame.subarray(0, body);
-      payload = new DataView(frame.buffer, 2, body - 2);
+    if (crc16(frame, body) !== frame[body]! + (frame[body + 1]! << 8)) sink.bad();
+    else {
+      if (payload.byteLength !== body - 2) payload = new DataView(frame.buffer, 2, body - 2);
+      sink.frame(frame[0]!, frame[1]!, payload);
     }
-    if (crc16(checked) !== frame[body]! + (frame[body + 1]! << 8)) sink.bad();
-    else sink.frame(frame[0]!, frame[1]!, payload);
   };
 
   return (bytes) => {
     let from = 0;
     while (from < bytes.length) {
-      const end = zeroIn(bytes, from);
+      const end = bytes.indexOf(0, from);
       const stop = end < 0 ? bytes.length : end;
       if (n + stop - from > LONGEST) {
         n = 0;

@@ -71,9 +71,9 @@ const CHUNK_BYTES = 128;
 
 export function sender(): Sender {
   let sequence = 255;
-  const make = (type: number, payload: Uint8Array): Uint8Array => {
+  const make = (type: number, payload: Uint8Array, length = payload.length): Uint8Array => {
     sequence = (sequence + 1) & 0xff;
-    return encodeFrame(type, sequence, payload);
+    return encodeFrame(type, sequence, payload, length);
   };
   const u16 = (value: number): Uint8Array => Uint8Array.of(value & 0xff, (value >> 8) & 0xff);
   const scratch = new Uint8Array(POSE_AT + 4 * 22);
@@ -93,7 +93,7 @@ export function sender(): Sender {
       }
       view.setUint32(0, at_us >>> 0, true);
       view.setUint16(4, mask, true);
-      return make(TYPE.pose, scratch.subarray(0, n));
+      return make(TYPE.pose, scratch, n);
     },
     report: (everyTicks) => make(TYPE.report, u16(everyTicks)),
     *image(image) {

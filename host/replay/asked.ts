@@ -1,6 +1,6 @@
 /** What a stream asks of every joint at an instant, and half way since the instant before. Poses in mm and rad; joints rad or mm. */
 import type { MutablePose } from '../physics/kinematics/forward.ts';
-import { inverseInto, whatStops } from '../physics/kinematics/inverse.ts';
+import { type Stop, inverseInto, whatStops } from '../physics/kinematics/inverse.ts';
 import { type Rig, HOME } from '../rig/rig.ts';
 import type { Interpolant } from '../stream/interpolate.ts';
 
@@ -31,7 +31,7 @@ export class Asked {
    * At that time of the stream, which never decreases. @param isStopped whether the controller found it out of reach. Returns what
    * stops the pose; null: it is within reach.
    */
-  look(stream_s: number, isStopped: boolean): { readonly joint: string; readonly cause: string } | null {
+  look(stream_s: number, isStopped: boolean): Stop | null {
     const half_s = Number.isNaN(this.looked_s) ? stream_s : (this.looked_s + stream_s) / 2;
     this.looked_s = stream_s;
     this.evaluate(half_s, this.between);

@@ -3,7 +3,7 @@
  * limit is counted at every telemetry and listed once a second; motion state is judged, not pulses, but a pulse has its range.
  */
 import type { Telemetry } from '../controller/messages.ts';
-import { misalignmentInto } from '../physics/kinematics/inverse.ts';
+import { tiltSinesInto } from '../physics/kinematics/inverse.ts';
 import { type Joint, type Pose, type Rig, toDeg, toRad, toShown } from '../rig/rig.ts';
 import type { Breach } from './result.ts';
 
@@ -16,13 +16,18 @@ const LISTED = 100;
 export class Breaches {
   readonly list: Breach[] = [];
   count = 0;
-  private readonly tilts = new Float64Array(12);
+  private readonly tiltSines = new Float64Array(12);
+  /** Sine of the tilt that no rod end may pass. */
+  private readonly mostTiltSine: number;
   private readonly allowed: { lo: number; hi: number; speed: number; plus: number; minus: number }[];
 
   private readonly rig: Rig;
 
   constructor(rig: Rig) {
     this.rig = rig;
+    const most_rad = (rig.platform?.rod_end_rad ?? Infinity) + ROD_END_EXCESS_RAD;
+    // Beyond square there is no tilt.
+    this.mostTiltSine = most_rad < Math.PI / 2 ? Math.sin(most_rad) : 1;
     this.allowed = rig.joints.map((joint) => {
       const slack = joint.unit === 'deg' ? toRad(LIMIT_EXCESS) : LIMIT_EXCESS;
       const rate = 1 + RATE_EXCESS;
@@ -69,17 +74,18 @@ export class Breaches {
   rodEnds(at_s: number, pose: Pose, cranks: Float64Array): void {
     const { platform } = this.rig;
     if (!platform || platform.rod_end_rad === null) return;
-    misalignmentInto(platform, cranks, pose, this.tilts);
-    for (let k = 0; k < this.tilts.length; k++) {
-      const tilt = this.tilts[k]!;
-      if (tilt <= platform.rod_end_rad + ROD_END_EXCESS_RAD) continue;
+    tiltSinesInto(platform, cranks, pose, this.tiltSines);
+    for (let k = 0; k < this.tiltSines.length; k++) {
+      const sine = this.tiltSines[k]!;
+      if (sine <= this.mostTiltSine) continue;
       const leg = `leg${String((k >> 1) + 1)}`;
       const deg = (rad: number): string => toDeg(rad).toFixed(2);
       this.note(
         at_s,
         leg,
         'rod_end',
-        () => `a rod end of ${leg} tilts ${deg(tilt)} deg, its limit is ${deg(platform.rod_end_rad ?? 0)} deg`,
+        () =>
+          `a rod end of ${leg} tilts ${deg(Math.asin(sine))} deg, its limit is ${deg(platform.rod_end_rad ?? 0)} deg`,
       );
     }
   }

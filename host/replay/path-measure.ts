@@ -4,7 +4,7 @@ import { ForwardSolver, type MutablePose } from '../physics/kinematics/forward.t
 import { poseDistance } from '../physics/kinematics/pose-distance.ts';
 import { HOME, POSE_KEYS, type Platform, type Pose, toDeg } from '../rig/rig.ts';
 import type { Breaches } from './breaches.ts';
-import { Envelope } from './envelope.ts';
+import { Envelopes } from './envelope.ts';
 import type { Answer, Traces } from './result.ts';
 import type { Tolerance } from './tolerance.ts';
 
@@ -12,7 +12,10 @@ import type { Tolerance } from './tolerance.ts';
 const FOLLOWS_MM = 0.1;
 const FOLLOWS_RAD = 0.002;
 
-const shown = (k: number, value: number): number => (k < 3 ? value : toDeg(value));
+/** Of a component of the pose, in the envelopes. */
+const ASKED = 0;
+const DELIVERED = 1;
+const SIGNALS = 2;
 
 export class PathMeasure {
   /** The pose last delivered. */
@@ -20,8 +23,7 @@ export class PathMeasure {
   private readonly tolerance: Tolerance;
   private readonly solver: ForwardSolver;
   private readonly legs = new Float64Array(6);
-  private readonly poseAsked = POSE_KEYS.map(() => new Envelope());
-  private readonly poseDelivered = POSE_KEYS.map(() => new Envelope());
+  private readonly envelopes = new Envelopes(SIGNALS * POSE_KEYS.length);
   private readonly peak = { mm: 0, deg: 0, at_s: 0, score: 0 };
   private follows = false;
   /** Whether a pose fits the legs last seen. */
@@ -34,15 +36,16 @@ export class PathMeasure {
 
   /** Path error at this instant; returns how bad it is, 1 at the tolerance. */
   look(t: Telemetry, at_s: number, asked: Pose, breaches: Breaches): number {
-    const { delivered, legs } = this;
+    const { delivered, legs, envelopes } = this;
     const found = this.solve(t, asked);
-    for (let k = 0; k < 6; k++) this.poseAsked[k]!.add(at_s, shown(k, asked[k]!));
+    envelopes.at(at_s);
+    for (let k = 0; k < 6; k++) envelopes.add(SIGNALS * k + ASKED, asked[k]!, asked[k]!);
     if (!found) {
       breaches.assembly(at_s);
       return Infinity;
     }
     breaches.rodEnds(at_s, delivered, legs);
-    for (let k = 0; k < 6; k++) this.poseDelivered[k]!.add(at_s, shown(k, delivered[k]!));
+    for (let k = 0; k < 6; k++) envelopes.add(SIGNALS * k + DELIVERED, delivered[k]!, delivered[k]!);
     return this.compare(at_s, asked);
   }
 
@@ -75,10 +78,14 @@ export class PathMeasure {
   }
 
   traces(): Traces['pose'] {
-    return POSE_KEYS.map((key, k) => ({
-      key,
-      asked: this.poseAsked[k]!.data(),
-      delivered: this.poseDelivered[k]!.data(),
-    }));
+    return POSE_KEYS.map((key, k) => {
+      const shown = (value: number): number => (k < 3 ? value : toDeg(value));
+      const own = SIGNALS * k;
+      return {
+        key,
+        asked: this.envelopes.data(own + ASKED, shown),
+        delivered: this.envelopes.data(own + DELIVERED, shown),
+      };
+    });
   }
 }

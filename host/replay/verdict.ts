@@ -28,6 +28,9 @@ const MOSTLY = 0.05;
 /** A joint further behind or past than this, in deg or mm, is seen as not smooth (ours). */
 export const SMOOTH_WITHIN = 0.5;
 
+/** Less than this, in deg or mm, nobody sees: it is not called behind or past (ours). */
+export const VISIBLE = 0.05;
+
 const CAUSES: Readonly<Record<string, string>> = {
   rod: 'out of the rod’s reach',
   stroke: 'end of stroke',

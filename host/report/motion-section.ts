@@ -1,14 +1,12 @@
 /** The part of the report that charts each joint over time in its limits: where it was, how fast, and how hard it went. */
 import type { Answer, JointAnswer, JointTrace, Replay } from '../replay/result.ts';
+import { VISIBLE } from '../replay/verdict.ts';
 import { timeChart } from './draw/chart.ts';
 import { figure, percent, setting, within } from './draw/figures.ts';
 import { markup } from './draw/markup.ts';
 import type { Markup } from './draw/markup.ts';
 
-/** Less, in deg or mm, is not being past. */
-const WORTH_SAYING = 0.05;
-
-const isPast = ({ past }: JointAnswer): boolean => past >= WORTH_SAYING;
+const isPast = ({ past }: JointAnswer): boolean => past >= VISIBLE;
 
 function jointSentence(joint: JointAnswer, answer: Answer): string {
   const { peak_error, peak_error_at_s, past, past_at_s, unit, limit_ticks } = joint;

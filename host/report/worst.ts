@@ -7,18 +7,15 @@ import { markup } from './draw/markup.ts';
 import type { Markup } from './draw/markup.ts';
 import { whereStopped } from './draw/prop.ts';
 import { sceneSvg } from './draw/scene.ts';
-import { SMOOTH_WITHIN, causeWords, withinTolerance } from '../replay/verdict.ts';
+import { SMOOTH_WITHIN, VISIBLE, causeWords, withinTolerance } from '../replay/verdict.ts';
 
 const WIDE = { width: 620, tallest: 480 };
 const NARROW = { width: 358, tallest: 400 };
 
-/** In deg or mm: less is not being behind, nor past. */
-const WORTH_SAYING = 0.05;
-
 /** `is 1.61 deg behind`, or how far it is past everything asked, and from what is asked now. */
 function offWords({ error, past, unit }: NonNullable<Instant['worst_joint']>): string {
   const off = figure(Math.abs(error), unit, 2);
-  if (!(past >= WORTH_SAYING)) return `is ${off} behind`;
+  if (!(past >= VISIBLE)) return `is ${off} behind`;
   const beyond = figure(past, unit, 2);
   return `is ${beyond} past everything asked of it${beyond === off ? '' : `, and ${off} from what is asked now`}`;
 }
@@ -28,9 +25,7 @@ export function stoppedWords(answer: Answer, { stopped_by, worst_joint }: Instan
   if (stopped_by) return `${stopped_by.joint}: ${causeWords(stopped_by.cause)}`;
   if (!worst_joint || (withinTolerance(answer) && Math.abs(worst_joint.error) <= SMOOTH_WITHIN)) return null;
   const { name, error, past, unit } = worst_joint;
-  return past >= WORTH_SAYING
-    ? `${name}: ${figure(past, unit)} past`
-    : `${name}: ${figure(Math.abs(error), unit)} behind`;
+  return past >= VISIBLE ? `${name}: ${figure(past, unit)} past` : `${name}: ${figure(Math.abs(error), unit)} behind`;
 }
 
 /** How far the plate is from its pose; null without a platform, or when its joints do not tell. */
@@ -44,7 +39,7 @@ function plateDistance({ asked_pose, delivered_pose }: Instant): string | null {
 export function worstWords({ platform }: Rig, answer: Answer, instant: Instant): string {
   const when = `At ${figure(instant.at_s, 's', 2)}, its worst instant,`;
   const { worst_joint: worst, stopped_by: stop } = instant;
-  const off = worst && Math.abs(worst.error) >= WORTH_SAYING ? offWords(worst) : null;
+  const off = worst && Math.abs(worst.error) >= VISIBLE ? offWords(worst) : null;
   const distance = platform ? plateDistance(instant) : null;
   if (platform && distance === null) return `${when} no place of the plate fits its six legs.`;
   if (distance !== null && !withinTolerance(answer)) {
@@ -92,7 +87,7 @@ export function worstSection(rig: Rig, { answer, traces }: Replay): Markup {
       ? null
       : traces.worst.stopped_by
         ? 'what stops it'
-        : `the joint that is ${(traces.worst.worst_joint?.past ?? 0) >= WORTH_SAYING ? 'past' : 'behind'}`;
+        : `the joint that is ${(traces.worst.worst_joint?.past ?? 0) >= VISIBLE ? 'past' : 'behind'}`;
   const words = worstWords(rig, answer, traces.worst);
   const [wide, narrow] = [WIDE, NARROW].map((frame) => sceneSvg(rig, traces.worst, stopped, frame));
   if (!wide || !narrow) {

@@ -37,10 +37,18 @@ export function rpyInto(roll: number, pitch: number, yaw: number, m: Float64Arra
 
 /** The inverse of rpyMatrix: roll and yaw in (-π, π], pitch in [-π/2, π/2]; at pitch ±90 degrees roll is taken as 0. */
 export function rpyOf(m: Mat3): Vec3 {
-  const level = Math.hypot(m[0], m[3]);
-  const pitch = Math.atan2(-m[6], level);
-  if (level < 1e-12) return [0, pitch, Math.atan2(-m[1], m[4])];
-  return [Math.atan2(m[7], m[8]), pitch, Math.atan2(m[3], m[0])];
+  const rpy: [number, number, number] = [0, 0, 0];
+  rpyOfInto(m, rpy, 0);
+  return rpy;
+}
+
+/** The same into three numbers of a row, from `at` on. */
+export function rpyOfInto(m: ArrayLike<number>, row: Float64Array | number[], at: number): void {
+  const level = Math.hypot(m[0]!, m[3]!);
+  const isUpright = level < 1e-12;
+  row[at] = isUpright ? 0 : Math.atan2(m[7]!, m[8]!);
+  row[at + 1] = Math.atan2(-m[6]!, level);
+  row[at + 2] = isUpright ? Math.atan2(-m[1]!, m[4]!) : Math.atan2(m[3]!, m[0]!);
 }
 
 /** Rotation by an angle in rad about a unit vector, right-hand rule. */

@@ -11,14 +11,13 @@ import { wobbleFilter } from '../../host/rig/wobble.ts';
 import crc32 from 'crc/calculators/crc32';
 import { Prop } from './prop.ts';
 import { type RigOptions, crankPlatform, rigOf } from './rigs.ts';
+import { NONE, type Wobble, look, swingLeft, swingsLeft } from './swing.ts';
 
-type Wobble = Rig['motion']['wobble'];
 const CURES: Wobble[] = [
   { cure: 'exact', hz: 2.3, damping: 0.02 },
   { cure: 'tolerant', hz: 3.1, damping: 0 },
   { cure: 'broad', hz: 2.7, damping: 0.05 },
 ];
-const NONE: Wobble = { cure: 'none', hz: null, damping: null };
 /** The platform is carried by the nod, so legs and nod are shaped and the lid waits. */
 const carried = (wobble: Wobble, more: RigOptions = {}): Rig =>
   rigOf({ platform: { ...crankPlatform(), on: 'nod' }, wobble, ...more });
@@ -196,62 +195,14 @@ describe('an image', () => {
   });
 });
 
-/**
- * A light, springy structure on the joint: x'' + 2ζω(x' - u') + ω²(x - u) = 0 with u the joint's place, straight between the
- * instants at which the structure sees it. Fourth-order Runge-Kutta, 0.2 ms.
- */
-function swingLeft(u: readonly number[], every_s: number, hz: number, damping: number, from: number): number {
-  const w = 2 * Math.PI * hz;
-  let [x, v] = [u[0]!, 0];
-  let peak = 0;
-  for (let n = 0; n + 1 < u.length; n++) {
-    const slope = (u[n + 1]! - u[n]!) / every_s;
-    const steps = Math.ceil(every_s / 0.0002);
-    const h = every_s / steps;
-    const pull = (t: number, at: number, speed: number): number =>
-      -2 * damping * w * (speed - slope) - w * w * (at - u[n]! - slope * t);
-    for (let k = 0; k < steps; k++) {
-      const t = k * h;
-      const a1 = pull(t, x, v);
-      const a2 = pull(t + h / 2, x + (h / 2) * v, v + (h / 2) * a1);
-      const a3 = pull(t + h / 2, x + (h / 2) * v + ((h * h) / 4) * a1, v + (h / 2) * a2);
-      const a4 = pull(t + h, x + h * v + ((h * h) / 2) * a2, v + h * a3);
-      x += h * v + ((h * h) / 6) * (a1 + a2 + a3);
-      v += (h / 6) * (a1 + 2 * a2 + 2 * a3 + a4);
-    }
-    if (n >= from) peak = Math.max(peak, Math.abs(x - u[n + 1]!));
-  }
-  return peak;
-}
-
-/** The nod's places from a look about: up 20 deg, and standing there. */
-function look(wobble: Wobble): number[] {
-  const prop = new Prop(rigOf({ platform: null, wobble }));
-  prop.rouse();
-  const places: number[] = [];
-  prop.watch = (t) => places.push(t.position[0]!);
-  for (let n = 0; n < 600; n++) {
-    if (n % 4 === 0) prop.pose(20_000, [0, 0, 0, 0, 0, 0, toRad(20), 0]);
-    prop.run(1);
-  }
-  return places;
-}
-
 describe('a structure on the nod, after a look', () => {
   const HZ = 2.4;
   const DAMPING = 0.01;
   /** The look is over, filter and all, after 1.5 s. */
   const OVER = 300;
   const plain = look(NONE);
-  const shares = (cure: 'exact' | 'tolerant' | 'broad', ratios: readonly number[], every = 1): number[] => {
-    const shaped = look({ cure, hz: HZ, damping: DAMPING });
-    const seen = (places: readonly number[]): number[] => places.filter((_, n) => n % every === 0);
-    return ratios.map((ratio) => {
-      const left = (places: readonly number[]): number =>
-        swingLeft(seen(places), every / 200, ratio * HZ, DAMPING, OVER / every);
-      return left(shaped) / left(plain);
-    });
-  };
+  const shares = (cure: 'exact' | 'tolerant' | 'broad', ratios: readonly number[], every = 1): number[] =>
+    swingsLeft({ cure, hz: HZ, damping: DAMPING }, ratios, OVER, every);
 
   it('swings by degrees without the cure', () => {
     expect(toDeg(swingLeft(plain, 1 / 200, HZ, DAMPING, OVER))).toBeGreaterThan(2);

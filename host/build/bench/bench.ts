@@ -1,6 +1,6 @@
 /**
  * The benchmark: ratios measured in one run, rounds interleaved, medians taken, so that a busy machine slows both sides
- * alike. Prints versions and flags, what was reached, and whether that is the target.
+ * alike. Prints versions and flags, what was measured on the way, and README's tables of figures, row by row.
  */
 import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
@@ -15,9 +15,12 @@ import { readRig } from '../../rig/read.ts';
 import { type Rig, HOME } from '../../rig/rig.ts';
 import { storeStream } from '../../stream/store.ts';
 import { simTarget } from '../../targets/sim.ts';
+import { cures } from './cures.ts';
 import { lookAheads } from './look-ahead.ts';
+import { reaching } from './reaching.ts';
 import { retimings } from './retimings.ts';
 import { stutters } from './stutter.ts';
+import { type AimRow, aimCells, cpu_s, printTable, whole } from './table.ts';
 import { matrixSolver, plainSolver, quaternionSolver } from './baselines.ts';
 
 const POSES = 20_000;
@@ -28,13 +31,7 @@ const packageVersion = (name: string): string =>
 const median = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1] ?? NaN;
 const say = (line = ''): boolean => process.stdout.write(`${line}\n`);
 
-/** CPU seconds of this process, its collector's and compiler's threads counted: machines are shared. */
-function cpu_s(): number {
-  const { user, system } = process.cpuUsage();
-  return (user + system) / 1e6;
-}
-
-/** Seconds of prop in a second: of CPU, which is what targets are of, and on the clock. */
+/** Seconds of prop in a second: of CPU, which is what aims are of, and on the clock. */
 interface Rate {
   readonly cpu: number;
   readonly wall: number;
@@ -46,17 +43,20 @@ async function timed(run: () => Promise<number>): Promise<Rate> {
   return { cpu: seconds / (cpu_s() - used), wall: (seconds * 1000) / (performance.now() - from) };
 }
 
-function rateTarget(rates: readonly Rate[], least: number): void {
-  target('seconds of prop in a second of CPU', median(rates.map(({ cpu }) => cpu)), least, 'x');
-  say(`  ${'seconds of prop in a second on the clock'.padEnd(58)} ${median(rates.map(({ wall }) => wall)).toFixed(2).padStart(9)} x`);
+function rateRow(name: string, rates: readonly Rate[], least: number): AimRow {
+  say(`  ${name}: ${rates.map(({ cpu, wall }) => `${whole(cpu)} x (${whole(wall)} x on the clock)`).join(', ')}`);
+  const [cpu, wall] = [median(rates.map((rate) => rate.cpu)), median(rates.map((rate) => rate.wall))];
+  return { name, aim: `${whole(least)} x real time`, measured: `${whole(cpu)} x in CPU time, ${whole(wall)} x on the clock`, isMet: cpu >= least };
 }
 
-function target(words: string, reached: number, least: number, unit: string): void {
-  const met = reached >= least ? 'met' : 'NOT met';
-  say(`  ${words.padEnd(58)} ${reached.toFixed(2).padStart(9)} ${unit}   target ${String(least)} ${unit}: ${met}`);
-}
+const ratioRow = (name: string, reached: number, least: number): AimRow => ({
+  name,
+  aim: `${String(least)} x`,
+  measured: `${reached.toFixed(1)} x`,
+  isMet: reached >= least,
+});
 
-function solvers(rig: Rig): void {
+function solvers(rig: Rig): AimRow[] {
   const { platform } = rig;
   if (!platform) throw new Error('the demo has a platform');
   const batch = batchSolver(wasm('batch'), packImage(rig));
@@ -88,9 +88,12 @@ function solvers(rig: Rig): void {
   say(`Inverse kinematics of six legs, ${String(POSES)} poses, median of ${String(ROUNDS)} interleaved rounds`);
   for (const [name, value] of rate) say(`  ${name.padEnd(58)} ${value.toFixed(2).padStart(9)} M poses/s`);
   const simd = rate.get('SIMD batch')!;
-  target('SIMD batch : plain TypeScript', simd / rate.get('plain TypeScript, asin/atan2')!, 3.5, 'x');
   const three = Math.max(rate.get('three, quaternions')!, rate.get('three, matrices')!);
-  target('SIMD batch : three, the faster of its two', simd / three, 5, 'x');
+  const plainly = simd / rate.get('plain TypeScript, asin/atan2')!;
+  return [
+    ratioRow('SIMD batch of inverse kinematics, speed ÷ plain TypeScript', plainly, 3.5),
+    ratioRow('the same ÷ three, the faster of its two forms', simd / three, 5),
+  ];
 }
 
 /** The demo's stream again and again, in pieces, as one stream of so many minutes. */
@@ -111,21 +114,24 @@ function* repeated(minutes: number): Generator<Uint8Array> {
     );
 }
 
-async function replays(rig: Rig): Promise<void> {
+async function replays(rig: Rig): Promise<AimRow[]> {
   const sim = simTarget({ wasm: wasm('controller') });
   const options = { link: PERFECT_LINK, tolerance: TOLERANCE, name: 'dusk, repeated' };
-  const run = (minutes: number): Promise<Rate> =>
+  // Its making is no part of a replay; its reading is.
+  const stream = [...repeated(10)];
+  const run = (): Promise<Rate> =>
     timed(async () => {
-      const { answer } = await replay(rig, repeated(minutes), sim, options);
+      const { answer } = await replay(rig, stream, sim, options);
       if (!answer.ok) throw new Error(`the replay is not clean: ${JSON.stringify(answer.breaches)}`);
       return answer.seconds;
     });
-  await run(2);
+  // Twice, until the compiler has done with it.
+  for (let k = 0; k < 2; k++) await run();
   const rates: Rate[] = [];
-  for (let k = 0; k < 5; k++) rates.push(await run(10));
+  for (let k = 0; k < 7; k++) rates.push(await run());
   say();
-  say(`Replay of the demo, ${String(rig.motion.tick_hz)} ticks/s, path measured, link and all; median of 5 runs of 10 minutes`);
-  rateTarget(rates, 1000);
+  say(`Replay of the demo, ${String(rig.motion.tick_hz)} ticks/s, path measured, link and all; median of 7 runs of 10 minutes`);
+  const speed = rateRow('replay of the demo, path measured', rates, 2000);
 
   const held = async (minutes: number): Promise<number> => {
     let most = 0;
@@ -140,12 +146,18 @@ async function replays(rig: Rig): Promise<void> {
   };
   const short = await held(1);
   const long = await held(60);
-  say();
-  say('Memory: most heap in use while a stream plays, garbage collected before each look');
-  say(`  1 min ${short.toFixed(1)} MiB, 60 min ${long.toFixed(1)} MiB: ${long < short + 4 ? 'flat' : 'NOT flat'}`);
+  return [
+    speed,
+    {
+      name: 'memory, a stream of 1 min and of 60 min: most heap in use',
+      aim: 'flat',
+      measured: `${short.toFixed(1)} and ${long.toFixed(1)} MiB`,
+      isMet: long < short + 4,
+    },
+  ];
 }
 
-async function loads(rig: Rig): Promise<void> {
+async function loads(rig: Rig): Promise<AimRow> {
   const run = (minutes: number): Promise<Rate> =>
     timed(async () => {
       const stored = await storeStream(repeated(minutes), rig);
@@ -156,7 +168,7 @@ async function loads(rig: Rig): Promise<void> {
   const rates = [await run(10), await run(10), await run(10)];
   say();
   say('Load of the demo along a stream, torque at every tick, spare weight and all; median of 3 runs of 10 minutes');
-  rateTarget(rates, 200);
+  return rateRow('`load --stream`, rods and cranks weighed', rates, 200);
 }
 
 const { rig } = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8'));
@@ -166,9 +178,15 @@ say(`Node ${process.version}, V8 ${process.versions.v8}, ${cpus()[0]?.model ?? '
 say(`asc ${packageVersion('assemblyscript')} ${JSON.stringify(options)}; three ${packageVersion('three')}`);
 say(`commit ${execFileSync('git', ['rev-parse', '--short', 'HEAD'], { encoding: 'utf8' }).trim()}`);
 say();
-solvers(rig);
-await replays(rig);
-await loads(rig);
+const sim = simTarget({ wasm: wasm('controller') });
+const rows: AimRow[] = [];
+rows.push(...solvers(rig));
+rows.push(...(await replays(rig)));
+rows.push(...(await cures(sim)));
+rows.push(await loads(rig));
+rows.push(await retimings(rig, say));
+rows.push(reaching());
 await lookAheads(say);
-await stutters(rig, simTarget({ wasm: wasm('controller') }), say);
-await retimings(rig, say);
+await stutters(rig, sim, say);
+say();
+printTable(say, ['', 'aim', 'measured'], rows.map(aimCells));

@@ -1,10 +1,12 @@
 /**
  * The boards' long runs: what a tick and a solve cost, bits of the boards against V8, pulses at the pins, faults. All of it on
  * emulators and on this machine, nothing on silicon. Arguments choose parts, and boards for the bits; without any, everything.
+ * Ends with README's table of the boards, as far as its rows were measured.
  */
 import { execFileSync } from 'node:child_process';
 import { mkdirSync } from 'node:fs';
 import { type Firmware, compileBoard } from '../../firmware/compile.ts';
+import { printTable, whole } from './table.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { nonsense } from './boards/long-faults.ts';
 import { Twins } from './boards/parity.ts';
@@ -14,7 +16,7 @@ import { atMost, figure, progressOf, say, timed, versionOf } from './boards/prin
 import { compileInProcess, demoRig, rerun, writeScripts } from './boards/rerun.ts';
 import { type Script, type Watched, WHOLE, posesScript, quiet, roughScript, streamScript, withoutLimits } from './boards/scripts.ts';
 import { seedScripts } from './boards/seeds.ts';
-import { solvers } from './boards/solve-count.ts';
+import { MOST as MOST_RATIO, solvers } from './boards/solve-count.ts';
 import { BOARD_NAMES, type BoardName } from './boards/stepped.ts';
 import { type TickCounts, countTicks } from './boards/tick-count.ts';
 
@@ -26,6 +28,7 @@ const STREAM = 'host/demo/dusk.csv';
 const SEED = 23;
 const POSES = 20_000;
 const ROUGH_TICKS = 10 * 60 * 200;
+const ROUGH = 'ten minutes of a rough stream';
 const NONSENSE_BYTES = 1e7;
 const MUTATIONS = 5000;
 /** KiB that a board may take. */
@@ -34,38 +37,82 @@ const RAM_KIB = 64;
 
 const image = (name: string): Firmware => compileBoard(PLACES, name);
 
-function printTicks(counts: TickCounts, unit: string, typical: number, worst: number): void {
+/** Cycles or instructions of a tick that a board may take: look-ahead included. */
+const MOST = { pico: { typical: 88_000, worst: 160_000 }, f405: { typical: 5000, worst: 16_000 } } as const;
+
+/** A row of README's table: what was measured of each board. */
+type Row = readonly [name: string, cells: Partial<Readonly<Record<BoardName, string>>>];
+
+const aimed = (value: number, most: number, unit = '', digits = 0): string => {
+  const shown = digits > 0 ? value.toFixed(digits) : whole(value);
+  const aim = digits > 0 ? String(most) : whole(most);
+  return `${shown}${unit && ` ${unit}`} (aim ${aim}${value <= most ? '' : ': **not met**'})`;
+};
+
+const COLUMNS = ['pico', 'f405', 'native'] as const;
+
+const DESCRIBED: readonly Row[] = [
+  ['chip', { pico: 'RP2040, Cortex-M0+, no floating-point unit', f405: 'STM32F405, Cortex-M4F', native: 'this computer, sanitizers on' }],
+  ['stand-in', { pico: 'rp2040js, pulses at the pins', f405: 'QEMU, pulses in the timers’ registers', native: 'the same `main.c` over a pty' }],
+];
+
+function printTicks(counts: TickCounts, unit: string, { typical, worst }: { typical: number; worst: number }): void {
   say(`  median ${counts.median.toFixed(0)}, mean ${counts.mean.toFixed(0)}, 99 in 100 below ${counts.p99.toFixed(0)}, longest ${counts.longest.toFixed(0)} ${unit}`);
   atMost('typical: median of a motion within reach', counts.median, typical);
   atMost('worst: poses out of reach, receive ring full, all reported', counts.worst, worst);
 }
 
-async function cycles(rig: Rig): Promise<void> {
+async function cycles(rig: Rig): Promise<Row[]> {
   say(`${versionOf('qemu-system-arm')}; ${versionOf('arm-none-eabi-gcc')}`);
-  for (const name of ['pico', 'f405']) {
+  const sizes: Partial<Record<BoardName, string>> = {};
+  for (const name of ['pico', 'f405'] as const) {
     const { flash_used, ram_used } = image(name);
+    sizes[name] = `${(flash_used / 1024).toFixed(1)} KiB, ${(ram_used / 1024).toFixed(1)} KiB`;
     say(`${name}: ${String(flash_used)} bytes of flash, ${String(ram_used)} of RAM with the stack`);
     atMost('KiB of flash', flash_used / 1024, FLASH_KIB);
     atMost('KiB of RAM', ram_used / 1024, RAM_KIB);
   }
   say();
-  solvers(rig, OUT);
-  const tick = `whole tick, 6 legs and ${String(rig.joints.length - 6)} joints, link, pulses and record included`;
-  say(`f405: ${tick}, emulated: instructions`);
-  printTicks(await countTicks(image('f405').elf, PLACES.wasm, rig), 'instructions', 4500, 9000);
-  say(`pico: ${tick}, emulated: cycles of 125 MHz`);
-  printTicks(countPicoTicks(image('pico').image, rig), 'cycles', 90_000, 150_000);
+  const ratios = solvers(rig, OUT);
+  const tick = `whole tick, 6 legs and ${String(rig.joints.length - 6)} joints, typical`;
+  const all = 'link, pulses and record included, emulated';
+  say(`f405: ${tick}; ${all}: instructions`);
+  const f405 = await countTicks(image('f405').elf, PLACES.wasm, rig);
+  printTicks(f405, 'instructions', MOST.f405);
+  say(`pico: ${tick}; ${all}: cycles of 125 MHz`);
+  const pico = countPicoTicks(image('pico').image, rig);
+  printTicks(pico, 'cycles', MOST.pico);
+  const byHand = `C by hand with the same kernels takes ${ratios.byHand.toFixed(2)}`;
+  return [
+    ['flash, RAM with the stack', sizes],
+    [
+      tick,
+      { pico: aimed(pico.median, MOST.pico.typical, 'cycles of 125 MHz'), f405: aimed(f405.median, MOST.f405.typical, 'instructions') },
+    ],
+    [
+      'worst tick: pose out of reach, receive ring full, telemetry due',
+      { pico: aimed(pico.worst, MOST.pico.worst, 'cycles'), f405: aimed(f405.worst, MOST.f405.worst, 'instructions') },
+    ],
+    ['six-leg solve, instruction ratio controller ÷ the same kernels by hand in C', { f405: aimed(ratios.toKernels, MOST_RATIO.toKernels, '', 2) }],
+    [
+      'six-leg solve, instruction ratio controller ÷ C with newlib’s asin and atan2',
+      { f405: `${aimed(ratios.toTextbook, MOST_RATIO.toTextbook, '', 2)}; ${byHand}` },
+    ],
+  ];
 }
 
-async function bits(rig: Rig, boards: readonly BoardName[]): Promise<void> {
+async function bits(rig: Rig, boards: readonly BoardName[]): Promise<Row[]> {
   const free = withoutLimits(rig);
   const runs: readonly [words: string, rig: Rig, script: (board: Watched) => Script | Promise<Script>][] = [
     [`${String(POSES)} poses, one a tick`, free, (board) => posesScript(free, board, POSES, SEED)],
     ['the demo', rig, (board) => streamScript(rig, board, STREAM, WHOLE, quiet)],
-    [`a rough stream of ${String(ROUGH_TICKS / 200)} s`, rig, (board) => roughScript(rig, board, ROUGH_TICKS, SEED)],
+    [ROUGH, rig, (board) => roughScript(rig, board, ROUGH_TICKS, SEED)],
   ];
+  const rows = runs.map(([words]): [string, Partial<Record<BoardName, string>>] => [`bits that differ from V8: ${words}`, {}]);
   for (const name of boards)
-    for (const [words, itsRig, script] of runs) {
+    for (const [n, [words, itsRig, script]] of runs.entries()) {
+      // Ten minutes of it take an emulator hours.
+      if (words === ROUGH && name !== 'native') continue;
       const { result, seconds } = await timed(async () => {
         const twins = await Twins.start(name, image(name), itsRig);
         try {
@@ -78,16 +125,25 @@ async function bits(rig: Rig, boards: readonly BoardName[]): Promise<void> {
       const first = result.first === null ? '' : `; the first: ${result.first}`;
       atMost(`bits that differ, of ${String(result.bits)}${first}`, result.differing, 0);
       atMost('frames that only one side has sent', result.missing, 0);
+      rows[n]![1][name] = `${whole(result.differing)} of ${whole(result.bits)}`;
     }
+  return rows;
 }
 
-async function pins(rig: Rig): Promise<void> {
+async function pins(rig: Rig): Promise<Row[]> {
   const { result, seconds } = await timed(() => watchPins(rig, STREAM, WHOLE, image('pico'), progressOf('pico, pins')));
   say(`pico, pulses at the pins over the whole demo, its line full: ${String(result.pulses)} pulses of ${String(result.widths)} widths on ${String(result.pins)} pins, ${seconds.toFixed(0)} s`);
   figure('line in use, to the board and from it', `${(100 * result.busy_in).toFixed(1)} %, ${(100 * result.busy_out).toFixed(1)} %`);
   atMost('us between a pulse and the width asked', result.width_error_us, 1);
   atMost('us between a period and the servo frame', result.period_error_us, 1);
   atMost('things the chip does not take, bytes lost', result.faults.length, 0);
+  const off_us = Math.max(result.width_error_us, result.period_error_us);
+  return [
+    [
+      'pulse timing over the whole demo, serial line saturated in both directions',
+      { pico: `${whole(result.pulses)} pulses within ${off_us.toFixed(2)} µs of width and period` },
+    ],
+  ];
 }
 
 async function faults(rig: Rig): Promise<void> {
@@ -122,8 +178,11 @@ if (wrong.length > 0) {
   const rig = demoRig();
   const boards = asked.filter(isBoard);
   say(`commit ${execFileSync('git', ['rev-parse', '--short', 'HEAD'], { encoding: 'utf8' }).trim()}, Node ${process.version}, ${versionOf('gcc')}`);
-  if (chosen('cycles')) await cycles(rig);
-  if (chosen('parity')) await bits(rig, boards.length > 0 ? boards : BOARD_NAMES);
-  if (chosen('pins')) await pins(rig);
+  const ticks = chosen('cycles') ? await cycles(rig) : [];
+  const differing = chosen('parity') ? await bits(rig, boards.length > 0 ? boards : BOARD_NAMES) : [];
+  const pulses = chosen('pins') ? await pins(rig) : [];
   if (chosen('faults')) await faults(rig);
+  const rows = [...DESCRIBED, ...differing, ...pulses, ...ticks];
+  say();
+  printTable(say, ['', ...COLUMNS], rows.map(([name, cells]) => [name, ...COLUMNS.map((board) => cells[board] ?? '–')]));
 }

@@ -10,6 +10,7 @@ import { STATES, TYPE, emptyTelemetry, parseTelemetry, sender } from '../../cont
 import { readRig } from '../../rig/read.ts';
 import { type Joint, type Rig, toDeg, toRad } from '../../rig/rig.ts';
 import { readStream } from '../../stream/read.ts';
+import { type Say, printTable } from './table.ts';
 
 const HZ = 200;
 const LOOK_AHEADS_MS = [0, 40, 80, 120];
@@ -56,11 +57,11 @@ async function cases(rig: Rig): Promise<Case[]> {
   const beak = Array.from({ length: 101 }, (_, k) => [k / 50, k < 50 ? 0 : Math.min(15, (k - 50) * 3)] as const);
   const limits = (speed_deg_s: number, plus_deg_s2: number, minus_deg_s2 = plus_deg_s2) => ({ speed_deg_s, plus_deg_s2, minus_deg_s2 });
   return [
-    { words: "demo's nod, 90 deg/s, 1500 deg/s²", ...limits(90, 1500), frames: nod },
-    { words: 'the same, tuned 868/783', ...limits(90, 868, 783), frames: nod },
-    { words: 'beak 15 deg in 0.1 s, 250, 3000', ...limits(250, 3000), frames: beak },
-    { words: 'random looks, 120, 900', ...limits(120, 900), frames: keys(300, 0.2, 0.4) },
-    { words: 'random keys at 10 Hz, 200, 1500/2200', ...limits(200, 1500, 2200), frames: keys(300, 0.1, 1) },
+    { words: 'the demo’s nod, limits 90 deg/s and 1500 deg/s²', ...limits(90, 1500), frames: nod },
+    { words: 'the same with 868 and 783 deg/s²', ...limits(90, 868, 783), frames: nod },
+    { words: 'a beak, 15 deg in 0.1 s', ...limits(250, 3000), frames: beak },
+    { words: 'random looks', ...limits(120, 900), frames: keys(300, 0.2, 0.4) },
+    { words: 'random keys, ten a second', ...limits(200, 1500, 2200), frames: keys(300, 0.1, 1) },
   ];
 }
 
@@ -133,15 +134,15 @@ function pastOf([places, asked]: [number[], number[]]): number {
 }
 
 /** Prints the table. */
-export async function lookAheads(say: (line?: string) => unknown): Promise<void> {
+export async function lookAheads(say: Say): Promise<void> {
   const wasm = readFileSync('build/controller.wasm') as Uint8Array<ArrayBuffer>;
   const { rig } = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8'));
   if (!rig) throw new Error('the demo rig has problems');
   say();
   say(`Looking ahead: deg past all that is asked within 0.8 s, the real controller at ${String(HZ)} ticks/s`);
-  say(`  ${'look-ahead'.padEnd(40)}${LOOK_AHEADS_MS.map((ms) => `${String(ms)} ms`.padStart(9)).join('')}`);
-  for (const its of await cases(rig)) {
-    const past = LOOK_AHEADS_MS.map((ms) => pastOf(play(wasm, pairOf(rig, its, ms), its)));
-    say(`  ${its.words.padEnd(40)}${past.map((deg) => deg.toFixed(2).padStart(9)).join('')}`);
-  }
+  const rows = (await cases(rig)).map((its) => [
+    its.words,
+    ...LOOK_AHEADS_MS.map((ms) => pastOf(play(wasm, pairOf(rig, its, ms), its)).toFixed(2)),
+  ]);
+  printTable(say, ['what is asked beyond the limits', ...LOOK_AHEADS_MS.map((ms) => `${String(ms)} ms`)], rows);
 }

@@ -7,8 +7,11 @@ import { type Rig, POSE_KEYS } from '../../rig/rig.ts';
 import { storeStream } from '../../stream/store.ts';
 import { StreamWriter } from '../../stream/write.ts';
 import { streamJoints } from '../../stream/read.ts';
+import type { AimRow, Say } from './table.ts';
 
 const HZ = 120;
+/** CPU seconds that either may take. */
+const MOST_S = 10;
 const [LONG, SHORT] = [10, 2.5];
 
 /** A recording to and fro, so that it does not jump, at 120 Hz, for so many minutes. */
@@ -29,8 +32,8 @@ async function toAndFro(path: string, rig: Rig, minutes: number): Promise<Uint8A
   return [Buffer.from(chunks.join(''))];
 }
 
-/** Prints seconds for either stream, and how they grow from two and a half minutes to ten. */
-export async function retimings(rig: Rig, say: (line?: string) => boolean): Promise<void> {
+/** Prints seconds for either stream, and how they grow from two and a half minutes to ten; its row has those of ten. */
+export async function retimings(rig: Rig, say: Say): Promise<AimRow> {
   const run = async (source: Uint8Array[], fit: boolean): Promise<readonly [cpu_s: number, wall_s: number, words: string]> => {
     const [from, used] = [performance.now(), process.cpuUsage()];
     const done = await retime(rig, source, { fit, kept_s: [], name: 'bench' });
@@ -43,6 +46,7 @@ export async function retimings(rig: Rig, say: (line?: string) => boolean): Prom
   };
   say();
   say(`Retiming at ${String(HZ)} Hz: ${String(LONG)} minutes, and growth from ${String(SHORT)} minutes (1: linear); one run each after a first`);
+  const seconds: number[] = [];
   for (const [name, path, fit] of [
     ['the demo’s show', 'host/demo/dusk.csv', false],
     ['a recorded head, fitted', 'tests/data/head.csv', true],
@@ -52,7 +56,13 @@ export async function retimings(rig: Rig, say: (line?: string) => boolean): Prom
     const [before_s] = await run(short, fit);
     const [after_s, wall_s, words] = await run(await toAndFro(path, rig, LONG), fit);
     const growth = after_s / before_s / (LONG / SHORT);
-    const met = after_s <= 10 ? 'met' : 'NOT met';
-    say(`  ${name.padEnd(28)} ${after_s.toFixed(2)} s CPU (${wall_s.toFixed(2)} s on the clock)   target at most 10 s CPU: ${met}; growth ${growth.toFixed(2)}; ${words}`);
+    say(`  ${name}: ${after_s.toFixed(2)} s CPU (${wall_s.toFixed(2)} s on the clock); growth ${growth.toFixed(2)}; ${words}`);
+    seconds.push(after_s);
   }
+  return {
+    name: '`retime`, ten minutes at 120 Hz: the demo’s show; a recorded head, slowed all along',
+    aim: `${String(MOST_S)} s`,
+    measured: seconds.map((s) => `${s.toFixed(1)} s CPU`).join('; '),
+    isMet: seconds.every((s) => s <= MOST_S),
+  };
 }

@@ -10,6 +10,7 @@ import { type Rig, POSE_KEYS } from '../../rig/rig.ts';
 import type { StreamSource } from '../../stream/read.ts';
 import type { Target } from '../../replay/target.ts';
 import { tune } from '../../tune/tune.ts';
+import { type Say, printTable } from './table.ts';
 
 /** Nods of 20 deg, one every 0.8 s, with a little of roll and yaw: 8 s at 50 Hz, invented. */
 function fastNods(): Uint8Array[] {
@@ -29,25 +30,27 @@ async function answerOf(rig: Rig, source: StreamSource, isFormer: boolean): Prom
 }
 
 /** @param owl the demo, as it is before it is tuned; @param sim what it is tuned on. */
-export async function stutters(owl: Rig, sim: Target, say: (line?: string) => boolean): Promise<void> {
+export async function stutters(owl: Rig, sim: Target, say: Say): Promise<void> {
   const { rig: stork } = readRig(readFileSync('tests/data/lone-stork.yaml', 'utf8'));
   if (!stork) throw new Error('the stork has problems');
   const tuned = (await tune(owl, sim, { faster: false, stream: null })).rig;
   const pose = POSE_KEYS.map((key) => key.replace(/_.*$/, ''));
   say();
-  say('Stutter: speed peaks of what moves of the pose, in the stream / slowed all together as quickly as can be / now; and seconds');
+  say('Stutter: speed peaks of what moves of the pose, and seconds; quickest: with --together --quickest');
+  const rows: string[][] = [];
   for (const [words, rig, source] of [
-    ['the stork’s show', stork, 'tests/data/lone-show.csv'],
-    ['the stork’s look with a blink', stork, 'tests/data/lone-blink.csv'],
-    ['the tuned owl’s dusk', tuned, 'host/demo/dusk.csv'],
+    ['a stork’s show, with blinks and a beak that speaks', stork, 'tests/data/lone-show.csv'],
+    ['a slow look with one blink', stork, 'tests/data/lone-blink.csv'],
+    ['a tuned owl’s dusk', tuned, 'host/demo/dusk.csv'],
     ['the tuned owl’s fast nods', tuned, fastNods()],
   ] as const) {
     const [former, now] = [await answerOf(rig, source, true), await answerOf(rig, source, false)];
     const peaks = now.pace.peaks
       .map(({ name, before, after }) => ({ name, before, after, was: former.pace.peaks.find((one) => one.name === name) }))
       .filter(({ name }) => pose.includes(name) || name === 'nod' || name === 'neck')
-      .map(({ name, before, was, after }) => `${name} ${[before, was?.after ?? 0, after].join(' / ')}`);
-    const seconds = [now.seconds_before, former.seconds_after, now.seconds_after].map((s) => s.toFixed(2)).join(' / ');
-    say(`  ${words.padEnd(30)} ${peaks.join(', ')}; ${seconds} s${now.ok && former.ok ? '' : '; NOT within limits'}`);
+      .map(({ name, before, was, after }) => `${name} ${[before, was?.after ?? 0, after].join(', ')}`);
+    const seconds = [now.seconds_before, former.seconds_after, now.seconds_after].map((s) => s.toFixed(2)).join(', ');
+    rows.push([words, peaks.join('; '), `${seconds}${now.ok && former.ok ? '' : ': **not within limits**'}`]);
   }
+  printTable(say, ['stream', 'peaks of speed: stream, quickest, now', 'seconds: stream, quickest, now'], rows);
 }

@@ -1,6 +1,7 @@
 /** A replay's answer in a maker's words, some twenty lines: the verdict first, then the figures it rests on. */
 import type { Answer, Breach, JointAnswer } from '../../replay/result.ts';
 import {
+  VISIBLE,
   canItGetThere,
   causeWords,
   followsOnMetal,
@@ -66,12 +67,9 @@ function path({ platform }: Rig, { path: { peak_mm, peak_deg, at_s }, tolerance 
   return [['path', `${worst} (allowed ${String(tolerance.mm)} mm and ${String(tolerance.deg)} deg)`]];
 }
 
-/** Less than this, in deg or mm, nobody sees (ours). */
-const SEEN = 0.05;
-
 /** How far, and beneath it when; for what nobody sees no time is told. */
 const furthest = (value: number, unit: string, at_s: number): string =>
-  `${value.toFixed(2)} ${unit}${value >= SEEN ? `\nat ${at_s.toFixed(2)} s` : ''}`;
+  `${value.toFixed(2)} ${unit}${value >= VISIBLE ? `\nat ${at_s.toFixed(2)} s` : ''}`;
 
 function jointTable(rig: Rig, answer: Answer): string {
   const limits = new Map(rig.joints.map((joint) => [joint.name, joint]));

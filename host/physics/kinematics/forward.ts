@@ -4,12 +4,10 @@
  */
 import type { Platform, Pose } from '../../rig/rig.ts';
 import { HOME } from '../../rig/rig.ts';
-import { IDENTITY, rpyInto, rpyOf } from '../../rig/rotation.ts';
+import { rpyInto, rpyOfInto } from '../../rig/rotation.ts';
 import { LEG_FIGURES, type Geometry, geometryOf } from './geometry.ts';
 import { inverse, inverseInto } from './inverse.ts';
 import { solve6 } from './solve6.ts';
-
-type Mutable9 = [number, number, number, number, number, number, number, number, number];
 
 /** A pose to write into. */
 export type MutablePose = [number, number, number, number, number, number];
@@ -42,8 +40,8 @@ export class ForwardSolver {
   private readonly length_mm = new Float64Array(6);
   private readonly matrix = new Float64Array(36);
   private readonly rhs = new Float64Array(6);
-  private readonly turn: Mutable9 = [...IDENTITY];
-  private readonly centre_mm: [number, number, number] = [0, 0, 0];
+  private readonly turn = new Float64Array(9);
+  private readonly centre_mm = new Float64Array(3);
   private tolerance_mm = 0;
 
   constructor(platform: Platform) {
@@ -110,19 +108,18 @@ export class ForwardSolver {
   /** Fills matrix and right-hand side: [d, r×d]·twist = (s² - d²)/2. Returns the largest length error, mm. */
   private linearise(): number {
     const { start_mm, length_mm, arm_mm, matrix, rhs } = this;
-    const [xx, xy, xz, yx, yy, yz, zx, zy, zz] = this.turn;
-    const [cx, cy, cz] = this.centre_mm;
+    const { turn, centre_mm } = this;
     let worst = 0;
     for (let i = 0, j = 0, m = 0; i < 6; i++, j += 3, m += 6) {
       const ax = arm_mm[j]!;
       const ay = arm_mm[j + 1]!;
       const az = arm_mm[j + 2]!;
-      const rx = xx * ax + xy * ay + xz * az;
-      const ry = yx * ax + yy * ay + yz * az;
-      const rz = zx * ax + zy * ay + zz * az;
-      const dx = cx + rx - start_mm[j]!;
-      const dy = cy + ry - start_mm[j + 1]!;
-      const dz = cz + rz - start_mm[j + 2]!;
+      const rx = turn[0]! * ax + turn[1]! * ay + turn[2]! * az;
+      const ry = turn[3]! * ax + turn[4]! * ay + turn[5]! * az;
+      const rz = turn[6]! * ax + turn[7]! * ay + turn[8]! * az;
+      const dx = centre_mm[0]! + rx - start_mm[j]!;
+      const dy = centre_mm[1]! + ry - start_mm[j + 1]!;
+      const dz = centre_mm[2]! + rz - start_mm[j + 2]!;
       matrix[m] = dx;
       matrix[m + 1] = dy;
       matrix[m + 2] = dz;
@@ -165,10 +162,7 @@ export class ForwardSolver {
   private readPose(out: MutablePose): void {
     const { pivot_mm } = this.geometry;
     for (let k = 0; k < 3; k++) out[k] = this.centre_mm[k]! - pivot_mm[k]!;
-    const [roll, pitch, yaw] = rpyOf(this.turn);
-    out[3] = roll;
-    out[4] = pitch;
-    out[5] = yaw;
+    rpyOfInto(this.turn, out, 3);
   }
 }
 

@@ -70,6 +70,17 @@ export function misalignmentInto(
   pose: ArrayLike<number>,
   out: Float64Array,
 ): void {
+  tiltSinesInto(platform, coordinates, pose, out);
+  for (let end = 0; end < 12; end++) out[end] = Math.asin(out[end]!);
+}
+
+/** The sines of the same angles, 0 to 1: what is only compared with a limit needs no arcsine. */
+export function tiltSinesInto(
+  platform: Platform,
+  coordinates: ArrayLike<number>,
+  pose: ArrayLike<number>,
+  out: Float64Array,
+): void {
   if (platform.drive === 'linear') {
     out.fill(0);
     return;
@@ -84,18 +95,18 @@ export function misalignmentInto(
     let onCrank = 0;
     let onPlate = 0;
     for (let k = 0; k < 3; k++) {
-      const [t0, t1, t2] = [turn[3 * k]!, turn[3 * k + 1]!, turn[3 * k + 2]!];
+      const t0 = turn[3 * k]!;
+      const t1 = turn[3 * k + 1]!;
+      const t2 = turn[3 * k + 2]!;
       const end = p[k]! + pose[k]! + t0 * flat[g + 3]! + t1 * flat[g + 4]! + t2 * flat[g + 5]!;
       const rod = end - flat[g + k]! - c * flat[g + 6 + k]! - s * flat[g + 12 + k]!;
       onCrank += rod * flat[g + 9 + k]!;
       onPlate += rod * (t0 * flat[g + 9]! + t1 * flat[g + 10]! + t2 * flat[g + 11]!);
     }
-    out[2 * i] = tilt(onCrank, rod_mm);
-    out[2 * i + 1] = tilt(onPlate, rod_mm);
+    out[2 * i] = Math.min(1, Math.abs(onCrank) / rod_mm);
+    out[2 * i + 1] = Math.min(1, Math.abs(onPlate) / rod_mm);
   }
 }
-
-const tilt = (along_mm: number, rod_mm: number): number => Math.asin(Math.min(1, Math.abs(along_mm) / rod_mm));
 
 /** Why a leg cannot go along: its rod too short or too long, its actuator's stroke, its soft limits, a rod end's tilt. */
 export interface Stop {

@@ -1,10 +1,12 @@
 /**
- * The host's framing against a library's COBS (npm package cobs, which the link's own code once was) and against the bytes
- * themselves: any pieces, any garbage between frames.
+ * The host's framing against libraries (npm packages cobs and crc) and against the bytes themselves: any pieces, any garbage
+ * between frames.
  */
 import { decode, encode } from 'cobs';
+import libraryCrc from 'crc/calculators/crc16ccitt';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { crc16 } from '../../../host/controller/checksum.ts';
 import { encodeFrame, frameReader } from '../../../host/controller/frames.ts';
 import { stuff, unstuff } from '../../../host/controller/stuffing.ts';
 
@@ -51,6 +53,22 @@ describe('stuffing', () => {
   it('refuses a block that reaches past the end', () => {
     expect(unstuff(Uint8Array.of(3, 1), 0, 2, new Uint8Array(8))).toBe(-1);
     expect(unstuff(Uint8Array.of(2, 1, 3, 1, 9), 0, 4, new Uint8Array(8))).toBe(-1);
+  });
+});
+
+describe('the checksum', () => {
+  it('is that of CRC-16/IBM-3740: check value 0x29B1 of the digits 1 to 9 (CRC RevEng catalogue)', () => {
+    expect(crc16(new TextEncoder().encode('123456789'), 9)).toBe(0x29b1);
+  });
+
+  it('is the library’s for the first bytes of anything, whatever stands behind them', () => {
+    fc.assert(
+      fc.property(fc.uint8Array({ maxLength: 700 }), fc.nat(700), (bytes, n) => {
+        const length = Math.min(n, bytes.length);
+        expect(crc16(bytes, length)).toBe(libraryCrc(bytes.subarray(0, length)));
+      }),
+      { numRuns: 300 },
+    );
   });
 });
 

@@ -13,6 +13,8 @@ import { atMost, say } from './print.ts';
 const BOARDS = 'boards';
 const POSES = 200;
 const SEED = 11;
+/** What the ratios may be. */
+export const MOST = { toTextbook: 0.52, toKernels: 1.12 } as const;
 
 /** The inverse kinematics alone as a module, with the controller's own settings. */
 function compileModule(out: string): string {
@@ -97,12 +99,20 @@ function runSolvers(elf: string): Map<string, number>[] {
   return [new Map(pairs.slice(0, 5)), new Map(pairs.slice(5))];
 }
 
-/** Counts and prints both; out: a folder for what is compiled. */
-export function solvers(rig: Rig, out: string): void {
+/** Instructions of a six-leg solve as shares of those of C by hand. */
+export interface SolveRatios {
+  readonly toKernels: number;
+  readonly toTextbook: number;
+  /** C by hand with the same kernels, of C by hand with asin and atan2. */
+  readonly byHand: number;
+}
+
+/** Counts and prints both, with and without rod ends, and returns the former; out: a folder for what is compiled. */
+export function solvers(rig: Rig, out: string): SolveRatios {
   const { elf, flags } = compileSolvers(rig, out);
   say(`flags of all sides: ${flags}`);
   say();
-  ['with rod ends', 'without rod ends'].forEach((title, i) => {
+  const [withRodEnds] = ['with rod ends', 'without rod ends'].map((title, i): SolveRatios => {
     const counts = runSolvers(elf)[i] ?? new Map<string, number>();
     const per = (name: string): number => (counts.get(name) ?? NaN) / POSES;
     say(`six-leg solve, ${title}: instructions a pose (${String(POSES)} poses, seed ${String(SEED)})`);
@@ -112,10 +122,14 @@ export function solvers(rig: Rig, out: string): void {
       ['the controller', 'module'],
     ] as const)
       say(`  ${words.padEnd(58)} ${per(name).toFixed(0).padStart(7)}`);
-    atMost('ratio to asin and atan2', per('module') / per('textbook'), 0.52);
-    atMost('ratio to the same kernels', per('module') / per('kernels'), 1.12);
+    const toTextbook = per('module') / per('textbook');
+    const toKernels = per('module') / per('kernels');
+    atMost('ratio to asin and atan2', toTextbook, MOST.toTextbook);
+    atMost('ratio to the same kernels', toKernels, MOST.toKernels);
     const nrad = (name: string): string => `${String(counts.get(name))} nrad`;
     say(`  largest difference: ${nrad('from_textbook')} from asin and atan2, ${nrad('from_kernels')} from the same kernels`);
     say();
+    return { toTextbook, toKernels, byHand: per('kernels') / per('textbook') };
   });
+  return withRodEnds!;
 }
