@@ -75,13 +75,13 @@ describe('a joint', () => {
       'below its soft limit',
       { lowest: nod.lo - place },
       'soft_limit',
-      'nod stands at -30.000 deg, its soft limits are -30.000 to 25.000 deg',
+      'nod is at -30.000 deg, its soft limits are -30.000 to 25.000 deg',
     ],
     [
       'above it',
       { highest: nod.hi + place },
       'soft_limit',
-      'nod stands at 25.000 deg, its soft limits are -30.000 to 25.000 deg',
+      'nod is at 25.000 deg, its soft limits are -30.000 to 25.000 deg',
     ],
     ['faster upward', { rise: nod.speed * rate }, 'speed', 'nod moves at 70.280 deg/s, its limit is 70.000 deg/s'],
     ['faster downward', { fall: -nod.speed * rate }, 'speed', 'nod moves at -70.280 deg/s, its limit is 70.000 deg/s'],
@@ -97,8 +97,8 @@ describe('a joint', () => {
       'minus',
       'nod accelerates by -1506.000 deg/s², its limit is 1500.000 deg/s²',
     ],
-    ['with too short a pulse', { pulse_us: 599 }, 'pulse', 'nod has a pulse of 599 us, its range is 600 to 2400 us'],
-    ['with too long a pulse', { pulse_us: 2401 }, 'pulse', 'nod has a pulse of 2401 us, its range is 600 to 2400 us'],
+    ['with too short a pulse', { pulse_us: 599 }, 'pulse', 'nod has a pulse of 599 µs, its range is 600 to 2400 µs'],
+    ['with too long a pulse', { pulse_us: 2401 }, 'pulse', 'nod has a pulse of 2401 µs, its range is 600 to 2400 µs'],
   ])('%s: found, with what it did', (_, change, what, message) => {
     const { list, count } = found(change);
     expect(list).toEqual([{ at_s: 1.5, where: 'nod', what, message }]);
@@ -275,7 +275,7 @@ describe('what is no joint’s', () => {
     expect(noted((b) => b.assembly(1))).toEqual(['path assembly: no pose of the plate fits the six delivered legs']);
     expect(noted((b) => b.tripped(1, 'late ticks'))).toEqual(['guard tripped: the controller tripped: late ticks']);
     expect(noted((b) => b.gaveUp(1, 10))).toEqual([
-      'guard silence: no frame came in time for 10 s: the controller settled by itself',
+      'guard silence: no frame arrived in time for 10 s: the controller settled the prop',
     ]);
     expect(noted((b) => b.silent('limp'))).toEqual(['link silence: the stream never played: the controller is limp']);
   });
@@ -284,7 +284,7 @@ describe('what is no joint’s', () => {
     const of = (joints: number): string[] => noted((b) => b.guard(1, { ...emptyTelemetry(), joints }));
     expect(of(8)).toEqual([]);
     expect(of(0)).toEqual([]);
-    expect(of(7)).toEqual(['guard silence: telemetry speaks of 7 joints, the rig has 8']);
+    expect(of(7)).toEqual(['guard silence: telemetry reports 7 joints, the rig has 8']);
   });
 });
 
