@@ -150,7 +150,7 @@ function triedOf({ facts, played }: Looked, { trial, weight }: Suspect): Tried |
   return { before: first, after: second, assumed: swinging ? SWINGING_WORDS : null };
 }
 
-const SWINGING_WORDS = `servo loops with a damping ratio of ${String(SWINGING)}`;
+const SWINGING_WORDS = `servo loops damped to ${String(SWINGING)} of critical`;
 
 /** What there is to say of a symptom; null: of the first question that got a no. Throws TargetError as above. */
 export async function tell(looked: Looked, asked: Symptom | null): Promise<Reasoned> {

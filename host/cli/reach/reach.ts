@@ -29,7 +29,8 @@ interface Options {
 
 const HELP = `
 Travel is measured from home, or from the pose of --at, along one axis at a time with the others held, to the first thing that
-stops it; poses that could be reached again beyond that do not count. Soft limits are limit_deg and limit_mm in the rig file. x points where the character looks, y to its left, z up;
+stops it; poses that could be reached again beyond that do not count. Soft limits are limit_deg and limit_mm in
+the rig file. x points where the character looks, y to its left, z up;
 pitch turns the nose down, yaw turns it left. A map (--plane) and a box (--box) judge each pose by itself.
 Exit code 1: the plate would hang loose (not held firmly) somewhere on the way, or part of the box is out of reach.
 

@@ -109,7 +109,9 @@ describe('counted swings', () => {
     const { code, out } = await run(['tune', arm, '--swings', '8', '--first', '12', '--last', '5', '--seconds', '2.6']);
     expect(code).toBe(0);
     expect(out).toMatch(/from 8 counted\s+swings/);
-    expect(out).toMatch(/nothing written yet: posewright tune .* --swings\s+… -o tuned\.yaml\s+writes\s+the\s+wobble/);
+    expect(out).toMatch(
+      /nothing written yet: posewright tune .* --swings\s+…\s+-o\s+tuned\.yaml\s+writes\s+the\s+wobble/,
+    );
   });
 
   it.each([

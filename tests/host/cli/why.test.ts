@@ -55,7 +55,7 @@ async function json(code: number, ...argv: string[]): Promise<z.infer<typeof doc
 
 /** Numbers without a unit behind them, but for those that count or name something. */
 function bareNumbers(words: string): string[] {
-  const unit = '(?:deg(?:/s²?)?|mm(?:/s²?)?|N·m|N|%|A|ms|us|s|Hz|kg|g)(?![\\w])';
+  const unit = '(?:deg(?:/s²?)?|mm(?:/s²?)?|N·m|N|%|A|ms|µs|s|Hz|kg|g)(?![\\w])';
   const rest = words
     .replace(/\s+/g, ' ')
     .replace(/\b[a-z]+\d\b|\S+\.(?:yaml|csv|html)\b/g, 'name')

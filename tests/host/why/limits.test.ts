@@ -31,7 +31,7 @@ async function expectSame(text: string, streamText: string | null): Promise<void
   }
   const changed = tuned.answer.joints.find(({ outcome, name }) => outcome === 'tuned' && name !== 'legs');
   const cure = why.causes.find(({ cause }) => cause === 'torque_saturated')!.cure;
-  if (changed) expect(cure).toContain(`minus ${changed.limits.minus.toFixed(0)} deg/s²`);
+  if (changed) expect(cure).toContain(`${changed.limits.minus.toFixed(0)} deg/s² downward`);
 }
 
 describe('the limits that why proposes are those of tune', () => {

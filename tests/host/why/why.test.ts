@@ -71,7 +71,7 @@ describe('the demo', () => {
     const swings = why.causes.find(({ cause }) => cause === 'mode_excited')!;
     expect(swings.before!.wobble).toBeGreaterThan(0.2);
     expect(swings.after!.wobble).toBeLessThan(swings.before!.wobble / 5);
-    expect(swings.assumed).toContain('a damping ratio of 0.1');
+    expect(swings.assumed).toContain('damped to 0.1 of critical');
     // The picture of torque is of limits, not of this.
     expect(after).toBe(looked.played.get('limits')![1]);
   }, 180_000);
@@ -211,7 +211,7 @@ describe('smooth is judged by what comes out', () => {
     expect(smooth.because).toContain(
       'nod is asked for more than its limits allow: it goes 1.6 deg past everything asked of it at 1.2 s',
     );
-    expect(held.because).toContain('it goes 1.6 deg past everything asked of it');
+    expect(held.because).toContain('goes 1.6 deg past everything asked of it');
     expect(held.weight).toBe(0.75);
     expect(held.cure).toContain('look_ahead_ms');
   });
