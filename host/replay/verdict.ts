@@ -112,7 +112,7 @@ export function canItGetThere(answer: Answer): Verdict {
   const by = stop && !lone ? ` What stops it most often is ${stop.joint}: ${causeWords(stop.cause)}.` : '';
   const what =
     answer.stopped_by.length > beyond.length || beyond.length === 0 ? 'the pose asked for' : 'what is asked for';
-  const far = `For ${percent(share)} of the time ${what} is out of reach; the prop then goes as far as it can.${by}`;
+  const far = `For ${percent(share)} of the time the prop is stopped short of ${what}, at the edge of its reach.${by}`;
   const past = beyond.length > 0 ? `${beyondWords(beyond)}.` : '';
   const because = [past, share > 0 ? far : '', breach ? breachWords(breach) : ''];
   return {

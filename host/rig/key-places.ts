@@ -1,5 +1,5 @@
 /** Where in a rig file a key belongs, for one that stands in another place. */
-import { z } from 'zod';
+import * as z from 'zod';
 import { rigSchema } from './schema.ts';
 import { isLike, nearest, together } from './words.ts';
 

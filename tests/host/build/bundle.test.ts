@@ -30,12 +30,14 @@ const roomsOf = (sources: readonly string[]): string[] =>
 
 it('the help needs the command line alone', () => {
   const rooms = roomsOf(HELP.flatMap(loadedWith)).filter((room) => !room.startsWith('node_modules'));
-  expect(rooms).toEqual(['host/cli', 'package.json']);
+  expect(rooms).toEqual(['host/cli', 'host/rig', 'package.json']);
+  const rig = HELP.flatMap(loadedWith).filter((source) => source.startsWith('host/rig/'));
+  expect([...new Set(rig)].sort()).toEqual(['host/rig/plain-text.ts', 'host/rig/words.ts']);
   expect(HELP.flatMap(loadedWith)).not.toContain('node_modules/yaml/dist/index.js');
 });
 
 it('check needs the rig file’s reader besides, no emulator, no stream, no plant, and one language of zod', () => {
-  const sources = [...HELP, 'host/cli/check.ts'].flatMap(loadedWith);
+  const sources = [...HELP, 'host/cli/check/check.ts'].flatMap(loadedWith);
   const rooms = roomsOf(sources);
   for (const none of ['rp2040js', 'ml-matrix', 'fft.js', 'papaparse', 'uf2', 'd3-shape', 'cli-progress'])
     expect(rooms).not.toContain(`node_modules/${none}`);
@@ -44,10 +46,10 @@ it('check needs the rig file’s reader besides, no emulator, no stream, no plan
   expect(sources.filter((source) => /zod\/.*\/locales\//.test(source))).toEqual([
     expect.stringContaining('locales/en.js'),
   ]);
-  expect(sources).not.toContain('host/physics/plant.ts');
+  expect(sources).not.toContain('host/physics/plant/plant.ts');
 });
 
 it('what is loaded with a command is in files of their own', () => {
-  expect(loadedWith('host/cli/replay.ts')).toContain('host/replay/replay.ts');
-  expect(loadedWith('host/cli/retime.ts').some((source) => source.includes('rp2040js'))).toBe(false);
+  expect(loadedWith('host/cli/replay/replay.ts')).toContain('host/replay/replay.ts');
+  expect(loadedWith('host/cli/retime/retime.ts').some((source) => source.includes('rp2040js'))).toBe(false);
 });

@@ -231,13 +231,16 @@ describe('retime refuses in words', () => {
 });
 
 describe('the recorded head on the demo rig', () => {
-  it('is out of reach for as much of the time whoever is asked', async () => {
+  it('is out of reach for about as much of the time whoever is asked', async () => {
     const show = ['host/demo/night-owl.yaml', 'tests/data/head.csv'] as const;
     const { err } = await run(['retime', ...show, '-o', files.path('out.csv')]);
     const share = Number(/for (\d+) % of the time it asks for poses out of reach/.exec(err)?.[1]);
     expect(share).toBeGreaterThan(50);
     const there = (await run(['replay', ...show])).out.replace(/\s+/g, ' ');
-    expect(there).toContain(`For ${String(share)} % of the time the pose asked for is out of reach`);
+    // On its way to a pose out of reach the prop is not stopped at once.
+    const stopped = Number(/For (\d+) % of the time the prop is stopped short of the pose asked for/.exec(there)?.[1]);
+    expect(stopped).toBeGreaterThan(share - 10);
+    expect(stopped).toBeLessThanOrEqual(share);
     const { out_of_reach } = JSON.parse((await run(['load', show[0], '--stream', show[1], '--json'])).out);
     // It looks at rates too, for which a tick before and after must be in reach.
     expect(100 * out_of_reach).toBeGreaterThan(share - 1);

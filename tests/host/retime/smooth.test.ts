@@ -33,7 +33,7 @@ describe('a recorded head, smoothed', () => {
     expect(answer.tempo!.share).toBeGreaterThan(0.3);
     expect(answer.tempo!.share).toBeLessThan(0.9);
     expect(tempoWords(answer).join()).toMatch(
-      /1\.1\d times as long, 1\.15 allowed: gestures have \d\d % of the size that fits/,
+      /1\.1\d times as long, 1\.15 allowed: gestures are at \d\d % of the size that fits/,
     );
   });
 });

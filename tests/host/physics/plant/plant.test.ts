@@ -287,8 +287,8 @@ test('a servo that gives nearly nothing lets its load swing as the published pen
 describe('what is not known', () => {
   test('the stiffness of what turns is told in degrees and may be measured; of what pushes, in mm', () => {
     const words = (text: string): string => new Plant(loadRig(text)).assumptions.join('; ');
-    const turning = 'a servo gives its full torque 3 deg off its place (assumed: measure stiffness_nm_rad)';
-    const pushing = 'a linear servo gives its full force 1 mm off its place (assumed)';
+    const turning = 'a servo reaches full torque at an error of 3 deg (assumed: measure stiffness_nm_rad)';
+    const pushing = 'a linear servo reaches full force at an error of 1 mm (assumed)';
     expect(words(TILT)).toContain(turning);
     expect(words(TILT)).not.toContain('linear');
     expect(words(LIFT)).toContain(pushing);
