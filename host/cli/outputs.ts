@@ -23,6 +23,7 @@ import {
 } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { faultWords } from './faults.ts';
+import { isStdin } from './stdin.ts';
 
 /** What went wrong with a file, and which it is. */
 export interface Unwritten {
@@ -61,7 +62,7 @@ function kindWords(found: Stats): string | null {
 /** Why there can be no file of this name, whatever is there; null: there can. */
 function nameWords(path: string): string | null {
   if (path === '') return 'this is no name: name a file, such as out.txt';
-  if (path === '-') return 'only a file can be written here: name one, such as out.txt';
+  if (isStdin(path)) return 'only a file can be written here: name one, such as out.txt';
   const found = lstatSync(path, { throwIfNoEntry: false });
   if (found?.isSymbolicLink() && !existsSync(path))
     return `this is a link to ${readlinkSync(path)}, which is not there: remove the link, or name another file`;
@@ -71,7 +72,7 @@ function nameWords(path: string): string | null {
 }
 
 const isRead = (path: string, inputs: readonly string[]): boolean =>
-  inputs.some((input) => input !== '-' && existsSync(input) && realpathSync(input) === path);
+  inputs.some((input) => !isStdin(input) && existsSync(input) && realpathSync(input) === path);
 
 /**
  * Why `path` may not be written, asked before any work is done; null: it may. A file is made beside it and removed for that: there

@@ -5,6 +5,7 @@
 import { rmSync } from 'node:fs';
 import { isatty } from 'node:tty';
 import { Worker } from 'node:worker_threads';
+import { isStdin } from './stdin.ts';
 
 /** From the thread: a temporary file that it is about to make, and whether an interrupt is to be handed to it. */
 export type Told = { readonly part: string } | { readonly hears: boolean };
@@ -44,7 +45,7 @@ export function onSignals(stop: (signal: Signal, code: number) => void): void {
  */
 export function oversee(self: URL, argv: readonly string[], say: (words: string) => void): Promise<number> {
   const given: Given = { argv, columns: [columnsOf(1), columnsOf(2)] };
-  const usesInput = argv.includes('-');
+  const usesInput = argv.some(isStdin);
   const thread = new Worker(self, { argv: [...argv], workerData: given, stdin: usesInput });
   if (usesInput && thread.stdin) process.stdin.pipe(thread.stdin);
 

@@ -1,14 +1,12 @@
 /** Reads the rig that a command was given. */
-import { plainText } from '../rig/plain-text.ts';
 import { readRig } from '../rig/read.ts';
 import type { Rig } from '../rig/rig.ts';
 import { readText } from './files.ts';
 import type { Io } from './io.ts';
 import { type Problem, problemOf } from './output.ts';
+import { shownName } from './stdin.ts';
 
 /** A file as it is told: its name cannot steer a terminal. */
-export const shownName = (path: string): string => (path === '-' ? 'standard input' : plainText(path));
-
 export interface RigInput {
   /** Null when a problem is an error. */
   readonly rig: Rig | null;

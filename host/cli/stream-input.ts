@@ -5,7 +5,7 @@ import type { Rig } from '../rig/rig.ts';
 import { type StreamScan, type StreamSource, holdStream, scanStream } from '../stream/read.ts';
 import type { Io } from './io.ts';
 import { type Problem, problemOf } from './output.ts';
-import { shownName } from './rig-input.ts';
+import { shownName, isStdin } from './stdin.ts';
 
 export interface StreamInput {
   readonly scan: StreamScan;
@@ -18,7 +18,7 @@ export interface StreamInput {
 
 /** Bytes that can be read once only, from standard input or a pipe with a name; null: a file, to be read as often as need be. */
 function onceOnly(path: string, io: Io): AsyncIterable<Uint8Array> | null {
-  if (path === '-') return io.stdin;
+  if (isStdin(path)) return io.stdin;
   const found = statSync(path, { throwIfNoEntry: false });
   return found && !found.isFile() && !found.isDirectory() ? createReadStream(path) : null;
 }

@@ -1,10 +1,9 @@
 /** The page of `retime`: what was slowed and by how much, what the joints were asked for and are asked for now. */
 import { effortOf } from '../replay/words.ts';
-import { PLUS_MINUS_NOTE, UNKNOWN } from '../rig/terms.ts';
-import { paceWords } from '../retime/pace-words.ts';
 import type { RetimeAnswer, RetimedJoint } from '../retime/result.ts';
 import type { Retimed } from '../retime/retime.ts';
 import {
+  paceWords,
   besideLimit,
   canItFollow,
   fittedWords,
@@ -19,12 +18,13 @@ import {
   softenedWords,
   usedWords,
 } from '../retime/words.ts';
+import { PLUS_MINUS_NOTE, UNKNOWN } from '../rig/terms.ts';
+import { capital } from '../rig/words.ts';
 import { count, kept, number } from './draw/figures.ts';
 import { type Markup, markup } from './draw/markup.ts';
+import { stretchStrip } from './draw/stretch-strip.ts';
 import { htmlPage, verdictCard, fileName } from './page.ts';
 import { SAFETY, list } from './reading.ts';
-import { stretchStrip } from './draw/stretch-strip.ts';
-import { capital } from '../rig/words.ts';
 
 /** What only this page needs beside the common style. */
 const STYLE = `

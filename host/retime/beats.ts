@@ -2,7 +2,7 @@
  * Beats that stay on their times: between two of them the pace may rise above the stream's own, evenly and no more than it
  * takes to make good what the slow places lose.
  */
-import type { Marks } from './marks.ts';
+import type { Marks } from './pace.ts';
 
 /** The pace rises no further than to so many times the stream's own. */
 const MOST_RATE = 10;

@@ -7,9 +7,8 @@
  * in a head (ours). None can grow alone then; other choices are as good.
  */
 import { POSE_KEYS, type Rig } from '../rig/rig.ts';
-import { forEachLook } from './reachable.ts';
-import { type PoseRow, fitsRow, roomy } from './roomy.ts';
 import type { StoredStream } from '../stream/stored.ts';
+import { forEachLook, type PoseRow, fitsRow, roomy } from './reachable.ts';
 
 /** after = (before - centre) · scale + centre + moved, in mm or rad. */
 export interface AxisFit {

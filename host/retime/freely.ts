@@ -8,8 +8,8 @@ import type { SoftenedJoint } from './result.ts';
 import { loneJoints, movesOther } from './soften/lone.ts';
 import { softenInPlace } from './soften/soften.ts';
 import { type Steadied, solveSteadied } from './steadied.ts';
-import { type Walked, flags, walkAll } from './walked.ts';
-import { warpOf } from './warp.ts';
+import { type Walked, flags, walkAll } from './ticks.ts';
+import { warpOf } from './paced.ts';
 import type { Whole } from './whole.ts';
 
 export interface FreelyPaced extends Steadied {

@@ -9,7 +9,6 @@
  * Source: H. Pham, Q.-C. Pham, "A new approach to time-optimal path parameterization based on reachability analysis", IEEE
  * Transactions on Robotics 34(3), 2018; limits hold at both ends of each step ("first-order interpolation", section VI).
  */
-import { Marks } from './marks.ts';
 
 /** Limits at one point: a·u + b·x ≤ d, each d ≥ 0. */
 export class Rows {
@@ -226,4 +225,40 @@ function largestChange({ a, b, d, count }: Rows, x: number): number {
     if (u < most) most = u;
   }
   return most === Infinity ? 0 : most;
+}
+
+export class Marks {
+  /** 1 where marked. */
+  readonly at: Uint8Array;
+  /** The first and the last mark; length and -1 when there is none. */
+  first: number;
+  last = -1;
+
+  constructor(points: number) {
+    this.at = new Uint8Array(points);
+    this.first = points;
+  }
+
+  add(i: number): void {
+    this.at[i] = 1;
+    if (i < this.first) this.first = i;
+    if (i > this.last) this.last = i;
+  }
+
+  addAll(): this {
+    this.at.fill(1);
+    this.first = 0;
+    this.last = this.at.length - 1;
+    return this;
+  }
+
+  addOther({ at, first, last }: Marks): void {
+    for (let i = first; i <= last; i++) if (at[i] === 1) this.add(i);
+  }
+
+  clear(): void {
+    this.at.fill(0, this.first, this.last + 1);
+    this.first = this.at.length;
+    this.last = -1;
+  }
 }

@@ -4,7 +4,7 @@
  */
 import type { EnvelopeData } from '../replay/result.ts';
 import type { Bound } from './ticks.ts';
-import type { Warp } from './warp.ts';
+import type { Warp } from './paced.ts';
 
 /** How one axis of the stream was made to fit: after = (before - centre) · scale + centre + moved. */
 export interface Fitted {

@@ -3,29 +3,26 @@
  * enough, and leaves all else as it was. In memory: the stream, and of what is slowed some ten times as much.
  */
 import { type Rig, POSE_KEYS, toDeg, toShown } from '../rig/rig.ts';
+import { type StreamSource, streamJoints } from '../stream/read.ts';
 import { ShakeWatch } from '../stream/shaking.ts';
 import { type Smoothed, smoothStream } from '../stream/smooth.ts';
 import { storeStream } from '../stream/store.ts';
-import { type StreamSource, streamJoints } from '../stream/read.ts';
 import { StoredStream } from '../stream/stored.ts';
 import { type AxisFit, fitRow, fitStream, isSame, sameSize } from './fit.ts';
-import { frameStep } from './frame-step.ts';
 import { solveFreely } from './freely.ts';
 import { Loads } from './loads.ts';
 import { RigMotion } from './motion.ts';
+import { type Paced, warpOf } from './paced.ts';
 import { type Stopped, whatStopsStream } from './reachable.ts';
 import type { Because, Fitted, Kept, RetimeAnswer, RetimeTraces, RetimedJoint, SoftenedJoint } from './result.ts';
 import { becauseOf, changedPlaces } from './slowness.ts';
 import { softenLone } from './soften/soften.ts';
 import { solveSteadied } from './steadied.ts';
-import type { Paced } from './paced.ts';
 import { resized, withinTempo } from './tempo.ts';
+import { type Excess, type Peaks, flags, walkAll } from './ticks.ts';
 import { MOST_SLOWER, TooSlow } from './too-slow.ts';
-import type { Excess, Peaks } from './ticks.ts';
-import { flags, walkAll } from './walked.ts';
-import { warpOf } from './warp.ts';
+import { frameStep, type Whole } from './whole.ts';
 import { timesAsLong } from './words.ts';
-import type { Whole } from './whole.ts';
 
 export interface RetimeOptions {
   readonly fit: boolean;

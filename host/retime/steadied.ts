@@ -3,11 +3,10 @@
  * and adds no speed peak to what carries something.
  */
 import type { StoredStream } from '../stream/stored.ts';
-import { assemble } from './assemble.ts';
-import type { Paced } from './paced.ts';
+import { CarryingColumns, addedPeaks } from './carrying.ts';
+import { assemble, type Paced } from './paced.ts';
 import type { Pace } from './result.ts';
 import { solveAll } from './solve.ts';
-import { CarryingColumns, addedPeaks } from './carrying.ts';
 import { Steadiness } from './steady.ts';
 import { Stretch } from './stretch.ts';
 import type { Whole } from './whole.ts';

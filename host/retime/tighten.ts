@@ -4,7 +4,7 @@
  */
 import type { StoredStream } from '../stream/stored.ts';
 import type { StretchLimits } from './limits.ts';
-import type { Marks } from './marks.ts';
+import type { Marks } from './pace.ts';
 import type { Paced } from './paced.ts';
 import { ALLOWED, type Excess, TickWalk } from './ticks.ts';
 import type { Whole } from './whole.ts';

@@ -1,4 +1,6 @@
 /** What every stretch of a stream knows of the whole. */
+import type { Rig } from '../rig/rig.ts';
+import { streamJoints } from '../stream/read.ts';
 import type { StoredStream } from '../stream/stored.ts';
 import type { Loads } from './loads.ts';
 import type { RigMotion } from './motion.ts';
@@ -16,4 +18,23 @@ export interface Whole {
   readonly kept_s: readonly number[];
   /** Keeps speed peaks away; null: as quick as can be. */
   readonly steady: Steadiness | null;
+}
+
+/** Frames in slowed places lie no closer than this, s. */
+const CLOSEST_S = 0.005;
+/** Half of the link, at ten bits a byte (8N1), is for poses; a pose frame has so many bytes, and four more a joint. */
+const LINK_SHARE = 0.5;
+const POSE_BYTES = 44;
+const BITS = 10;
+
+/**
+ * How far apart frames lie where the stream is slowed, s: a tick, so that the corners of the pace cost little time (at twice
+ * that, twice as much), unless the stream's own lie closer, or the link is slow.
+ */
+export function frameStep(rig: Rig, stream: StoredStream): number {
+  const steps = Float64Array.from({ length: stream.count - 1 }, (_, f) => stream.time(f + 1) - stream.time(f)).sort();
+  const own_s = steps[steps.length >> 1] ?? Infinity;
+  const bytes = POSE_BYTES + 4 * streamJoints(rig).length;
+  const link_s = rig.board ? (bytes * BITS) / (LINK_SHARE * rig.board.baud) : 0;
+  return Math.max(CLOSEST_S, link_s, Math.min(own_s, 1 / rig.motion.tick_hz));
 }

@@ -1,10 +1,10 @@
 /** What retiming did, in a maker's words: one for the command line and the page, so that they say the same. */
 import type { Verdict } from '../replay/verdict.ts';
 import { effortOf, namesWords, shakingWords } from '../replay/words.ts';
-import type { Changed, Fitted, RetimeAnswer, RetimedJoint, SoftenedJoint } from './result.ts';
+import { counted } from '../rig/words.ts';
+import type { Changed, Fitted, RetimeAnswer, RetimedJoint, SoftenedJoint, ColumnPeaks } from './result.ts';
 import type { Endless } from './retime.ts';
 import { ALLOWED, type Bound } from './ticks.ts';
-import { counted } from '../rig/words.ts';
 import { MOST_SLOWER } from './too-slow.ts';
 
 const ASKS: Readonly<Record<Bound, string>> = {
@@ -189,4 +189,39 @@ export function noiseWords({ shaking, smoothed, slowed, seconds_before }: Retime
   const slowed_s = slowed.reduce((sum, { from_s, to_s }) => sum + to_s - from_s, 0);
   if (smoothed || shaking.length === 0 || slowed_s < seconds_before / 2) return [];
   return [`${shakingWords(shaking)}; --smooth removes that first, and the stream keeps more of its tempo`];
+}
+
+/** `yaw has 5 speed peaks instead of 1 and roll …`, what the stream has last; empty: none is added. */
+function addedWords(peaks: readonly ColumnPeaks[], verb: string): string {
+  const added = peaks.filter(({ before, after }) => after > before);
+  return namesWords(
+    added.map(({ name, before, after }, k) =>
+      k === 0
+        ? `${name} ${verb} ${counted(after, 'speed peak')} instead of ${String(before)}`
+        : `${name} ${String(after)} instead of ${String(before)}`,
+    ),
+  );
+}
+
+/** The pace, in a sentence; empty where nothing was slowed and no peak is added. */
+export function paceWords({ pace, slowed, hurried, seconds_after }: RetimeAnswer): string[] {
+  const { kind, quickest_s, peaks, quickest_peaks } = pace;
+  if (slowed.length + hurried.length === 0) return [];
+  const left = addedWords(peaks, 'has');
+  const longer_s = seconds_after - quickest_s;
+  const beside = `${longer_s.toFixed(2)} s longer than the fastest pace (${quickest_s.toFixed(2)} s)`;
+  if (kind === 'steady')
+    return [
+      left === ''
+        ? `steady, with no speed peaks added: ${beside}, at which ${addedWords(quickest_peaks, 'would have')}`
+        : `steady, ${beside}; still ${left}`,
+    ];
+  if (left === '')
+    return [kind === 'quickest' ? 'as fast as possible, with no speed peaks added' : `no speed peaks added: ${beside}`];
+  if (kind === 'quickest')
+    return [`as fast as possible: ${left}; without --quickest it may take longer and have fewer`];
+  const whole = longer_s > 0.005 ? `, ${beside}` : ', the fastest';
+  return [
+    `${left}: adding none would take over 15 % longer than the fastest pace. It takes ${seconds_after.toFixed(2)} s${whole}`,
+  ];
 }

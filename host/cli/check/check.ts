@@ -9,7 +9,8 @@ import { torqueWords } from '../../rig/torque.ts';
 import { together } from '../../rig/words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from '../io.ts';
 import { labelled, printJson, printProblems, problemOf, refuse, table } from '../output.ts';
-import { readRigFile, shownName } from '../rig-input.ts';
+import { readRigFile } from '../rig-input.ts';
+import { shownName } from '../stdin.ts';
 import { type Summary, summarize } from '../rig-summary.ts';
 
 interface Options {

@@ -11,7 +11,8 @@ import { boardsHelp, firmwareFault } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfits } from '../misfits.ts';
 import { printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { readRigFile, shownName } from '../rig-input.ts';
+import { readRigFile } from '../rig-input.ts';
+import { shownName } from '../stdin.ts';
 
 const HELP = `
 pico: hold its BOOTSEL button while you plug it in; its drive is found by itself, or give it with --to.

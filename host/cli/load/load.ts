@@ -12,7 +12,8 @@ import { loadJson } from './json.ts';
 import { loadWords } from './words.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { refusedOutput, writeAll } from '../outputs.ts';
-import { readRigFile, shownName } from '../rig-input.ts';
+import { readRigFile } from '../rig-input.ts';
+import { shownName, sharedStdin } from '../stdin.ts';
 import { readPose } from '../six-numbers.ts';
 import { readStreamFile } from '../stream-input.ts';
 
@@ -67,8 +68,7 @@ function readCommand(
   const problems: Problem[] = [];
   const read = pose === undefined ? { pose: HOME } : readPose('--pose', pose);
   if ('problems' in read) problems.push(...read.problems);
-  if (rigPath === '-' && stream === '-')
-    problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
+  problems.push(...sharedStdin([rigPath, stream], 'the rig and the stream'));
   for (const path of new Set([rigPath, stream ?? rigPath])) {
     const refusal = refusedInput(path);
     if (refusal !== null) problems.push(problemOf(path, refusal));

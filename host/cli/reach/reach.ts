@@ -12,7 +12,8 @@ import { type Problem, printJson, printProblems, problemOf, refuse } from '../ou
 import { refusedOutput, writeAll } from '../outputs.ts';
 import { readBox, readPlane, readWhole } from './options.ts';
 import { reachWords } from './words.ts';
-import { readRigFile, shownName } from '../rig-input.ts';
+import { readRigFile } from '../rig-input.ts';
+import { shownName } from '../stdin.ts';
 import { readPose } from '../six-numbers.ts';
 
 interface Options {

@@ -19,7 +19,8 @@ import { type Output, isSameFile, refusedOutput, writeAll } from '../outputs.ts'
 import { startProgress } from '../progress.ts';
 import { answerJson } from './json.ts';
 import { type Names, replayWords } from './words.ts';
-import { readRigFile, shownName } from '../rig-input.ts';
+import { readRigFile } from '../rig-input.ts';
+import { shownName, sharedStdin } from '../stdin.ts';
 import { type StreamInput, readStreamFile } from '../stream-input.ts';
 import { TARGET_NAMES, isPort, targetFault, targetOf } from '../targets.ts';
 
@@ -106,8 +107,7 @@ function readCommand(
   if (typeof tolerance === 'string') problems.push(problemOf('--tolerance', tolerance));
   const target = targetFault(options.on);
   if (target !== null) problems.push(problemOf('--on', target));
-  if (rigPath === '-' && streamPath === '-')
-    problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
+  problems.push(...sharedStdin([rigPath, streamPath], 'the rig and the stream'));
   for (const path of new Set([rigPath, streamPath])) {
     const refusal = refusedInput(path);
     if (refusal !== null) problems.push(problemOf(path, refusal));

@@ -15,7 +15,8 @@ import { isSameFile, refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { retimeJson } from './json.ts';
 import { retimeWords } from './words.ts';
-import { readRigFile, shownName } from '../rig-input.ts';
+import { readRigFile } from '../rig-input.ts';
+import { shownName, sharedStdin } from '../stdin.ts';
 import { type StreamInput, readStreamFile } from '../stream-input.ts';
 
 interface Options {
@@ -114,8 +115,7 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
     problems.push(problemOf('--tempo', 'makes gestures smaller, which needs --fit too'));
   if (tempo !== undefined && options.keep !== undefined)
     problems.push(problemOf('--tempo', 'cannot be combined with --keep: kept times fix how long the stream takes'));
-  if (rigPath === '-' && streamPath === '-')
-    problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
+  problems.push(...sharedStdin([rigPath, streamPath], 'the rig and the stream'));
   for (const path of new Set([rigPath, streamPath])) {
     const refusal = refusedInput(path);
     if (refusal !== null) problems.push(problemOf(path, refusal));

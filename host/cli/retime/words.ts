@@ -1,9 +1,8 @@
 /** What retiming did, in a maker's words, some twenty lines. */
-import { PLUS_MINUS_NOTE, UNKNOWN } from '../../rig/terms.ts';
 import { effortOf } from '../../replay/words.ts';
-import { paceWords } from '../../retime/pace-words.ts';
 import type { Changed, RetimeAnswer, RetimedJoint } from '../../retime/result.ts';
 import {
+  paceWords,
   besideLimit,
   canItFollow,
   fittedWords,
@@ -18,9 +17,10 @@ import {
   softenedWords,
   usedWords,
 } from '../../retime/words.ts';
+import { PLUS_MINUS_NOTE, UNKNOWN } from '../../rig/terms.ts';
+import { counted } from '../../rig/words.ts';
 import { type Io, coloursOf, widthOf } from '../io.ts';
 import { labelled, table, type Row } from '../output.ts';
-import { counted } from '../../rig/words.ts';
 
 /** Names of files for the words at the end. */
 export interface Names {

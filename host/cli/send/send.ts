@@ -7,7 +7,8 @@ import type { Rig } from '../../rig/rig.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { readRigFile, shownName } from '../rig-input.ts';
+import { readRigFile } from '../rig-input.ts';
+import { shownName } from '../stdin.ts';
 import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
 
 const HELP = `

@@ -5,7 +5,8 @@ import { inverseInto, whatStops, whatStopsLegs } from '../../physics/kinematics/
 import { type Joint, type Platform, type Pose, type Rig, toRad, toShown } from '../../rig/rig.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { readRigFile, shownName } from '../rig-input.ts';
+import { readRigFile } from '../rig-input.ts';
+import { shownName } from '../stdin.ts';
 import { poseRecord } from '../rig-summary.ts';
 import { readLegs, readPose } from '../six-numbers.ts';
 import { legsWords, poseWords } from './words.ts';

@@ -16,7 +16,7 @@ import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { type TextFile, isSameFile, refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
-import { shownName } from '../rig-input.ts';
+import { shownName, sharedStdin } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
 import { targetOf } from '../targets.ts';
 import { tuneJson } from './json.ts';
@@ -80,8 +80,7 @@ function faultsOf(path: string, options: Options): Problem[] {
   const { stream, shake, output, force } = options;
   const problems = wobbleFaults(options);
   const read = [stream, shake].filter((input) => input !== undefined);
-  if ([path, ...read].filter((input) => input === '-').length > 1)
-    problems.push(problemOf('-', 'the rig, the stream and the shake cannot all come from standard input'));
+  problems.push(...sharedStdin([path, ...read], 'the rig, the stream and the shake'));
   for (const input of new Set([path, ...(stream === undefined ? [] : [stream])])) {
     const refusal = refusedInput(input);
     if (refusal !== null) problems.push(problemOf(input, refusal));

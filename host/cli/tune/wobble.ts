@@ -12,6 +12,7 @@ import { readText, refusedInput } from '../files.ts';
 import type { Io } from '../io.ts';
 import { withUnit } from '../keys.ts';
 import { type Problem, problemOf } from '../output.ts';
+import { shownName } from '../stdin.ts';
 
 export interface WobbleTexts {
   readonly shake?: string;
@@ -86,7 +87,7 @@ export async function knownWobble(rig: Rig, texts: WobbleTexts, io: Io): Promise
 }
 
 async function recorded(path: string, io: Io): Promise<KnownWobble | Problem> {
-  const name = path === '-' ? 'standard input' : path;
+  const name = shownName(path);
   const read = await readText(path, io);
   if ('fault' in read) return problemOf(name, read.fault);
   const reading = readShake(read.text);

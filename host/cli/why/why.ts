@@ -11,7 +11,8 @@ import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
-import { readRigFile, shownName } from '../rig-input.ts';
+import { readRigFile } from '../rig-input.ts';
+import { shownName, sharedStdin } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
 import { targetOf } from '../targets.ts';
 import { whyJson } from './json.ts';
@@ -62,8 +63,7 @@ function readCommand(rig: string, stream: string | undefined, options: Options):
     const refusal = refusedInput(path);
     return refusal === null ? [] : [problemOf(path, refusal)];
   });
-  if (rig === '-' && stream === '-')
-    problems.push(problemOf('-', 'the rig and the stream cannot both come from standard input'));
+  problems.push(...sharedStdin([rig, stream], 'the rig and the stream'));
   if (options.symptom !== undefined && symptomOf(options) === null) {
     const close = nearest(options.symptom, SYMPTOMS) ?? '';
     const known = `allowed: ${either(SYMPTOMS)} (nearest: ${close})`;

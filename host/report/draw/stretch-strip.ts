@@ -5,12 +5,11 @@
 import { scaleLinear } from 'd3-scale';
 import { area } from 'd3-shape';
 import type { EnvelopeData } from '../../replay/result.ts';
+import type { Warp } from '../../retime/paced.ts';
 import type { RetimeAnswer, RetimeTraces } from '../../retime/result.ts';
-import type { Warp } from '../../retime/warp.ts';
 import { coarser } from './envelope.ts';
 import { number } from './figures.ts';
-import type { Markup } from './markup.ts';
-import { markup } from './markup.ts';
+import { type Markup, markup } from './markup.ts';
 import { label, path, px } from './svg.ts';
 
 /** A share of a limit beyond this is drawn as this. */

@@ -1,7 +1,7 @@
 /** The instants at which a joint is looked at while it is softened: quarters of a tick, from the stream's first frame on. */
 import type { Rig } from '../../rig/rig.ts';
 import type { StoredStream } from '../../stream/stored.ts';
-import { frameStep } from '../frame-step.ts';
+import { frameStep } from '../whole.ts';
 
 /** Instants in a tick: limits are kept by ticks that come at another moment too. */
 export const PER_TICK = 4;

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { Marks } from '../../../host/retime/marks.ts';
+import { Marks } from '../../../host/retime/pace.ts';
 import { FastestPace, type PaceProblem, Rows, largestPace } from '../../../host/retime/pace.ts';
 
 const row = fc.record({
