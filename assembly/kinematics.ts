@@ -90,7 +90,7 @@ export function prepare(): void {
   store<f32>(DRIVE, rod * rig.rod_end_sin, 8);
 }
 
-/** The leg that stopped a pose last: it is solved first, since it is the likeliest to stop the next one. Then how many were solved before it. */
+/** The leg that stopped a pose last: while poses are stopped it is solved first, since it is the likeliest to stop the next one. Then how many were solved before it. */
 const STOPPED: usize = memory.data(8);
 
 /** Whether the pose that was stopped last was so after one leg or two: a third of a solve. */
@@ -100,15 +100,14 @@ const STOPPED: usize = memory.data(8);
 }
 
 /**
- * Solves a pose (6 f32 at `pose`: mm and rad in the carrier's frame) into 6 f32 at `out`.
- * False when a leg cannot reach it, or would pass its soft limit or a rod end's; `out` is then not to be used.
+ * Solves legs i to end, end not included, of the pose in MOVE into their places of 6 f32 at `out`. Returns the first that cannot
+ * reach it, or would pass its soft limit or a rod end's; `end` where there is none.
  *
  * Half-angle form: with N = l·u, L = (|l|² - s² + a²) / 2a and D = N² + lz² - L², tan(α/2) = (L - N) / (lz + √D): one square
  * root, one division and one arctangent a leg, and no cancellation near angle 0. |l|² - s² + a² is summed as
  * lx² + ly² + (lz - h0)(lz + h0), h0² = s² - a². A NaN fails every test and so counts as out of reach.
  */
-export function solve(pose: usize, out: usize): bool {
-  setMove(pose);
+function solveLegs(i: i32, end: i32, out: usize): i32 {
   const rig = image();
   const crank = rig.crank;
   const isCrank = rig.drive == DRIVE_CRANK;
@@ -117,11 +116,10 @@ export function solve(pose: usize, out: usize): bool {
   const rodEnd = load<f32>(DRIVE, 8);
   const other = (rig.flags & FLAG_OTHER_BRANCH) != 0;
 
-  let i = load<u32>(STOPPED);
-  let solved = 0;
-  for (; solved < LEGS; solved++) {
-    const leg = changetype<LegImage>(ACTIVE + LEGS_AT + usize(i) * offsetof<LegImage>());
-    const limits = changetype<JointImage>(ACTIVE + JOINTS_AT + usize(i) * offsetof<JointImage>());
+  let leg = changetype<LegImage>(ACTIVE + LEGS_AT + usize(i) * offsetof<LegImage>());
+  let limits = changetype<JointImage>(ACTIVE + JOINTS_AT + usize(i) * offsetof<JointImage>());
+  out += usize(i) << 2;
+  for (; i < end; i++) {
     const m00 = load<f32>(MOVE, 0),
       m01 = load<f32>(MOVE, 4),
       m02 = load<f32>(MOVE, 8);
@@ -144,14 +142,14 @@ export function solve(pose: usize, out: usize): bool {
       const L = (lx * lx + ly * ly + (lz - h0) * (lz + h0)) * h;
       const N = lx * ux + ly * uy;
       const D = N * N + (lz - L) * (lz + L);
-      if (!(D >= 0 && lz > 0)) break;
+      if (!(D >= 0 && lz > 0)) return i;
       const far = lz + sqrt<f32>(D);
       const num = other ? far : L - N;
       const den = other ? N + L : far;
       const half = angleOf(num, den);
       value = half + half;
       if (rodEnd > 0) {
-        if (!(magnitude(ly * ux - lx * uy) <= rodEnd)) break;
+        if (!(magnitude(ly * ux - lx * uy) <= rodEnd)) return i;
         // cos α and sin α from the tangent num / den of α/2: (den² - num²) and 2·num·den over den² + num².
         const scale = crank / (den * den + num * num);
         const reach = (den - num) * (den + num) * scale;
@@ -165,18 +163,37 @@ export function solve(pose: usize, out: usize): bool {
           qx * (m00 * nx + m01 * ny + m02 * nz) +
           qy * (m10 * nx + m11 * ny + m12 * nz) +
           qz * (m20 * nx + m21 * ny + m22 * nz);
-        if (!(magnitude(along) <= rodEnd)) break;
+        if (!(magnitude(along) <= rodEnd)) return i;
       }
     } else {
       value = sqrt<f32>(lx * lx + ly * ly + lz * lz);
-      if (!(value >= rig.stroke_lo && value <= rig.stroke_hi)) break;
+      if (!(value >= rig.stroke_lo && value <= rig.stroke_hi)) return i;
     }
-    if (!(value >= limits.lo && value <= limits.hi)) break;
-    store<f32>(out + (usize(i) << 2), value);
-    i = i < u32(LEGS - 1) ? i + 1 : 0;
+    if (!(value >= limits.lo && value <= limits.hi)) return i;
+    store<f32>(out, value);
+    out += 4;
+    leg = changetype<LegImage>(changetype<usize>(leg) + offsetof<LegImage>());
+    limits = changetype<JointImage>(changetype<usize>(limits) + offsetof<JointImage>());
   }
-  if (solved == LEGS) return true;
-  store<u32>(STOPPED, i);
-  store<u32>(STOPPED, solved, 4);
+  return i;
+}
+
+/**
+ * Solves a pose (6 f32 at `pose`: mm and rad in the carrier's frame) into 6 f32 at `out`.
+ * False when a leg cannot take it; `out` is then not to be used.
+ */
+export function solve(pose: usize, out: usize): bool {
+  setMove(pose);
+  const first = load<i32>(STOPPED);
+  let leg = solveLegs(first, LEGS, out);
+  let solved = leg - first;
+  if (leg == LEGS) {
+    if (!first) return true;
+    leg = solveLegs(0, first, out);
+    if (leg == first) return true;
+    solved += leg;
+  }
+  store<i32>(STOPPED, leg);
+  store<i32>(STOPPED, solved, 4);
   return false;
 }

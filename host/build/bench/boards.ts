@@ -52,9 +52,9 @@ async function cycles(rig: Rig): Promise<void> {
   solvers(rig, OUT);
   const tick = `whole tick, 6 legs and ${String(rig.joints.length - 6)} joints, link, pulses and record included`;
   say(`f405: ${tick}, emulated: instructions`);
-  printTicks(await countTicks(image('f405').elf, PLACES.wasm, rig), 'instructions', 4500, 9000);
+  printTicks(await countTicks(image('f405').elf, PLACES.wasm, rig), 'instructions', 5000, 16_000);
   say(`pico: ${tick}, emulated: cycles of 125 MHz`);
-  printTicks(countPicoTicks(image('pico').image, rig), 'cycles', 90_000, 150_000);
+  printTicks(countPicoTicks(image('pico').image, rig), 'cycles', 88_000, 160_000);
 }
 
 async function bits(rig: Rig, boards: readonly BoardName[]): Promise<void> {
