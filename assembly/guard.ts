@@ -254,9 +254,8 @@ function adoptPlaces(): void {
     placeJoint(i, clamp(at(places + PLACE_JOINTS_AT, i), j.lo, j.hi));
   }
   forgetMotion();
-  if (image().leg_count && solve(places + PLACE_POSE_AT, SCRATCH)) placePose(places + PLACE_POSE_AT);
+  if (image().leg_count && solve(places + PLACE_POSE_AT)) placePose(places + PLACE_POSE_AT);
 }
-const SCRATCH: usize = memory.data(24);
 
 /** One tick of the guard. Returns whether the joints move; GOAL then holds what is asked of them. */
 export function watch(): bool {

@@ -77,6 +77,9 @@ function setMove(pose: usize): void {
   store<f32>(MOVE, a20 * x + a21 * y + a22 * z, 44);
 }
 
+/** The joint coordinates that solve() finds: 6 f32. */
+export const SOLVED: usize = memory.data(24);
+
 /** Of a crank platform: 1 / 2a, √(s² - a²), and how far along its stud a rod may lie. */
 export const DRIVE: usize = memory.data(12);
 
@@ -100,14 +103,14 @@ const STOPPED: usize = memory.data(8);
 }
 
 /**
- * Solves legs i to end, end not included, of the pose in MOVE into their places of 6 f32 at `out`. Returns the first that cannot
+ * Solves legs i to end, end not included, of the pose in MOVE into SOLVED. Returns the first that cannot
  * reach it, or would pass its soft limit or a rod end's; `end` where there is none.
  *
  * Half-angle form: with N = l·u, L = (|l|² - s² + a²) / 2a and D = N² + lz² - L², tan(α/2) = (L - N) / (lz + √D): one square
  * root, one division and one arctangent a leg, and no cancellation near angle 0. |l|² - s² + a² is summed as
  * lx² + ly² + (lz - h0)(lz + h0), h0² = s² - a². A NaN fails every test and so counts as out of reach.
  */
-function solveLegs(i: i32, end: i32, out: usize): i32 {
+function solveLegs(i: u32, end: u32): u32 {
   const rig = image();
   const crank = rig.crank;
   const isCrank = rig.drive == DRIVE_CRANK;
@@ -116,10 +119,11 @@ function solveLegs(i: i32, end: i32, out: usize): i32 {
   const rodEnd = load<f32>(DRIVE, 8);
   const other = (rig.flags & FLAG_OTHER_BRANCH) != 0;
 
-  let leg = changetype<LegImage>(ACTIVE + LEGS_AT + usize(i) * offsetof<LegImage>());
-  let limits = changetype<JointImage>(ACTIVE + JOINTS_AT + usize(i) * offsetof<JointImage>());
-  out += usize(i) << 2;
-  for (; i < end; i++) {
+  // The mask says to a compiler that checks memory that there are no more.
+  const after = end & 7;
+  for (; i < after; i++) {
+    const leg = changetype<LegImage>(ACTIVE + LEGS_AT + usize(i) * offsetof<LegImage>());
+    const limits = changetype<JointImage>(ACTIVE + JOINTS_AT + usize(i) * offsetof<JointImage>());
     const m00 = load<f32>(MOVE, 0),
       m01 = load<f32>(MOVE, 4),
       m02 = load<f32>(MOVE, 8);
@@ -170,30 +174,27 @@ function solveLegs(i: i32, end: i32, out: usize): i32 {
       if (!(value >= rig.stroke_lo && value <= rig.stroke_hi)) return i;
     }
     if (!(value >= limits.lo && value <= limits.hi)) return i;
-    store<f32>(out, value);
-    out += 4;
-    leg = changetype<LegImage>(changetype<usize>(leg) + offsetof<LegImage>());
-    limits = changetype<JointImage>(changetype<usize>(limits) + offsetof<JointImage>());
+    store<f32>(SOLVED + (usize(i) << 2), value);
   }
   return i;
 }
 
 /**
- * Solves a pose (6 f32 at `pose`: mm and rad in the carrier's frame) into 6 f32 at `out`.
- * False when a leg cannot take it; `out` is then not to be used.
+ * Solves a pose (6 f32 at `pose`: mm and rad in the carrier's frame) into SOLVED.
+ * False when a leg cannot take it; SOLVED is then not to be used.
  */
-export function solve(pose: usize, out: usize): bool {
+export function solve(pose: usize): bool {
   setMove(pose);
-  const first = load<i32>(STOPPED);
-  let leg = solveLegs(first, LEGS, out);
+  const first = load<u32>(STOPPED);
+  let leg = solveLegs(first, LEGS);
   let solved = leg - first;
   if (leg == LEGS) {
     if (!first) return true;
-    leg = solveLegs(0, first, out);
+    leg = solveLegs(0, first);
     if (leg == first) return true;
     solved += leg;
   }
-  store<i32>(STOPPED, leg);
-  store<i32>(STOPPED, solved, 4);
+  store<u32>(STOPPED, leg);
+  store<u32>(STOPPED, solved, 4);
   return false;
 }
