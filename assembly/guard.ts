@@ -20,6 +20,7 @@ import {
   image,
   inputs,
   joint,
+  jointCount,
   jointImage,
   outputs,
   put,
@@ -99,10 +100,6 @@ const GUARD: usize = memory.data(i32(offsetof<Guard>()));
 // @ts-ignore: decorator
 @inline export function listening(): bool {
   return guard().state == State.live || guard().state == State.holding;
-}
-// @ts-ignore: decorator
-@inline function jointCount(): i32 {
-  return i32(image().joint_count);
 }
 // @ts-ignore: decorator
 @inline function ticks(ms: u32): u32 {
