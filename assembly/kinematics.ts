@@ -93,7 +93,7 @@ export function prepare(): void {
   store<f32>(DRIVE, rod * rig.rod_end_sin, 8);
 }
 
-/** The leg that stopped a pose last: while poses are stopped it is solved first, since it is the likeliest to stop the next one. Then how many were solved before it. */
+/** The leg that stopped a pose last: it is solved first, since it is the likeliest to stop the next one. Then how many were solved before it. */
 const STOPPED: usize = memory.data(8);
 
 /** Whether the pose that was stopped last was so after one leg or two: a third of a solve. */
