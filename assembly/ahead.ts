@@ -3,7 +3,7 @@
  * will have to stop. The pose waits with them: what is settled from, or kept over a reset, is the pose of the joints, not the
  * one found last.
  */
-import { GOAL, OUTPUTS, OUTPUT_PLACES_AT, PLACE_POSE_AT, at, copyPose, image, joint, put } from './layout';
+import { GOAL, OUTPUTS, OUTPUT_PLACES_AT, PLACE_POSE_AT, at, copyPose, image, joint, jointCount, put } from './layout';
 import { POSE, placePose } from './reach';
 import { ROW_JOINTS_AT, makeRows, newest, rowAfter, turnRow, waiting } from './ring';
 import { followable, goesOn, place, track } from './track';
@@ -24,7 +24,7 @@ export function forgetAhead(): void {
 
 /** Begins to look ahead, standing where the joints were last asked to be. */
 export function startAhead(): void {
-  const count = i32(image().joint_count);
+  const count = jointCount();
   makeRows(image().look_ahead, count);
   for (let i = 0; i < count; i++) newest(i).target = joint(i).target;
   standFrom(0);
@@ -35,7 +35,7 @@ export function stopAhead(): void {
   if (!waiting()) return;
   forgetAhead();
   placePose(DUE_POSE);
-  for (let i = 0; i < i32(image().joint_count); i++) newest(i).target = joint(i).target;
+  for (let i = 0; i < jointCount(); i++) newest(i).target = joint(i).target;
 }
 
 /**
@@ -44,7 +44,7 @@ export function stopAhead(): void {
  */
 export function cutAhead(): void {
   const ticks = waiting();
-  const count = i32(image().joint_count);
+  const count = jointCount();
   let kept: u32 = 1;
   for (let i = 0; i < count; i++) {
     const j = joint(i);
@@ -67,7 +67,7 @@ export function cutAhead(): void {
 /** From the n-th row on the newest targets are all that waits. */
 function standFrom(n: u32): void {
   const ticks = waiting();
-  const count = i32(image().joint_count);
+  const count = jointCount();
   for (; n < ticks; n++) {
     const row = rowAfter(n);
     copyPose(row, POSE);

@@ -15,10 +15,11 @@ import {
   LEGS_AT,
   LegImage,
   STAGED,
+  copyPose,
   image,
 } from './layout';
 import { add, all, angleOf4, dot, four, mul, sincos4, sub } from './kernels4';
-import { DRIVE, prepare, solve as solveOne } from './kinematics';
+import { DRIVE, SOLVED, prepare, solve as solveOne } from './kinematics';
 
 /** Poses to a call: in and out together stay in a core's first-level cache. */
 const POSES: i32 = 512;
@@ -66,7 +67,8 @@ export function init(): bool {
 export function solve(n: i32): void {
   for (let i = 0; i < n; i++) {
     const at = usize(i) * POSE_BYTES;
-    if (!solveOne(INPUT + at, OUTPUT + at)) for (let k: usize = 0; k < 24; k += 4) store<f32>(OUTPUT + at + k, NaN);
+    if (solveOne(INPUT + at)) copyPose(OUTPUT + at, SOLVED);
+    else for (let k: usize = 0; k < 24; k += 4) store<f32>(OUTPUT + at + k, NaN);
   }
 }
 

@@ -94,33 +94,58 @@ export function feed(d: Decoder, byte: u8): u32 {
   return MORE;
 }
 
-/** Longest distance from a code to the next one: a word more still fits. */
-const LONGEST_RUN: u32 = 254 - 4;
+/** Longest distance from a code to the next one. */
+const LONGEST_RUN: u32 = 254;
+const LOW_BITS: u32 = 0x01010101;
+const HIGH_BITS: u32 = 0x80808080;
+
+/** Writes the codes of the zeros in a word that stands at the ring's counter `head`; returns where the last code belongs now. */
+function codeZeros(word: u32, head: u32, ring: usize, mask: u32, code_at: u32): u32 {
+  // The high bit of every byte that is zero.
+  let zeros = ~(((word & ~HIGH_BITS) + ~HIGH_BITS) | word | ~HIGH_BITS);
+  for (; zeros; zeros >>= 8, head++) {
+    if (!(zeros & 0x80)) continue;
+    store<u8>(ring + usize(code_at & mask), u8(head - code_at));
+    code_at = head;
+  }
+  return code_at;
+}
 
 /**
  * Encodes n bytes at `from` into a ring of mask + 1 bytes at `ring`, from its counter `head` on, without the delimiter; returns
  * the counter behind the last byte. Writes at most n + 1 + n / 254 bytes. Words that come to lie on words of the ring are
- * copied as such, and only their zeros looked at: `head` is best one behind `from` in their places within a word.
+ * copied as such, two at a time, and only their zeros looked at: `head` is best one behind `from` in their places within a word.
  */
 export function encode(from: usize, n: u32, ring: usize, mask: u32, head: u32): u32 {
   const end = from + usize(n);
   let code_at = head++;
   while (from < end) {
     if (((from | usize(head)) & 3) == 0) {
-      for (let words = (end - from) >> 2; words && head - code_at <= LONGEST_RUN; words--) {
-        const word = load<u32>(from);
-        store<u32>(ring + usize(head & mask), word);
-        // The high bit of every byte that is zero.
-        let zeros = ~(((word & 0x7f7f7f7f) + 0x7f7f7f7f) | word | 0x7f7f7f7f);
-        for (let zero_at = head; zeros; zeros >>= 8, zero_at++) {
-          if (!(zeros & 0x80)) continue;
-          store<u8>(ring + usize(code_at & mask), u8(zero_at - code_at));
-          code_at = zero_at;
+      // As far as the ring goes straight on and the run fits in a code whatever the bytes are.
+      let pairs = u32(end - from);
+      const straight = mask + 1 - (head & mask);
+      const run = LONGEST_RUN - (head - code_at);
+      if (pairs > straight) pairs = straight;
+      if (pairs > run) pairs = run;
+      pairs >>= 3;
+      if (pairs) {
+        let to = ring + usize(head & mask);
+        for (; pairs; pairs--) {
+          const a = load<u32>(from),
+            b = load<u32>(from, 4);
+          store<u32>(to, a);
+          store<u32>(to, b, 4);
+          // Not 0 where, and only where, a byte is zero.
+          if ((((a - LOW_BITS) & ~a) | ((b - LOW_BITS) & ~b)) & HIGH_BITS) {
+            code_at = codeZeros(a, head, ring, mask, code_at);
+            code_at = codeZeros(b, head + 4, ring, mask, code_at);
+          }
+          from += 8;
+          to += 8;
+          head += 8;
         }
-        head += 4;
-        from += 4;
+        continue;
       }
-      if (from == end) break;
     }
     const byte = load<u8>(from++);
     if (byte != 0) store<u8>(ring + usize(head++ & mask), byte);

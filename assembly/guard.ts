@@ -20,6 +20,7 @@ import {
   image,
   inputs,
   joint,
+  jointCount,
   jointImage,
   outputs,
   put,
@@ -99,10 +100,6 @@ const GUARD: usize = memory.data(i32(offsetof<Guard>()));
 // @ts-ignore: decorator
 @inline export function listening(): bool {
   return guard().state == State.live || guard().state == State.holding;
-}
-// @ts-ignore: decorator
-@inline function jointCount(): i32 {
-  return i32(image().joint_count);
 }
 // @ts-ignore: decorator
 @inline function ticks(ms: u32): u32 {
@@ -254,9 +251,8 @@ function adoptPlaces(): void {
     placeJoint(i, clamp(at(places + PLACE_JOINTS_AT, i), j.lo, j.hi));
   }
   forgetMotion();
-  if (image().leg_count && solve(places + PLACE_POSE_AT, SCRATCH)) placePose(places + PLACE_POSE_AT);
+  if (image().leg_count && solve(places + PLACE_POSE_AT)) placePose(places + PLACE_POSE_AT);
 }
-const SCRATCH: usize = memory.data(24);
 
 /** One tick of the guard. Returns whether the joints move; GOAL then holds what is asked of them. */
 export function watch(): bool {

@@ -77,6 +77,9 @@ function setMove(pose: usize): void {
   store<f32>(MOVE, a20 * x + a21 * y + a22 * z, 44);
 }
 
+/** The joint coordinates that solve() finds: 6 f32. */
+export const SOLVED: usize = memory.data(24);
+
 /** Of a crank platform: 1 / 2a, √(s² - a²), and how far along its stud a rod may lie. */
 export const DRIVE: usize = memory.data(12);
 
@@ -100,15 +103,14 @@ const STOPPED: usize = memory.data(8);
 }
 
 /**
- * Solves a pose (6 f32 at `pose`: mm and rad in the carrier's frame) into 6 f32 at `out`.
- * False when a leg cannot reach it, or would pass its soft limit or a rod end's; `out` is then not to be used.
+ * Solves legs i to end, end not included, of the pose in MOVE into SOLVED. Returns the first that cannot
+ * reach it, or would pass its soft limit or a rod end's; `end` where there is none.
  *
  * Half-angle form: with N = l·u, L = (|l|² - s² + a²) / 2a and D = N² + lz² - L², tan(α/2) = (L - N) / (lz + √D): one square
  * root, one division and one arctangent a leg, and no cancellation near angle 0. |l|² - s² + a² is summed as
  * lx² + ly² + (lz - h0)(lz + h0), h0² = s² - a². A NaN fails every test and so counts as out of reach.
  */
-export function solve(pose: usize, out: usize): bool {
-  setMove(pose);
+function solveLegs(i: u32, end: u32): u32 {
   const rig = image();
   const crank = rig.crank;
   const isCrank = rig.drive == DRIVE_CRANK;
@@ -117,9 +119,9 @@ export function solve(pose: usize, out: usize): bool {
   const rodEnd = load<f32>(DRIVE, 8);
   const other = (rig.flags & FLAG_OTHER_BRANCH) != 0;
 
-  let i = load<u32>(STOPPED);
-  let solved = 0;
-  for (; solved < LEGS; solved++) {
+  // The mask says to a compiler that checks memory that there are no more.
+  const after = end & 7;
+  for (; i < after; i++) {
     const leg = changetype<LegImage>(ACTIVE + LEGS_AT + usize(i) * offsetof<LegImage>());
     const limits = changetype<JointImage>(ACTIVE + JOINTS_AT + usize(i) * offsetof<JointImage>());
     const m00 = load<f32>(MOVE, 0),
@@ -144,14 +146,14 @@ export function solve(pose: usize, out: usize): bool {
       const L = (lx * lx + ly * ly + (lz - h0) * (lz + h0)) * h;
       const N = lx * ux + ly * uy;
       const D = N * N + (lz - L) * (lz + L);
-      if (!(D >= 0 && lz > 0)) break;
+      if (!(D >= 0 && lz > 0)) return i;
       const far = lz + sqrt<f32>(D);
       const num = other ? far : L - N;
       const den = other ? N + L : far;
       const half = angleOf(num, den);
       value = half + half;
       if (rodEnd > 0) {
-        if (!(magnitude(ly * ux - lx * uy) <= rodEnd)) break;
+        if (!(magnitude(ly * ux - lx * uy) <= rodEnd)) return i;
         // cos α and sin α from the tangent num / den of α/2: (den² - num²) and 2·num·den over den² + num².
         const scale = crank / (den * den + num * num);
         const reach = (den - num) * (den + num) * scale;
@@ -165,18 +167,34 @@ export function solve(pose: usize, out: usize): bool {
           qx * (m00 * nx + m01 * ny + m02 * nz) +
           qy * (m10 * nx + m11 * ny + m12 * nz) +
           qz * (m20 * nx + m21 * ny + m22 * nz);
-        if (!(magnitude(along) <= rodEnd)) break;
+        if (!(magnitude(along) <= rodEnd)) return i;
       }
     } else {
       value = sqrt<f32>(lx * lx + ly * ly + lz * lz);
-      if (!(value >= rig.stroke_lo && value <= rig.stroke_hi)) break;
+      if (!(value >= rig.stroke_lo && value <= rig.stroke_hi)) return i;
     }
-    if (!(value >= limits.lo && value <= limits.hi)) break;
-    store<f32>(out + (usize(i) << 2), value);
-    i = i < u32(LEGS - 1) ? i + 1 : 0;
+    if (!(value >= limits.lo && value <= limits.hi)) return i;
+    store<f32>(SOLVED + (usize(i) << 2), value);
   }
-  if (solved == LEGS) return true;
-  store<u32>(STOPPED, i);
+  return i;
+}
+
+/**
+ * Solves a pose (6 f32 at `pose`: mm and rad in the carrier's frame) into SOLVED.
+ * False when a leg cannot take it; SOLVED is then not to be used.
+ */
+export function solve(pose: usize): bool {
+  setMove(pose);
+  const first = load<u32>(STOPPED);
+  let leg = solveLegs(first, LEGS);
+  let solved = leg - first;
+  if (leg == LEGS) {
+    if (!first) return true;
+    leg = solveLegs(0, first);
+    if (leg == first) return true;
+    solved += leg;
+  }
+  store<u32>(STOPPED, leg);
   store<u32>(STOPPED, solved, 4);
   return false;
 }

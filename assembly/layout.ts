@@ -353,6 +353,13 @@ export const GOAL: usize = memory.data(VALUES * 4);
 @inline export function put(block: usize, i: i32, value: f32): void {
   store<f32>(block + (usize(i) << 2), value);
 }
+/** Joints of the rig, and no more than there is room for: a compiler that checks memory sees so that a loop over them stays inside. */
+// @ts-ignore: decorator
+@inline export function jointCount(): i32 {
+  const count = i32(image().joint_count);
+  return count < JOINTS ? count : JOINTS;
+}
+
 /** Copies a pose, word by word: on the boards a call of memory.copy takes longer than that. */
 // @ts-ignore: decorator
 @inline export function copyPose(to: usize, from: usize): void {

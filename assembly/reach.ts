@@ -6,7 +6,7 @@
  */
 import { ACTIVE, GOAL, LEGS, POSE_SLOW_AT, POSE_SPEED_AT, at, copyPose, image, put } from './layout';
 import { clamp, magnitude } from './kernels';
-import { solve, stoppedSoon } from './kinematics';
+import { SOLVED, solve, stoppedSoon } from './kinematics';
 import { newest } from './ring';
 
 
@@ -31,11 +31,10 @@ const SEARCH: usize = memory.data(i32(offsetof<Search>()));
   return changetype<Search>(SEARCH);
 }
 
-/** Pose followed now (always reachable), candidates, and joints solved for them. */
+/** Pose followed now (always reachable), and candidates. */
 export const POSE: usize = memory.data(24);
 const WANTED: usize = memory.data(24);
 const NEXT: usize = memory.data(24);
-const SOLVED: usize = memory.data(24);
 
 const LEAST_STRIDE: f32 = 0.00002;
 const FIRST_STRIDE: f32 = 0.002;
@@ -156,7 +155,7 @@ export function followPose(): void {
   const tried: f32 = s.share + s.stride < 1 ? s.share + s.stride : 1;
   want(tried);
   const there = stepToward(WANTED);
-  if (solve(NEXT, SOLVED)) {
+  if (solve(NEXT)) {
     s.reached = u32(tried == 1);
     // On the way the share grows too, but not where ways have been stopped: there the plate keeps to the segment.
     if (there || !s.stuck) {
@@ -178,7 +177,7 @@ export function followPose(): void {
   if (!stoppedSoon()) return;
   want(s.share);
   stepToward(WANTED);
-  if (solve(NEXT, SOLVED)) take();
+  if (solve(NEXT)) take();
   else getUnstuck();
 }
 
@@ -200,7 +199,7 @@ function getUnstuck(): void {
 function goHomeward(): void {
   const s = search();
   stepHome(s.part);
-  if (solve(NEXT, SOLVED)) take();
+  if (solve(NEXT)) take();
   else s.part = s.part < TURN ? s.part + 1 : WHOLE;
   s.homeward -= 1;
   if (s.homeward > 0) return;

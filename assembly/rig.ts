@@ -53,7 +53,6 @@ export const enum Refusal {
 }
 
 const HOME: usize = memory.data(24);
-const SCRATCH: usize = memory.data(24);
 
 /** Judges the n bytes at STAGED and, if they are a valid image, makes it the one in force. STAGED then holds it too. */
 export function acceptImage(n: u32): Refusal {
@@ -79,8 +78,8 @@ export function acceptImage(n: u32): Refusal {
 
 function whereUnreachable(): Refusal {
   if (!image().leg_count) return Refusal.none;
-  if (!solve(HOME, SCRATCH)) return Refusal.home;
-  if (!solve(ACTIVE + POSE_REST_AT, SCRATCH)) return Refusal.rest;
+  if (!solve(HOME)) return Refusal.home;
+  if (!solve(ACTIVE + POSE_REST_AT)) return Refusal.rest;
   return Refusal.none;
 }
 

@@ -1,5 +1,5 @@
 /** What the controller tells of itself, tick by tick counted and now and then sent: telemetry. It changes nothing but its counts. */
-import { image, inputs, joint } from './layout';
+import { image, inputs, joint, jointCount } from './layout';
 import { now_us, tickNumber } from './clock';
 import { extremes, forgetExtremes } from './extremes';
 import { resting, starved, state, trip } from './guard';
@@ -31,7 +31,7 @@ export function report(pulses: usize): void {
     return;
   }
   l.due = l.every;
-  const count = i32(image().joint_count);
+  const count = jointCount();
   const flags =
     (starved() ? Flag.starved : 0) |
     (unreachable() ? Flag.unreachable : 0) |

@@ -1,5 +1,18 @@
 /** One tick, in reading order: bytes in, pose, joints, pulses, bytes out. */
-import { ACTIVE, GOAL, IDLE_HZ, IMAGE_MAX, JOINTS, PULSES, at, image, inputs, joint, outputs } from './layout';
+import {
+  ACTIVE,
+  GOAL,
+  IDLE_HZ,
+  IMAGE_MAX,
+  JOINTS,
+  PULSES,
+  at,
+  image,
+  inputs,
+  joint,
+  jointCount,
+  outputs,
+} from './layout';
 import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';
 import { recordMotion, recordStill } from './extremes';
@@ -42,7 +55,7 @@ export function start(): u32 {
 export function step(): void {
   advanceClock();
   receive();
-  const count = i32(image().joint_count);
+  const count = jointCount();
   if (watch()) {
     respond();
     if (image().leg_count) followPose();

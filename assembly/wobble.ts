@@ -19,6 +19,7 @@ import {
   filter,
   image,
   joint,
+  jointCount,
 } from './layout';
 import { clamp } from './kernels';
 
@@ -70,7 +71,7 @@ export function startFilters(): void {
   tap(WAITING, 0).back = wait + 1;
   tap(WAITING, 1).share = SHARES - rig.wobble_wait_share;
   tap(WAITING, 1).back = wait;
-  for (let i = 0; i < i32(rig.joint_count); i++) {
+  for (let i = 0; i < jointCount(); i++) {
     const f = filter(i);
     // 2^-29 of the largest power of two in the range: twice the range fits an i32.
     const range = reinterpret<u32>(joint(i).hi - joint(i).lo) & 0x7f800000;

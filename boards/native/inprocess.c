@@ -5,9 +5,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "motion.h"
 #include "nor.h"
 #include "rigs.h"
 #include "script.h"
+#include "sent.h"
 
 #define main firmware_main
 #include "../main.c"
@@ -25,8 +27,6 @@
 enum { WHO = 1, COMMIT = 4, ROUSE = 6, REPORT = 0x0b, I_AM = 0x81, ANSWER = 0x82 };
 enum { ANSWER_DONE = 0, ANSWER_NOT_STORED = 4 };
 enum { STARTED, RESET, ENDED };
-/** Shares of a limit that rounding to f32 may add, as the controller's own tests have it. */
-#define ROUNDING 1.002f
 
 /** What the board is, and outlives its resets. */
 struct world {
@@ -73,8 +73,6 @@ static void broken(const char* promise) {
 
 /* What the board says. */
 
-static uint8_t said[2048];
-static size_t said_count;
 /** The first frame after a start may be the rest of one that a reset has cut. */
 static bool cut_short;
 
@@ -93,20 +91,8 @@ static void said_who(const uint8_t* raw) {
     broken("a rig that it calls stored is in the flash");
 }
 
-static void said_frame(void) {
-  uint8_t raw[sizeof said];
-  size_t n = 0;
-  for (size_t i = 0; i < said_count;) {
-    const size_t code = said[i];
-    if (i + code > said_count) {
-      n = 0;
-      break;
-    }
-    memcpy(raw + n, said + i + 1, code - 1);
-    n += code - 1;
-    i += code;
-    if (code < 255 && i < said_count) raw[n++] = 0;
-  }
+/** A frame that it has sent. */
+static void said_frame(const uint8_t* raw, size_t n) {
   const bool whole = n >= 4 && script_crc16(raw, n - 2) == (uint16_t)(raw[n - 2] | raw[n - 1] << 8);
   if (!whole && !cut_short) broken("every frame that it sends is whole");
   cut_short = false;
@@ -118,15 +104,8 @@ static void said_frame(void) {
 size_t board_send(const uint8_t* from, size_t n) {
   if (n > world.line_room) n = world.line_room;
   world.line_room -= n;
-  for (size_t i = 0; i < n; i++) {
-    if (from[i] != 0) {
-      if (said_count == sizeof said) broken("frames have an end");
-      said[said_count++] = from[i];
-    } else if (said_count > 0) {
-      said_frame();
-      said_count = 0;
-    }
-  }
+  for (size_t i = 0; i < n; i++)
+    if (!sent_byte(from[i], said_frame)) broken("frames have an end");
   return n;
 }
 
@@ -138,52 +117,14 @@ static float place_of(const uint8_t* places, uint32_t i) {
   return value;
 }
 
-/** A joint's record in the image begins with these. */
-struct limits {
-  float lo, hi, speed, plus, minus, slow;
-};
-_Static_assert(JOINT_LO == offsetof(struct limits, lo) && JOINT_SLOW == offsetof(struct limits, slow), "limits in the image");
-
 static uint8_t in_force[IMAGE_MAX];
 static uint8_t places_before[PLACES_BYTES];
-static float step_before[JOINTS];
-static uint32_t steady[JOINTS];
 
 /** Checksum of the image in force; 0: none. */
 static uint32_t force_print(void) {
   uint32_t print = 0;
   if (rig.joints > 0) memcpy(&print, in_force + IMAGE_CRC, 4);
   return print;
-}
-
-/** Pulses are the servo's, where the joint stands is within its limits, and it moves within them. */
-static void check_joint(uint32_t i) {
-  struct limits limits;
-  float range[2];
-  const uint8_t* joint = in_force + JOINTS_AT + i * JOINT_BYTES;
-  memcpy(&limits, joint, sizeof limits);
-  memcpy(range, joint + JOINT_MIN_US, sizeof range);
-  const uint32_t width = get16(pulses + 2u * i);
-  if (width == 0) {
-    steady[i] = 0;
-    return;
-  }
-  if ((float)width < range[0] - 0.5f || (float)width > range[1] + 0.5f) broken("pulses stay within the servo's range");
-  const float now = place_of(at(outputs + OUT_PLACES), i);
-  const float reach = __builtin_fmaxf(__builtin_fabsf(limits.lo), __builtin_fabsf(limits.hi));
-  const float grain = 8 * 1.2e-7f * reach;
-  if (!(now >= limits.lo - grain && now <= limits.hi + grain)) broken("joints stay within their soft limits");
-  const float step = now - place_of(places_before, i);
-  const float hz = (float)world.hz;
-  if (steady[i] >= 1 && !(__builtin_fabsf(step) * hz <= limits.speed * ROUNDING + grain * hz)) broken("joints keep their speed");
-  if (steady[i] >= 2) {
-    const float change = (step - step_before[i]) * hz * hz;
-    const float rounding = 2 * grain * hz * hz;
-    if (!(change <= limits.plus * ROUNDING + rounding && -change <= limits.minus * ROUNDING + rounding))
-      broken("joints keep their acceleration");
-  }
-  step_before[i] = step;
-  steady[i]++;
 }
 
 /** What is fed to the servos and stays low ends in a trip, where the rig watches it and there are pulses to lose. */
@@ -203,7 +144,17 @@ static void check(void) {
   if (state > STATE_TRIPPED) broken("it is in a state there is");
   if (state == STATE_LIMP && (on > 0 || world.powered)) broken("limp has no pulses and no power");
   if (on > rig.joints) broken("only the rig's joints have pulses");
-  for (uint32_t i = 0; i < rig.joints; i++) check_joint(i);
+  for (uint32_t i = 0; i < rig.joints; i++) {
+    const struct motion motion = {
+      .joint = in_force + JOINTS_AT + i * JOINT_BYTES,
+      .width_us = get16(pulses + 2u * i),
+      .before = place_of(places_before, i),
+      .now = place_of(at(outputs + OUT_PLACES), i),
+      .hz = (float)world.hz,
+    };
+    const char* promise = motion_breaks(i, &motion);
+    if (promise != NULL) broken(promise);
+  }
   check_supply(state, on);
   const bool same = memcmp(world.held_us, world.width_us, sizeof world.held_us) == 0;
   if (world.holds && !world.stop_open && heard_nothing && world.held_print == force_print() && !same)
@@ -266,11 +217,11 @@ void board_start(void) {
   ticked = fed = false;
   unfed_us = untold_stored = untold_failed = low_ticks = 0;
   nor_fails_after = -1;
-  said_count = 0;
+  sent_forget();
   world.powered = false;
   world.clock_us = 0;
   memset(world.width_us, 0, sizeof world.width_us);
-  memset(steady, 0, sizeof steady);
+  motion_forget();
   memset(wasm_arena, 0, sizeof wasm_arena);
   memset(&rig, 0, sizeof rig);
   heard = hearing = 0;
@@ -283,7 +234,7 @@ void* board_kept(void) { return world.kept; }
 void board_rate(uint32_t hz) {
   world.hz = hz;
   if (rig.joints > 0) memcpy(in_force, at(image), get32(outputs + OUT_IMAGE_BYTES));
-  memset(steady, 0, sizeof steady);
+  motion_forget();
 }
 
 void board_resets(enum board_reset why) {

@@ -43,53 +43,66 @@ const u32 = (bytes: Uint8Array, at: number): number =>
   new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength).getUint32(at, true);
 const u32Bytes = (value: number): Uint8Array => new Uint8Array(Uint32Array.of(value).buffer);
 
-/** Runs it from reset to where it waits for its first tick. Throws GdbError, TargetError. */
-export async function f405Board(gdb: Gdb, options: F405Options, listener: Listener): Promise<F405Board> {
-  const symbols = elfSymbols(readFileSync(options.elf));
-  const address = (name: string): number => {
-    const at = symbols.get(name);
-    if (at === undefined)
-      throw new TargetError(`${options.elf} is not firmware of the f405 board: it has no '${name}'`);
-    return at;
-  };
-  const [rx, tx, rate] = [address('link_rx'), address('link_tx'), address('tick_rate')];
-  const widths = new Uint16Array(SERVO_PINS);
-  let hz = 0;
-  let rates = 0;
+/** A piece of a ring at a free-running count, in at most two parts. */
+function parts(ring: number, count: number, n: number): { at: number; from: number; n: number }[] {
+  const index = count % RING_BYTES;
+  const straight = Math.min(n, RING_BYTES - index);
+  const first = { at: ring + RING_DATA_AT + index, from: 0, n: straight };
+  return straight === n ? [first] : [first, { at: ring + RING_DATA_AT, from: straight, n: n - straight }];
+}
+
+/** What the board has sent since the last look goes to the listener. ring: its address. */
+function takenFrom(gdb: Gdb, ring: number, listener: Listener): (head: number) => Promise<void> {
   let sent = 0;
-  let rxHead = 0;
-  let rxTail = 0;
-
-  /** A piece of a ring at a free-running count, in at most two parts. */
-  const parts = (ring: number, count: number, n: number): { at: number; from: number; n: number }[] => {
-    const index = count % RING_BYTES;
-    const straight = Math.min(n, RING_BYTES - index);
-    const first = { at: ring + RING_DATA_AT + index, from: 0, n: straight };
-    return straight === n ? [first] : [first, { at: ring + RING_DATA_AT, from: straight, n: n - straight }];
+  return async (head) => {
+    const n = (head - sent) >>> 0;
+    if (n === 0) return;
+    const pieces = await Promise.all(parts(ring, sent, n).map((part) => gdb.read(part.at, part.n)));
+    sent = (sent + n) >>> 0;
+    // Taken: else the board would send them once more over a line that the emulator is slow at.
+    await gdb.write(ring + 4, u32Bytes(sent));
+    for (const piece of pieces) listener.bytes(piece);
   };
+}
 
-  const look = async (): Promise<void> => {
-    const timers = options.widths ? CCR_AT.map((at) => gdb.read(at, 16)) : [];
-    const [rateNow, rxNow, txNow] = await Promise.all([gdb.read(rate, 8), gdb.read(rx, 8), gdb.read(tx, 4)]);
-    hz = u32(rateNow, 0);
-    rates = u32(rateNow, 4);
-    rxHead = u32(rxNow, 0);
-    rxTail = u32(rxNow, 4);
-    const n = (u32(txNow, 0) - sent) >>> 0;
-    if (n > 0) {
-      const pieces = await Promise.all(parts(tx, sent, n).map((part) => gdb.read(part.at, part.n)));
-      sent = (sent + n) >>> 0;
-      // Taken: else the board would send them once more over a line that the emulator is slow at.
-      await gdb.write(tx + 4, u32Bytes(sent));
-      for (const piece of pieces) listener.bytes(piece);
-    }
-    if (!options.widths) return;
-    (await Promise.all(timers)).forEach((registers, timer) => {
+/** Reads the timers' registers, and hands on the widths. */
+function widthsOf(gdb: Gdb, told: (width_us: Uint16Array) => void): () => Promise<void> {
+  const widths = new Uint16Array(SERVO_PINS);
+  return async () => {
+    const timers = await Promise.all(CCR_AT.map((at) => gdb.read(at, 16)));
+    timers.forEach((registers, timer) => {
       for (let channel = 0; channel < 4; channel++) widths[4 * timer + channel] = u32(registers, 4 * channel);
     });
-    options.widths(widths);
+    told(widths);
   };
+}
 
+/** Addresses of a firmware's symbols. Throws TargetError when it is not the board's. */
+function addressesOf(elf: string): (name: string) => number {
+  const symbols = elfSymbols(readFileSync(elf));
+  return (name) => {
+    const at = symbols.get(name);
+    if (at === undefined) throw new TargetError(`${elf} is not firmware of the f405 board: it has no '${name}'`);
+    return at;
+  };
+}
+
+/** Runs it from reset to where it waits for its first tick. Throws GdbError, TargetError. */
+export async function f405Board(gdb: Gdb, options: F405Options, listener: Listener): Promise<F405Board> {
+  const address = addressesOf(options.elf);
+  const [rx, tx, rate] = [address('link_rx'), address('link_tx'), address('tick_rate')];
+  const takeSent = takenFrom(gdb, tx, listener);
+  const tellWidths = options.widths && widthsOf(gdb, options.widths);
+  const now = { hz: 0, rates: 0, rxHead: 0, rxTail: 0 };
+  const look = async (): Promise<void> => {
+    const [rateNow, rxNow, txNow] = await Promise.all([gdb.read(rate, 8), gdb.read(rx, 8), gdb.read(tx, 4)]);
+    now.hz = u32(rateNow, 0);
+    now.rates = u32(rateNow, 4);
+    now.rxHead = u32(rxNow, 0);
+    now.rxTail = u32(rxNow, 4);
+    await takeSent(u32(txNow, 0));
+    await tellWidths?.();
+  };
   await gdb.breakAt(address('tick_done'));
   await gdb.resume();
   await look();
@@ -102,20 +115,20 @@ export async function f405Board(gdb: Gdb, options: F405Options, listener: Listen
       await look();
     },
     async receive(bytes) {
-      const n = Math.min(bytes.length, RX_BYTES - ((rxHead - rxTail) >>> 0));
+      const n = Math.min(bytes.length, RX_BYTES - ((now.rxHead - now.rxTail) >>> 0));
       if (n === 0) return 0;
-      const writes = parts(rx, rxHead, n).map((part) =>
+      const writes = parts(rx, now.rxHead, n).map((part) =>
         gdb.write(part.at, bytes.subarray(part.from, part.from + part.n)),
       );
-      rxHead = (rxHead + n) >>> 0;
-      await Promise.all([...writes, gdb.write(rx, u32Bytes(rxHead))]);
+      now.rxHead = (now.rxHead + n) >>> 0;
+      await Promise.all([...writes, gdb.write(rx, u32Bytes(now.rxHead))]);
       return n;
     },
     get hz() {
-      return hz;
+      return now.hz;
     },
     get rates() {
-      return rates;
+      return now.rates;
     },
   };
 }

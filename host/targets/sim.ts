@@ -16,6 +16,64 @@ export interface SimOptions {
   readonly clock?: () => number;
 }
 
+type Controller = ReturnType<typeof instantiateController>;
+
+/** Bytes on their way to the controller: each at its time, as much as there is room for. */
+function lineInto(controller: Controller): {
+  write(bytes: Uint8Array, at_us: number): void;
+  deliver(tick_us: number): void;
+  clear(): void;
+} {
+  const waiting: { bytes: Uint8Array; at_us: number }[] = [];
+  let first = 0;
+  return {
+    write(bytes, at_us) {
+      waiting.push({ bytes, at_us });
+    },
+    deliver(tick_us) {
+      for (let next = waiting[first]; next && next.at_us <= tick_us; next = waiting[first]) {
+        const taken = controller.receive(next.bytes);
+        if (taken < next.bytes.length) {
+          next.bytes = next.bytes.subarray(taken);
+          return;
+        }
+        first++;
+      }
+      if (first > 256) {
+        waiting.splice(0, first);
+        first = 0;
+      }
+    },
+    clear() {
+      waiting.length = 0;
+    },
+  };
+}
+
+/** Instants of the ticks: tick n of a rate is at from_us + floor(n · 1e6 / hz), and a rate begins where its image came. */
+function ticksOf(controller: Controller): { next_us(): number; pass(): void; readonly n: number } {
+  let hz = IDLE_HZ;
+  let images = 0;
+  let from_us = 0;
+  let n = 0;
+  const next_us = (): number => from_us + Math.floor(((n + 1) * 1e6) / hz);
+  return {
+    next_us,
+    pass() {
+      const tick_us = next_us();
+      n++;
+      if (controller.imageCount === images) return;
+      images = controller.imageCount;
+      hz = new DataView(controller.storedImage().buffer).getUint16(IMAGE.tick_hz, true);
+      from_us = tick_us;
+      n = 0;
+    },
+    get n() {
+      return n;
+    },
+  };
+}
+
 export function simTarget({ wasm, clock }: SimOptions): Target {
   return {
     name: 'sim',
@@ -24,67 +82,34 @@ export function simTarget({ wasm, clock }: SimOptions): Target {
     open(listener): Session {
       const controller = instantiateController(wasm);
       controller.init({});
-      const waiting: { bytes: Uint8Array; at_us: number }[] = [];
-      let first = 0;
-      let hz = IDLE_HZ;
-      let images = 0;
-      // The rate's own origin: tick n of it is at from_us + floor(n · 1e6 / hz).
-      let from_us = 0;
-      let n = 0;
+      const line = lineInto(controller);
+      const ticks = ticksOf(controller);
       let now_us = 0;
-
-      const deliver = (tick_us: number): void => {
-        for (let next = waiting[first]; next && next.at_us <= tick_us; next = waiting[first]) {
-          const taken = controller.receive(next.bytes);
-          if (taken < next.bytes.length) {
-            next.bytes = next.bytes.subarray(taken);
-            return;
-          }
-          first++;
-        }
-        if (first > 256) {
-          waiting.splice(0, first);
-          first = 0;
-        }
+      const tick = (): void => {
+        if (clock && listener.tick) {
+          const start_ms = clock();
+          controller.tick();
+          listener.tick((clock() - start_ms) * 1000);
+        } else controller.tick();
       };
-
-      const followRate = (tick_us: number): void => {
-        if (controller.imageCount === images) return;
-        images = controller.imageCount;
-        hz = new DataView(controller.storedImage().buffer).getUint16(IMAGE.tick_hz, true);
-        from_us = tick_us;
-        n = 0;
-      };
-
       return {
         get now_us() {
           return now_us;
         },
         sharesClock: true,
-        write(bytes, at_us) {
-          waiting.push({ bytes, at_us });
-        },
+        write: line.write,
         advance(to_us) {
-          for (;;) {
-            const tick_us = from_us + Math.floor(((n + 1) * 1e6) / hz);
-            if (tick_us > to_us) break;
-            n++;
+          for (let tick_us = ticks.next_us(); tick_us <= to_us; tick_us = ticks.next_us()) {
             now_us = tick_us;
-            deliver(tick_us);
-            if (clock && listener.tick) {
-              const start_ms = clock();
-              controller.tick();
-              listener.tick((clock() - start_ms) * 1000);
-            } else controller.tick();
-            followRate(tick_us);
-            if (n % DRAIN_TICKS === 0) controller.drain(listener.bytes);
+            line.deliver(tick_us);
+            tick();
+            ticks.pass();
+            if (ticks.n % DRAIN_TICKS === 0) controller.drain(listener.bytes);
           }
           controller.drain(listener.bytes);
           now_us = Math.max(now_us, to_us);
         },
-        close() {
-          waiting.length = 0;
-        },
+        close: line.clear,
       };
     },
   };
