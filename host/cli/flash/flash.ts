@@ -11,7 +11,7 @@ import { boardsHelp, firmwareFault } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfits } from '../misfits.ts';
 import { printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { readRigFile, shownName } from '../rig-input.ts';
+import { countWarnings, readRigFile, shownName } from '../rig-input.ts';
 
 const HELP = `
 pico: hold its BOOTSEL button while you plug it in; its drive is found by itself, or give it with --to.
@@ -45,7 +45,8 @@ async function flash(
   if (!rig) return refuse(io, json === true, problems);
   const faults = misfits(rig, name, shownName(path), `firmware for ${name}`);
   if (faults.some(isError)) return refuse(io, json === true, faults);
-  printProblems(io, io.stderr, [...problems, ...faults]);
+  countWarnings(io, path, problems);
+  printProblems(io, io.stderr, faults);
   try {
     const places = firmwarePlaces();
     const board = readBoard(places.boards, name);
