@@ -32,7 +32,7 @@ describe('a pose asked for again', () => {
     expect([again, solver.iterations, solver.residual_mm]).toEqual([first, iterations, residual_mm]);
     expect(solver.solve(new Float64Array(6).fill(NaN), HOME, other!)).toBe(false);
     expect(solver.solve(legs, HOME, again!)).toBe(true);
-    expect(again).toEqual(first);
+    expect([again, solver.iterations, solver.residual_mm]).toEqual([first, iterations, residual_mm]);
     expect(solver.solve(inverse(platform, HOME)!, HOME, again!)).toBe(true);
     again!.forEach((value) => expect(value).toBeCloseTo(0, 9));
   });
