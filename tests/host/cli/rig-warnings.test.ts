@@ -7,10 +7,7 @@ const folder = scratch();
 afterAll(folder.remove);
 
 /** Two warnings: it falls without power, and its board is not known. */
-const WARNED = OWL.replace(
-  'rest: on_stop\naudience: bench',
-  'rest: powered\naudience: bench\nboard: { kind: nano }',
-);
+const WARNED = OWL.replace('rest: on_stop\naudience: bench', 'rest: powered\naudience: bench\nboard: { kind: nano }');
 const rig = folder.put('warned.yaml', WARNED);
 const spaced = folder.put('two words.yaml', WARNED);
 const show = folder.put('show.csv', GENTLE);
