@@ -1,6 +1,7 @@
-/** Reads the rig that a command was given. */
+/** Reads the rig that a command was given, and says how many warnings there are of it. */
 import { readRig } from '../rig/read.ts';
 import type { Rig } from '../rig/rig.ts';
+import { counted } from '../rig/words.ts';
 import { readText } from './files.ts';
 import type { Io } from './io.ts';
 import { type Problem, problemOf } from './output.ts';
@@ -24,4 +25,15 @@ export async function readRigFile(path: string, io: Io): Promise<RigInput> {
   const bad = problems.some((problem) => problem.severity === 'error');
   const inFile = (problem: Omit<Problem, 'file'>): Problem => ({ file, ...problem });
   return { rig: bad ? null : rig, problems: problems.map(inFile), advice: advice.map(inFile) };
+}
+
+/**
+ * One line in place of the warnings of reading a rig without errors, on standard error: `check` tells them, and nobody wants them
+ * again before every answer.
+ */
+export function countWarnings(io: Io, path: string, { length }: readonly Problem[]): void {
+  if (length === 0) return;
+  const file = shownName(path);
+  const word = path === '-' || /^[\w./-]+$/.test(file) ? path : `"${file}"`;
+  io.stderr.write(`${counted(length, 'warning')}: posewright check ${word} shows ${length === 1 ? 'it' : 'them'}\n`);
 }

@@ -4,7 +4,7 @@
  * dry friction that the file gives besides; to hold, the load alone counts (servo-line.ts).
  */
 import { withinLimits } from '../physics/dynamics/beyond.ts';
-import { inverseInto } from '../physics/kinematics/inverse.ts';
+import { KnownLegs } from '../physics/kinematics/known-legs.ts';
 import { Mechanism, type MechanismOptions } from '../physics/dynamics/mechanism.ts';
 import { type Posture, homePosture } from '../physics/dynamics/places.ts';
 import { available, fastest, frictionOf, overcome, stallOf } from '../physics/servo/servo-line.ts';
@@ -30,7 +30,7 @@ export class Demand {
   private readonly tops: Float64Array;
   private readonly frictions: Float64Array;
   private readonly accel: Float64Array;
-  private readonly legs = new Float64Array(6);
+  private readonly legs: KnownLegs | null;
   private readonly legCount: number;
   /** Of home; 0: home is singular, and there are no sides. */
   private readonly side: number;
@@ -54,6 +54,7 @@ export class Demand {
     this.stalls = Float64Array.from(rig.joints, (joint) => stallOf(joint) ?? NaN);
     this.tops = Float64Array.from(rig.joints, (joint) => fastest(joint) ?? NaN);
     this.frictions = Float64Array.from(rig.joints, frictionOf);
+    this.legs = rig.platform && new KnownLegs(rig.platform);
     this.legCount = rig.platform ? 6 : 0;
     this.values = new Float64Array(POSE + n - this.legCount);
     [this.effort, this.rate, this.q, this.accel] = [zeros(), zeros(), zeros(), zeros()];
@@ -140,10 +141,10 @@ export class Demand {
   private read(stream: StoredStream, t_s: number): void {
     const { values, after, legCount, joints } = this;
     stream.evaluate(t_s, values);
-    if (this.rig.platform) {
+    if (this.legs) {
       this.afterPose = [values[0]!, values[1]!, values[2]!, values[3]!, values[4]!, values[5]!];
-      inverseInto(this.rig.platform, this.afterPose, this.legs);
-      after.set(this.legs);
+      this.legs.at(values);
+      after.set(this.legs.legs);
     }
     for (let i = legCount, k = POSE; i < joints.length; i++, k++) {
       const value = values[k]!;

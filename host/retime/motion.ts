@@ -4,7 +4,7 @@
  * only. Coordinates rad and mm, rates per s.
  */
 import { boundsOf } from '../physics/servo/limits.ts';
-import { inverseInto } from '../physics/kinematics/inverse.ts';
+import { KnownLegs } from '../physics/kinematics/known-legs.ts';
 import { type Rig, POSE_KEYS } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 
@@ -30,12 +30,13 @@ export class RigMotion {
   readonly poseAxes: number;
   readonly rig: Rig;
   private readonly values: Float64Array;
-  private readonly legs = new Float64Array(6);
+  private readonly legs: KnownLegs | null;
 
   /** @param free joints, by number, whose limits are left out of account. */
   constructor(rig: Rig, free: ReadonlySet<number> = new Set()) {
     this.rig = rig;
     this.poseAxes = rig.platform ? POSE_KEYS.length : 0;
+    this.legs = rig.platform && new KnownLegs(rig.platform);
     const legCount = rig.platform ? 6 : 0;
     this.values = new Float64Array(POSE_KEYS.length + rig.joints.length - legCount);
     const pose = POSE_KEYS.slice(0, this.poseAxes).map((key, k): Axis => {
@@ -66,10 +67,10 @@ export class RigMotion {
     const { rig, values, poseAxes } = this;
     stream.evaluate(t_s, values);
     let k = poseAxes;
-    if (rig.platform) {
+    if (this.legs) {
       for (let i = 0; i < 6; i++) out[i] = values[i]!;
-      if (!inverseInto(rig.platform, values, this.legs)) return false;
-      for (let i = 0; i < 6; i++) out[k++] = this.legs[i]!;
+      if (!this.legs.at(values)) return false;
+      for (let i = 0; i < 6; i++) out[k++] = this.legs.legs[i]!;
     }
     // A joint that the stream leaves alone stands where it stands at home.
     for (let i = POSE_KEYS.length; i < values.length; i++, k++) {

@@ -45,11 +45,14 @@ export function whatStopsStream(
 ): { readonly stops: readonly Stopped[]; readonly looks: number } {
   const found = new Map<string, Stopped>();
   const values = new Float64Array(stream.size);
+  const before = new Float64Array(stream.size);
   let looks = 0;
+  let stop: Pick<Stopped, 'joint' | 'cause'> | null = null;
   const look = (t_s: number): void => {
     looks++;
     stream.evaluate(t_s, values);
-    const stop = whatStopsRow(rig, values);
+    if (looks === 1 || values.some((value, k) => !Object.is(value, before[k]))) stop = whatStopsRow(rig, values);
+    before.set(values);
     if (!stop) return;
     const key = `${stop.joint} ${stop.cause}`;
     const known = found.get(key) ?? { ...stop, at_s: t_s, looks: 0 };

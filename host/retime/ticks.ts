@@ -73,6 +73,10 @@ export class TickWalk {
   /** By axis: factors of speed, plus, minus, and of the speeds at which plus and minus are gone. */
   private readonly per: Float64Array;
   private readonly poseAxes: number;
+  /** Worst share of a limit at the last look. */
+  private limit = 0;
+  /** How often a row was worked out. */
+  looked = 0;
   private readonly worst: Worst = { pace: 1, axis: -1, bound: 'speed' };
 
   /**
@@ -109,10 +113,16 @@ export class TickWalk {
     if (this.walked !== stream) this.moving = motion.moving(stream);
     this.walked = stream;
     const looks = Math.ceil(((to_s - from_s) / dt_s) * phases - 1e-9);
+    const at_s = (k: number): number => from_s + (k * dt_s) / phases;
     for (let k = -phases, slot = 0; k <= looks + phases; k++, slot = (slot + 1) % ring.length) {
-      known = motion.at(stream, from_s + (k * dt_s) / phases, ring[slot]!) ? known + 1 : 0;
-      if (known >= ring.length)
-        this.look(slot, from_s + ((k - phases) * dt_s) / phases, k % phases === 0 ? this.loads : null, peaks, sink);
+      known = motion.at(stream, at_s(k), ring[slot]!) ? known + 1 : 0;
+      this.looked++;
+      if (known < ring.length) continue;
+      this.look(slot, at_s(k - phases), k % phases === 0 ? this.loads : null, peaks, sink);
+      if (k % phases !== 0 || this.worst.axis >= 0) continue;
+      // All of them would be told what this one was, and find nothing.
+      const rests_s = restsUntil(stream, at_s(k - 2 * phases), at_s(k));
+      for (; k < looks + phases && at_s(k + 1) < rests_s; k++) sink.tick?.(at_s(k + 1 - phases), this.limit);
     }
   }
 
@@ -140,6 +150,7 @@ export class TickWalk {
       if (loads.mostShare > limit) limit = loads.mostShare;
       if (loads.share < worst.pace) this.tooMuch(this.motion.poseAxes + loads.worst, loads.share, 'torque');
     }
+    this.limit = limit;
     sink.tick?.(t_s, limit);
     if (worst.axis >= 0) sink.excess({ t_s, share: worst.pace, axis: worst.axis, bound: worst.bound });
   }
@@ -173,6 +184,14 @@ export class TickWalk {
     worst.axis = axis;
     worst.bound = bound;
   }
+}
+
+/** Until when the stream asks for what it asks for all the time from from_s to to_s; -Infinity: it moves meanwhile. */
+function restsUntil(stream: StoredStream, from_s: number, to_s: number): number {
+  if (stream.count < 2) return -Infinity;
+  const frame = stream.intervalAt(to_s);
+  const end_s = stream.time(frame + 1);
+  return from_s >= stream.time(frame) && to_s < end_s && stream.restsAfter(frame) ? end_s : -Infinity;
 }
 
 /** The share r² of the pace squared at which pushes·r² + fading·r is what is allowed. */

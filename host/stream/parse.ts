@@ -68,6 +68,12 @@ export class StreamParser {
       header: (cells, line) => this.onHeader(cells, line),
       plain: (values, count, line) => this.onRow(values, count, line),
       other: (cells, line) => this.onText(cells, line),
+      unclosed: (line) =>
+        this.problems.add(
+          'row',
+          line,
+          'a quoted cell does not end with its quote: cells stand between two " or without any',
+        ),
       endless: (line) => this.problems.add('file', line, 'this line does not end: the file is no pose stream'),
     });
   }

@@ -23,6 +23,8 @@ export interface RowSink {
   plain(values: Float64Array, count: number, line: number): void;
   /** Any other row, as text. */
   other(cells: readonly string[], line: number): void;
+  /** A line in which a quoted cell does not end with its quote: what its cells are is not known. */
+  unclosed(line: number): void;
   /** A line that does not end: the rest is not read. */
   endless(line: number): void;
 }
@@ -104,12 +106,20 @@ export class RowReader {
   private readText(raw: string): void {
     const text = (this.line === 1 && raw.startsWith('\uFEFF') ? raw.slice(1) : raw).trim();
     if (text === '' || text.startsWith('#')) return;
-    const cells = Papa.parse<string[]>(text, { delimiter: ',', newline: '\n' }).data[0] ?? [];
+    const { data, errors } = Papa.parse<string[]>(text, { delimiter: ',', newline: '\n' });
+    if (errors.some(({ type }) => type === 'Quotes')) return this.unclosed();
+    const cells = data[0] ?? [];
     if (cells.every((cell) => cell.trim() === '')) return;
     if (this.values !== null) return this.sink.other(cells, this.line);
     const width = this.sink.header(cells, this.line);
     this.stopped = width === 0;
     this.values = new Float64Array(width);
+  }
+
+  /** Without a header no row can be read. */
+  private unclosed(): void {
+    this.stopped = this.values === null;
+    this.sink.unclosed(this.line);
   }
 }
 

@@ -76,6 +76,16 @@ export class StoredStream {
     this.hold(frame, out);
   }
 
+  /** Whether nothing moves from frame number `frame` to the next: both are the same. */
+  restsAfter(frame: number): boolean {
+    const { rows, size, given } = this;
+    for (let n = 0; n < given.length; n++) {
+      const i = frame * size + given[n]!;
+      if (rows[i] !== rows[i + size]) return false;
+    }
+    return true;
+  }
+
   /** Number of the interval that holds t_s, by its first frame: 0 to count - 2. The stream has two frames or more. */
   intervalAt(t_s: number): number {
     const { times, count } = this;

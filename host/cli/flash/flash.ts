@@ -11,7 +11,7 @@ import { boardsHelp, firmwareFault } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfits } from '../misfits.ts';
 import { printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { readRigFile } from '../rig-input.ts';
+import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 
 const HELP = `
@@ -46,7 +46,8 @@ async function flash(
   if (!rig) return refuse(io, json === true, problems);
   const faults = misfits(rig, name, shownName(path), `firmware for ${name}`);
   if (faults.some(isError)) return refuse(io, json === true, faults);
-  printProblems(io, io.stderr, [...problems, ...faults]);
+  countWarnings(io, path, problems);
+  printProblems(io, io.stderr, faults);
   try {
     const places = firmwarePlaces();
     const board = readBoard(places.boards, name);

@@ -12,7 +12,7 @@ import { loadJson } from './json.ts';
 import { loadWords } from './words.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { refusedOutput, writeAll } from '../outputs.ts';
-import { readRigFile } from '../rig-input.ts';
+import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName, sharedStdin } from '../stdin.ts';
 import { readPose } from '../six-numbers.ts';
 import { readStreamFile } from '../stream-input.ts';
@@ -103,7 +103,8 @@ async function load(rigPath: string, options: Options, io: Io): Promise<ExitCode
   if (wrong.length > 0) return refuse(io, json, [...problems, ...wrong]);
   const stream = await storedStream(options.stream, rig, io);
   if (stream && 'refused' in stream) return refuse(io, json, [...problems, ...stream.refused]);
-  printProblems(io, io.stderr, [...problems, ...(stream?.problems ?? [])]);
+  countWarnings(io, rigPath, problems);
+  printProblems(io, io.stderr, stream?.problems ?? []);
 
   const answer = loadOf(rig, { pose: command.pose, without: options.without, stream });
   if ('refused' in answer)

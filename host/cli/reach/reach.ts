@@ -8,11 +8,11 @@ import { stopWords } from '../../reach/words.ts';
 import { renderReachReport } from '../../report/reach-report.ts';
 import { HOME, type Rig } from '../../rig/rig.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
-import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { type Problem, printJson, problemOf, refuse } from '../output.ts';
 import { refusedOutput, writeAll } from '../outputs.ts';
 import { readBox, readPlane, readWhole } from './options.ts';
 import { reachWords } from './words.ts';
-import { readRigFile } from '../rig-input.ts';
+import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { readPose } from '../six-numbers.ts';
 
@@ -115,7 +115,7 @@ async function reach(path: string, options: Options, io: Io): Promise<ExitCode> 
   if (!rig) return refuse(io, json, problems);
   const fault = cannotStand(rig, asked);
   if (fault !== null) return refuse(io, json, [problemOf(rig.platform ? '--at' : shownName(path), fault)]);
-  printProblems(io, io.stderr, problems);
+  countWarnings(io, path, problems);
   const answer = reachOf(rig, asked);
   if (report !== undefined) {
     const page = { path: report, text: renderReachReport(rig, asked.at, answer) };

@@ -19,7 +19,7 @@ import { type Output, isSameFile, refusedOutput, writeAll } from '../outputs.ts'
 import { startProgress } from '../progress.ts';
 import { answerJson } from './json.ts';
 import { type Names, replayWords } from './words.ts';
-import { readRigFile } from '../rig-input.ts';
+import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName, sharedStdin } from '../stdin.ts';
 import { type StreamInput, readStreamFile } from '../stream-input.ts';
 import { TARGET_NAMES, isPort, targetFault, targetOf } from '../targets.ts';
@@ -130,7 +130,8 @@ async function replay(rigPath: string, streamPath: string, options: Options, io:
   if (!rig) return refuse(io, json, problems);
   const stream = await readStreamFile(streamPath, rig, io);
   if (stream.source === null) return refuse(io, json, [...problems, ...stream.problems]);
-  printProblems(io, io.stderr, [...problems, ...stream.problems]);
+  countWarnings(io, rigPath, problems);
+  printProblems(io, io.stderr, stream.problems);
 
   const { output = null } = options;
   const words = deliveredWords(rig, streamPath, options.on);

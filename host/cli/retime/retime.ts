@@ -15,7 +15,7 @@ import { isSameFile, refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { retimeJson } from './json.ts';
 import { retimeWords } from './words.ts';
-import { readRigFile } from '../rig-input.ts';
+import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName, sharedStdin } from '../stdin.ts';
 import { type StreamInput, readStreamFile } from '../stream-input.ts';
 
@@ -157,7 +157,8 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
   if (stream.source === null) return refuse(io, json, known);
   const outside = outsideOf(order.kept_s, stream);
   if (outside !== null) return refuse(io, json, [...known, problemOf('--keep', outside)]);
-  printProblems(io, io.stderr, known);
+  countWarnings(io, rigPath, problems);
+  printProblems(io, io.stderr, stream.problems);
 
   const done = await run(rig, stream, shownName(streamPath), order, io);
   if ('because' in done) {

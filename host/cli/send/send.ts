@@ -7,7 +7,7 @@ import type { Rig } from '../../rig/rig.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { readRigFile } from '../rig-input.ts';
+import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
 
@@ -43,7 +43,7 @@ async function send(path: string, on: string, json: boolean, io: Io): Promise<Ex
   if (fault !== null) return refuse(io, json, [problemOf('--on', fault)]);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json, problems);
-  printProblems(io, io.stderr, problems);
+  countWarnings(io, path, problems);
   try {
     const sent = await sendTo(await targetOf(on, io), rig, shownName(path));
     const faults = sent.problems;

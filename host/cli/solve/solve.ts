@@ -4,8 +4,8 @@ import { poseFromHome } from '../../physics/kinematics/forward.ts';
 import { inverseInto, whatStops, whatStopsLegs } from '../../physics/kinematics/inverse.ts';
 import { type Joint, type Platform, type Pose, type Rig, toRad, toShown } from '../../rig/rig.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
+import { countWarnings, readRigFile } from '../rig-input.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { poseRecord } from '../rig-summary.ts';
 import { readLegs, readPose } from '../six-numbers.ts';
@@ -56,7 +56,7 @@ async function solve(path: string, options: Options, io: Io): Promise<ExitCode> 
     ]);
   const question = questionOf(options, rig.platform);
   if ('problems' in question) return refuse(io, json, question.problems);
-  printProblems(io, io.stderr, problems);
+  countWarnings(io, path, problems);
   if ('pose' in question) return answerPose(rig, rig.platform, question.pose, json, io);
   return answerLegs(rig, rig.platform, question.legs, json, io);
 }

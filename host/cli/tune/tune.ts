@@ -16,6 +16,7 @@ import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { type TextFile, isSameFile, refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
+import { countWarnings } from '../rig-input.ts';
 import { shownName, sharedStdin } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
 import { targetOf } from '../targets.ts';
@@ -115,7 +116,8 @@ async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
   const stream = options.stream === undefined ? null : await streamOf(options.stream, rig, io);
   const known = [...problems, ...(stream?.problems ?? [])];
   if (stream && stream.source === null) return refuse(io, json, known);
-  printProblems(io, io.stderr, known);
+  countWarnings(io, path, problems);
+  printProblems(io, io.stderr, stream?.problems ?? []);
 
   const asked = stream?.source == null ? null : { source: stream.source, name: shownName(options.stream ?? '') };
   const tuned = await run(rig, asked, options.faster === true, io);

@@ -11,7 +11,7 @@ import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
-import { readRigFile } from '../rig-input.ts';
+import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName, sharedStdin } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
 import { targetOf } from '../targets.ts';
@@ -83,7 +83,8 @@ async function why(rigPath: string, streamPath: string | undefined, options: Opt
   if (!rig) return refuse(io, json, problems);
   const read = streamPath === undefined ? null : await readStreamFile(streamPath, rig, io);
   if (read && read.source === null) return refuse(io, json, [...problems, ...read.problems]);
-  printProblems(io, io.stderr, [...problems, ...(read?.problems ?? [])]);
+  countWarnings(io, rigPath, problems);
+  printProblems(io, io.stderr, read?.problems ?? []);
   const stream: WhyStream | null =
     read && streamPath !== undefined
       ? { name: shownName(streamPath), scan: read.scan, source: () => read.again() }

@@ -45,6 +45,8 @@ export class Mechanism {
   private readonly matrix: Float64Array;
   private readonly gravityNow: Float64Array;
   private readonly massNow: Float64Array;
+  private readonly pose = new Float64Array(6).fill(NaN);
+  private stands = false;
   private gravityFresh = false;
   private massFresh = false;
 
@@ -74,9 +76,22 @@ export class Mechanism {
    * @returns false: the platform is singular there, and nothing that follows is an answer.
    */
   at(q: ArrayLike<number>, pose: Pose): boolean {
-    this.q.set(q);
+    // While it stays where it is, all that holds there is known.
+    if (!this.moves(q, pose)) return this.stands;
     this.gravityFresh = this.massFresh = false;
-    return this.tree.at(q, pose);
+    this.stands = this.tree.at(q, pose);
+    return this.stands;
+  }
+
+  /** Takes note of the place; whether it is another than before. */
+  private moves(q: ArrayLike<number>, pose: Pose): boolean {
+    let some = false;
+    for (let i = 0; i < this.q.length; i++) if (this.q[i] !== q[i]) some = true;
+    for (let k = 0; k < 6; k++) if (this.pose[k] !== pose[k]) some = true;
+    if (!some) return false;
+    this.q.set(q);
+    this.pose.set(pose);
+    return true;
   }
 
   /**
@@ -114,6 +129,7 @@ export class Mechanism {
 
   /** Inverse dynamics: efforts for rates v and accelerations a, centrifugal terms and gravity included. */
   efforts(v: ArrayLike<number>, a: ArrayLike<number>, out: Float64Array): void {
+    if (isRest(v) && isRest(a)) return out.set(this.gravity);
     for (let i = 0; i < this.joints.length; i++) {
       this.v[i] = v[i]! * this.unit[i]!;
       this.a[i] = a[i]! * this.unit[i]!;
@@ -170,6 +186,11 @@ export class Mechanism {
     for (let j = 0; j < n; j++) out[n * j + j] = this.own[j]!;
     this.weighed.addTo(out);
   }
+}
+
+function isRest(rates: ArrayLike<number>): boolean {
+  for (let i = 0; i < rates.length; i++) if (rates[i] !== 0) return false;
+  return true;
 }
 
 /** Without an inertia of its own a load is a point at its arm. */

@@ -43,6 +43,9 @@ export class ForwardSolver {
   private readonly turn = new Float64Array(9);
   private readonly centre_mm = new Float64Array(3);
   private tolerance_mm = 0;
+  /** What was asked last, legs and start, and the pose found: the same again is known. NaN: none was found. */
+  private readonly asked = new Float64Array(12).fill(NaN);
+  private readonly found: MutablePose = [...HOME];
 
   constructor(platform: Platform) {
     this.platform = platform;
@@ -60,6 +63,11 @@ export class ForwardSolver {
    * @returns false when Newton's method finds no pose from there: the legs fit none, or only one far away.
    */
   solve(coordinates: ArrayLike<number>, start: Pose, out: MutablePose): boolean {
+    if (this.isAskedAgain(coordinates, start)) {
+      for (let k = 0; k < 6; k++) out[k] = this.found[k]!;
+      return true;
+    }
+    this.asked.fill(NaN);
     this.placeLegs(coordinates);
     this.placePlate(start);
     this.iterations = 0;
@@ -71,7 +79,18 @@ export class ForwardSolver {
       this.residual_mm = this.linearise();
     }
     this.flipped = solve6(this.matrix, this.rhs) * this.home < 0;
-    this.readPose(out);
+    this.readPose(this.found);
+    for (let k = 0; k < 6; k++) {
+      this.asked[k] = coordinates[k]!;
+      this.asked[6 + k] = start[k]!;
+    }
+    for (let k = 0; k < 6; k++) out[k] = this.found[k]!;
+    return true;
+  }
+
+  private isAskedAgain(coordinates: ArrayLike<number>, start: Pose): boolean {
+    const { asked } = this;
+    for (let k = 0; k < 6; k++) if (asked[k] !== coordinates[k] || asked[6 + k] !== start[k]) return false;
     return true;
   }
 

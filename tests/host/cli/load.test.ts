@@ -245,7 +245,7 @@ describe('load refuses with exit code 2, in words', () => {
     ['a pose of five numbers', [owl, '--pose', '0,0,0,0,0'], '--pose', 'six numbers'],
     ['a pose for joints only', [tilt, '--pose', '0,0,0,0,0,0'], '--pose', 'joints only'],
     ['a pose out of reach', [owl, '--pose', '0,0,300,0,0,0'], '--pose', 'do not reach'],
-    ['two things from standard input', ['-', '--stream', '-'], '-', 'both'],
+    ['two things from standard input', ['-', '--stream', '-'], '-', 'only one of'],
     ['a missing rig', [folder.path('none.yaml')], folder.path('none.yaml'), 'no such file'],
     ['a missing stream', [owl, '--stream', folder.path('none.csv')], folder.path('none.csv'), 'no such file'],
   ])('%s', async (_, argv, file, words) => {

@@ -102,6 +102,16 @@ describe('a good stream', () => {
     });
   });
 
+  it('names the line in which a quote is not closed, of rows and of the header', async () => {
+    for (const row of ['0.02,"0', '0.02,"0"1', '"0.02"x,1']) {
+      const { problems } = await scanStream([bytes(`t_s,x_mm\n0,0\n${row}\n0.04,"0"\n`)], owl);
+      expect(problems).toMatchObject([{ path: 'row', line: 3, severity: 'error' }]);
+      expect(problems[0]!.message).toMatch(/quoted cell does not end with its quote/);
+    }
+    const { problems } = await scanStream([bytes('t_s,"x_mm\n0,0\n0.02,0\n')], owl);
+    expect(problems).toMatchObject([{ path: 'row', line: 1, severity: 'error' }]);
+  });
+
   it('does not depend on how the bytes are cut', async () => {
     const text = `\uFEFF# Käuzchen\r\n${good.replaceAll('\n', '\r\n')}0.04,"3",-1.5e1,5`;
     const whole = await framesOf([bytes(text)]);
