@@ -7,7 +7,6 @@ import type { Io } from './io.ts';
 import { type Problem, problemOf } from './output.ts';
 import { shownName } from './stdin.ts';
 
-/** A file as it is told: its name cannot steer a terminal. */
 export interface RigInput {
   /** Null when a problem is an error. */
   readonly rig: Rig | null;

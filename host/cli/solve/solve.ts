@@ -5,7 +5,7 @@ import { inverseInto, whatStops, whatStopsLegs } from '../../physics/kinematics/
 import { type Joint, type Platform, type Pose, type Rig, toRad, toShown } from '../../rig/rig.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
-import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { type Problem, printJson, problemOf, refuse } from '../output.ts';
 import { shownName } from '../stdin.ts';
 import { poseRecord } from '../rig-summary.ts';
 import { readLegs, readPose } from '../six-numbers.ts';

@@ -85,10 +85,11 @@ describe('an interrupt', () => {
     ['replay', [owl, long, '--plant', '-o', at('new.csv'), '--report', at('page.html')]],
     ['tune', [owl, '--stream', long, '-o', at('new.yaml'), '--report', at('page.html')]],
     ['retime', [owl, wild, '--fit', '-o', at('new.csv'), '--report', at('page.html')]],
-  ] as const)('ends %s within half a second with 130, a word, and no file', async (command, argv) => {
+  ] as const)('ends %s with 130, a word, and no file, long before its work is done', async (command, argv) => {
     const { code, err, took_ms } = await interrupted(start(command, ...argv), 'SIGINT', 3000);
     expect([code, err]).toEqual([130, 'interrupted\n']);
-    expect(took_ms).toBeLessThan(500);
+    // Each would take minutes. It is heard within 30 ms on a quiet machine; nothing is timed closely here.
+    expect(took_ms).toBeLessThan(5000);
     expect(readdirSync(out)).toEqual([]);
   });
 

@@ -213,7 +213,7 @@ describe('retime refuses in words', () => {
     ],
     ['its start', [owl, gentle, '-o', files.path('x.csv'), '--keep', '0'], /its start stays anyway/],
     ['no number', [owl, gentle, '-o', files.path('x.csv'), '--keep', '1,soon'], /times in seconds/],
-    ['two standard inputs', ['-', '-', '-o', files.path('x.csv')], /cannot both come/],
+    ['two standard inputs', ['-', '-', '-o', files.path('x.csv')], /only one of the rig and the stream/],
     ['one file for two', [owl, gentle, '-o', files.path('x'), '--report', files.path('x')], /cannot be the same file/],
     ['no such rig', [files.path('none.yaml'), gentle, '-o', files.path('x.csv')], /there is no such file/],
     [

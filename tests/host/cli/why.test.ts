@@ -182,7 +182,7 @@ describe('why refuses with exit code 2, in words', () => {
   it.each([
     ['a symptom that nobody knows', [tilt, '--symptom', 'jrek'], '--symptom', 'nearest: jerk'],
     ['a page without a stream', [tilt, '--report', folder.path('none.html')], '--report', 'add a stream'],
-    ['two things from standard input', ['-', '-'], '-', 'both'],
+    ['two things from standard input', ['-', '-'], '-', 'only one of'],
     ['a missing rig', [folder.path('none.yaml')], folder.path('none.yaml'), 'no such file'],
     ['a missing stream', [tilt, folder.path('none.csv')], folder.path('none.csv'), 'no such file'],
     ['an empty stream', [tilt, folder.put('empty.csv', '')], folder.path('empty.csv'), 'the stream is empty'],
