@@ -182,11 +182,11 @@ const CASES: readonly Case[] = [
   ['ticks too slow', 'tick_hz: 200', 'tick_hz: 40', 'motion.tick_hz', /found 40; allowed: .*from 50 to 1000/],
   ['ticks too fast', 'tick_hz: 200', 'tick_hz: 1050', 'motion.tick_hz', /found 1050; allowed: .*from 50 to 1000/],
   [
-    'ticks no multiple of the frame rate',
+    'ticks not a multiple of the frame rate',
     'tick_hz: 200',
     'tick_hz: 180',
     'motion.tick_hz',
-    /no multiple of the 50 pulses a second of neck/,
+    /not a multiple of the 50 pulses a second of neck/,
   ],
   [
     'two torques',
