@@ -1,6 +1,6 @@
 /*
  * Where the controller keeps things, in bytes from the beginning of what they are part of: the C side of assembly/layout.ts and of
- * the states in assembly/states.ts. tests/boards/layout.test.ts reads this file and compares every number with theirs; its head
+ * the states in assembly/states.ts. tests/assembly/layout.test.ts reads this file and compares every number with theirs; its head
  * says how a name here is made of one there.
  */
 #ifndef POSEWRIGHT_LAYOUT_H

@@ -7,14 +7,14 @@ export const FAULTS = {
   EACCES: 'this file may not be read or written',
   EPERM: 'this file may not be read or written',
   ENOSPC: 'the disk is full',
-  EDQUOT: 'the disk has no more room for this user',
-  EFBIG: 'this file would be larger than this system lets it be',
+  EDQUOT: 'your quota on this disk is used up',
+  EFBIG: 'this file would be larger than the system allows',
   EROFS: 'this disk is read-only',
-  ENAMETOOLONG: 'this name is longer than this disk can hold',
+  ENAMETOOLONG: 'this name is too long for this disk',
   ELOOP: 'this is a link that leads back to itself',
   EIO: 'the disk failed',
-  ENXIO: 'this is no file that can be read',
-  EMFILE: 'this program has as many files open as the system lets it have',
+  ENXIO: 'this file cannot be read',
+  EMFILE: 'too many files are open',
 } as const;
 
 const isKnown = (code: string): code is keyof typeof FAULTS => Object.hasOwn(FAULTS, code);

@@ -12,7 +12,7 @@ export async function readText(path: string, io: Io): Promise<{ readonly text: s
   try {
     const bytes = await bytesOf(isStdin(path) ? io.stdin : createReadStream(path));
     if (!bytes)
-      return { fault: `this file is larger than ${String(MOST_BYTES / 2 ** 20)} MB: it is no rig and no measurement` };
+      return { fault: `this file is larger than ${String(MOST_BYTES / 2 ** 20)} MB: rigs and recordings are smaller` };
     return { text: new TextDecoder('utf-8', { fatal: true }).decode(bytes) };
   } catch (error) {
     if (error instanceof TypeError) return { fault: 'this is not text in UTF-8' };

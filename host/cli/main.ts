@@ -90,10 +90,12 @@ const ABOUT = `Motion for character props on a six-servo platform.
 Says before anything moves whether the prop can get there, and whether it will be smooth.`;
 
 const AFTER = `
-Every command takes --json (one document on standard output, nothing else) and --help, which shows an example.
+Every command takes --json (one document on standard output, nothing else) and --help, which shows
+an example.
 A file named - is standard input.
-Exit code: 0 done and within limits; 1 done, and something is out of limits; 2 something is wrong with the rig, the stream
-or the command, and nothing was done; 3 a fault in posewright: please send what it printed, with the rig and the stream.
+Exit code: 0 done and within limits; 1 done, and something is out of limits; 2 something is wrong
+with the rig, the stream or the command, and nothing was done; 3 a fault in posewright: please
+send what it printed, with the rig and the stream.
 
 Start with:
   posewright check night-owl.yaml

@@ -31,7 +31,7 @@ export interface Unwritten {
   readonly fault: string;
 }
 
-const THERE = 'this file is there already: --force writes over it';
+const THERE = 'this file exists already: --force overwrites it';
 
 /** Where a file's text goes in the end: the file that a link leads to, and what is there now; null: nothing. */
 interface Place {
@@ -85,7 +85,7 @@ export function refusedOutput(path: string, force: boolean, inputs: readonly str
     const place = placeOf(path);
     const kind = place.old && kindWords(place.old);
     if (kind !== null) return kind;
-    if (isRead(place.path, inputs)) return 'this is a file that is read here: name another to write';
+    if (isRead(place.path, inputs)) return 'this file is one of the inputs: name another to write';
     if (place.old && !force) return THERE;
     const part = partBeside(place);
     closeSync(openSync(part, 'wx'));

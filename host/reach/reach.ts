@@ -31,7 +31,7 @@ const GUESSED: readonly Source['from'][] = ['estimate', 'assumed'];
 function restsOn({ sources }: Rig, platform: Platform): string[] {
   const guessed = [...sources].filter(([path, { from }]) => path.startsWith('platform.') && GUESSED.includes(from));
   return [
-    'rods, cranks and plates that neither bend nor bump into each other: try whether they clear',
+    'rigid rods, cranks and plates; collisions between them are not checked',
     ...(platform.drive === 'crank' && platform.rod_end_rad === null
       ? ['rod ends that tilt without limit: rod_end_deg is not in the rig file']
       : []),

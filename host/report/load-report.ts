@@ -82,11 +82,11 @@ function barsSection(rig: Rig, answer: LoadAnswer): Markup {
   const ticks = `the most that should be used: ${sharesOf(joints, ({ continuous_use }) => continuous_use)} to hold for long (more makes it hot)${stream === null ? '' : `, ${sharesOf(joints, ({ peak_use }) => peak_use)} to move`}`;
   return markup`<section id="loads">
     <h2>How much of each servo is used</h2>
-    <p class="lead">The dashed line is 100 %: all the torque the servo has at that speed.${geared ? ' Torques are at the servo, behind its gear; speeds are the joint’s own.' : ''}</p>
+    <p class="lead">The dashed line is 100 %: all the torque the servo has at that speed.${geared ? ' Torques are at the servo, before the gear; speeds are the joint’s.' : ''}</p>
     <ul class="keys across">
       ${key(box('hold'), `to hold at ${kept(placeOf(answer))}`)}${key(box('hold-most'), 'to hold at the hardest pose found within the soft limits')}
       ${stream === null ? null : key(box('move'), 'to move, at its hardest moment')}
-      ${key(markup`<path class="most-use" d="M17 1V15"/>`, ticks)}${key(box('beyond'), 'more than there is')}
+      ${key(markup`<path class="most-use" d="M17 1V15"/>`, ticks)}${key(box('beyond'), 'more than the servo has')}
     </ul>
     ${loadBars(answer)}
     ${sag === null ? null : markup`<p class="sag">${kept(`At rest it sags: ${sag}.`)}</p>`}

@@ -60,17 +60,19 @@ export function torqueSection({ answer, traces }: Replay): Markup | null {
 }
 
 /** Section 3: every joint beside its limits. */
-export const jointsSection = ({ answer, traces }: Replay): Markup =>
-  markup`<section id="joints">
+export function jointsSection({ answer, traces }: Replay): Markup {
+  const servos = answer.metal ? ' “Servo … behind” is how far the simulated servo lagged its own command.' : '';
+  return markup`<section id="joints">
     <h2>The joints beside their limits</h2>
     <p class="lead">
       Plus and minus are the largest accelerations upward (toward larger
       values of the joint) and downward. The vertical mark at each bar is the
       limit. Behind is how far a joint was, at most, from what was asked of it;
-      past is how far it was beyond everything asked.
+      past is how far it was beyond everything asked.${servos}
     </p>
     ${jointTable(answer, traces.joints)}
   </section>`;
+}
 
 /** A pose that moves less, in mm or deg, is drawn as one that stands still: what rounding leaves is no motion (ours). */
 const LEAST_SPAN = 0.1;

@@ -62,7 +62,7 @@ function stalledCurrent({ joints, supply }: Rig, say: Say): void {
   const unknown = currents.includes(null) ? 'at least ' : '';
   say.warning(
     ['supply', 'current_a'],
-    `all ${String(joints.length)} servos stalled at once would draw ${unknown}${short(least_a)} A, and the supply gives ${short(limit_a)} A: if the prop jams, its voltage drops for every servo`,
+    `all ${String(joints.length)} servos stalled at once would draw ${unknown}${short(least_a)} A, but the supply gives only ${short(limit_a)} A: if the prop jams, its voltage drops for every servo`,
   );
 }
 
@@ -83,7 +83,7 @@ function unattended({ rest, audience }: Rig, say: Say): void {
   if (rest === 'powered')
     say.warning(
       ['rest'],
-      'this prop would fall without power, so it cannot run shows unattended: let it rest on a stop, or hang',
+      'this prop would fall without power, so it cannot run shows unattended: give it a stop to rest on, or let it hang',
     );
   if (audience === 'within_reach')
     say.warning(
@@ -128,6 +128,6 @@ function unlikelyFriction({ joints }: Rig, say: Say): void {
     if (rubsMuch(servo))
       say.warning(
         ['servos', servo.name, 'friction_nm'],
-        `${frictionWords(servo)} before anything moves: it is in N·m, at the output, and most servos lose far less`,
+        `${frictionWords(servo)} before anything moves: it is in N·m, at the output, and most servos lose far less than that`,
       );
 }

@@ -99,7 +99,7 @@ function supplyFaults(supply: Rig['supply'], kind: string, pin: SupplyPin | null
 /** What a rig promises and a board of this kind cannot do, though it does the rest. */
 export function boardLacks({ supply }: Rig, kind: string): BoardFault[] {
   if (!BOARDS.has(kind) || supplyPin(kind) || (supply?.low_v ?? null) === null) return [];
-  const message = `found ${String(supply?.low_v)}, but the board ${kind} cannot measure its supply: the prop will not settle by itself when that runs low`;
+  const message = `found ${String(supply?.low_v)}, but the board ${kind} cannot measure its supply: nothing settles the prop when it runs low`;
   return [{ path: ['supply', 'low_v'], message }];
 }
 
@@ -109,7 +109,7 @@ export function supplyWords({ supply, board }: Rig): string | null {
   if (!pin || (supply?.low_v ?? null) === null) return null;
   const { name, upper_kohm, lower_kohm } = pin;
   return (
-    `below ${String(supply?.low_v)} V for 0.1 s the prop settles by itself, then is off. For this wire ${String(upper_kohm)} kΩ from the servos’ supply, ` +
+    `below ${String(supply?.low_v)} V for 0.1 s the controller settles the prop, then switches it off. For this wire ${String(upper_kohm)} kΩ from the servos’ supply, ` +
     `before any power switch, to ${name}, and ${String(lower_kohm)} kΩ and 100 nF from ${name} to ground; without them the reading means nothing, and the prop may settle at once, or never`
   );
 }

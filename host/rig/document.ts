@@ -82,7 +82,7 @@ function oddityProblem({ code, message, pos }: YAMLWarning, text: string, lineAt
   const words =
     code === 'TAG_RESOLVE_FAILED'
       ? `found the tag ${tag ?? '!'}; allowed: plain keys and values, without tags`
-      : `this is not the YAML that is read here, version 1.2: ${message}`;
+      : `this is not YAML 1.2: ${message}`;
   return { path: 'file', line: lineAt(pos[0]), message: words, severity: 'error' };
 }
 

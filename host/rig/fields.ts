@@ -80,7 +80,7 @@ export const text = (what: string) =>
     .min(1, { error: says(what) })
     .max(80, { error: says(`${what} of at most 80 letters`) })
     .refine((name) => steering(name) === null, {
-      error: says(`${what} on one line, without characters that steer a terminal`),
+      error: says(`${what} on one line, without control characters`),
     })
     .meta({ description: what });
 

@@ -180,11 +180,11 @@ function pulseFault(joint: Joint): string | null {
   const wrong = [joint.lo, joint.hi].filter(outside);
   if (wrong.length === 0) return null;
   const shown = (at: number): string => short(toShown(joint, at));
-  const ends = wrong.map((at) => `${short(pulse(at), 0)} us at ${shown(at)} ${joint.unit}`);
+  const ends = wrong.map((at) => `${short(pulse(at), 0)} µs at ${shown(at)} ${joint.unit}`);
   const reached = [lowest, highest]
     .map((us) => positionAt(joint, us))
     .sort((a, b) => a - b)
     .map(shown);
   const gear = joint.gear_ratio === 1 ? '' : `; behind its gear of ${short(joint.gear_ratio, 2)}:1`;
-  return `the pulse at a soft limit would be ${together(ends)}; allowed: range_us, ${short(lowest)} … ${short(highest)} us${gear ? `${gear} that` : ', which'} leaves ${reached.join(' … ')} ${joint.unit}`;
+  return `the pulse at a soft limit would be ${together(ends)}; allowed: range_us, ${short(lowest)} … ${short(highest)} µs${gear ? `${gear} that` : ', which'} leaves ${reached.join(' … ')} ${joint.unit}`;
 }

@@ -86,14 +86,14 @@ function checkName(name: unknown, known: readonly string[], what: string, path: 
   const close = nearest(given, known);
   say.error(
     path,
-    `found ${given}, which is ${what}; ${close === undefined ? 'there is none' : `allowed: ${either(known)}${known.length > 2 ? ` (nearest: ${close})` : ''}`}`,
+    `found ${given}, ${what}; ${close === undefined ? 'there is none' : `allowed: ${either(known)}${known.length > 2 ? ` (nearest: ${close})` : ''}`}`,
   );
 }
 
 function servoClasses({ platform, servos, joints, axes }: Names, say: Say): void {
   const known = Object.keys(servos);
   const check = (name: unknown, path: Path, drive: 'rotary' | 'linear'): void => {
-    checkName(name, known, 'no servo class of this file', path, say);
+    checkName(name, known, 'and this file has no servo class of that name', path, say);
     const servo = servos[text(name) ?? ''];
     if (servo === undefined) return;
     const linear = ['force_n', 'speed_mm_s', 'us_per_mm'].some((key) => group(servo)[key] !== undefined);
@@ -108,7 +108,7 @@ function carriers({ platform, joints, axes, parts }: Names, say: Say): void {
   const plates = platform ? ['moving', 'base'] : [];
   const check = (on: unknown, others: readonly string[], path: Path): void => {
     const name = text(on);
-    checkName(name, ['ground', ...others, ...axes], 'nothing that can carry', path, say);
+    checkName(name, ['ground', ...others, ...axes], 'which can carry nothing', path, say);
     if (name !== null && axes.includes(name) && group(joints[name])['axis'] === undefined)
       say.error(
         path,
@@ -184,7 +184,7 @@ function rates({ data, platform, servos, joints, axes }: Names, say: Say): void 
     if (typeof hz !== 'number' || !(hz > 0) || Number.isInteger(tick / hz)) continue;
     say.error(
       ['motion', 'tick_hz'],
-      `found ${short(tick)} ticks a second${group(data['motion'])['tick_hz'] === undefined ? ' (the default)' : ''}, which is no multiple of the ${short(hz, 2)} pulses a second of ${name ?? ''}; allowed: a multiple of it, from 50 to 1000`,
+      `found ${short(tick)} ticks a second${group(data['motion'])['tick_hz'] === undefined ? ' (the default)' : ''}, which is not a multiple of the ${short(hz, 2)} pulses a second of ${name ?? ''}; allowed: a multiple of it, from 50 to 1000`,
     );
   }
 }

@@ -5,8 +5,8 @@ import { found } from './words.ts';
 export const name = text('a name');
 export const pin = whole('the number of a pin', { atLeast: 0, atMost: 254 });
 export const length = needed('a length in mm', LENGTH);
-export const pulse = number('a pulse width in us', { atLeast: 100, atMost: 10_000 });
-export const range = span('a pulse width in us', { atLeast: 100, atMost: 10_000 });
+export const pulse = number('a pulse width in µs', { atLeast: 100, atMost: 10_000 });
+export const range = span('a pulse width in µs', { atLeast: 100, atMost: 10_000 });
 export const legAngles = span('an angle in degrees', { atLeast: -180, atMost: 180 });
 export const position = vector('in mm', POSITION);
 export const direction = vector('a direction', { atLeast: -1000, atMost: 1000 }).refine(

@@ -74,7 +74,7 @@ export const servo = section('a servo class', {
   us_per_deg: needed('us per degree', SCALE).optional(),
   us_per_mm: needed('us per mm', SCALE).optional(),
   range_us: range,
-  deadband_us: figure('a time in us', { atLeast: 0, atMost: 1000 }).optional(),
+  deadband_us: figure('a time in µs', { atLeast: 0, atMost: 1000 }).optional(),
   rotor_inertia_kgm2: figure('an inertia in kg·m²', { atLeast: 0, atMost: 10, zeroOr: 1e-12 }).optional(),
   stiffness_nm_rad: figure('a stiffness in N·m/rad', { atLeast: 1e-3, atMost: 1e6 }).optional(),
   friction_nm: figure('a torque in N·m', { atLeast: 0, atMost: 1000 }).optional(),

@@ -79,7 +79,6 @@ export function unknownKey(
   const shown = shortText(key, LONGEST) || '""';
   if (other !== undefined) return `found the key ${shown}, which does not belong here: ${other}`;
   const near = nearest(key, known);
-  if (near === undefined || !isLike(key, near))
-    return `found the key ${shown}, which is not known here; known here: ${known.join(', ')}`;
-  return `found the key ${shown}, which is not known here; the nearest known key is ${near}`;
+  if (near === undefined || !isLike(key, near)) return `unknown key ${shown}; known here: ${known.join(', ')}`;
+  return `unknown key ${shown}; the nearest known key is ${near}`;
 }

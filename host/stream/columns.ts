@@ -89,7 +89,7 @@ function nameFault(name: string, index: number, known: readonly string[], rig: S
     return `${name}: legs cannot be asked for one by one; a stream moves them through the pose, x_mm to yaw_deg`;
   }
   const near = nearest(name, known);
-  return `${name} is no column of this rig${near === null ? '' : `; nearest is ${near}`}. Known: ${known.join(', ')}`;
+  return `this rig has no column ${name}${near === null ? '' : `; nearest is ${near}`}. Known: ${known.join(', ')}`;
 }
 
 /** The known column most like a name, null when most of it differs; a unit that is wrong or missing counts for nothing. */

@@ -194,7 +194,7 @@ export class StreamParser {
   /** NaN, of a time or of the one before, passes: it has been named. */
   private checkTime(t_s: number, before_s: number, line: number): void {
     if (t_s <= before_s) {
-      const message = `t_s is ${t_s}, not later than ${before_s} of line ${this.lastLine}: times must increase`;
+      const message = `t_s is ${t_s} s, and line ${this.lastLine} has ${before_s} s already: times must increase`;
       this.problems.add('t_s', line, message);
     } else if (t_s - before_s < 1.5e-6 && Math.round(t_s * 1e6) === Math.round(before_s * 1e6)) {
       const message = `t_s is ${t_s}, less than a microsecond after line ${this.lastLine}: the link counts microseconds`;

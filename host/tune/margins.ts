@@ -203,7 +203,7 @@ function muchWords({ what, alone, unit }: Margin): string {
     case 'friction':
       return `dry friction of ${percent} of a servo’s stall torque`;
     case 'damping':
-      return `drag that takes ${percent} of it at no-load speed`;
+      return `drag of ${percent} of stall torque at no-load speed`;
   }
 }
 

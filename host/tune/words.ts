@@ -15,7 +15,7 @@ export function fadeWords(unit: string, { plus_gone, minus_gone }: Figures): str
   const ends = Object.entries({ plus: plus_gone, minus: minus_gone }).filter(([, speed]) => Number.isFinite(speed));
   if (ends.length === 0) return null;
   const at = together(ends.map(([name, speed]) => `${ends.length > 1 ? `${name} ` : ''}at ${figure(speed)} ${unit}/s`));
-  return `${together(ends.map(([name]) => name))} ${ends.length > 1 ? 'fall' : 'falls'} with speed, to zero ${at}`;
+  return `${together(ends.map(([name]) => name))} ${ends.length > 1 ? 'fall' : 'falls'} with speed, to zero${ends.length > 1 ? ':' : ''} ${at}`;
 }
 
 /**

@@ -91,8 +91,8 @@ function solvers(rig: Rig): AimRow[] {
   const three = Math.max(rate.get('three, quaternions')!, rate.get('three, matrices')!);
   const plainly = simd / rate.get('plain TypeScript, asin/atan2')!;
   return [
-    ratioRow('SIMD batch of inverse kinematics, speed ÷ plain TypeScript', plainly, 3.5),
-    ratioRow('the same ÷ three, the faster of its two forms', simd / three, 5),
+    ratioRow('inverse kinematics of many poses with SIMD, speed ÷ plain TypeScript', plainly, 3.5),
+    ratioRow('the same ÷ the library three, the faster of two ways to write it', simd / three, 5),
   ];
 }
 
@@ -131,7 +131,7 @@ async function replays(rig: Rig): Promise<AimRow[]> {
   for (let k = 0; k < 7; k++) rates.push(await run());
   say();
   say(`Replay of the demo, ${String(rig.motion.tick_hz)} ticks/s, path measured, link and all; median of 7 runs of 10 minutes`);
-  const speed = rateRow('replay of the demo, path measured', rates, 2000);
+  const speed = rateRow('replay of the demo, with its path measured', rates, 2000);
 
   const held = async (minutes: number): Promise<number> => {
     let most = 0;
@@ -149,8 +149,8 @@ async function replays(rig: Rig): Promise<AimRow[]> {
   return [
     speed,
     {
-      name: 'memory, a stream of 1 min and of 60 min: most heap in use',
-      aim: 'flat',
+      name: 'memory for a stream of 1 min and of 60 min',
+      aim: 'constant',
       measured: `${short.toFixed(1)} and ${long.toFixed(1)} MiB`,
       isMet: long < short + 4,
     },
@@ -168,7 +168,7 @@ async function loads(rig: Rig): Promise<AimRow> {
   const rates = [await run(10), await run(10), await run(10)];
   say();
   say('Load of the demo along a stream, torque at every tick, spare weight and all; median of 3 runs of 10 minutes');
-  return rateRow('`load --stream`, rods and cranks weighed', rates, 200);
+  return rateRow('`load --stream`, with weights of rods and cranks, speed ÷ real time', rates, 200);
 }
 
 const { rig } = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8'));

@@ -52,8 +52,8 @@ const aimed = (value: number, most: number, unit = '', digits = 0): string => {
 const COLUMNS = ['pico', 'f405', 'native'] as const;
 
 const DESCRIBED: readonly Row[] = [
-  ['chip', { pico: 'RP2040, Cortex-M0+, no floating-point unit', f405: 'STM32F405, Cortex-M4F', native: 'this computer, sanitizers on' }],
-  ['stand-in', { pico: 'rp2040js, pulses at the pins', f405: 'QEMU, pulses in the timers’ registers', native: 'the same `main.c` over a pty' }],
+  ['chip', { pico: 'RP2040, Cortex-M0+, no floating-point unit', f405: 'STM32F405, Cortex-M4F', native: 'none: a program on this computer, with sanitizers' }],
+  ['run in', { pico: 'rp2040js, pulses read at the pins', f405: 'QEMU, pulses read from the timers’ registers', native: 'its own process, the same `main.c` over a pty' }],
 ];
 
 function printTicks(counts: TickCounts, unit: string, { typical, worst }: { typical: number; worst: number }): void {
@@ -67,7 +67,7 @@ async function cycles(rig: Rig): Promise<Row[]> {
   const sizes: Partial<Record<BoardName, string>> = {};
   for (const name of ['pico', 'f405'] as const) {
     const { flash_used, ram_used } = image(name);
-    sizes[name] = `${(flash_used / 1024).toFixed(1)} KiB, ${(ram_used / 1024).toFixed(1)} KiB`;
+    sizes[name] = `${(flash_used / 1024).toFixed(1)} KiB; ${(ram_used / 1024).toFixed(1)} KiB`;
     say(`${name}: ${String(flash_used)} bytes of flash, ${String(ram_used)} of RAM with the stack`);
     atMost('KiB of flash', flash_used / 1024, FLASH_KIB);
     atMost('KiB of RAM', ram_used / 1024, RAM_KIB);
@@ -79,23 +79,23 @@ async function cycles(rig: Rig): Promise<Row[]> {
   say(`f405: ${tick}; ${all}: instructions`);
   const f405 = await countTicks(image('f405').elf, PLACES.wasm, rig);
   printTicks(f405, 'instructions', MOST.f405);
-  say(`pico: ${tick}; ${all}: cycles of 125 MHz`);
+  say(`pico: ${tick}; ${all}: cycles at 125 MHz`);
   const pico = countPicoTicks(image('pico').image, rig);
   printTicks(pico, 'cycles', MOST.pico);
-  const byHand = `C by hand with the same kernels takes ${ratios.byHand.toFixed(2)}`;
+  const byHand = `hand-written C with the same kernels has ${ratios.byHand.toFixed(2)}`;
   return [
-    ['flash, RAM with the stack', sizes],
+    ['flash; RAM including the stack', sizes],
     [
       tick,
-      { pico: aimed(pico.median, MOST.pico.typical, 'cycles of 125 MHz'), f405: aimed(f405.median, MOST.f405.typical, 'instructions') },
+      { pico: aimed(pico.median, MOST.pico.typical, 'cycles at 125 MHz'), f405: aimed(f405.median, MOST.f405.typical, 'instructions') },
     ],
     [
       'worst tick: pose out of reach, receive ring full, telemetry due',
       { pico: aimed(pico.worst, MOST.pico.worst, 'cycles'), f405: aimed(f405.worst, MOST.f405.worst, 'instructions') },
     ],
-    ['six-leg solve, instruction ratio controller ÷ the same kernels by hand in C', { f405: aimed(ratios.toKernels, MOST_RATIO.toKernels, '', 2) }],
+    ['six-leg solve, instruction ratio, controller ÷ hand-written C with the same kernels', { f405: aimed(ratios.toKernels, MOST_RATIO.toKernels, '', 2) }],
     [
-      'six-leg solve, instruction ratio controller ÷ C with newlib’s asin and atan2',
+      'six-leg solve, instruction ratio, controller ÷ C with newlib’s asin and atan2',
       { f405: `${aimed(ratios.toTextbook, MOST_RATIO.toTextbook, '', 2)}; ${byHand}` },
     ],
   ];
@@ -104,11 +104,11 @@ async function cycles(rig: Rig): Promise<Row[]> {
 async function bits(rig: Rig, boards: readonly BoardName[]): Promise<Row[]> {
   const free = withoutLimits(rig);
   const runs: readonly [words: string, rig: Rig, script: (board: Watched) => Script | Promise<Script>][] = [
-    [`${String(POSES)} poses, one a tick`, free, (board) => posesScript(free, board, POSES, SEED)],
+    [`${whole(POSES)} poses, one per tick`, free, (board) => posesScript(free, board, POSES, SEED)],
     ['the demo', rig, (board) => streamScript(rig, board, STREAM, WHOLE, quiet)],
     [ROUGH, rig, (board) => roughScript(rig, board, ROUGH_TICKS, SEED)],
   ];
-  const rows = runs.map(([words]): [string, Partial<Record<BoardName, string>>] => [`bits that differ from V8: ${words}`, {}]);
+  const rows = runs.map(([words], n): [string, Partial<Record<BoardName, string>>] => [`${n === 0 ? 'bits that differ from V8: ' : 'the same over '}${words}`, {}]);
   for (const name of boards)
     for (const [n, [words, itsRig, script]] of runs.entries()) {
       // Ten minutes of it take an emulator hours.

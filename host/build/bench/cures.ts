@@ -35,13 +35,13 @@ async function jerks(sim: Target): Promise<AimRow[]> {
   const each = (text: (one: (typeof cured)[number]) => string): string => together(cured.map(text));
   return [
     {
-      name: `jerk cured, ${String(cured.length)} invented axes: time out of torque`,
+      name: `jerk fixed on ${String(cured.length)} test axes with too high limits: time out of torque`,
       aim: '0 ms',
       measured: `${each(({ after_ms }) => after_ms.toFixed(0))} ms, from ${each(({ before_ms }) => before_ms.toFixed(0))} ms`,
       isMet: cured.every(({ after_ms }) => after_ms === 0),
     },
     {
-      name: 'the same: tracking error beyond the sag at rest',
+      name: 'the same: tracking error, without the sag at rest',
       aim: '5 x smaller',
       measured: `${each(({ nearer }) => nearer.toFixed(0))} x smaller`,
       isMet: cured.every(({ nearer }) => nearer >= 5),

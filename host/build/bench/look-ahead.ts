@@ -61,7 +61,7 @@ async function cases(rig: Rig): Promise<Case[]> {
     { words: 'the same with 868 and 783 deg/s²', ...limits(90, 868, 783), frames: nod },
     { words: 'a beak, 15 deg in 0.1 s', ...limits(250, 3000), frames: beak },
     { words: 'random looks', ...limits(120, 900), frames: keys(300, 0.2, 0.4) },
-    { words: 'random keys, ten a second', ...limits(200, 1500, 2200), frames: keys(300, 0.1, 1) },
+    { words: 'random key poses, ten a second', ...limits(200, 1500, 2200), frames: keys(300, 0.1, 1) },
   ];
 }
 
@@ -144,5 +144,5 @@ export async function lookAheads(say: Say): Promise<void> {
     its.words,
     ...LOOK_AHEADS_MS.map((ms) => pastOf(play(wasm, pairOf(rig, its, ms), its)).toFixed(2)),
   ]);
-  printTable(say, ['what is asked beyond the limits', ...LOOK_AHEADS_MS.map((ms) => `${String(ms)} ms`)], rows);
+  printTable(say, ['stream beyond the limits', ...LOOK_AHEADS_MS.map((ms) => `${String(ms)} ms`)], rows);
 }

@@ -52,5 +52,5 @@ export async function stutters(owl: Rig, sim: Target, say: Say): Promise<void> {
     const seconds = [now.seconds_before, former.seconds_after, now.seconds_after].map((s) => s.toFixed(2)).join(', ');
     rows.push([words, peaks.join('; '), `${seconds}${now.ok && former.ok ? '' : ': **not within limits**'}`]);
   }
-  printTable(say, ['stream', 'peaks of speed: stream, quickest, now', 'seconds: stream, quickest, now'], rows);
+  printTable(say, ['stream', 'speed peaks: stream, fastest, now', 'seconds: stream, fastest, now'], rows);
 }

@@ -9,8 +9,9 @@ import { labelled, printJson, problemOf, refuse } from '../output.ts';
 import { widthOf } from '../io.ts';
 
 const HELP = `
-Needs a C compiler: for microcontrollers gcc-arm-none-eabi and its C library ("npm run setup" installs them on Debian and
-Ubuntu, and says elsewhere what to install); for the native board this machine's gcc.
+Needs a C compiler: for microcontrollers gcc-arm-none-eabi and its C library ("npm run setup"
+installs them on Debian and Ubuntu, and says elsewhere what to install); for the native board this
+machine's gcc.
 
 Example:
   posewright build --board native`;

@@ -19,11 +19,12 @@ interface Options {
 }
 
 const HELP = `
-Every mistake is reported at once, with its line and what would be right. Nothing moves and nothing is written.
+Every mistake is reported at once, with its line and what would be right. Nothing moves and
+nothing is written.
 
 Examples:
   posewright check night-owl.yaml
-  posewright check --schema > rig.schema.json     for an editor that completes and checks as you type`;
+  posewright check --schema > rig.schema.json   for an editor that completes and checks as you type`;
 
 export function registerCheck(program: Command, io: Io, done: Done): void {
   program

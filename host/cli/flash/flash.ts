@@ -15,9 +15,11 @@ import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 
 const HELP = `
-pico: hold its BOOTSEL button while you plug it in; its drive is found by itself, or give it with --to.
+pico: hold its BOOTSEL button while you plug it in; its drive is found without
+your help, or name it with --to.
 f405: hold BOOT0 high during reset, with USB plugged in; needs dfu-util.
-This replaces everything stored on the board. Place the prop in its rest position and keep hands clear before you power it.
+This replaces everything stored on the board. Place the prop in its rest position and keep hands
+clear before you power it.
 Exit code 1: it was written, but the board does not hold it.
 
 Example:

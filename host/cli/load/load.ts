@@ -27,16 +27,18 @@ interface Options {
 }
 
 const HELP = `
-Torques are at the servo, gear losses included. Percentages are of the torque available at that speed. The stream is evaluated as
-written, before the rig's limits slow it. "Hardest found" is the hardest pose to hold that was found within the soft limits
-(limit_deg and limit_mm in the rig file).
-Exit code 1: a servo needs more torque than it has, or more than its continuous limit; or the supply gives too little current.
+Torques are at the servo, gear losses included. Percentages are of the torque available at that
+speed. The stream is evaluated as written, before the rig's limits slow it. "Hardest found" is the
+hardest pose to hold that was found within the soft limits (limit_deg and limit_mm in the rig
+file).
+Exit code 1: a servo needs more torque than it has, or more than its continuous limit; or the
+supply gives too little current.
 
 Examples:
-  posewright load night-owl.yaml                              holding at home, and where that is hardest
-  posewright load night-owl.yaml --stream show.csv            what moving takes
+  posewright load night-owl.yaml                    holding at home, and the hardest pose
+  posewright load night-owl.yaml --stream show.csv  what moving takes
   posewright load night-owl.yaml --stream show.csv --report load.html
-  posewright load night-owl.yaml --without beak               what removing it would change
+  posewright load night-owl.yaml --without beak     what removing it would change
   posewright load night-owl.yaml --pose 0,0,0,0,8,0 --json`;
 
 const collect = (name: string, before: readonly string[]): readonly string[] => [...before, name];
@@ -52,7 +54,7 @@ export function registerLoad(program: Command, io: Io, done: Done): void {
     .option('--stream <stream>', 'a pose stream (CSV) to move along; - for standard input')
     .option('--without <part>', 'leave out a part; may be repeated', collect, [])
     .option('--report <file.html>', 'write a page: load bars, the hardest moments, current, how it swings')
-    .option('--force', 'write over a report that is there already')
+    .option('--force', 'overwrite a report that exists already')
     .option('--json', 'one JSON document: the whole answer')
     .addHelpText('after', HELP)
     .action(async (rig: string, options: Options) => {
@@ -86,7 +88,7 @@ function misfits(rig: Rig, { pose, without }: Options): Problem[] {
     .map((name) => {
       const close = nearest(name, names);
       const allowed = close === undefined ? 'this rig has no parts' : `allowed: ${either(names)} (nearest: ${close})`;
-      return problemOf('--without', `found ${name}, which is no part of this rig; ${allowed}`);
+      return problemOf('--without', `found ${name}, which is not a part of this rig; ${allowed}`);
     });
   if (pose !== undefined && !rig.platform)
     wrong.push(problemOf('--pose', 'this rig has joints only: without a platform there is no pose'));

@@ -164,7 +164,7 @@ export function loadWords(rig: Rig, answer: LoadAnswer, files: Files, io: Io): s
     ...(files.report === null ? [] : [['see also', `${files.report} shows it in pictures`] as const]),
     ['next', nextWords(answer, files)],
   ];
-  const note = `${geared ? '\nTorques are at the servo, behind its gear; speeds are the joint’s.' : ''}\n${USE_NOTE}`;
+  const note = `${geared ? '\nTorques are at the servo, before the gear; speeds are the joint’s.' : ''}\n${USE_NOTE}`;
   const moves = answer.stream === null ? '' : `\n\n${moveTable(answer)}`;
   const title = colours.bold(titleOf(answer));
   return `${title}\n\n${head(answer, io)}\n\n${holdTable(answer)}${note}${moves}\n\n${labelled(rows, widthOf(io.stdout))}\n`;

@@ -29,11 +29,13 @@ interface Options {
 }
 
 const HELP = `
-Travel is measured from home, or from the pose of --at, along one axis at a time with the others held, to the first thing that
-stops it; poses that could be reached again beyond that do not count. Soft limits are limit_deg and limit_mm in
-the rig file. x points where the character looks, y to its left, z up;
-pitch turns the nose down, yaw turns it left. A map (--plane) and a box (--box) judge each pose by itself.
-Exit code 1: the plate would hang loose (not held firmly) somewhere on the way, or part of the box is out of reach.
+Travel is measured from home, or from the pose of --at, along one axis at a time with the others
+held, to the first thing that stops it; poses that could be reached again beyond that do not
+count. Soft limits are limit_deg and limit_mm in the rig file. x points where the character looks,
+y to its left, z up; pitch turns the nose down, yaw turns it left. A map (--plane) and a box
+(--box) judge each pose by itself.
+Exit code 1: the plate would hang loose (not held firmly) somewhere on the way, or part of the box
+is out of reach.
 
 Examples:
   posewright reach night-owl.yaml
@@ -58,7 +60,7 @@ export function registerReach(program: Command, io: Io, done: Done): void {
     .option('--seed <n>', 'random seed: the same seed tries the same poses', '1')
     .option('--sensitivity', 'how each travel would change with each dimension of the platform')
     .option('--report <file.html>', 'write a page with pictures of the ends of travel, maps and tables')
-    .option('--force', 'write over a report that is there already')
+    .option('--force', 'overwrite a report that exists already')
     .option('--json', 'one JSON document: {home_z_mm, axes, condition, …}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {

@@ -35,18 +35,20 @@ interface Options extends LineTexts {
 }
 
 const HELP = `
-The same controller runs on every target, so the board commands its servos exactly as shown here. --plant adds a simulation of
-servos and loads, which shows whether they can follow.
-"Asked" is the stream's value at playback time; the playback delay is constant and does not count as being behind.
-Behind: how far a joint lags what is asked of it. Past: how far it overshoots everything asked of it around that moment.
+The same controller runs on every target, so the board commands its servos exactly as shown here.
+--plant adds a simulation of servos and loads, which shows whether they can follow.
+"Asked" is the stream's value at playback time; the playback delay is constant and does not count
+as being behind.
+Behind: how far a joint lags what is asked of it. Past: how far it overshoots everything asked of
+it around that moment.
 Plus and minus: acceleration upward (toward larger values of a joint) and downward.
 Exit code 1: one of its questions is answered with no, or a tick or the path is out of limits.
 
 Examples:
   posewright replay night-owl.yaml show.csv --report show.html
-  posewright replay night-owl.yaml show.csv --plant --report show.html               with weights and servos
-  posewright replay night-owl.yaml show.csv -o delivered.csv                         the motion that came out, as a stream
-  posewright replay night-owl.yaml show.csv --jitter-ms 30 --loss 0.02 --burst 3     over a poor line
+  posewright replay night-owl.yaml show.csv --plant --report show.html            servos too
+  posewright replay night-owl.yaml show.csv -o delivered.csv                      what came out
+  posewright replay night-owl.yaml show.csv --jitter-ms 30 --loss 0.02 --burst 3  over a poor line
   record-head | posewright replay night-owl.yaml - --json`;
 
 const WITHIN = `${String(TOLERANCE.mm)},${String(TOLERANCE.deg)}`;
@@ -73,7 +75,7 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
       '-o, --output <file.csv>',
       'write the motion that came out as a stream: poses and joints, without the delay',
     )
-    .option('--force', 'write over files that are there already')
+    .option('--force', 'overwrite files that exist already')
     .addOption(new Option('--tolerance <mm,deg>', 'how far it may be from what was asked').default(WITHIN, WITHIN));
   addLineOptions(command)
     .option('--json', 'one JSON document: the whole answer')

@@ -33,21 +33,27 @@ interface Options {
 }
 
 const HELP = `
-Only passages beyond a joint's speed, acceleration or torque limit are slowed, and only as far as needed; all other frames stay as
-they are. Joints that carry nothing (lids, a beak, ears) are softened separately first, so that they never slow the head; not with
---together. Where the fastest pace would make the head stutter (add speed peaks that the stream does not have), it goes a little
-slower and steadier. Plus and minus are a joint's acceleration upward (toward larger values) and downward.
-With --fit each axis is first scaled about its usual position, or shifted, until every frame is in reach.
-With --smooth the stream first goes through a low-pass filter without delay: for a recording that shakes from frame to frame.
+Only passages beyond a joint's speed, acceleration or torque limit are slowed, and only as far as
+needed; all other frames stay as they are. Joints that carry nothing (lids, a beak, ears) are
+softened separately first, so that they never slow the head; not with --together. Where the
+fastest pace would make the head stutter (add speed peaks that the stream does not have), it goes
+a little slower and steadier. Plus and minus are a joint's acceleration upward (toward larger
+values) and downward.
+With --fit each axis is first scaled about its usual position, or shifted, until every frame is in
+reach.
+With --smooth the stream first goes through a low-pass filter without delay: for a recording that
+shakes from frame to frame.
 With --tempo the gestures become smaller until the stream takes at most that many times as long.
-Where a passage would take more than 20 times as long, slowing ends: exit code 1, and nothing is written.
-With --keep the stream's start and these times do not move: the lost time is recovered between them.
+Where a passage would take more than 20 times as long, slowing ends: exit code 1, and nothing is
+written.
+With --keep the stream's start and these times do not move: the lost time is recovered between
+them.
 
 Examples:
   posewright retime night-owl.yaml show.csv -o show-owl.csv --report show-owl.html
   posewright retime night-owl.yaml recorded-head.csv -o head-owl.csv --fit --smooth
   posewright retime night-owl.yaml recorded-head.csv -o head-owl.csv --fit --smooth 3 --tempo 1.2
-  posewright retime night-owl.yaml song.csv -o song-owl.csv --keep 4.2,8.4,12.6       beats of the music, in s`;
+  posewright retime night-owl.yaml song.csv -o song-owl.csv --keep 4.2,8.4,12.6  beats, in s`;
 
 /** What the low-pass may be set to, Hz: below, nothing of a gesture is left; above, no camera or motion capture records. */
 const [LOWEST_HZ, HIGHEST_HZ] = [0.2, 500];
@@ -71,7 +77,7 @@ export function registerRetime(program: Command, io: Io, done: Done): void {
     .option('--keep <t,…>', 'times in the stream that must not move, in seconds')
     .option('--quickest', 'as fast as possible, even where that adds speed peaks')
     .option('--report <file.html>', 'write a page that shows what was slowed')
-    .option('--force', 'write over files that are there already')
+    .option('--force', 'overwrite files that exist already')
     .option('--json', 'one JSON document: the whole answer')
     .addHelpText('after', HELP)
     .action(async (rig: string, stream: string, options: Options) => {

@@ -12,9 +12,11 @@ import { shownName } from '../stdin.ts';
 import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
 
 const HELP = `
-The board accepts a rig only while it is limp (no pulses to the servos), and only as a whole. It keeps the rig when the power goes,
-and says so if it could not store it. As before flashing, it is checked that the rig is for this board and that the board has the pins.
-Exit codes: 0 the board has the rig; 1 it runs the rig but could not store it; 2 it still has the rig it had before.
+The board accepts a rig only while it is limp (no pulses to the servos), and only as a whole. It
+keeps the rig when the power goes, and says so if it could not store it. As before flashing, it is
+checked that the rig is for this board and that the board has the pins.
+Exit codes: 0 the board has the rig; 1 it runs the rig but could not store it; 2 it still has the
+rig it had before.
 
 Example:
   posewright send night-owl.yaml --on serial:/dev/ttyACM0`;
@@ -24,7 +26,10 @@ export function registerSend(program: Command, io: Io, done: Done): void {
     .command('send')
     .description('Sends the rig to a board over its link, to change its settings without flashing.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
-    .requiredOption('--on <target>', `where the board is, such as serial:/dev/ttyACM0: ${TARGET_NAMES}, except sim`)
+    .requiredOption(
+      '--on <target>',
+      `where the board is, such as serial:/dev/ttyACM0; one of ${TARGET_NAMES}, but not sim`,
+    )
     .option('--json', 'one JSON document: {target, proven, bytes, fingerprint, stored}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: { on: string; json?: true }) => {

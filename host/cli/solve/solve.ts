@@ -20,10 +20,12 @@ interface Options {
 }
 
 const HELP = `
-A pose is a displacement from home along and about the axes of what carries the platform: x where the character looks,
-y its left, z its up, in mm; roll, pitch, yaw in degrees: pitch turns the nose down, yaw turns it left.
+A pose is a displacement from home along and about the axes of what carries the platform: x where
+the character looks, y its left, z its up, in mm; roll, pitch, yaw in degrees: pitch turns the
+nose down, yaw turns it left.
 With --cranks or --lengths all legs move there from home together, at even rates.
-Soft limits are a joint's limit_deg or limit_mm in the rig file. Room is the distance left to the soft limit; negative = beyond it.
+Soft limits are a joint's limit_deg or limit_mm in the rig file. Room is the distance left to the
+soft limit; negative = beyond it.
 Exit code 1: something stops it.
 
 Examples:
@@ -72,7 +74,7 @@ function questionOf({ pose, cranks, lengths }: Options, { drive }: Platform): Qu
   if (given !== 1)
     return wrong(
       'solve',
-      `give either --pose or ${other}: ${given === 0 ? 'neither is there' : 'there is more than one'}`,
+      `give either --pose or ${other}: ${given === 0 ? 'neither is given' : 'more than one is given'}`,
     );
   if (pose !== undefined) return readPose('--pose', pose);
   if (cranks !== undefined && drive === 'linear')

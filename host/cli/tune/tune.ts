@@ -42,11 +42,14 @@ interface Options extends WobbleTexts {
 }
 
 const HELP = `
-A joint jerks when its limits ask its servo for more torque than it has at that speed. The new limits come from the weight,
-the gear and the servo's torque and speed: at most the fraction peak_use of the available torque is used. They are then tried in a
-simulation of servos and loads. Plus and minus are a joint's acceleration upward (toward larger values) and downward.
-No limit is raised above the file's without --faster. The new file keeps the comments and the order of the old one.
-Exit code 1: a joint is out of torque whatever its limits; suggestions are printed. Joints with unknown figures are left alone.
+A joint jerks when its limits ask its servo for more torque than it has at that speed. The new
+limits come from the weight, the gear and the servo's torque and speed: at most the fraction
+peak_use of the available torque is used. They are then tried in a simulation of servos and loads.
+Plus and minus are a joint's acceleration upward (toward larger values) and downward.
+No limit is raised above the file's without --faster. The new file keeps the comments and the
+order of the old one.
+Exit code 1: a joint is out of torque whatever its limits; suggestions are printed. Joints with
+unknown figures are left alone.
 
 Examples:
   posewright tune night-owl.yaml                                   what would change, and why
@@ -68,7 +71,7 @@ export function registerTune(program: Command, io: Io, done: Done): void {
     .option('--faster', 'also raise limits, as far as the servos can go');
   addWobbleOptions(command)
     .option('--report <file.html>', 'write a page: torque, limits and wobble, before and after')
-    .option('--force', 'write over a file that is there already, the rig itself included')
+    .option('--force', 'overwrite a file that exists already, the rig itself included')
     .option('--json', 'one JSON document: {joints, advice, wobble, …}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {

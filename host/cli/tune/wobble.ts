@@ -26,9 +26,11 @@ export interface WobbleTexts {
 const COUNTED = ['swings', 'first', 'last', 'seconds'] as const;
 
 export const WOBBLE_HELP = `
-A prop that keeps swinging after a move wobbles at its natural frequency, and the controller can move so as not to excite it. Push it once, let
-go, and record it until it is still: --shake takes a phone's table of times and accelerations or angles. Or film it and count: with
---swings 8 --first 12 --last 5 --seconds 2.6 it swung there and back 8 times in 2.6 s, 12 mm at first and 5 mm at last. Before there is a prop, --computed uses what "load" calculates.`;
+A prop that keeps swinging after a move wobbles at its natural frequency, and the controller can
+move so as not to excite it. Push it once, let go, and record it until it is still: --shake takes
+a phone's table of times and accelerations or angles. Or film it and count: with --swings 8
+--first 12 --last 5 --seconds 2.6 it swung there and back 8 times in 2.6 s, 12 mm at first and 5
+mm at last. Before there is a prop, --computed uses what "load" calculates.`;
 
 export function addWobbleOptions(command: Command): Command {
   return command

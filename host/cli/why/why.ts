@@ -26,8 +26,9 @@ interface Options {
 }
 
 const HELP = `
-Symptoms: jerk (it moves in jerks), wobble (it keeps swinging after a move), buzz (it hums at rest), slap (it knocks), short (it does
-not get there), hot (a servo is hot), twitch (it jumps for no reason).
+Symptoms: jerk (it moves in jerks), wobble (it keeps swinging after a move), buzz (it hums at
+rest), slap (it knocks), short (it does not get there), hot (a servo is hot), twitch (it jumps for
+no reason).
 Causes are only ranked, by figures of a model; confirm with the test given.
 Exit code 1: one of the four questions is answered with no.
 
@@ -46,7 +47,7 @@ export function registerWhy(program: Command, io: Io, done: Done): void {
     .argument('[stream]', 'the pose stream it is to play (CSV); - for standard input')
     .option('--symptom <symptom>', `what you see, one of ${SYMPTOMS.join(', ')}: lists its causes, likeliest first`)
     .option('--report <file.html>', 'write a page with the worst moment, before and after the fix')
-    .option('--force', 'write over a report that is there already')
+    .option('--force', 'overwrite a report that exists already')
     .option('--json', 'one JSON document: {answers, causes, …}')
     .addHelpText('after', HELP)
     .action(async (rig: string, stream: string | undefined, options: Options) => {
@@ -67,7 +68,7 @@ function readCommand(rig: string, stream: string | undefined, options: Options):
   if (options.symptom !== undefined && symptomOf(options) === null) {
     const close = nearest(options.symptom, SYMPTOMS) ?? '';
     const known = `allowed: ${either(SYMPTOMS)} (nearest: ${close})`;
-    problems.push(problemOf('--symptom', `found ${found(options.symptom)}, which is no symptom known here; ${known}`));
+    problems.push(problemOf('--symptom', `found ${found(options.symptom)}, which is not a symptom it knows; ${known}`));
   }
   if (options.report === undefined) return problems;
   if (stream === undefined) problems.push(problemOf('--report', 'draws a stream’s worst moment: add a stream'));

@@ -30,7 +30,7 @@ describe('check', () => {
     const { out, err } = await run(['check', battery('pico')]);
     expect(err).toBe('');
     const words = out.replace(/\s+/g, ' ');
-    expect(words).toContain('supply below 6.4 V for 0.1 s the prop settles by itself, then is off.');
+    expect(words).toContain('supply below 6.4 V for 0.1 s the controller settles the prop, then switches it off.');
     expect(words).toContain(
       '10 kΩ from the servos’ supply, before any power switch, to GPIO 28, and 2.2 kΩ and 100 nF',
     );
@@ -38,7 +38,11 @@ describe('check', () => {
     expect(JSON.parse(blind.out)).toMatchObject({
       ok: true,
       problems: [
-        { path: 'supply.low_v', severity: 'warning', message: expect.stringMatching(/will not settle by itself/) },
+        {
+          path: 'supply.low_v',
+          severity: 'warning',
+          message: expect.stringMatching(/nothing settles the prop when it runs low/),
+        },
       ],
       summary: { supply_watch: null },
     });

@@ -32,7 +32,7 @@ describe('a rig and a board', () => {
   it('that cannot watch its battery: a warning, once', () => {
     expect(misfits(rigOf(BATTERY), 'pico', 'owl.yaml', '')).toEqual([]);
     expect(told(misfits(rigOf(BATTERY), 'f405', 'owl.yaml', ''))).toEqual([
-      'warning supply.low_v: found 6.4, but the board f405 cannot measure its supply: the prop will not settle by itself when that runs low',
+      'warning supply.low_v: found 6.4, but the board f405 cannot measure its supply: nothing settles the prop when it runs low',
     ]);
     // Reading the rig has said so.
     expect(misfits(rigOf(`${BATTERY}board: { kind: f405 }\n`), 'f405', 'owl.yaml', '')).toEqual([]);

@@ -40,7 +40,7 @@ describe('--force', () => {
   it('is needed for a file that is there', async () => {
     files.put('out/page.html', 'old');
     const { code, err } = await run(['reach', owl, '--report', at('page.html')]);
-    expect([code, err]).toEqual([2, expect.stringContaining('this file is there already: --force writes over it')]);
+    expect([code, err]).toEqual([2, expect.stringContaining('this file exists already: --force overwrites it')]);
     expect(readFileSync(at('page.html'), 'utf8')).toBe('old');
   });
 
@@ -105,7 +105,7 @@ describe('--force', () => {
   it('never writes over what is read, by whatever name', () => {
     symlinkSync(gentle, at('link.csv'));
     for (const path of [gentle, at('link.csv')])
-      expect(refusedOutput(path, true, [owl, gentle])).toMatch(/this is a file that is read here/);
+      expect(refusedOutput(path, true, [owl, gentle])).toMatch(/this file is one of the inputs/);
   });
 });
 
@@ -115,7 +115,7 @@ describe('what cannot be written is said before any work is done', () => {
     ['/proc/x.html', /^no file can be made in \/proc$/],
     [at('no/such/x.html'), /^there is no folder .*no\/such$/],
     [join(gentle, 'x.html'), /part of this path is a file, not a folder/],
-    [at(`${long}.html`), /this name is longer than this disk can hold/],
+    [at(`${long}.html`), /this name is too long for this disk/],
   ];
 
   it('in words', () => {
@@ -180,7 +180,7 @@ describe('two files', () => {
       a.write('A');
       b.write('B');
       files.put('out/b', 'somebody else’s');
-      expect(publish([a, b])).toEqual({ path: at('b'), fault: expect.stringContaining('this file is there already') });
+      expect(publish([a, b])).toEqual({ path: at('b'), fault: expect.stringContaining('this file exists already') });
       expect(left()).toEqual(wasThere ? ['a', 'b'] : ['b']);
       expect(readFileSync(at('b'), 'utf8')).toBe('somebody else’s');
       if (wasThere) expect(readFileSync(at('a'), 'utf8')).toBe('old');

@@ -81,11 +81,11 @@ describe('reach', () => {
     const { code, out } = await run(['reach', owl, '--report', report]);
     expect([code, out.includes(`${report} shows`)]).toEqual([0, false]);
     expect(readFileSync(report, 'utf8')).toMatch(/^<!doctype html>[^]*class="chart plane"/);
-    expect((await run(['reach', owl, '--report', report])).err).toMatch(/--force writes over it/);
+    expect((await run(['reach', owl, '--report', report])).err).toMatch(/--force overwrites it/);
     expect((await run(['reach', owl, '--report', report, '--force', '--sensitivity'])).out).toContain(
       `${report} shows`,
     );
-    expect((await run(['reach', owl, '--report', owl, '--force'])).err).toMatch(/read here/);
+    expect((await run(['reach', owl, '--report', owl, '--force'])).err).toMatch(/one of the inputs/);
   });
 
   it('a home that no servo can hold: words, exit 1, no NaN', async () => {

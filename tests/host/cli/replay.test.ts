@@ -274,7 +274,7 @@ describe('replay', () => {
     const kept = files.put('kept.csv', 'mine');
     expect((await run(['replay', owl, gentle, '-o', kept])).code).toBe(2);
     expect(readFileSync(kept, 'utf8')).toBe('mine');
-    expect((await run(['replay', owl, gentle, '-o', gentle, '--force'])).err).toContain('read here');
+    expect((await run(['replay', owl, gentle, '-o', gentle, '--force'])).err).toContain('one of the inputs');
     expect((await run(['replay', owl, gentle, '-o', 'x.csv', '--report', 'x.csv'])).err).toContain(
       'cannot be the same file',
     );

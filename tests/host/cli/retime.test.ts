@@ -65,7 +65,7 @@ describe('retime', () => {
     expect(out.replace(/\s+/g, ' ')).toContain(`${page} shows what was slowed`);
     expect(readFileSync(page, 'utf8')).toMatch(/^<!doctype html>[^]*Where time was stretched[^]*<\/html>/);
     const again = await run(['retime', owl, jerky, '-o', to, '--report', page]);
-    expect([again.code, again.err.match(/there already/g)?.length]).toEqual([2, 2]);
+    expect([again.code, again.err.match(/exists already/g)?.length]).toEqual([2, 2]);
   });
 
   it('says once that a load is too heavy to hold, of a stream of one frame too, and nothing of torque that is not known', async () => {
@@ -204,8 +204,8 @@ describe('a recording that shakes', () => {
 describe('retime refuses in words', () => {
   const cases: [string, string[], RegExp][] = [
     ['no output', [owl, gentle], /-o .*where should the new stream be written/],
-    ['an output that is there', [owl, gentle, '-o', jerky], /there already: --force/],
-    ['its own input', [owl, gentle, '-o', gentle, '--force'], /read here/],
+    ['an output that is there', [owl, gentle, '-o', jerky], /exists already: --force/],
+    ['its own input', [owl, gentle, '-o', gentle, '--force'], /one of the inputs/],
     [
       'a time outside',
       [owl, gentle, '-o', files.path('x.csv'), '--keep', '1,7'],

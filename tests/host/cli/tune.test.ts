@@ -130,8 +130,8 @@ describe('the page', () => {
     const { code, out } = await run(['tune', axis, '--stream', show, '--report', report]);
     expect([code, out.includes(`${report} shows`)]).toEqual([0, true]);
     expect(readFileSync(report, 'utf8')).toMatch(/^<!doctype html>[^]*id="torque"[^]*id="limits"/);
-    expect((await run(['tune', axis, '--report', report])).err).toMatch(/--force writes over it/);
-    expect((await run(['tune', axis, '--report', axis, '--force'])).err).toMatch(/read here/);
+    expect((await run(['tune', axis, '--report', report])).err).toMatch(/--force overwrites it/);
+    expect((await run(['tune', axis, '--report', axis, '--force'])).err).toMatch(/one of the inputs/);
     const to = files.path('one.txt');
     expect((await run(['tune', axis, '-o', to, '--report', to])).err).toMatch(/cannot be the same file/);
   });
@@ -140,9 +140,9 @@ describe('the page', () => {
 describe('what is refused, before any work', () => {
   const there = files.put('there.yaml', 'mine');
   it.each([
-    [['tune', axis, '-o', there], 'there already: --force writes over it'],
-    [['tune', axis, '-o', axis], 'there already: --force writes over it'],
-    [['tune', axis, '--stream', show, '-o', show, '--force'], 'a file that is read here'],
+    [['tune', axis, '-o', there], 'exists already: --force overwrites it'],
+    [['tune', axis, '-o', axis], 'exists already: --force overwrites it'],
+    [['tune', axis, '--stream', show, '-o', show, '--force'], 'one of the inputs'],
     [['tune', files.path('no.yaml')], 'there is no such file'],
     [['tune', axis, '--stream', files.path('no.csv')], 'there is no such file'],
     [['tune', '-', '--stream', '-'], 'come from standard input'],

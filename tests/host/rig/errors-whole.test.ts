@@ -136,7 +136,7 @@ describe('rigs of other kinds', () => {
       'servos.stick',
       /found stiffness_nm_rad beside keys of a linear servo/,
     ],
-    ['a pulse outside the range', 'us_per_mm: 8', 'us_per_mm: 12', 'platform.limit_mm', /960 us at 255 mm/],
+    ['a pulse outside the range', 'us_per_mm: 8', 'us_per_mm: 12', 'platform.limit_mm', /960 µs at 255 mm/],
   ])('linear: %s', (_, from, to, path, words) => {
     const problems = problemsOf(swap(LINEAR, [from, to]));
     expect(

@@ -117,14 +117,14 @@ const CASES: readonly Case[] = [
     'limit_deg: [-60, 60]',
     'limit_deg: [-95, 60]',
     'platform.limit_deg',
-    /550 us at -95 deg; allowed: range_us, 600 … 2400 us/,
+    /550 µs at -95 deg; allowed: range_us, 600 … 2400 µs/,
   ],
   [
     'a pulse outside the range behind a gear',
     'limit_deg: [-30, 25]',
     'limit_deg: [-31, 25]',
     'joints.nod.limit_deg',
-    /570 us at -31 deg.*gear of 3:1.*-30 … 30 deg/,
+    /570 µs at -31 deg.*gear of 3:1.*-30 … 30 deg/,
   ],
   [
     'two joints on one pin',
@@ -182,11 +182,11 @@ const CASES: readonly Case[] = [
   ['ticks too slow', 'tick_hz: 200', 'tick_hz: 40', 'motion.tick_hz', /found 40; allowed: .*from 50 to 1000/],
   ['ticks too fast', 'tick_hz: 200', 'tick_hz: 1050', 'motion.tick_hz', /found 1050; allowed: .*from 50 to 1000/],
   [
-    'ticks no multiple of the frame rate',
+    'ticks not a multiple of the frame rate',
     'tick_hz: 200',
     'tick_hz: 180',
     'motion.tick_hz',
-    /no multiple of the 50 pulses a second of neck/,
+    /not a multiple of the 50 pulses a second of neck/,
   ],
   [
     'two torques',
@@ -229,7 +229,7 @@ const CASES: readonly Case[] = [
     'servo: neck\n  limit',
     'servo: nekc\n  limit',
     'platform.servo',
-    /found nekc, which is no servo class.*neck or face/,
+    /found nekc, and this file has no servo class.*neck or face/,
   ],
   ['no speed of a joint', 'speed_deg_s: 400, ', '', 'joints.lid.speed_deg_s', /is missing; it takes a speed in deg\/s/],
   [

@@ -267,7 +267,7 @@ describe('warnings', () => {
       );
     expect(warnings(battery(6, 'pico'))).toEqual([]);
     expect(warnings(battery(6, 'f405'))).toEqual([
-      'supply.low_v: found 5.5, but the board f405 cannot measure its supply: the prop will not settle by itself when that runs low',
+      'supply.low_v: found 5.5, but the board f405 cannot measure its supply: nothing settles the prop when it runs low',
     ]);
     // 18.3 V at the divider are 16.1 V of a battery's name.
     expect(warnings(battery(16.1, 'pico', 13))).toEqual([]);
@@ -279,7 +279,7 @@ describe('warnings', () => {
   it('more current stalled than the supply gives: 7 × 1 A + 0.5 A over 7 A', () => {
     expect(warnings(swap(OWL, ['current_a: 10', 'current_a: 7']))).toEqual([
       expect.stringMatching(
-        /^supply\.current_a: all 8 servos stalled at once would draw 7\.5 A, and the supply gives 7 A/,
+        /^supply\.current_a: all 8 servos stalled at once would draw 7\.5 A, but the supply gives only 7 A/,
       ),
     ]);
     expect(warnings(swap(OWL, ['current_a: 10', 'current_a: 7.5']))).toEqual([]);

@@ -173,10 +173,10 @@ it('names figures that no prop can mean, and that single precision would not hol
 
 describe('a bad header', () => {
   it.each([
-    ['t_s,nodd_deg', '1 nodd_deg: nodd_deg is no column of this rig; nearest is nod_deg. Known: t_s, x_mm, y_mm,'],
-    ['t_s,yaw', '1 yaw: yaw is no column of this rig; nearest is yaw_deg'],
-    ['t_s,pitch_rad', '1 pitch_rad: pitch_rad is no column of this rig; nearest is pitch_deg'],
-    ['t_s,whiskers_deg', '1 whiskers_deg: whiskers_deg is no column of this rig. Known: t_s, x_mm, y_mm,'],
+    ['t_s,nodd_deg', '1 nodd_deg: this rig has no column nodd_deg; nearest is nod_deg. Known: t_s, x_mm, y_mm,'],
+    ['t_s,yaw', '1 yaw: this rig has no column yaw; nearest is yaw_deg'],
+    ['t_s,pitch_rad', '1 pitch_rad: this rig has no column pitch_rad; nearest is pitch_deg'],
+    ['t_s,whiskers_deg', '1 whiskers_deg: this rig has no column whiskers_deg. Known: t_s, x_mm, y_mm,'],
     ['t_s,leg3_deg', '1 leg3_deg: leg3_deg: legs cannot be asked for one by one'],
     ['t_s,leg3_mm', '1 leg3_mm: leg3_mm: legs cannot be asked for one by one'],
     ['t_s,x_mm,x_mm', '1 x_mm: x_mm stands twice'],
@@ -230,9 +230,9 @@ describe('bad rows', () => {
       '7 yaw_deg: yaw_deg is "one", not a number',
       '7 lid_deg: lid_deg is empty: a column has a number in every row, or is left out',
       '8 yaw_deg: yaw_deg is 1e400, which is not finite',
-      '9 t_s: t_s is 0.08, not later than 0.08 of line 8: times must increase',
+      '9 t_s: t_s is 0.08 s, and line 8 has 0.08 s already: times must increase',
       expect.stringContaining('9 yaw_deg: yaw_deg steps by 100 degrees from line 8, and 90 is the most'),
-      '10 t_s: t_s is 0.07, not later than 0.08 of line 9: times must increase',
+      '10 t_s: t_s is 0.07 s, and line 9 has 0.08 s already: times must increase',
       '11 t_s: t_s is 0.0700001, less than a microsecond after line 10: the link counts microseconds',
       expect.stringContaining('12 yaw_deg: yaw_deg steps by 90.5 degrees'),
     ]);

@@ -108,7 +108,7 @@ describe('margins in words', () => {
     { what: 'damping', alone: 8, unit: 'percent', joint: 'nod' },
   ];
   const said =
-    'these limits still hold with a supply down to 5.4 V, or 10 % more weight, or dry friction of 5 % of a servo’s stall torque, or drag that takes 8 % of it at no-load speed, each on its own; beyond that nod runs out first';
+    'these limits still hold with a supply down to 5.4 V, or 10 % more weight, or dry friction of 5 % of a servo’s stall torque, or drag of 8 % of stall torque at no-load speed, each on its own; beyond that nod runs out first';
 
   it('name figures, who runs out, and that they are not for all at once', () => {
     expect(marginWords({ alone, together: { of: 0.5, holds: true, joint: null } })).toBe(
