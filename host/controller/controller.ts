@@ -64,8 +64,6 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
   const exports = instantiateSync<Exports>(wasm, {}).exports;
   const buffer = exports.memory.buffer;
   const at = (name: 'rx' | 'tx' | 'pulses' | 'inputs' | 'outputs' | 'image'): number => Number(exports[name].value);
-  const rx = at('rx');
-  const tx = at('tx');
   const inputs = at('inputs');
   const outputs = at('outputs');
   const image = at('image');
@@ -101,8 +99,39 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
       images = count;
       bytes[inputs + INPUT.store] = stores ? STORE.done : STORE.failed;
     },
+    ...ringsIn(buffer, at('rx'), at('tx')),
+    pulses: new Uint16Array(buffer, at('pulses'), JOINTS),
+    get power() {
+      return bytes[outputs + OUTPUT.power] === 1;
+    },
+    get state() {
+      return bytes[outputs + OUTPUT.state] ?? 0;
+    },
+    get trip() {
+      return bytes[outputs + OUTPUT.trip] ?? 0;
+    },
+    get imageCount() {
+      return view.getUint32(outputs + OUTPUT.image_count, true);
+    },
+    storedImage: () => bytes.slice(image, image + view.getUint32(outputs + OUTPUT.image_bytes, true)),
+    places: () => bytes.slice(outputs + OUTPUT.places, outputs + OUTPUT.places + PLACES_BYTES),
+    setStop(open) {
+      view.setUint8(inputs + INPUT.stop_open, open ? 1 : 0);
+    },
+    setMeasured({ tick_us, supply_mv }) {
+      if (tick_us !== undefined) view.setUint32(inputs + INPUT.tick_us, tick_us, true);
+      if (supply_mv !== undefined) view.setUint16(inputs + INPUT.supply_mv, supply_mv, true);
+    },
+  };
+}
+
+/** The rings of bytes received and to be sent, at `rx` and `tx` in the memory. */
+function ringsIn(buffer: ArrayBuffer, rx: number, tx: number): Pick<Controller, 'room' | 'receive' | 'drain'> {
+  const bytes = new Uint8Array(buffer);
+  const words = new Uint32Array(buffer);
+  return {
     room() {
-      return RX_BYTES - ((view.getUint32(rx + RING.head, true) - view.getUint32(rx + RING.tail, true)) >>> 0);
+      return RX_BYTES - (((words[(rx + RING.head) >> 2] ?? 0) - (words[(rx + RING.tail) >> 2] ?? 0)) >>> 0);
     },
     receive(data) {
       const head = words[(rx + RING.head) >> 2] ?? 0;
@@ -129,28 +158,6 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
         sink(bytes.subarray(tx + RING.data, tx + RING.data + n - (end - from)));
       }
       words[(tx + RING.tail) >> 2] = head;
-    },
-    pulses: new Uint16Array(buffer, at('pulses'), JOINTS),
-    get power() {
-      return bytes[outputs + OUTPUT.power] === 1;
-    },
-    get state() {
-      return bytes[outputs + OUTPUT.state] ?? 0;
-    },
-    get trip() {
-      return bytes[outputs + OUTPUT.trip] ?? 0;
-    },
-    get imageCount() {
-      return view.getUint32(outputs + OUTPUT.image_count, true);
-    },
-    storedImage: () => bytes.slice(image, image + view.getUint32(outputs + OUTPUT.image_bytes, true)),
-    places: () => bytes.slice(outputs + OUTPUT.places, outputs + OUTPUT.places + PLACES_BYTES),
-    setStop(open) {
-      view.setUint8(inputs + INPUT.stop_open, open ? 1 : 0);
-    },
-    setMeasured({ tick_us, supply_mv }) {
-      if (tick_us !== undefined) view.setUint32(inputs + INPUT.tick_us, tick_us, true);
-      if (supply_mv !== undefined) view.setUint16(inputs + INPUT.supply_mv, supply_mv, true);
     },
   };
 }

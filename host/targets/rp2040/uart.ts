@@ -41,6 +41,19 @@ interface Dma {
   clearDREQ(request: number): void;
 }
 
+/** What the package leaves out of UART0. */
+interface Line {
+  readonly uart: Uart;
+  readonly clock: Simulator['clock'];
+  readonly byte_ns: number;
+  /** Bytes that wait to be sent. */
+  readonly waiting: number[];
+  /** The transmit FIFO's level fell to half; the line paused with bytes received; the DMA control register. */
+  fell: boolean;
+  paused: boolean;
+  dmaOn: number;
+}
+
 /** Makes UART0 take `byte_ns` a byte, and interrupt as the chip's does. */
 export function likeTheChip(
   rp: RP2040,
@@ -49,39 +62,50 @@ export function likeTheChip(
   sent: (value: number) => void,
 ): void {
   const uart = rp.uart[0] as unknown as Uart;
-  const buffer: number[] = [];
-  const readUint32 = uart.readUint32.bind(uart);
-  let fell = false;
-  let paused = false;
-  let dmaOn = 0;
+  const line: Line = { uart, clock, byte_ns, waiting: [], fell: false, paused: false, dmaOn: 0 };
+  interrupt(rp, line);
+  receive(line);
+  transmit(line, sent);
+}
+
+/** Interrupts and requests to the DMA, by the levels of both FIFOs. */
+function interrupt(rp: RP2040, line: Line): void {
+  const { uart, waiting } = line;
   const dma = rp.dma as Dma;
   const request = (which: number, on: boolean): void => {
     if (on) dma.setDREQ(which);
     else dma.clearDREQ(which);
   };
   const requests = (): void => {
-    request(REQUEST_TX, (dmaOn & DMA_TX) !== 0 && buffer.length < FIFO_BYTES);
-    request(REQUEST_RX, (dmaOn & DMA_RX) !== 0 && uart.rxFIFO.itemCount > 0);
+    request(REQUEST_TX, (line.dmaOn & DMA_TX) !== 0 && waiting.length < FIFO_BYTES);
+    request(REQUEST_RX, (line.dmaOn & DMA_RX) !== 0 && uart.rxFIFO.itemCount > 0);
   };
   uart.checkInterrupts = () => {
     // The interrupt comes where the level falls to half, and goes when bytes are put on top.
-    if (buffer.length > INTERRUPT_AT) fell = false;
+    if (waiting.length > INTERRUPT_AT) line.fell = false;
     const received = uart.rxFIFO.itemCount;
-    if (received === 0) paused = false;
+    if (received === 0) line.paused = false;
     uart.interruptStatus =
-      (fell ? INTERRUPT_TX : 0) | (received >= INTERRUPT_AT ? INTERRUPT_RX : 0) | (paused ? INTERRUPT_PAUSE : 0);
+      (line.fell ? INTERRUPT_TX : 0) |
+      (received >= INTERRUPT_AT ? INTERRUPT_RX : 0) |
+      (line.paused ? INTERRUPT_PAUSE : 0);
     rp.setInterrupt(uart.irq, (uart.interruptStatus & uart.interruptMask) !== 0);
     requests();
   };
   const writeUint32 = uart.writeUint32.bind(uart);
   uart.writeUint32 = (offset, value) => {
     if (offset !== DMA_CONTROL) writeUint32(offset, value);
-    else dmaOn = value;
+    else line.dmaOn = value;
     // The package asks for bytes as soon as the UART is on.
     requests();
   };
+}
+
+/** A pause after the last byte is told, as the chip's receive timeout does. */
+function receive(line: Line): void {
+  const { uart, clock, byte_ns } = line;
   const pause = clock.createAlarm(() => {
-    paused = uart.rxFIFO.itemCount > 0;
+    line.paused = uart.rxFIFO.itemCount > 0;
     uart.checkInterrupts();
   });
   uart.feedByte = (value) => {
@@ -89,22 +113,28 @@ export function likeTheChip(
     pause.schedule((PAUSE_BITS / BYTE_BITS) * byte_ns);
     uart.checkInterrupts();
   };
+}
+
+/** Bytes leave one after the other, each in its time, from a FIFO that can be full. */
+function transmit(line: Line, sent: (value: number) => void): void {
+  const { uart, clock, byte_ns, waiting } = line;
+  const readUint32 = uart.readUint32.bind(uart);
   uart.readUint32 = (offset) => {
     if (offset !== FLAGS) return readUint32(offset);
-    const level = (buffer.length >= FIFO_BYTES ? FLAG_FULL : 0) | (buffer.length === 0 ? FLAG_EMPTY : 0);
+    const level = (waiting.length >= FIFO_BYTES ? FLAG_FULL : 0) | (waiting.length === 0 ? FLAG_EMPTY : 0);
     return (uart.flags & ~FLAG_EMPTY) | level;
   };
   const leave = clock.createAlarm(() => {
-    const value = buffer.shift();
-    if (buffer.length > 0) leave.schedule(byte_ns);
-    if (buffer.length === INTERRUPT_AT) fell = true;
+    const value = waiting.shift();
+    if (waiting.length > 0) leave.schedule(byte_ns);
+    if (waiting.length === INTERRUPT_AT) line.fell = true;
     uart.checkInterrupts();
     if (value !== undefined) sent(value);
   });
   uart.onByte = (value) => {
-    if (buffer.length >= FIFO_BYTES) return;
-    buffer.push(value);
-    if (buffer.length === 1) leave.schedule(byte_ns);
+    if (waiting.length >= FIFO_BYTES) return;
+    waiting.push(value);
+    if (waiting.length === 1) leave.schedule(byte_ns);
     uart.checkInterrupts();
   };
 }
