@@ -22,6 +22,7 @@ import type { Paced } from './paced.ts';
 import { resized, withinTempo } from './tempo.ts';
 import { MOST_SLOWER, TooSlow } from './too-slow.ts';
 import type { Excess, Peaks } from './ticks.ts';
+import { type Unheld, unheld } from './unheld.ts';
 import { flags, walkAll } from './walked.ts';
 import { warpOf } from './warp.ts';
 import { timesAsLong } from './words.ts';
@@ -71,7 +72,7 @@ export interface Endless {
   readonly because: Because | null;
 }
 
-export type NotDone = OutOfReach | Endless;
+export type NotDone = OutOfReach | Endless | Unheld;
 
 /** A beat later than this is told, s: half of the millisecond that is shown. */
 const TOLD_LATE_S = 0.0005;
@@ -109,6 +110,8 @@ function slow(
   if (reach.stops.length > 0) return { ...reach, isUnfit: false };
 
   const motion = new RigMotion(rig);
+  const beyond = unheld(motion, asked);
+  if (beyond) return beyond;
   const loads = new Loads(motion);
   const before = walkAll(motion, loads, asked);
   const isSoft = options.together !== true && before.found.length > 0;
