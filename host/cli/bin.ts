@@ -7,7 +7,7 @@ import { rmSync } from 'node:fs';
 import { isMainThread, parentPort, workerData } from 'node:worker_threads';
 import type { Io } from './io.ts';
 import { onPart } from './outputs.ts';
-import { type Given, type Told, columnsOf, onSignals, oversee } from './overseer.ts';
+import { type Given, type Signal, type Told, columnsOf, onSignals, oversee } from './overseer.ts';
 import { standardWriter } from './standard.ts';
 
 /** What is done before anybody could lose patience; and `send`, which waits for a line. */
@@ -45,21 +45,24 @@ async function runHere(argv: readonly string[]): Promise<void> {
   onPart((part) => parts.push(part));
   let interrupt: (() => void) | null = null;
   let interrupted = 0;
-  onSignals((_, code) => {
+  onSignals((signal, code) => {
     const handler = interrupt;
     [interrupt, interrupted] = [null, code];
     if (handler) handler();
-    else endHere(parts, code);
+    else endHere(parts, code, signal);
   });
   const io = processIo([columnsOf(1), columnsOf(2)], (handler) => (interrupt = handler));
   await run(argv, io);
   if (interrupted > 0) endHere(parts, interrupted);
 }
 
-function endHere(parts: readonly string[], code: number): never {
+/** @param signal ends the process where it waits for the system to open a file, such as a pipe that nobody writes to: an exit would wait too. */
+function endHere(parts: readonly string[], code: number, signal?: Signal): void {
   for (const part of parts) rmSync(part, { force: true });
   stderr.write('interrupted\n');
-  process.exit(code);
+  if (signal === undefined || !process.getActiveResourcesInfo().includes('FSReqCallback')) process.exit(code);
+  process.removeAllListeners(signal);
+  process.kill(process.pid, signal);
 }
 
 /** As the thread of `oversee`. */

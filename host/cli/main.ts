@@ -164,13 +164,26 @@ export async function runCli(argv: readonly string[], io: Io): Promise<number> {
   }
 }
 
+/** As the one document; where standard output fails as well, the words on standard error must do. */
+function printFault(error: unknown, io: Io): void {
+  const message = `a fault of posewright: ${error instanceof Error ? error.message : String(error)}`;
+  try {
+    printJson(io, { ok: false, problems: [problemOf('posewright', message)] });
+  } catch {
+    return;
+  }
+}
+
 function codeOf(error: unknown, argv: readonly string[], io: Io): number {
   try {
     if (error instanceof CommanderError) return usage(error, argv, io);
   } catch (deeper) {
     return codeOf(deeper, argv, io);
   }
-  if (!(error instanceof OutputFault)) return faultCode(error, io);
+  if (!(error instanceof OutputFault)) {
+    if (argv.includes('--json')) printFault(error, io);
+    return faultCode(error, io);
+  }
   io.stderr.write(`standard output: ${error.message}\n`);
   return 2;
 }

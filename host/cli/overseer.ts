@@ -22,7 +22,7 @@ export interface Given {
 
 /** Exit codes of a shell for a program ended by a signal: 128 and the signal's number (POSIX numbers). */
 const SIGNALS = { SIGHUP: 129, SIGINT: 130, SIGTERM: 143 } as const;
-type Signal = keyof typeof SIGNALS;
+export type Signal = keyof typeof SIGNALS;
 
 /** A thread in a call of the system's that never ends cannot be stopped; then the process ends as the signal would end it. */
 const STOPPED_WITHIN_MS = 250;

@@ -2,7 +2,7 @@
 import { createReadStream, statSync } from 'node:fs';
 import { setImmediate } from 'node:timers/promises';
 import type { Rig } from '../rig/rig.ts';
-import { type StreamScan, type StreamSource, holdStream, scanStream } from '../stream/read.ts';
+import { type StreamScan, type StreamSource, scanStream } from '../stream/read.ts';
 import type { Io } from './io.ts';
 import { type Problem, problemOf } from './output.ts';
 import { shownName, isStdin } from './stdin.ts';
@@ -23,20 +23,50 @@ function onceOnly(path: string, io: Io): AsyncIterable<Uint8Array> | null {
   return found && !found.isFile() && !found.isDirectory() ? createReadStream(path) : null;
 }
 
+/** Of what can be read once only: days at 120 Hz, bytes. */
+const MOST_HELD = 2 ** 30;
+const FULL =
+  'this does not end: more than a gigabyte has come, and what is piped in is held whole. Write it to a file first';
+
+/** Bytes that can be read once only, kept as they are scanned: no further than the scan goes. */
+export class Held implements AsyncIterable<Uint8Array> {
+  readonly chunks: Uint8Array[] = [];
+  isFull = false;
+  private readonly source: AsyncIterable<Uint8Array>;
+  private readonly most: number;
+
+  constructor(source: AsyncIterable<Uint8Array>, most = MOST_HELD) {
+    this.source = source;
+    this.most = most;
+  }
+
+  async *[Symbol.asyncIterator](): AsyncGenerator<Uint8Array> {
+    let size = 0;
+    for await (const chunk of this.source) {
+      size += chunk.length;
+      this.isFull = size > this.most;
+      if (this.isFull) return;
+      this.chunks.push(chunk);
+      yield chunk;
+    }
+  }
+}
+
 /** The stream in a file, or on standard input for '-', read through once. */
 export async function readStreamFile(path: string, rig: Rig, io: Io): Promise<StreamInput> {
   const file = shownName(path);
   const once = onceOnly(path, io);
-  const held = once && (await holdStream(once));
+  const held = once && new Held(once);
   const scan = await scanStream(held ?? path, rig);
   const problems = scan.problems.map((problem): Problem => {
     const message = problem.message.startsWith(`${path}: `) ? problem.message.slice(path.length + 2) : problem.message;
     return { ...problem, file, message, path: problem.path === 'file' ? '' : problem.path };
   });
+  if (held?.isFull) problems.unshift(problemOf(file, FULL));
   if (scan.frames === 0 && problems.length === 0)
     problems.push(problemOf(file, 'there is no frame in it: a header and no row'));
   const bad = problems.some((problem) => problem.severity === 'error');
-  const again = (): StreamSource => (held ? breathing(held) : path);
+  const again = (): StreamSource => (held ? breathing(held.chunks) : path);
   return { scan, source: bad ? null : again(), again, problems };
 }
 

@@ -21,6 +21,7 @@ import { solveSteadied } from './steadied.ts';
 import { resized, withinTempo } from './tempo.ts';
 import { type Excess, type Peaks, flags, walkAll } from './ticks.ts';
 import { MOST_SLOWER, TooSlow } from './too-slow.ts';
+import { type Unheld, unheld } from './unheld.ts';
 import { frameStep, type Whole } from './whole.ts';
 import { timesAsLong } from './words.ts';
 
@@ -68,7 +69,7 @@ export interface Endless {
   readonly because: Because | null;
 }
 
-export type NotDone = OutOfReach | Endless;
+export type NotDone = OutOfReach | Endless | Unheld;
 
 /** A beat later than this is told, s: half of the millisecond that is shown. */
 const TOLD_LATE_S = 0.0005;
@@ -106,6 +107,8 @@ function slow(
   if (reach.stops.length > 0) return { ...reach, isUnfit: false };
 
   const motion = new RigMotion(rig);
+  const beyond = unheld(motion, asked);
+  if (beyond) return beyond;
   const loads = new Loads(motion);
   const before = walkAll(motion, loads, asked);
   const isSoft = options.together !== true && before.found.length > 0;

@@ -6,6 +6,7 @@ import type { Changed, Fitted, RetimeAnswer, RetimedJoint, SoftenedJoint, Column
 import type { Endless } from './retime.ts';
 import { ALLOWED, type Bound } from './ticks.ts';
 import { MOST_SLOWER } from './too-slow.ts';
+import type { Unheld } from './unheld.ts';
 
 const ASKS: Readonly<Record<Bound, string>> = {
   speed: 'speed',
@@ -115,6 +116,12 @@ export function endlessWords({ from_s, to_s, because }: Endless): string {
   if (!because) return `${place}, and nothing was written. What helps: ${smaller}`;
   const { name, bound } = because;
   return `${place}: ${name} is asked for too much ${ASKS[bound]}. Nothing was written. What helps: ${CURES[bound](name)}; or ${smaller}`;
+}
+
+/** That no pace helps: whose servo cannot hold its weight, where, and what to change. */
+export function unheldWords({ joint, at_s, held }: Unheld): string {
+  const times = held < 10 ? held.toFixed(1) : held.toFixed(0);
+  return `standing still at ${at_s.toFixed(2)} s already takes ${times} times all the torque that the servo of ${joint} has: slowing does not help. Nothing was written. What helps: ${CURES.torque(joint)}`;
 }
 
 /** The places that change the length most, in their order, and how many others there are. */

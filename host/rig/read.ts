@@ -55,12 +55,20 @@ export function readRig(text: string, file = 'this file'): RigReading {
 
 /** So many are listed. */
 const LISTED = 100;
+/** What quotes a file, which may be one word of 200,000 characters, is told up to so many. */
+const LONGEST = { path: 200, message: 1000 };
+const cut = (text: string, longest: number): string => (text.length > longest ? `${text.slice(0, longest)}…` : text);
+const short = (problem: Problem): Problem => ({
+  ...problem,
+  path: cut(problem.path, LONGEST.path),
+  message: cut(problem.message, LONGEST.message),
+});
 
 /** The first hundred and how many more there are, errors before warnings; still in the order of the file's lines. */
 function listed(sorted: readonly Problem[]): readonly Problem[] {
-  if (sorted.length <= LISTED) return sorted;
+  if (sorted.length <= LISTED) return sorted.map(short);
   const errors = sorted.filter(({ severity }) => severity === 'error');
-  const shown = errors.slice(0, LISTED);
+  const shown = errors.slice(0, LISTED).map(short);
   const more = sorted.length - shown.length;
   const line = errors[LISTED]?.line ?? 0;
   return [...shown, { path: 'file', line, message: `and ${String(more)} more`, severity: 'error' }];

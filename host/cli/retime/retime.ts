@@ -3,7 +3,7 @@ import type { Command } from 'commander';
 import { causeWords } from '../../replay/verdict.ts';
 import { renderRetimeReport } from '../../report/retime-report.ts';
 import { type NotDone, type OutOfReach, type Retimed, retime as retimeStream } from '../../retime/retime.ts';
-import { endlessWords } from '../../retime/words.ts';
+import { endlessWords, unheldWords } from '../../retime/words.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { USUAL_CUTOFF_HZ } from '../../stream/smooth.ts';
 import { leadingComments } from '../../stream/comments.ts';
@@ -44,8 +44,8 @@ reach.
 With --smooth the stream first goes through a low-pass filter without delay: for a recording that
 shakes from frame to frame.
 With --tempo the gestures become smaller until the stream takes at most that many times as long.
-Where a passage would take more than 20 times as long, slowing ends: exit code 1, and nothing is
-written.
+Where a passage would take more than 20 times as long, or a servo cannot even hold its weight,
+slowing ends: exit code 1, and nothing is written.
 With --keep the stream's start and these times do not move: the lost time is recovered between
 them.
 
@@ -169,6 +169,10 @@ async function retime(rigPath: string, streamPath: string, options: Options, io:
   const done = await run(rig, stream, shownName(streamPath), order, io);
   if ('because' in done) {
     refuse(io, json, [problemOf(shownName(streamPath), endlessWords(done))]);
+    return 1;
+  }
+  if ('held' in done) {
+    refuse(io, json, [problemOf(shownName(streamPath), unheldWords(done))]);
     return 1;
   }
   if ('stops' in done) return refuse(io, json, [problemOf(shownName(streamPath), reachWords(done))]);

@@ -103,10 +103,17 @@ describe('an interrupt', () => {
     expect(await interrupted(start('check', '-'), 'SIGINT', 1500)).toMatchObject({ code: 130 });
     const pipe = files.path('pipe');
     execFileSync('mkfifo', [pipe]);
-    const child = start('replay', owl, pipe);
-    await interrupted(child, 'SIGINT', 1500);
-    // Once the system has been asked to open it, the process can only end as the signal ends one.
-    expect([130, 'SIGINT']).toContain(child.exitCode ?? child.signalCode);
+    for (const argv of [
+      ['replay', owl, pipe],
+      ['check', pipe],
+      ['solve', pipe, '--pose=0,0,0,0,0,0'],
+    ]) {
+      const child = start(...argv);
+      const { took_ms } = await interrupted(child, 'SIGINT', 1500);
+      // Once the system has been asked to open it, the process can only end as the signal ends one.
+      expect([130, 'SIGINT']).toContain(child.exitCode ?? child.signalCode);
+      expect(took_ms).toBeLessThan(2000);
+    }
   });
 });
 

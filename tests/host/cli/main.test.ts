@@ -88,6 +88,26 @@ describe('the program', () => {
     expect(err).toMatch(/posewright \d+\.\d+\.\d+, Node v\d+.*\nError: a fault made for this test/);
   });
 
+  it('prints one document for a fault of its own with --json', async () => {
+    let [out, writes] = ['', 0];
+    const io = {
+      stdout: {
+        write: (text: string) => {
+          if (writes++ === 0) throw new Error('a fault made for this test');
+          out += text;
+        },
+      },
+      stderr: { write: () => undefined },
+      stdin: process.stdin,
+      env: {},
+      now: () => 0,
+      onInterrupt: () => undefined,
+    };
+    expect(await runCli(['check', 'host/demo/night-owl.yaml', '--json'], io)).toBe(3);
+    const message = expect.stringContaining('a fault made for this test');
+    expect(JSON.parse(out)).toMatchObject({ ok: false, problems: [{ file: 'posewright', message }] });
+  });
+
   it('guesses what was meant', async () => {
     expect((await run(['chek'])).err).toContain('check');
   });

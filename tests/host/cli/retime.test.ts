@@ -268,6 +268,17 @@ describe('the recorded head on the demo rig', () => {
   }, 30_000);
 });
 
+it('ends at once where a servo cannot even hold its weight: which, what to change, exit 1, one document, no file', async () => {
+  const heavy = files.put('heavy.yaml', OWL.replace('mass_kg: 0.62', 'mass_kg: 62'));
+  const nods = files.put('nods.csv', stream(2, { nod_deg: (t_s) => -10 * (1 - Math.cos(Math.PI * t_s)) }));
+  const to = files.path('unheld.csv');
+  const { code, out, err } = await run(['retime', heavy, nods, '-o', to, '--json']);
+  expect(code).toBe(1);
+  expect(err).toMatch(/already takes [\d.]+ times all the torque that the servo of \w+ has: slowing does not help/);
+  expect(JSON.parse(out)).toMatchObject({ ok: false, problems: [{ severity: 'error' }] });
+  expect(existsSync(to)).toBe(false);
+});
+
 it('ends where a place would take more than twenty times as long: the limit, what to change, exit 1, no file', async () => {
   const slow = files.put('slow.yaml', OWL.replace('speed_deg_s: 70', 'speed_deg_s: 0.3'));
   const far = files.put('far-nod.csv', stream(2, { nod_deg: (t_s) => -10 * (1 - Math.cos(Math.PI * t_s)) }));

@@ -1,4 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { retime } from '../../../host/retime/retime.ts';
+import { unheldWords } from '../../../host/retime/words.ts';
 import { csv, demo, retimed, rigOf } from './rigs.ts';
 
 /** A weight on an arm, level at 0: m·g·arm·cos(angle) to hold. */
@@ -55,6 +57,18 @@ describe('torque along a stream', () => {
     expect(answer.joints[0]!.after.use).toBeLessThan(1);
     expect(answer.seconds_after).toBeGreaterThan(3);
     expect(answer.seconds_after).toBeLessThan(30);
+  });
+
+  it('that a servo does not have, standing still, ends it before any slowing', async () => {
+    // 1.2 kg · 9.80665 m/s² · 0.1 m = 1.177 N·m of 1 N·m, level: 1.18 times; at 40 deg 0.90 of it.
+    const swing = csv(3, 100, { arm_deg: (t_s) => 40 * Math.cos(Math.PI * t_s) });
+    const done = await retime(arm(KNOWN, 1.2), swing, { fit: false, kept_s: [], name: 'test' });
+    if (!('held' in done)) throw new Error('it was slowed');
+    expect(done).toMatchObject({ stops: [], joint: 'arm', at_s: expect.closeTo(0.5, 5) });
+    expect(done.held).toBeCloseTo(1.2 * 9.80665 * 0.1, 6);
+    expect(unheldWords(done)).toMatch(
+      /^standing still at 0\.50 s already takes 1\.2 times all the torque .* of arm has/,
+    );
   });
 
   it('that nobody knows is said', async () => {

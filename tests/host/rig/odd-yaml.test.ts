@@ -41,6 +41,18 @@ describe('what would take for ever to read is refused before it is read', () => 
   });
 });
 
+it.each([
+  ['a tag', '!'.repeat(100_000)],
+  ['an unknown key', `${OWL}${'k'.repeat(100_000)}: 1\n`],
+  ['a key that stands twice', `${OWL}${`${'k'.repeat(50_000)}: 1\n`.repeat(2)}`],
+  ['an alias', `${OWL}k: *${'a'.repeat(100_000)}\n`],
+  ['a value', OWL.replace('rest: on_stop', `rest: ${'r'.repeat(100_000)}`)],
+])('%s of 100,000 characters is not told in full', (_, text) => {
+  const said = problemsOf(text);
+  expect(said.length).toBeGreaterThan(0);
+  for (const { path, message } of said) expect(path.length + message.length).toBeLessThan(1300);
+});
+
 it('a hundred mistakes are listed, and the rest is counted', () => {
   const keys = Array.from({ length: 412 }, (_, i) => `k${String(i)}: 1\n`).join('');
   const problems = problemsOf(OWL + keys);
