@@ -78,8 +78,6 @@ class Work {
   inPlace(): Softening | null {
     for (const share of SHARES) {
       const { changes, softened } = this.soften(share);
-      // What cannot keep its limits cannot keep a share of them either.
-      if (changes.some(({ place, curve }) => this.isTooMuch(place, curve))) return null;
       const stream = changes.length === 0 ? this.stream : withValues(this.stream, this.clock, changes);
       if (this.isWithin(stream)) return { stream, softened };
     }
@@ -100,12 +98,6 @@ class Work {
       softened.push(...told);
     }
     return { changes, softened };
-  }
-
-  private isTooMuch(place: number, { now }: Curve): boolean {
-    const { clock, motion, loads, stream } = this;
-    const lone = this.lone.find((joint) => joint.place === place)!;
-    return new Judge(lone, clock, motion, loads, stream).atTicks(now, 0, clock.count - 1).length > 0;
   }
 
   private isWithin(stream: StoredStream): boolean {
