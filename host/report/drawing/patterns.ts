@@ -17,7 +17,9 @@ export interface Pattern extends Sized {
 const AROUND = 14;
 const HOLE = 1.5;
 const CROSS = 5;
-const WORDS = 14;
+/** Half of the line that shows a servo's axis: short of the joint's name. */
+const AXIS = 7;
+const WORDS = 16;
 
 /** To a thousandth of a millimetre. */
 export const exact = (value: number): string => String(Math.round(value * 1000) / 1000 || 0);
@@ -37,7 +39,7 @@ function crankSvg({ crank_mm }: Platform, azimuth_rad: number, x: number, y: num
   const [c, s] = [Math.cos(azimuth_rad), -Math.sin(azimuth_rad)];
   const [tipX, tipY] = [x + crank_mm * c, y + crank_mm * s];
   return markup`${line('bold', x, y, tipX, tipY)}<circle class="fine" cx="${exact(tipX)}" cy="${exact(tipY)}" r="${HOLE}"/>
-    ${line('dashed', x + 12 * s, y - 12 * c, x - 12 * s, y + 12 * c)}`;
+    ${line('dashed', x + AXIS * s, y - AXIS * c, x - AXIS * s, y + AXIS * c)}`;
 }
 
 /** Outward from the middle of the plate, beside the joint. */
@@ -120,13 +122,16 @@ export function hornPattern({ joints, platform }: Rig): Pattern | null {
   const [cx, cy] = [width / 2, WORDS + radius + 8];
   const cranked =
     crank_mm > 0 ? markup`<circle class="dashed" cx="${exact(cx)}" cy="${exact(cy)}" r="${exact(crank_mm)}"/>` : null;
-  const told = crank_mm > 0 ? ` Dashed circle: the rod ends, ${mm(crank_mm)} from the shaft.` : '';
+  const told =
+    crank_mm > 0
+      ? `A crank’s plus is toward the moving plate. Dashed circle: the rod ends, ${mm(crank_mm)} from the shaft.`
+      : 'Up counts as plus.';
   return {
     name: 'horn protractor',
     width,
     height: cy + radius + 10,
     svg: markup`${text('Horn protractor: 0 where the centre pulse puts the horn', cx, 5, 'middle', 'piece')}
-      ${text(`Use the half to which the horn points; a crank’s plus is toward the moving plate.${told}`, cx, 10)}
+${text('Shaft in the middle. Use the half to which the horn points.', cx, 10)}${text(told, cx, 14)}
       <circle class="fine" cx="${exact(cx)}" cy="${exact(cy)}" r="${tenth(radius)}"/>${cranked}
       ${ticks(cx, cy, radius, 1)}${ticks(cx, cy, radius, -1)}
       <circle class="hole" cx="${exact(cx)}" cy="${exact(cy)}" r="${HOLE}"/>

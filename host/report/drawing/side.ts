@@ -40,6 +40,9 @@ function sideOf(rig: Rig, platform: Platform): Side {
 
 const pick = (points: readonly Point[], i = SHOWN): Point => points[i] ?? [0, 0];
 
+/** How far beside the platform its height is drawn, mm. */
+const offOf = ({ left, right }: Side): number => (right - left) * 0.06;
+
 /** Shows which way plus moves the leg: the crank's tip up, or the actuator longer. */
 function plusSvg(placed: Placed, { platform, tips, ends, bases }: Side): Markup {
   if (platform.drive === 'linear') {
@@ -55,7 +58,7 @@ function plusSvg(placed: Placed, { platform, tips, ends, bases }: Side): Markup 
 function sideSvg(placed: Placed, side: Side): Markup {
   const { platform, tips, ends, bases, left, right, pivot } = side;
   const home = platform.home_z_mm;
-  const off = 14 / placed.px_per_mm;
+  const off = offOf(side);
   const legs = platform.legs.map((_, i) => {
     const far = i > SHOWN ? ' far' : '';
     return markup`${path(`rod${far}`, through(placed, [pick(tips, i), pick(ends, i)]))}${platform.drive === 'crank' ? path(`crank${far}`, through(placed, [pick(bases, i), pick(tips, i)])) : null}`;
@@ -125,7 +128,7 @@ export function sideView(rig: Rig, platform: Platform): View {
   const side = sideOf(rig, platform);
   const { left, right, pivot, ends, bases, tips } = side;
   const home = platform.home_z_mm;
-  const off = (right - left) * 0.06;
+  const off = offOf(side);
   return {
     title: 'Side: the platform seen from its x, at home',
     lead: 'y to the right, z up from the base: the base’s own frame, however the prop mounts it. leg1 and leg2 in front.',

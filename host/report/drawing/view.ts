@@ -26,28 +26,33 @@ export interface Drawn {
 
 const HEAD = 62;
 const FOOT = 24;
-const LEAST = 380;
+const MOST = 346;
 /** Clear of the notes and of the heading, px. */
 const MARGIN = 34;
 const ROOM = WIDTH - 2 * COLUMN - 3 * MARGIN;
 
-function fit(spans: readonly Point[], top: number, height: number): Placed {
+/** The picture as large as it can be between the columns, MOST px tall at most. */
+function scaleOf(spans: readonly Point[]): {
+  readonly px_per_mm: number;
+  readonly middle: Point;
+  readonly tall: number;
+} {
   const [left = 0, right = 0] = extent(spans, ([x]) => x);
   const [low = 0, high = 0] = extent(spans, ([, y]) => y);
-  const px_per_mm = Math.min(ROOM / Math.max(right - left, 1), (LEAST - MARGIN) / Math.max(high - low, 1));
-  const middle = top + height / 2;
-  return {
-    px_per_mm,
-    width: WIDTH,
-    height,
-    view: ([x, y]) => [WIDTH / 2 + (x - (left + right) / 2) * px_per_mm, middle - (y - (low + high) / 2) * px_per_mm],
-  };
+  const px_per_mm = Math.min(ROOM / Math.max(right - left, 1), MOST / Math.max(high - low, 1));
+  return { px_per_mm, middle: [(left + right) / 2, (low + high) / 2], tall: (high - low) * px_per_mm };
 }
 
 /** The view with its top edge at `top` px. */
 export function drawView({ title, lead, spans, draw, notes }: View, top: number): Drawn {
-  const height = heightFor(notes, LEAST);
-  const placed = fit(spans, top + HEAD, height);
+  const { px_per_mm, middle, tall } = scaleOf(spans);
+  const height = heightFor(notes, tall + MARGIN);
+  const placed: Placed = {
+    px_per_mm,
+    width: WIDTH,
+    height,
+    view: ([x, y]) => [WIDTH / 2 + (x - middle[0]) * px_per_mm, top + HEAD + height / 2 - (y - middle[1]) * px_per_mm],
+  };
   const inPx = notes.map(({ words, at }) => ({ words, at: placed.view(at) }));
   const svg = markup`<g>
     ${label(title, 20, top + 24, 'start', 'heading')}${label(lead, 20, top + 44, 'start', 'note soft')}

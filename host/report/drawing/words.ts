@@ -9,7 +9,7 @@ const minus = (words: string): string => words.replaceAll('-', '\u2212');
 export const mm = (value: number): string => minus(`${short(value, 2)}\u00a0mm`);
 export const deg = (value: number): string => minus(`${short(value, 2)}\u00a0deg`);
 export const kg = (value: number): string => `${short(value, 4)}\u00a0kg`;
-export const at = (point: Vec3): string => minus(`[${point.map((value) => short(value, 2)).join(', ')}]\u00a0mm`);
+export const at = (point: Vec3): string => minus(`[${point.map((value) => short(value, 2)).join(',\u00a0')}]\u00a0mm`);
 
 /** The way a longer pulse moves a joint. */
 export const senseWords = ({ sense }: Joint): string => (sense === 1 ? 'to plus' : 'to minus');
