@@ -1,7 +1,6 @@
 /** `posewright check`: is the rig file right, and what does it say. */
 import { PLUS_MINUS_NOTE } from '../../rig/terms.ts';
 import type { Command } from 'commander';
-import { renderCheckReport } from '../../report/check-report.ts';
 import { rigSchemaJson } from '../../rig/read.ts';
 import { type Joint, type Rig, toShown } from '../../rig/rig.ts';
 import { lookAhead_us } from '../../rig/look-ahead.ts';
@@ -66,7 +65,7 @@ async function check(path: string | undefined, options: Options, io: Io): Promis
   const { rig, problems: found, advice } = await readRigFile(path, io);
   const problems = [...found, ...advice];
   const summary = rig && summarize(rig);
-  const unwritten = rig && summary ? writeReport(rig, summary, problems, options) : null;
+  const unwritten = rig && summary ? await writeReport(rig, summary, problems, options) : null;
   if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
   if (json) printJson(io, { ok: rig !== null, problems, summary });
   else {
@@ -76,14 +75,15 @@ async function check(path: string | undefined, options: Options, io: Io): Promis
   return rig ? 0 : 2;
 }
 
-/** Writes the page, where one is asked for; returns why it could not be. */
-function writeReport(
+/** Writes the page, where one is asked for, and loads what draws it only then; returns why it could not be. */
+async function writeReport(
   rig: Rig,
   summary: Summary,
   problems: readonly Problem[],
   { report, force }: Options,
-): Unwritten | null {
+): Promise<Unwritten | null> {
   if (report === undefined) return null;
+  const { renderCheckReport } = await import('../../report/check-report.ts');
   const text = renderCheckReport(
     rig,
     summaryRows(rig, summary),
