@@ -6,7 +6,7 @@ export interface Sized {
   readonly height: number;
 }
 
-/** A size of ISO 216, upright or lying. */
+/** A size of ISO 216, upright or landscape. */
 export interface Paper extends Sized {
   readonly name: string;
 }
@@ -34,7 +34,7 @@ const PAPERS: readonly Paper[] = (
   ] as const
 ).flatMap(([name, width, height]) => [
   { name, width, height },
-  { name: `${name} lying`, width: height, height: width },
+  { name: `${name} landscape`, width: height, height: width },
 ]);
 
 /** What a printer leaves white, and the room for the heading and the check bar. */

@@ -2,7 +2,6 @@
 import { extent } from 'd3-array';
 import type { Platform, Rig, Vec3 } from '../../rig/rig.ts';
 import { type Markup, markup } from '../draw/markup.ts';
-import { px as tenth } from '../draw/svg.ts';
 import type { Sized } from './paper.ts';
 import { type PlateName, jointsOf } from './plates.ts';
 import { mm } from './words.ts';
@@ -132,7 +131,7 @@ export function hornPattern({ joints, platform }: Rig): Pattern | null {
     height: cy + radius + 10,
     svg: markup`${text('Horn protractor: 0 where the centre pulse puts the horn', cx, 5, 'middle', 'piece')}
 ${text('Shaft in the middle. Use the half to which the horn points.', cx, 10)}${text(told, cx, 14)}
-      <circle class="fine" cx="${exact(cx)}" cy="${exact(cy)}" r="${tenth(radius)}"/>${cranked}
+      <circle class="fine" cx="${exact(cx)}" cy="${exact(cy)}" r="${exact(radius)}"/>${cranked}
       ${ticks(cx, cy, radius, 1)}${ticks(cx, cy, radius, -1)}
       <circle class="hole" cx="${exact(cx)}" cy="${exact(cy)}" r="${HOLE}"/>
       ${line('fine', cx - radius, cy, cx + radius, cy)}${line('fine', cx, cy - radius, cx, cy + radius)}`,
