@@ -32,6 +32,11 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./check/check.ts')).registerCheck,
   },
   {
+    takes: 'draw <rig>',
+    summary: 'what the numbers mean: a labelled drawing, and sheets to print at true size',
+    load: async () => (await import('./draw/draw.ts')).registerDraw,
+  },
+  {
     takes: 'solve <rig>',
     summary: 'one pose: can it get there, what stops it, where each leg is',
     load: async () => (await import('./solve/solve.ts')).registerSolve,

@@ -38,7 +38,8 @@ code { font: .9em ui-monospace, "SF Mono", Consolas, "Liberation Mono", monospac
 .verdict p { margin: .2em 0 0; }
 `;
 
-const PICTURE = `
+/** How a drawing of the prop looks. */
+export const PICTURE = `
 .worst { display: grid; grid-template-columns: minmax(0, 1fr) 264px; gap: 28px; align-items: center; }
 .worst .scene { background: var(--card); border: 1px solid var(--hair); border-radius: 10px; }
 .narrow { display: none; }
@@ -167,7 +168,10 @@ const PRINT = `
 }
 `;
 
-/** The whole style sheet. */
-export const STYLE = `:root { color-scheme: light dark; ${LIGHT} }
+/** The colours: light, dark where the screen asks for it, and light on paper. */
+export const PALETTE = `:root { color-scheme: light dark; ${LIGHT} }
 @media screen and (prefers-color-scheme: dark) { :root { ${DARK} } }
-${PAGE}${PICTURE}${CHARTS}${TABLES}${NARROW}${PRINT}`;
+`;
+
+/** The whole style sheet. */
+export const STYLE = `${PALETTE}${PAGE}${PICTURE}${CHARTS}${TABLES}${NARROW}${PRINT}`;

@@ -8,7 +8,8 @@ import { wobbleDelay_ms, wobbleFilter } from '../../rig/wobble.ts';
 import { torqueWords } from '../../rig/torque.ts';
 import { together } from '../../rig/words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from '../io.ts';
-import { labelled, printJson, printProblems, problemOf, refuse, table } from '../output.ts';
+import { type Problem, type Row, labelled, printJson, printProblems, problemOf, refuse, table } from '../output.ts';
+import { type Unwritten, refusedOutput, writeAll } from '../outputs.ts';
 import { readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { type Summary, summarize } from '../rig-summary.ts';
@@ -16,14 +17,17 @@ import { type Summary, summarize } from '../rig-summary.ts';
 interface Options {
   readonly json?: true;
   readonly schema?: true;
+  readonly report?: string;
+  readonly force?: true;
 }
 
 const HELP = `
-Every mistake is reported at once, with its line and what would be right. Nothing moves and
-nothing is written.
+Every mistake is reported at once, with its line and what would be right. Nothing moves, and
+nothing is written but the page of --report: what the rig says, beside a drawing of it.
 
 Examples:
   posewright check night-owl.yaml
+  posewright check night-owl.yaml --report rig.html
   posewright check --schema > rig.schema.json   for an editor that completes and checks as you type`;
 
 export function registerCheck(program: Command, io: Io, done: Done): void {
@@ -32,6 +36,8 @@ export function registerCheck(program: Command, io: Io, done: Done): void {
     .description('Reads a rig file, reports everything that is wrong with it, and summarizes what it says.')
     .argument('[rig]', 'the rig file (YAML); - for standard input')
     .option('--json', 'one JSON document: {ok, problems, summary}')
+    .option('--report <file.html>', 'write a page: the rig as a labelled drawing, and what the file says')
+    .option('--force', 'overwrite a report that exists already')
     .option('--schema', 'print the JSON Schema of rig files instead')
     .addHelpText('after', HELP)
     .action(async (path: string | undefined, options: Options) => {
@@ -39,24 +45,51 @@ export function registerCheck(program: Command, io: Io, done: Done): void {
     });
 }
 
+/** What keeps the command line itself from being done; null: nothing. */
+function refusal(path: string | undefined, { schema, report, force }: Options): Problem | null {
+  if (schema)
+    return report === undefined ? null : problemOf('--report', 'the schema has no page: ask for one of the two');
+  if (path === undefined) return problemOf('check', 'which rig file? For example: posewright check night-owl.yaml');
+  const fault = report === undefined ? null : refusedOutput(report, force === true, [path]);
+  return fault === null || report === undefined ? null : problemOf(report, fault);
+}
+
 async function check(path: string | undefined, options: Options, io: Io): Promise<ExitCode> {
-  if (options.schema) {
+  const json = options.json === true;
+  const wrong = refusal(path, options);
+  if (wrong) return refuse(io, json, [wrong]);
+  if (options.schema || path === undefined) {
     printJson(io, rigSchemaJson());
     return 0;
   }
-  if (path === undefined)
-    return refuse(io, options.json === true, [
-      problemOf('check', 'which rig file? For example: posewright check night-owl.yaml'),
-    ]);
   const { rig, problems: found, advice } = await readRigFile(path, io);
   const problems = [...found, ...advice];
   const summary = rig && summarize(rig);
-  if (options.json) printJson(io, { ok: rig !== null, problems, summary });
+  const unwritten = rig && summary ? await writeReport(rig, summary, problems, options) : null;
+  if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
+  if (json) printJson(io, { ok: rig !== null, problems, summary });
   else {
     printProblems(io, io.stderr, problems);
-    if (rig && summary) io.stdout.write(words(shownName(path), rig, summary, io));
+    if (rig && summary) io.stdout.write(words(shownName(path), rig, summary, options.report ?? null, io));
   }
   return rig ? 0 : 2;
+}
+
+/** Writes the page, where one is asked for, and loads what draws it only then; returns why it could not be. */
+async function writeReport(
+  rig: Rig,
+  summary: Summary,
+  problems: readonly Problem[],
+  { report, force }: Options,
+): Promise<Unwritten | null> {
+  if (report === undefined) return null;
+  const { renderCheckReport } = await import('../../report/check-report.ts');
+  const text = renderCheckReport(
+    rig,
+    summaryRows(rig, summary),
+    problems.map(({ path, line, message }) => ({ path, line, message })),
+  );
+  return writeAll([{ path: report, text }], force === true);
 }
 
 /** Up to `digits` decimals, without trailing zeros, and no minus before a zero. */
@@ -168,16 +201,15 @@ function lookingAhead(motion: Rig['motion']): string {
   return `${short(ahead_ms)} ms of look-ahead, ${short(jitter_ms)} ms so that late frames still count`;
 }
 
-function words(file: string, rig: Rig, summary: Summary, io: Io): string {
-  const colours = coloursOf(io, io.stdout);
-  const width = widthOf(io.stdout);
+/** What the file says, name by name. */
+function summaryRows(rig: Rig, summary: Summary): readonly Row[] {
   const mass = summary.masses.map(
     ({ on, kg, unknown }) =>
       `${short(kg, 3)} kg on ${on}${unknown.length > 0 ? ` and the unknown ${unknown.join(', ')}` : ''}`,
   );
   const bars_kg = 6 * ((rig.platform?.crank_kg ?? 0) + (rig.platform?.rod_kg ?? 0));
   const bars = bars_kg > 0 ? [`${short(bars_kg, 3)} kg in cranks and rods`] : [];
-  const rows: (readonly [string, string])[] = [
+  return [
     ...platformRows(rig, summary),
     [
       'motion',
@@ -192,7 +224,13 @@ function words(file: string, rig: Rig, summary: Summary, io: Io): string {
       : []),
     ['unsure', unsureWords(summary)],
   ];
+}
+
+function words(file: string, rig: Rig, summary: Summary, report: string | null, io: Io): string {
+  const colours = coloursOf(io, io.stdout);
+  const page: readonly Row[] = report === null ? [] : [['report', report]];
+  const rows = [...summaryRows(rig, summary), ...page];
   const title = `${colours.bold(`${rig.name} is a valid rig`)} (${file})`;
   const next = `Next: posewright replay ${file} STREAM.csv plays a stream on it, in simulation.`;
-  return `${title}\n\n${labelled(rows, width)}\n\n${jointTable(rig)}\n${PLUS_MINUS_NOTE}\n\n${next}\n`;
+  return `${title}\n\n${labelled(rows, widthOf(io.stdout))}\n\n${jointTable(rig)}\n${PLUS_MINUS_NOTE}\n\n${next}\n`;
 }

@@ -1,0 +1,139 @@
+/** `posewright draw`: a rig as a labelled drawing, and as sheets to print at true size. */
+import type { Command } from 'commander';
+import { drawingFile } from '../../report/drawing/drawing.ts';
+import { type Sheet, sheetsOf } from '../../report/drawing/sheet.ts';
+import type { Rig } from '../../rig/rig.ts';
+import { together } from '../../rig/words.ts';
+import type { Done, ExitCode, Io } from '../io.ts';
+import { type Problem, labelled, printJson, problemOf, refuse } from '../output.ts';
+import { isSameFile, refusedOutput, writeAll } from '../outputs.ts';
+import { countWarnings, readRigFile } from '../rig-input.ts';
+import { isStdin, shownName } from '../stdin.ts';
+import { widthOf } from '../io.ts';
+
+interface Options {
+  readonly output?: string;
+  readonly sheet?: string;
+  readonly force?: true;
+  readonly json?: true;
+}
+
+/** A file that will be written, and what a reader is told of it. */
+interface Drawn {
+  readonly path: string;
+  readonly text: string;
+  readonly kind: 'drawing' | 'sheet';
+  /** Of a sheet. */
+  readonly paper: string | null;
+  readonly shows: readonly string[];
+}
+
+const HELP = `
+The drawing shows what every dimension of this rig means: plan, side view, the whole prop, pins and
+the way plus moves each joint. Without -o and --sheet it is written beside you under the rig
+file's name: night-owl.svg for night-owl.yaml.
+--sheet writes what you drill and measure by at true size, in mm: the base and the moving plate
+with the middles of their joints, and a protractor for the horns. Each sheet is A4, unless a plate
+needs a larger one; a second sheet of FILE.svg is FILE-2.svg. Print at 100 %, and measure the bar.
+
+Examples:
+  posewright draw night-owl.yaml -o owl.svg
+  posewright draw night-owl.yaml --sheet owl-sheet.svg`;
+
+export function registerDraw(program: Command, io: Io, done: Done): void {
+  program
+    .command('draw')
+    .description('Draws a rig with every dimension in its place, and its plates at true size to print.')
+    .argument('<rig>', 'the rig file (YAML); - for standard input')
+    .option('-o, --output <file.svg>', 'write the drawing to this file')
+    .option('--sheet <file.svg>', 'write sheets to print at true size')
+    .option('--force', 'overwrite files that exist already')
+    .option('--json', 'one JSON document: {ok, files}')
+    .addHelpText('after', HELP)
+    .action(async (path: string, options: Options) => {
+      done(await draw(path, options, io));
+    });
+}
+
+/** The drawing's file when none is named: the rig file's name, in this folder. */
+const usualName = (path: string): string =>
+  isStdin(path) ? 'rig.svg' : `${(path.split(/[\\/]/).at(-1) ?? 'rig').replace(/\.ya?ml$/i, '')}.svg`;
+
+/** Where the n-th sheet goes, from 0. */
+const sheetName = (path: string, n: number): string =>
+  n === 0 ? path : path.replace(/\.svg$/i, (end) => `-${String(n + 1)}${end}`);
+
+/** Why this kind of file is not written; null: it is. */
+function refusedKind(path: string): string | null {
+  if (/\.svg$/i.test(path)) return null;
+  if (/\.pdf$/i.test(path))
+    return 'PDF is not written: name an .svg file, open it in a browser and print it to PDF at 100 %';
+  return 'only SVG is drawn: name a file that ends in .svg';
+}
+
+/** What is wrong with the files to write. */
+function refused(paths: readonly string[], input: string, force: boolean): readonly Problem[] {
+  return paths.flatMap((path, i) => {
+    const same = paths.slice(0, i).some((other) => isSameFile(path, other));
+    const fault = same
+      ? 'two of the files to write have this name: give them different ones'
+      : (refusedKind(path) ?? refusedOutput(path, force, [input]));
+    return fault === null ? [] : [problemOf(path, fault)];
+  });
+}
+
+function sheetFiles(rig: Rig, path: string): Drawn[] {
+  return sheetsOf(rig).map((sheet: Sheet, n) => ({ ...sheet, path: sheetName(path, n), kind: 'sheet' }));
+}
+
+function drawn(rig: Rig, drawing: string | undefined, sheet: string | undefined): Drawn[] {
+  const shows = rig.platform ? ['plan', 'side view', 'prop', 'joints'] : ['prop', 'joints'];
+  const picture: Drawn[] =
+    drawing === undefined ? [] : [{ path: drawing, text: drawingFile(rig), kind: 'drawing', paper: null, shows }];
+  return [...picture, ...(sheet === undefined ? [] : sheetFiles(rig, sheet))];
+}
+
+async function draw(path: string, options: Options, io: Io): Promise<ExitCode> {
+  const json = options.json === true;
+  const force = options.force === true;
+  const { sheet } = options;
+  const drawing = options.output ?? (sheet === undefined ? usualName(path) : undefined);
+  const asked = [drawing, sheet].filter((name) => name !== undefined);
+  const wrong = refused(asked, path, force);
+  if (wrong.length > 0) return refuse(io, json, wrong);
+  const { rig, problems } = await readRigFile(path, io);
+  if (!rig) return refuse(io, json, problems);
+  const files = drawn(rig, drawing, sheet);
+  if (sheet !== undefined && !files.some(({ kind }) => kind === 'sheet'))
+    return refuse(io, json, [
+      problemOf('--sheet', 'this rig has neither a platform nor a servo that turns: there is nothing to print'),
+    ]);
+  const further = refused(
+    files.map((file) => file.path),
+    path,
+    force,
+  );
+  if (further.length > 0) return refuse(io, json, further);
+  countWarnings(io, path, problems);
+  const unwritten = writeAll(files, force);
+  if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
+  if (json)
+    printJson(io, {
+      ok: true,
+      files: files.map(({ path: file, kind, paper, shows }) => ({ path: file, kind, paper, shows })),
+    });
+  else io.stdout.write(words(path, rig, files, io));
+  return 0;
+}
+
+function words(path: string, rig: Rig, files: readonly Drawn[], io: Io): string {
+  const rows = files.map(({ path: file, kind, paper, shows }): readonly [string, string] => [
+    file,
+    kind === 'drawing' ? `the drawing: ${together(shows)}` : `true size, on ${paper ?? ''}: ${together(shows)}`,
+  ]);
+  const none = rig.platform ? '' : 'This rig has joints only, no platform: its axes, parts and joints are drawn.\n';
+  const print = files.some(({ kind }) => kind === 'sheet')
+    ? 'Print at 100 %, not fitted to the page, and measure the bar: it must be 100 mm.\n'
+    : '';
+  return `${rig.name} is drawn (${shownName(path)})\n\n${labelled(rows, widthOf(io.stdout))}\n\n${none}${print}`;
+}

@@ -1,0 +1,95 @@
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, describe, expect, it } from 'vitest';
+import { OWL, run, scratch } from './fixture.ts';
+
+const files = scratch();
+afterAll(() => {
+  files.remove();
+});
+const owl = files.put('owl.yaml', OWL);
+const folder = join(owl, '..');
+const to = (name: string): string => join(folder, name);
+
+describe('draw', () => {
+  it('writes the drawing and the sheets, and names them', async () => {
+    const { code, out } = await run(['draw', owl, '-o', to('a.svg'), '--sheet', to('s.svg')]);
+    expect(code).toBe(0);
+    expect(out.replace(/\s+/g, ' ')).toContain('Print at 100 %');
+    for (const name of ['a.svg', 's.svg', 's-2.svg', 's-3.svg']) {
+      expect(out).toContain(name);
+      expect(readFileSync(to(name), 'utf8')).toMatch(/^<svg xmlns/);
+    }
+  });
+
+  it('lists the files as one JSON document', async () => {
+    const { code, out } = await run(['draw', owl, '--sheet', to('j.svg'), '--json']);
+    expect(code).toBe(0);
+    const { ok, files: written } = JSON.parse(out);
+    expect(ok).toBe(true);
+    expect(written).toMatchObject([
+      { path: to('j.svg'), kind: 'sheet', paper: 'A4', shows: ['base'] },
+      { path: to('j-2.svg'), kind: 'sheet', paper: 'A4', shows: ['moving plate'] },
+      { path: to('j-3.svg'), kind: 'sheet', paper: 'A4', shows: ['horn protractor'] },
+    ]);
+    for (const { path } of written) expect(existsSync(path)).toBe(true);
+  });
+
+  it.each([
+    ['a PDF', ['--sheet', to('x.pdf')], /PDF is not written: name an \.svg file/],
+    ['another kind', ['-o', to('x.png')], /only SVG is drawn/],
+    ['one name for both', ['-o', to('x.svg'), '--sheet', to('x.svg')], /two of the files to write have this name/],
+    ['a folder that is not there', ['-o', to('none/x.svg')], /there is no folder/],
+    ['a drawing named as the second sheet', ['-o', to('y-2.svg'), '--sheet', to('y.svg')], /two of the files/],
+  ])('refuses %s in words and writes nothing', async (_, options, words) => {
+    const { code, out, err } = await run(['draw', owl, ...options]);
+    expect([code, out]).toEqual([2, '']);
+    expect(err).toMatch(words);
+    for (const name of ['x.pdf', 'x.png', 'x.svg', 'y.svg', 'y-2.svg']) expect(existsSync(to(name))).toBe(false);
+  });
+
+  it('overwrites with --force only, and leaves every file alone where one is there', async () => {
+    writeFileSync(to('f-2.svg'), 'mine');
+    const { code, err } = await run(['draw', owl, '--sheet', to('f.svg')]);
+    expect(code).toBe(2);
+    expect(err).toMatch(/f-2\.svg.*exists already/);
+    expect(existsSync(to('f.svg'))).toBe(false);
+    expect(readFileSync(to('f-2.svg'), 'utf8')).toBe('mine');
+    expect((await run(['draw', owl, '--sheet', to('f.svg'), '--force'])).code).toBe(0);
+    expect(readFileSync(to('f-2.svg'), 'utf8')).not.toBe('mine');
+  });
+
+  it('draws nothing of a rig with an error', async () => {
+    const bad = files.put('bad.yaml', OWL.replace('crank_mm: 22', 'crank_mm: wide'));
+    const { code, err } = await run(['draw', bad, '-o', to('bad.svg')]);
+    expect(code).toBe(2);
+    expect(err).toMatch(/platform\.crank_mm/);
+    expect(existsSync(to('bad.svg'))).toBe(false);
+  });
+
+  it('escapes what a rig file says', async () => {
+    const odd = files.put('odd.yaml', OWL.replace('name: shell', 'name: "<b>&"'));
+    expect((await run(['draw', odd, '-o', to('odd.svg')])).code).toBe(0);
+    expect(readFileSync(to('odd.svg'), 'utf8')).not.toContain('<b>');
+  });
+});
+
+describe('check --report', () => {
+  it('writes the drawing beside what the file says', async () => {
+    const { code, out } = await run(['check', owl, '--report', to('c.html')]);
+    expect(code).toBe(0);
+    expect(out).toContain('c.html');
+    const html = readFileSync(to('c.html'), 'utf8');
+    expect(html).toContain('<svg class="drawing"');
+    expect(html).toContain('six cranks and rods, on nod');
+    expect(html).not.toMatch(/<script|<link|https?:|NaN|undefined/);
+  });
+
+  it('refuses a page before any work, and beside the schema', async () => {
+    expect((await run(['check', owl, '--report', to('c.html')])).err).toMatch(/exists already/);
+    expect((await run(['check', '--schema', '--report', to('d.html')])).err).toMatch(/the schema has no page/);
+    const bad = files.put('worse.yaml', 'rig: x\n');
+    expect((await run(['check', bad, '--report', to('d.html')])).code).toBe(2);
+    expect(existsSync(to('d.html'))).toBe(false);
+  });
+});
