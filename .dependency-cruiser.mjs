@@ -41,6 +41,7 @@ export default {
     host('controller', 'rig'),
     host('reach', 'physics', 'rig'),
     host('load', 'physics', 'stream', 'rig'),
+    host('new', 'physics', 'stream', 'rig'),
     host('replay', 'physics', 'controller', 'stream', 'rig'),
     host('firmware', 'controller', 'rig'),
     host('targets', 'firmware', ...MIDDLE),

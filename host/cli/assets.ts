@@ -18,6 +18,20 @@ export async function builtFile(name: string): Promise<Uint8Array<ArrayBuffer> |
   return null;
 }
 
+const DEMO_PLACES = ['../host/demo/', '../demo/'];
+
+/** Texts of the demo's files of these names; null: they are missing. */
+export async function demoFiles(
+  names: readonly string[],
+): Promise<readonly { readonly name: string; readonly text: string }[] | null> {
+  for (const place of DEMO_PLACES) {
+    if (!names.every((name) => existsSync(new URL(place + name, import.meta.url)))) continue;
+    const text = (name: string): Promise<string> => readFile(new URL(place + name, import.meta.url), 'utf8');
+    return Promise.all(names.map(async (name) => ({ name, text: await text(name) })));
+  }
+  return null;
+}
+
 /** Where the boards, the controller and the firmware stand; root is the project's folder. */
 export function firmwarePlaces(): { boards: string; wasm: string; out: string } {
   const root = ['..', '../..']

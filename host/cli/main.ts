@@ -22,6 +22,11 @@ interface Listed {
 /** In the order of the work, which is the order of the help. */
 export const COMMANDS: readonly Listed[] = [
   {
+    takes: 'new <folder>',
+    summary: 'a folder for a prop of your own: rig file, first stream',
+    load: async () => (await import('./new/new.ts')).registerNew,
+  },
+  {
     takes: 'why <rig> [stream]',
     summary: 'what is wrong, why, and how to fix it: start here',
     load: async () => (await import('./why/why.ts')).registerWhy,

@@ -1,0 +1,71 @@
+/** Answers as data or as typed lines: all of them with typical values filled in, or everything that is wrong with them. */
+import { unknownKey } from '../rig/words.ts';
+import { type Answers, type Key, QUESTIONS, type Question } from './questions.ts';
+
+export interface Fault {
+  /** Its name, as in a file of answers. */
+  readonly question: string;
+  readonly message: string;
+}
+
+export interface Answered {
+  readonly answers: Answers;
+  /** Questions that nobody answered: their answers are typical values. */
+  readonly typical: ReadonlySet<Key>;
+}
+
+/** Whether a question arises by the answers so far. */
+export const arises = (question: Question, before: Answers): boolean => question.arises?.(before) ?? true;
+
+/** What is wrong with an answer; an empty list: nothing. */
+export function faultsOf({ key, takes }: Question, value: unknown): Fault[] {
+  const { error } = takes.safeParse(value);
+  return (error?.issues ?? []).map(({ path, message }) => ({
+    question: [key, ...path.map((step) => (typeof step === 'number' ? step + 1 : String(step)))].join('.'),
+    message,
+  }));
+}
+
+/**
+ * Answers by the names of their questions; a question without one takes its typical value.
+ * @param given as a file has them.
+ */
+export function readAnswers(
+  given: Readonly<Record<string, unknown>>,
+): Answered | { readonly faults: readonly Fault[] } {
+  const known = QUESTIONS.map(({ key }) => key);
+  const faults: Fault[] = Object.keys(given)
+    .filter((key) => !known.some((name) => name === key))
+    .map((key) => ({ question: key, message: unknownKey(key, known, {}) }));
+  const answers: Record<string, unknown> = {};
+  const before = answers as unknown as Answers;
+  const typical = new Set<Key>();
+  for (const question of QUESTIONS) {
+    const { key } = question;
+    const value = Object.hasOwn(given, key) ? given[key] : undefined;
+    const wrong = value === undefined ? [] : wrongAnswer(question, value, before);
+    faults.push(...wrong);
+    if (value === undefined) typical.add(key);
+    answers[key] = value === undefined || wrong.length > 0 ? question.typical(before) : value;
+  }
+  return faults.length > 0 ? { faults } : { answers: before, typical };
+}
+
+function wrongAnswer(question: Question, value: unknown, before: Answers): Fault[] {
+  if (arises(question, before)) return faultsOf(question, value);
+  const message = 'is not asked after the answers before it: leave it out, or look at drive, tilt and face';
+  return [{ question: question.key, message }];
+}
+
+/**
+ * A typed line as the data that the question takes: numbers with a comma or a space between, words, or `-` for an empty list. What it
+ * takes is seen from its typical value.
+ */
+export function valueOf(question: Question, line: string, before: Answers): unknown {
+  const shape: unknown = question.typical(before);
+  const text = line.trim();
+  const numeric = (word: string): unknown => (Number.isFinite(Number(word)) ? Number(word) : word);
+  if (!Array.isArray(shape)) return typeof shape === 'number' ? numeric(text) : text;
+  const words = text === '-' ? [] : text.split(/[\s,;]+/).filter((word) => word !== '');
+  return shape.length === 0 ? words : words.map(numeric);
+}
