@@ -32,8 +32,10 @@ function grouped(name: string, unit: string, sizes: readonly (number | null)[]):
 function wireItems(runs: readonly Run[]): Item[] {
   return [...new Set(runs.map(({ mm2 }) => mm2))].flatMap((mm2) => {
     const metres = runs.filter((run) => run.mm2 === mm2).reduce((sum, { length_m }) => sum + length_m, 0);
-    const size = `${sized(mm2, 'mm²')}, ${String(Math.ceil(metres * 10) / 10)} m of each`;
-    return ['RD', 'BK'].map((colour) => ({ name: `stranded copper wire ${colour}`, count: 1, size }));
+    const each_m = Math.ceil(metres * 10) / 10;
+    return [
+      { name: 'stranded copper wire RD and BK', count: 2, size: `${sized(mm2, 'mm²')}, ${String(each_m)} m each` },
+    ];
   });
 }
 
@@ -78,6 +80,7 @@ export function partsOf(answer: Omit<WiringAnswer, 'parts' | 'cautions' | 'check
     ),
     one('star point X1 and X2, terminal rail', counted(servos.length + 4, 'place')),
     ...wireItems([trunk, ...servos]),
+    one('control wires RD, BK, YE', '0.5 mm²: logic supply, common ground, stop loop'),
     one(
       'signal wire OG',
       `0.14 mm², ${String(Math.ceil(servos.reduce((sum, { length_m }) => sum + length_m, 0) * 10) / 10)} m`,

@@ -77,19 +77,20 @@ export function unknownOf({ servos, supply, trunk, fed_back, capacitor }: Sized)
   ];
 }
 
-function fedBackNotes({ fed_back, supply, capacitor }: Sized): string[] {
+function fedBackNotes({ fed_back, supply, capacitor, power }: Sized): string[] {
   const { power_w, rises_to_v, for_s } = fed_back;
   if (power_w === null) return ['What a falling load feeds back is not known'];
   const rise =
     rises_to_v === null || supply.voltage_v === null
       ? ''
       : `; with ${String(capacitor.uf)} µF alone to take it the supply would rise from ${V(supply.voltage_v)} to ${V(rises_to_v)} in ${short(for_s, 2)} s`;
+  const cut = power ? '. With Q1 open nothing but C1 and the servos themselves take it' : '';
   const taker =
     supply.kind === 'battery'
       ? 'A battery takes it, if it is not full'
       : 'Most mains supplies do not take it: measure the voltage while the prop comes down, and fit a clamp (a braking resistor) where it passes what servos and capacitor are made for';
   return [
-    `Falling, the load feeds back ${short(power_w, 1)} W at most: torque to hold at the hardest place times the speed limit, of all joints at once, losses of the gears not counted${rise}. ${taker}`,
+    `Falling, the load feeds back ${short(power_w, 1)} W at most: torque to hold at the hardest place times the speed limit, of all joints at once, losses of the gears not counted${rise}. ${taker}${cut}`,
   ];
 }
 
@@ -166,8 +167,9 @@ export function checklistOf({ servos, trunk, stop, power, measure, supply, link 
     link === 'usb'
       ? 'USB: with only G2 on, the plug carries no 5 V'
       : 'Link: send to receive, receive to send, ground to ground',
-    `Supply on with F1 to F${String(servos.length)} out: X1 reads ${volts}, + at X1`,
-    'Board on: no servo twitches as the fuses go in one by one',
-    'S0 pressed: the servos’ rail is dead',
+    ...(power ? ['Supply on, board off: X1 is dead, for Q1 is open'] : []),
+    `Supply on with F1 to F${String(servos.length)} out${power ? ', the board on and roused' : ''}: X1 reads ${volts}, + at X1`,
+    'Supply off, fuses in; board on, then supply on: no servo moves before it is roused',
+    'S0 opened: X1 is dead within a second or two, as C1 empties',
   ];
 }

@@ -66,7 +66,7 @@ const powerRow =
   (name: string): Draw =>
   (y) => markup`<g class="row">
     ${wire('WH', [PINS, y], [X1 - 75, y])}${pin(name, y)}
-    ${pullDown(PINS + 46, y, 'R0', `${String(PULL_DOWN_KOHM)} kΩ`)}
+    ${pullDown(PINS + 20, y, 'R0', `${String(PULL_DOWN_KOHM)} kΩ`)}
     ${box(X1 - 115, y - 14, 80, 34, ['driver', 'of Q1'])}
     <path class="works" d="M${px(X1 - 75)} ${px(y - 14)}V${px(PLUS - 6)}"/>
   </g>`;
@@ -132,7 +132,7 @@ function rails({ supply, trunk, power, capacitor: c }: WiringAnswer): Markup {
     ${label('–', 38, ZERO + 14, 'middle')}${label('+', 38, PLUS - 4, 'middle')}
     ${fuse(84, PLUS, 'F0', amperes(trunk.fuse_a))}${makeContact(165, PLUS, 'S0')}
     ${power ? makeContact(X1 - 95, PLUS, 'Q1') : null}
-    ${label(along('W0', 'RD', trunk), 140, PLUS + 36, 'start')}${label(along('W0', 'BK', trunk), 140, ZERO - 6, 'start')}
+    ${label(along('W0', 'RD', trunk), 140, PLUS + 19, 'start')}${label(along('W0', 'BK', trunk), 140, ZERO - 6, 'start')}
     ${wire('RD', [480, PLUS], [480, (PLUS + ZERO) / 2])}${wire('BK', [480, (PLUS + ZERO) / 2], [480, ZERO])}
     ${capacitor(480, (PLUS + ZERO) / 2)}${label(`C1 ${String(c.uf)} µF`, 500, 78, 'start', 'name')}${label(rated, 500, 93, 'start')}
     ${dot(480, ZERO)}${dot(X1, PLUS)}${dot(X2, ZERO)}
