@@ -36,7 +36,7 @@ const head = (answer: WiringAnswer): Markup => markup`<header id="verdict">
 
 /** Beyond the one that the verdict tells. */
 function openSection({ troubles, unknown }: WiringAnswer): Markup | null {
-  const open = [...troubles, ...unknown.map((words) => `unknown: ${words}`)];
+  const open = [...troubles, ...unknown];
   return open.length === 0
     ? null
     : markup`<section id="open">
@@ -48,7 +48,7 @@ function openSection({ troubles, unknown }: WiringAnswer): Markup | null {
 const drawing = (answer: WiringAnswer): Markup => markup`<section id="drawing">
     <h2>The circuit</h2>
     <p class="lead">
-      Symbols as in IEC 60617, colours in the letters of IEC 60757: RD red, BK black, OG orange, YE yellow, WH white. Wires that cross
+      Symbols as in IEC 60617, colours in the letters of IEC 60757: RD red, BK black, OG orange, YE yellow, WH white. A question mark stands for what is unknown. Wires that cross
       without a dot do not touch. Each servo’s cable bears its label W at both ends.
     </p>
     <p class="slide">Slide the drawing sideways to see all of it.</p>

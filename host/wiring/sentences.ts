@@ -53,26 +53,30 @@ export function unknownOf({ servos, supply, trunk, fed_back, capacitor }: Sized)
   return [
     ...(dark.length > 0
       ? [
-          `stall_current_a of ${together(dark)}: its fuses and wires, the main fuse and the trunk cannot be sized; take it from the data sheet, or measure it at the supply's voltage`,
+          `without stall_current_a of ${together(dark)} its fuses and wires, the main fuse and the trunk cannot be sized; take it from the data sheet, or measure it at the supply's voltage`,
         ]
       : trunk.stalled_a === null
         ? [
-            'stall torque of every servo: the sum of the currents is not known, and the main fuse and the trunk cannot be sized',
+            'without any servo’s stall torque the sum of the currents is not known, and the main fuse and the trunk cannot be sized',
           ]
         : []),
     ...(supply.voltage_v === null
       ? [
-          'supply.voltage_v: wires are chosen by the current they bear alone, without regard to what they lose; the capacitor’s voltage is not known',
+          'without supply.voltage_v wires are chosen by the current they bear alone, without regard to what they lose; the capacitor’s voltage is not known',
         ]
       : []),
     ...(supply.voltage_v !== null && capacitor.volts === null
-      ? ['a capacitor for so high a voltage: none of the usual ones']
+      ? ['which capacitor: none of the usual ones is for so high a voltage']
       : []),
     ...(supply.gives_a === null
-      ? ['supply.current_a: whether the supply gives enough, and whether its own limit acts before the fuse blows']
+      ? [
+          'without supply.current_a nobody knows whether the supply gives enough, nor whether its own limit acts before the fuse blows',
+        ]
       : []),
     ...(fed_back.unknown.length > 0
-      ? [`what ${together(fed_back.unknown)} must hold, or it has no bound: what it feeds back as it falls is left out`]
+      ? [
+          `what ${together(fed_back.unknown)} must hold is not known, or has no bound: what it feeds back as it falls is left out`,
+        ]
       : []),
   ];
 }

@@ -31,8 +31,8 @@ const [ZERO, PLUS, PINS, X1, X2, MOTOR] = [40, 124, 110, 320, 700, 560] as const
 const FIRST = 200;
 const ROW = 74;
 
-const size = (mm2: number | null): string => (mm2 === null ? 'size unknown' : `${String(mm2)} mm²`);
-const amperes = (a: number | null): string => (a === null ? 'unknown' : `${String(a)} A`);
+const size = (mm2: number | null): string => (mm2 === null ? '? mm²' : `${String(mm2)} mm²`);
+const amperes = (a: number | null): string => (a === null ? '? A' : `${String(a)} A`);
 const along = (label_: string, colour: Colour, run: Pick<Run, 'mm2'>): string => `${label_} ${colour} ${size(run.mm2)}`;
 
 /** A long name would run into its neighbours; the table has it whole. */
@@ -123,8 +123,8 @@ function rowsOf(answer: WiringAnswer): Draw[] {
 }
 
 function rails({ supply, trunk, power, capacitor: c }: WiringAnswer): Markup {
-  const volts = supply.voltage_v === null ? 'voltage unknown' : `${String(supply.voltage_v)} V`;
-  const rated = c.volts === null ? 'voltage unknown' : `${String(c.volts)} V`;
+  const volts = supply.voltage_v === null ? '? V' : `${String(supply.voltage_v)} V`;
+  const rated = c.volts === null ? '? V' : `${String(c.volts)} V`;
   return markup`<g class="rails">
     ${wire('RD', [50, PLUS - 12], [50, PLUS], [480, PLUS])}${wire('BK', [50, ZERO + 12], [50, ZERO], [X2, ZERO])}
     ${supply.kind === 'battery' ? battery(50, ZERO, PLUS) : converter(50, ZERO, PLUS)}

@@ -29,7 +29,7 @@ describe('wiring', () => {
     const dark = folder.put('dark.yaml', OWL.replaceAll(/^ +stall_current_a.*\n/gm, ''));
     const { code, out } = await run(['wiring', dark]);
     expect(code).toBe(1);
-    expect(out).toMatch(/unknown +Stall_current_a of neck and face|unknown .*stall_current_a of neck and face/);
+    expect(out).toMatch(/unknown +Without stall_current_a of neck and face/);
   });
 
   it.each([

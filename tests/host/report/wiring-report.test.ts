@@ -53,7 +53,7 @@ describe('the drawing', () => {
     const bare = page(BARE);
     expect(count(bare, /<g class="contact break"/g)).toBe(0);
     expect(pinsOf(bare)).not.toContain('GPIO 20');
-    expect(textOf(bare)).toMatch(/size unknown/);
+    expect(textOf(bare)).toMatch(/W1 RD \? mm².*unknown/);
     expect(textOf(bare)).toMatch(/no board\.stop.*no board\.power_pin/);
   });
 

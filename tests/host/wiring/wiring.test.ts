@@ -63,6 +63,13 @@ it('a stream that asks for more than peak_use allows raises the moving current',
   expect(answer.trunk.moving_a).toBeLessThanOrEqual(still.trunk.stalled_a!);
 });
 
+it('a wire bears its fuse, where that is more than what is drawn', () => {
+  const fused = swap(OWL, ['voltage_v: 6.0, current_a: 20 }', 'voltage_v: 6.0, current_a: 20, fuse_a: 25 }']);
+  const short = { trunk_m: 0.2, branch_m: 0.5 };
+  // 4 mm² bears 24 A, which is more than the 18.5 A drawn and less than the fuse.
+  expect([answerOf(OWL, short).trunk.mm2, answerOf(fused, short).trunk.mm2]).toEqual([4, 6]);
+});
+
 describe('what does not fit', () => {
   it('is a trunk so long that no wire will do', () => {
     const { ok, troubles, trunk } = answerOf(OWL, { trunk_m: 3, branch_m: 0.5 });
