@@ -20,6 +20,7 @@ const ALLOWED: Record<string, string[]> = {
   'host/reach': ['host/rig', 'host/physics'],
   'host/load': ['host/rig', 'host/stream', 'host/physics'],
   'host/new': ['host/rig', 'host/stream', 'host/physics'],
+  'host/wiring': ['host/rig', 'host/load'],
   'host/replay': ['host/rig', 'host/stream', 'host/physics', 'host/controller'],
   'host/firmware': ['host/rig', 'host/controller'],
   'host/targets': ['host/firmware', 'host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
@@ -28,7 +29,7 @@ const ALLOWED: Record<string, string[]> = {
   'host/why': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load', 'host/tune'],
   'host/report': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
-    ...['host/reach', 'host/load', 'host/retime', 'host/tune', 'host/why'],
+    ...['host/reach', 'host/load', 'host/wiring', 'host/retime', 'host/tune', 'host/why'],
   ],
   'host/cli': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
@@ -39,6 +40,7 @@ const ALLOWED: Record<string, string[]> = {
       'host/reach',
       'host/load',
       'host/new',
+      'host/wiring',
       'host/retime',
       'host/tune',
       'host/why',

@@ -57,6 +57,11 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./load/load.ts')).registerLoad,
   },
   {
+    takes: 'wiring <rig>',
+    summary: 'pins, cables, wires and fuses, drawn, with what to buy',
+    load: async () => (await import('./wiring/wiring.ts')).registerWiring,
+  },
+  {
     takes: 'replay <rig> <stream>',
     summary: 'play a stream: can it get there, will it be smooth',
     load: async () => (await import('./replay/replay.ts')).registerReplay,
