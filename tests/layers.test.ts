@@ -25,6 +25,7 @@ const ALLOWED: Record<string, string[]> = {
   'host/retime': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
   'host/tune': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load'],
   'host/why': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load', 'host/tune'],
+  'host/bringup': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
   'host/report': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
     ...['host/reach', 'host/load', 'host/retime', 'host/tune', 'host/why'],
@@ -34,6 +35,7 @@ const ALLOWED: Record<string, string[]> = {
     ...[
       'host/firmware',
       'host/targets',
+      'host/bringup',
       'host/report',
       'host/reach',
       'host/load',
