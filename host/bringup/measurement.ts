@@ -1,6 +1,7 @@
 /** What a workshop measurement is: what it reads, how it is done, and what it makes of the readings for a rig. */
 import type { FigureChange } from '../rig/edit.ts';
 import type { Rig } from '../rig/rig.ts';
+import type { Triangles } from './stl.ts';
 import type { Uncertain } from './propagate.ts';
 
 /** Tools, by what they read. */
@@ -46,6 +47,8 @@ export interface Subject {
   readonly joint: string | null;
   readonly part: string | null;
   readonly axis: AxisName | null;
+  /** Of those that read a mesh. */
+  readonly triangles: Triangles | null;
 }
 
 /** A reading by its name; null: it was left out. Of those that must be there, use `must`. */
@@ -84,6 +87,8 @@ export interface Measurement {
   readonly caution: string;
   /** What has to be named: each a choice of options. */
   readonly of: readonly (readonly ('joint' | 'part' | 'axis')[])[];
+  /** Whether it reads a mesh. */
+  readonly stl?: true;
   readonly readings: readonly Reading[];
   work(subject: Subject, readings: Readings): Outcome | Refused;
 }

@@ -4,7 +4,7 @@
  * keeps comments and order but may space them anew.
  */
 import { isDeepStrictEqual } from 'node:util';
-import { type Document, type Node, type Pair, isMap, isNode, isScalar, parseDocument } from 'yaml';
+import { type Document, type Node, type Pair, isMap, isNode, isScalar, isSeq, parseDocument } from 'yaml';
 import { changedComments } from './changed-comments.ts';
 import type { Source } from './rig.ts';
 
@@ -41,7 +41,7 @@ export interface Sourced {
 /** What is to stand at a place of the file. The group around it is there; the key need not be. */
 export interface FigureChange {
   readonly path: Way;
-  readonly to: number | Sourced | Readonly<Record<string, number | string>>;
+  readonly to: number | readonly number[] | Sourced | Readonly<Record<string, number | string>>;
 }
 
 /**
@@ -73,15 +73,17 @@ const inFile = (value: number): string =>
 const shown = (to: FigureChange['to']): string =>
   typeof to === 'number'
     ? inFile(to)
-    : `{ ${Object.entries(to)
-        .map(([key, value]) => `${key}: ${typeof value === 'number' ? inFile(value) : value}`)
-        .join(', ')} }`;
+    : Array.isArray(to)
+      ? `[${(to as readonly number[]).map(inFile).join(', ')}]`
+      : `{ ${Object.entries(to)
+          .map(([key, value]) => `${key}: ${typeof value === 'number' ? inFile(value) : value}`)
+          .join(', ')} }`;
 
 /** Null: not in place. */
 function editFor(text: string, doc: Document.Parsed, { path, to }: FigureChange): Edit | null {
   const node = doc.getIn(path, true);
   if (isNode(node)) {
-    const flow = isMap(node) && node.flow === true && node.range;
+    const flow = (isMap(node) || isSeq(node)) && node.flow === true && node.range;
     return flow ? { from: flow[0], to: flow[1], text: shown(to) } : over(node, shown(to));
   }
   const group = doc.getIn(path.slice(0, -1), true);

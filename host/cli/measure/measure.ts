@@ -1,9 +1,12 @@
 /** `posewright measure`: what workshop readings say of a rig, each with its tolerance, and into the rig file on request. */
+import { readFile } from 'node:fs/promises';
 import type { Command } from 'commander';
 import type { Measurement, Outcome } from '../../bringup/measurement.ts';
 import { MEASUREMENTS } from '../../bringup/measurements.ts';
+import { type MeshProblem, type Triangles, readStl } from '../../bringup/stl.ts';
 import { withFigures } from '../../rig/edit.ts';
 import { readRig } from '../../rig/read.ts';
+import { faultWords } from '../faults.ts';
 import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, problemOf, refuse } from '../output.ts';
@@ -69,13 +72,24 @@ async function measure(path: string, what: string, texts: Texts, io: Io): Promis
       json,
       wrong.map((problem) => ({ file, ...problem })),
     );
-  const subject = subjectOf(rig, texts);
+  const stl = texts['stl'];
+  const mesh = typeof stl === 'string' ? await readMesh(stl) : null;
+  if (mesh && 'problem' in mesh) return refuse(io, json, [problemOf(shownName(String(stl)), mesh.problem)]);
+  const subject = subjectOf(rig, texts, mesh);
   if ('message' in subject) return refuse(io, json, [subject]);
   const outcome = measurement.work(subject, asReadings(rig, readings));
   if ('problem' in outcome) return refuse(io, json, [problemOf(outcome.option, outcome.problem)]);
   const text = newText(read.text, outcome);
   if (typeof text !== 'string') return refuse(io, json, [{ ...text, file }]);
   return tell(measurement, outcome, { path, before: read.text, after: text, write: texts['write'] === true }, json, io);
+}
+
+async function readMesh(path: string): Promise<Triangles | MeshProblem> {
+  try {
+    return readStl(await readFile(path));
+  } catch (error) {
+    return { problem: faultWords(error) };
+  }
 }
 
 const NO_PLACE =

@@ -12,6 +12,7 @@ import {
 } from '../../bringup/measurement.ts';
 import { MEASUREMENTS } from '../../bringup/measurements.ts';
 import { type Uncertain, exactly } from '../../bringup/propagate.ts';
+import type { Triangles } from '../../bringup/stl.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { either, found, nearest } from '../../rig/words.ts';
 import { readNumber } from '../../stream/decimal.ts';
@@ -48,6 +49,7 @@ const readingNames = (): string[] => [
 ];
 
 export function addMeasureOptions(command: Command): Command {
+  command.option('--stl <file.stl>', 'mesh: the part as a closed mesh, in mm');
   for (const key of SUBJECT_KEYS) command.option(`--${key} <name>`, SUBJECTS[key]);
   for (const name of readingNames()) {
     const users = MEASUREMENTS.filter(({ readings }) => readings.some((reading) => reading.name === name));
@@ -121,7 +123,12 @@ export function readReadings(
   texts: Texts,
 ): { readonly readings: ReadonlyMap<string, Uncertain>; readonly problems: readonly Problem[] } {
   const { tools, problems } = toolErrors(texts);
-  const all = [...problems, ...strangers(measurement, texts), ...subjectFaults(measurement, texts)];
+  const all = [
+    ...stlFaults(measurement, texts),
+    ...problems,
+    ...strangers(measurement, texts),
+    ...subjectFaults(measurement, texts),
+  ];
   const readings = new Map<string, Uncertain>();
   for (const reading of measurement.readings) {
     const value = readingOf(reading, texts);
@@ -132,6 +139,13 @@ export function readReadings(
     }
   }
   return { readings, problems: all };
+}
+
+/** A mesh that is missing, or that nobody reads. */
+function stlFaults({ what, stl }: Measurement, texts: Texts): Problem[] {
+  const given = textOf(texts, 'stl') !== undefined;
+  if (given === (stl === true)) return [];
+  return [problemOf('--stl', given ? `${what} does not read a mesh` : 'is missing: the part as a closed mesh, in mm')];
 }
 
 /** Which of its ways a measurement is asked in; what is missing of the nearest one otherwise. */
@@ -148,7 +162,7 @@ function subjectFaults({ of }: Measurement, texts: Texts): Problem[] {
 }
 
 /** What is measured, of a rig that has it. */
-export function subjectOf(rig: Rig, texts: Texts): Subject | Problem {
+export function subjectOf(rig: Rig, texts: Texts, triangles: Triangles | null): Subject | Problem {
   const [joint, part, axis] = SUBJECT_KEYS.map((key) => textOf(texts, key) ?? null);
   const named = (option: SubjectKey, name: string | null | undefined, known: readonly string[]): Problem | null =>
     name === null || name === undefined || known.includes(name)
@@ -165,7 +179,13 @@ export function subjectOf(rig: Rig, texts: Texts): Subject | Problem {
       part,
       rig.parts.map(({ name }) => name),
     ) ??
-    named('axis', axis, ['x', 'y', 'z']) ?? { rig, joint: joint!, part: part!, axis: axis as AxisName | null }
+    named('axis', axis, ['x', 'y', 'z']) ?? {
+      rig,
+      joint: joint!,
+      part: part!,
+      axis: axis as AxisName | null,
+      triangles,
+    }
   );
 }
 

@@ -114,6 +114,39 @@ const without = (args: readonly string[], option: string): string[] => args.toSp
 const swap = (args: readonly string[], option: string, text: string): string[] =>
   args.with(args.indexOf(option) + 1, text);
 
+/** A tetrahedron with a corner at 0 and edges of 60 mm along the axes. */
+const TETRA = `solid t\n${[
+  ['0 0 0', '0 60 0', '60 0 0'],
+  ['0 0 0', '60 0 0', '0 0 60'],
+  ['0 0 0', '0 0 60', '0 60 0'],
+  ['60 0 0', '0 60 0', '0 0 60'],
+]
+  .map((corners) => `facet normal 0 0 0 outer loop ${corners.map((c) => `vertex ${c}`).join(' ')} endloop endfacet`)
+  .join('\n')}\nendsolid t\n`;
+
+describe('a mesh', () => {
+  it('gives a part its centre and inertia by its weight', async () => {
+    const rig = files.put('meshed.yaml', OWL);
+    const stl = files.put('t.stl', TETRA);
+    const { code, err } = await run(['measure', rig, 'mesh', '--part', 'shell', '--stl', stl, '-w']);
+    expect([code, err]).toEqual([0, '']);
+    // Centre a quarter of the edge; 2·(1/10 - 1/16)·0.62 kg·(60 mm)² about it.
+    expect(readFileSync(rig, 'utf8')).toContain(
+      'name: shell, on: moving, mass_kg: 0.62, at_mm: [15, 15, 15], inertia_kgmm2: [167, 167, 167] }',
+    );
+  });
+
+  it('that is open, missing or not asked for is words', async () => {
+    const open = files.put('open.stl', TETRA.replace(/facet.*\n/, ''));
+    const mesh = ['measure', owl, 'mesh', '--part', 'shell'];
+    expect((await run([...mesh, '--stl', open])).err).toMatch(/--stl +this mesh is not closed: 3 edges/);
+    expect((await run([...mesh, '--stl', 'nowhere.stl'])).err).toContain('there is no such file');
+    expect((await run(mesh)).err).toMatch(/--stl +is missing/);
+    expect((await run(['measure', owl, 'pull', ...PULL, '--stl', open])).err).toContain('pull does not read a mesh');
+    expect((await run([...mesh, '--stl', owl])).err).toContain('no STL file');
+  });
+});
+
 describe('words for', () => {
   it.each<[string, string[], RegExp]>([
     ['swing', swap(SWING, '--swings', '0'), /--swings +found 0; allowed: a whole number from 1/],
