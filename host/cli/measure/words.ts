@@ -23,8 +23,9 @@ function figureWords({ value, off, unit }: Found): string {
   return `${texts.join(' ± ')}${unit === '' ? '' : ` ${unit}`}${share}`;
 }
 
-function endRow({ file, difference, kept }: Told): Row {
-  if (difference.length === 0) return ['written', 'nothing: there is no figure to write'];
+function endRow({ outcome, file, difference, kept }: Told): Row {
+  if (outcome.changes.length === 0) return ['written', 'nothing: there is no figure to write'];
+  if (difference.length === 0) return ['written', `nothing: ${file} says so already`];
   if (kept === null)
     return ['next', `nothing written yet: -w writes this into ${file}, and keeps the old file beside it`];
   return ['written', `${file}; as it was: ${kept}`];

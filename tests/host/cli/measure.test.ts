@@ -1,5 +1,5 @@
 /** `measure`: readings in, figures with tolerance out, and into the rig file on request; wrong readings are words. */
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, lstatSync, readFileSync, symlinkSync } from 'node:fs';
 import { afterAll, describe, expect, it } from 'vitest';
 import { differenceLines } from '../../../host/cli/rig-edit.ts';
 import { OWL, run, scratch } from './fixture.ts';
@@ -79,6 +79,23 @@ describe('--write', () => {
     await run(['measure', rig, 'pull', ...PULL, '-w']);
     expect(readFileSync(files.path('mine.before-2.yaml'), 'utf8')).toBe(once);
     expect((await run(['check', rig])).code).toBe(0);
+  });
+
+  it('of what the rig says already writes nothing, and keeps no file', async () => {
+    const rig = files.put('twice.yaml', OWL);
+    for (let n = 0; n < 2; n++) expect((await run(['measure', rig, 'pull', ...PULL, '-w'])).code).toBe(0);
+    expect((await run(['measure', rig, 'pull', ...PULL, '-w'])).out).toMatch(/nothing: .* says so\s+already/);
+    expect(existsSync(files.path('twice.before-2.yaml'))).toBe(false);
+  });
+
+  it('through a link changes the file that it leads to, and keeps the old one beside that', async () => {
+    files.put('led-to.yaml', OWL);
+    const link = files.path('link.yaml');
+    symlinkSync('led-to.yaml', link);
+    expect((await run(['measure', link, 'pull', ...PULL, '-w'])).code).toBe(0);
+    expect(lstatSync(link).isSymbolicLink()).toBe(true);
+    expect(readFileSync(files.path('led-to.yaml'), 'utf8')).toContain('friction_nm: { value: 0.0523');
+    expect(readFileSync(files.path('led-to.before-1.yaml'), 'utf8')).toBe(OWL);
   });
 
   it('writes a wobble that the rig did not have, and leaves its cure alone', async () => {
