@@ -27,6 +27,7 @@ const ALLOWED: Record<string, string[]> = {
   'host/retime': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
   'host/tune': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load'],
   'host/why': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load', 'host/tune'],
+  'host/bringup': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
   'host/report': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
     ...['host/reach', 'host/load', 'host/wiring', 'host/retime', 'host/tune', 'host/why'],
@@ -36,6 +37,7 @@ const ALLOWED: Record<string, string[]> = {
     ...[
       'host/firmware',
       'host/targets',
+      'host/bringup',
       'host/report',
       'host/reach',
       'host/load',

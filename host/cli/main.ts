@@ -77,6 +77,11 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./retime/retime.ts')).registerRetime,
   },
   {
+    takes: 'measure <rig> <what>',
+    summary: 'workshop measurements: what readings say, into the rig',
+    load: async () => (await import('./measure/measure.ts')).registerMeasure,
+  },
+  {
     takes: 'build',
     summary: "make a board's firmware",
     load: async () => (await import('./build/build.ts')).registerBuild,

@@ -3,14 +3,14 @@
  * group that is missing is added where it belongs.
  */
 import { isDeepStrictEqual } from 'node:util';
-import { type Document, type Node, type Pair, isMap, isScalar, parseDocument } from 'yaml';
+import { type Node, type Pair, isMap, isScalar } from 'yaml';
+import { parseForEdit as parse } from '../rig/edit.ts';
 import type { WobbleCure } from './wobble.ts';
 
 type Figures = Pick<WobbleCure, 'cure' | 'hz' | 'damping'>;
 
 const inFlow = ({ cure, hz, damping }: Figures): string =>
   `{ cure: ${cure}, hz: ${String(hz)}, damping: ${String(damping)} }`;
-const parse = (text: string): Document.Parsed => parseDocument(text, { merge: true, prettyErrors: false });
 
 /** The text with motion.wobble of these figures. */
 export function withNewWobble(text: string, figures: Figures): string {

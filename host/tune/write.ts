@@ -3,19 +3,12 @@
  * so that comments, order and spacing stay. What cannot be written in place (an alias, a merged group) is set in the parsed
  * document, which keeps comments and order but may space them anew.
  */
-import { type Document, type Node, isAlias, isMap, isNode, isScalar, parseDocument } from 'yaml';
+import { type Document, isAlias, isMap, isNode, isScalar } from 'yaml';
+import { type Edit, over, parseForEdit as parse, spliced } from '../rig/edit.ts';
 import { commentEdits, tunedComment } from './comments.ts';
 import type { Figures, TunedJoint } from './result.ts';
 
 type Way = readonly string[];
-
-interface Edit {
-  readonly from: number;
-  readonly to: number;
-  readonly text: string;
-}
-
-const parse = (text: string): Document.Parsed => parseDocument(text, { merge: true, prettyErrors: false });
 
 const inFlow = ({ plus, minus }: Figures): string => `{ plus: ${String(plus)}, minus: ${String(minus)} }`;
 
@@ -94,16 +87,6 @@ function goneEdit(text: string, old: unknown, accel: unknown, joint: TunedJoint)
   const cut = end < 0 ? text.length : text[end - 1] === '\r' ? end - 1 : end;
   return { from: cut, to: cut, text: `${text[cut] === '\r' ? '\r\n' : '\n'}${indent[1]!}${entry}` };
 }
-
-function over(node: unknown, text: string): Edit | null {
-  const range = isScalar(node) ? (node as Node).range : null;
-  return range ? { from: range[0], to: range[1], text } : null;
-}
-
-const spliced = (text: string, edits: readonly Edit[]): string =>
-  [...edits]
-    .sort((a, b) => b.from - a.from)
-    .reduce((now, { from, to, text: put }) => now.slice(0, from) + put + now.slice(to), text);
 
 /** In the parsed document; a group that comes from elsewhere gets a key of its own. False: others use what stands here. */
 function setLimits(doc: Document.Parsed, joint: TunedJoint): boolean {

@@ -1,0 +1,39 @@
+/** The joint or the part that is measured, or why it cannot be. */
+import type { Joint, Part } from '../rig/rig.ts';
+import { type AxisName, type Readings, type Refused, type Subject, refused } from './measurement.ts';
+import type { Uncertain } from './propagate.ts';
+
+export const jointOf = ({ rig, joint }: Subject): Joint => {
+  const found = rig.joints.find(({ name }) => name === joint);
+  if (!found) throw new Error(`no joint ${String(joint)}`);
+  return found;
+};
+
+export const partOf = ({ rig, part }: Subject): { readonly part: Part; readonly index: number } => {
+  const index = rig.parts.findIndex(({ name }) => name === part);
+  const found = rig.parts[index];
+  if (!found) throw new Error(`no part ${String(part)}`);
+  return { part: found, index };
+};
+
+/** A joint that turns. */
+export function rotaryJoint(subject: Subject): Joint | Refused {
+  const joint = jointOf(subject);
+  return joint.servo.drive === 'rotary'
+    ? joint
+    : refused('--joint', `${joint.name} is a linear actuator: this measurement is of a servo that turns`);
+}
+
+const AXES: readonly AxisName[] = ['x', 'y', 'z'];
+export const axisIndex = ({ axis }: Subject): number => AXES.indexOf(axis ?? 'x');
+
+/** Percent that a weight of the rig may be off where it does not say (ours: a kitchen scale, a servo's sheet). */
+const USUAL_PERCENT = 5;
+
+/** What was weighed now, else what the rig says. */
+export function massOf(readings: Readings, path: string, mass_kg: number | null | undefined): Uncertain | Refused {
+  const mass = readings.may('mass-kg') ?? readings.ofRig(path, mass_kg, USUAL_PERCENT);
+  return mass && mass.value > 0
+    ? mass
+    : refused('--mass-kg', 'is missing: the rig does not say what it weighs. Weigh it and give this');
+}
