@@ -3,6 +3,7 @@
  */
 import * as z from 'zod';
 import { advise } from './advice.ts';
+import { type SchemaNode, describe } from './describe.ts';
 import { type RigDocument, readDocument } from './document.ts';
 import { buildAxis, buildLegs, checkPlaces, checkPulses } from './joints.ts';
 import { adviseLookAhead, checkLookAhead, defaultLookAhead_ms } from './look-ahead.ts';
@@ -77,7 +78,7 @@ function listed(sorted: readonly Problem[]): readonly Problem[] {
 /** The JSON Schema (draft 2020-12) of rig files, for editors. Rules between keys are not in it. */
 export const rigSchemaJson = (): unknown => ({
   title: 'A rig of posewright',
-  ...z.toJSONSchema(rigSchema, { io: 'input' }),
+  ...describe(z.toJSONSchema(rigSchema, { io: 'input' }) as SchemaNode),
 });
 
 /** Of a key path that is told. */
