@@ -3,9 +3,11 @@
  */
 import * as z from 'zod';
 import { advise } from './advice.ts';
+import { adviseCentres } from './centring.ts';
 import { type SchemaNode, describe } from './describe.ts';
 import { type RigDocument, readDocument } from './document.ts';
 import { buildAxis, buildLegs, checkPlaces, checkPulses } from './joints.ts';
+import { adviseFacing } from './facing.ts';
 import { adviseLookAhead, checkLookAhead, defaultLookAhead_ms } from './look-ahead.ts';
 import { checkNames } from './names.ts';
 import { buildPlatform } from './geometry.ts';
@@ -18,6 +20,7 @@ import { type ServoClass, buildServo } from './servo.ts';
 import { type Groups, checkShape, isLeg } from './shape.ts';
 import { Sources } from './sources.ts';
 import { checkStands } from './stands.ts';
+import { adviseSwitches } from './switches.ts';
 import { adviseUnusual } from './usual.ts';
 import { checkWobble } from './wobble.ts';
 
@@ -50,7 +53,11 @@ export function readRig(text: string, file = 'this file'): RigReading {
   if (!rig || sorted.some(({ severity }) => severity === 'error'))
     return { rig: null, problems: listed(sorted), advice: [] };
   const advice: Problem[] = [];
-  adviseLookAhead(rig, speaker(document, advice));
+  const tell = speaker(document, advice);
+  adviseLookAhead(rig, tell);
+  if (rig.platform) adviseFacing(rig.platform, tell);
+  adviseCentres(rig.joints, tell);
+  adviseSwitches(rig, tell);
   return { rig, problems: sorted, advice };
 }
 
