@@ -2,9 +2,10 @@
  * Figures of a servo that a data sheet does not give and a bench can: what they usually are, by the servo's size. Every one is usual,
  * not measured (ours, and common practice from memory), and is told so.
  */
-import type { Servo } from './rig.ts';
+import type { Rig, Servo } from './rig.ts';
 import { toRad } from './rig.ts';
 import { inertiaFor } from './rotor.ts';
+import { servoClasses } from './servo-classes.ts';
 
 export const NOT_MEASURED = '(usual, not measured)';
 
@@ -70,3 +71,17 @@ export const typicalBySize = (key: TypicalKey): string =>
 
 /** Play of the gear between a servo and its joint, at the joint. */
 export const GEAR_PLAY = '0.1 to 0.3 deg for a tight belt or cut gears, 0.3 to 1 deg for printed gears';
+
+/** What the file does not give and a bench would, by key path, with what is usual; only what a usual value is known for. */
+export function typicalOf({ joints }: Rig): readonly { readonly path: string; readonly usual: string }[] {
+  const ofServos = servoClasses(joints).flatMap((servo) =>
+    TYPICAL_KEYS.flatMap((key) => {
+      const usual = servo[key] === null ? typicalFigures(servo, key) : null;
+      return usual === null ? [] : [{ path: `servos.${servo.name}.${key}`, usual }];
+    }),
+  );
+  const ofGears = joints
+    .filter(({ gear_ratio, gear_play_rad }) => gear_ratio !== 1 && gear_play_rad === null)
+    .map(({ name }) => ({ path: `joints.${name}.gear_play_deg`, usual: GEAR_PLAY }));
+  return [...ofServos, ...ofGears];
+}
