@@ -5,6 +5,7 @@ import { supplyWords } from '../rig/boards.ts';
 import { lookAhead_us } from '../rig/look-ahead.ts';
 import { KGF_CM } from '../rig/torque.ts';
 import { goneOf, withUnit } from './keys.ts';
+import { typicalOf } from '../rig/typical.ts';
 import { servoClasses } from '../rig/servo-classes.ts';
 import { pulseAt } from '../rig/pulse.ts';
 
@@ -59,6 +60,8 @@ export interface Summary {
   readonly no_pose_speed: readonly string[];
   /** Figures that are unknown, assumed or estimated. */
   readonly unsure: readonly Unsure[];
+  /** Figures that are not given, each with what is usual, not measured. */
+  readonly typical: ReturnType<typeof typicalOf>;
 }
 
 /** A pose in mm and degrees, by key. */
@@ -141,6 +144,7 @@ export function summarize(rig: Rig): Summary {
     servos: servos(rig),
     masses: masses(rig),
     no_pose_speed: platform ? POSE_KEYS.filter((_, k) => (motion.pose_speed[k] ?? null) === null) : [],
+    typical: typicalOf(rig),
     unsure: [...rig.sources]
       .filter(([, source]) => UNSURE.includes(source.from))
       .map(([path, { from, within_percent }]) => ({ path, from, within_percent })),

@@ -54,6 +54,12 @@ export const servoPins = (kind: string): readonly [number, number] | null => BOA
 /** What measures the supply on a board; null: nothing does, or there is no such board. */
 export const supplyPin = (kind: string): SupplyPin | null => BOARDS.get(kind)?.supply ?? null;
 
+/** The first pin of a board for a switch that none of these is; undefined: there is none, or no such board. */
+export const freePin = (kind: string, used: readonly (number | null | undefined)[]): number | undefined =>
+  BOARDS.get(kind)
+    ?.plain.flatMap(([first, last]) => Array.from({ length: last - first + 1 }, (_, i) => first + i))
+    .find((pin) => !used.includes(pin));
+
 export interface BoardFault {
   readonly path: Path;
   readonly message: string;

@@ -4,7 +4,8 @@
  */
 import * as z from 'zod';
 import { steering } from './plain-text.ts';
-import { either, found, short, together, unknownKey } from './words.ts';
+import { unknownKey } from './unknown-key.ts';
+import { either, found, short, together } from './words.ts';
 
 type Raw = Readonly<Record<string, unknown>>;
 

@@ -2,6 +2,7 @@
  * The joints of the file, legs first, with what the servo class, the platform and the motion say of them filled in, in the
  * units of rig.ts. Checks what concerns one joint alone: limits, home, rest and the pulses at its soft limits.
  */
+import { centreWords } from './centring.ts';
 import { between } from './fields.ts';
 import { legCoordinate } from './legs.ts';
 import type { Path, Say } from './problem.ts';
@@ -185,6 +186,7 @@ function pulseFault(joint: Joint): string | null {
     .map((us) => positionAt(joint, us))
     .sort((a, b) => a - b)
     .map(shown);
+  const centre = centreWords(joint);
   const gear = joint.gear_ratio === 1 ? '' : `; behind its gear of ${short(joint.gear_ratio, 2)}:1`;
-  return `the pulse at a soft limit would be ${together(ends)}; allowed: range_us, ${short(lowest)} … ${short(highest)} µs${gear ? `${gear} that` : ', which'} leaves ${reached.join(' … ')} ${joint.unit}`;
+  return `the pulse at a soft limit would be ${together(ends)}; allowed: range_us, ${short(lowest)} … ${short(highest)} µs${gear ? `${gear} that` : ', which'} leaves ${reached.join(' … ')} ${joint.unit}${centre === null ? '' : `; ${centre}`}`;
 }

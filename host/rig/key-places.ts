@@ -1,5 +1,6 @@
 /** Where in a rig file a key belongs, for one that stands in another place. */
 import * as z from 'zod';
+import { LIKELY } from './other-words.ts';
 import { rigSchema } from './schema.ts';
 import { isLike, nearest, together } from './words.ts';
 
@@ -37,6 +38,7 @@ function places(): ReadonlyMap<string, ReadonlySet<string>> {
 
 /** What was said of an unknown key, and where else a key of that name, or much like it, belongs. */
 export function withPlaces(message: string, key: string): string {
+  if (message.includes(LIKELY)) return message;
   const near = nearest(key, [...places().keys()]);
   const groups = near === undefined ? [] : [...(places().get(near) ?? [])];
   const isSaid = near === undefined || message.endsWith(` ${near}`) || message.includes('does not belong here');

@@ -3,8 +3,11 @@
  */
 import * as z from 'zod';
 import { advise } from './advice.ts';
+import { adviseCentres } from './centring.ts';
+import { type SchemaNode, describe } from './describe.ts';
 import { type RigDocument, readDocument } from './document.ts';
 import { buildAxis, buildLegs, checkPlaces, checkPulses } from './joints.ts';
+import { adviseFacing } from './facing.ts';
 import { adviseLookAhead, checkLookAhead, defaultLookAhead_ms } from './look-ahead.ts';
 import { checkNames } from './names.ts';
 import { buildPlatform } from './geometry.ts';
@@ -17,6 +20,7 @@ import { type ServoClass, buildServo } from './servo.ts';
 import { type Groups, checkShape, isLeg } from './shape.ts';
 import { Sources } from './sources.ts';
 import { checkStands } from './stands.ts';
+import { adviseSwitches } from './switches.ts';
 import { adviseUnusual } from './usual.ts';
 import { checkWobble } from './wobble.ts';
 
@@ -49,7 +53,11 @@ export function readRig(text: string, file = 'this file'): RigReading {
   if (!rig || sorted.some(({ severity }) => severity === 'error'))
     return { rig: null, problems: listed(sorted), advice: [] };
   const advice: Problem[] = [];
-  adviseLookAhead(rig, speaker(document, advice));
+  const tell = speaker(document, advice);
+  adviseLookAhead(rig, tell);
+  if (rig.platform) adviseFacing(rig.platform, tell);
+  adviseCentres(rig.joints, tell);
+  adviseSwitches(rig, tell);
   return { rig, problems: sorted, advice };
 }
 
@@ -77,7 +85,7 @@ function listed(sorted: readonly Problem[]): readonly Problem[] {
 /** The JSON Schema (draft 2020-12) of rig files, for editors. Rules between keys are not in it. */
 export const rigSchemaJson = (): unknown => ({
   title: 'A rig of posewright',
-  ...z.toJSONSchema(rigSchema, { io: 'input' }),
+  ...describe(z.toJSONSchema(rigSchema, { io: 'input' }) as SchemaNode),
 });
 
 /** Of a key path that is told. */

@@ -105,6 +105,8 @@ export const platform = z.discriminatedUnion(
   {
     error: ({ input }) => {
       const drive = (input as { drive?: unknown } | null)?.drive;
+      if (input === 'crank' || input === 'linear')
+        return `found "${input}"; allowed: a group of keys, { drive: ${input}, base: …, moving: … }`;
       if (typeof input !== 'object')
         return `found ${found(input)}; allowed: the keys of a platform, such as drive, base and moving`;
       return drive === undefined

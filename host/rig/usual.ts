@@ -85,6 +85,13 @@ function placesOf(data: unknown, [step, ...rest]: readonly string[], path: Path 
   return keys.flatMap((key) => placesOf(data[key], rest, [...path, Array.isArray(data) ? Number(key) : key]));
 }
 
+/** What is usual of a key, such as `15 to 600 mm`; null: the table has no such key. `path`: from the root, `*` for any name. */
+export function usualFigures(path: readonly string[]): string | null {
+  const at = path.join('.');
+  const usual = USUAL.find((entry) => entry.at === at || entry.at === `${at}.*`);
+  return usual ? rangeOf(usual) : null;
+}
+
 /** The number of a figure; null: it has none. */
 function numberOf(figure: unknown): number | null {
   const value = isGroup(figure) ? figure['value'] : figure;
@@ -109,12 +116,14 @@ const REFUSED = 20;
 
 const figures = (value: number): string => String(Number(value.toPrecision(3)));
 
+const rangeOf = ({ unit, least, most }: Usual): string =>
+  `${least > 0 ? `${figures(least)} to ${figures(most)}` : `up to ${figures(most)}`}${unit && ` ${unit}`}`;
+
 /** Null: it is refused anyway, and no other unit makes sense of it. */
 function unusualWords(usual: Usual, value: number): string | null {
-  const { unit, least, most, slips } = usual;
-  const range = least > 0 ? `${figures(least)} to ${figures(most)}` : `up to ${figures(most)}`;
+  const { unit, most, slips } = usual;
   const meant = slips.find(({ times }) => isUsual(usual, value / times));
-  const told = `found ${figures(value)}${unit && ` ${unit}`}, and such props have ${range}${unit && ` ${unit}`} (usual, not measured)`;
+  const told = `found ${figures(value)}${unit && ` ${unit}`}, and such props have ${rangeOf(usual)} (usual, not measured)`;
   if (!meant && Math.abs(value) > REFUSED * most) return null;
   if (!meant) return `${told}: is it in another unit?`;
   return `${told}: is it in ${meant.unit}? Then write ${figures(value / meant.times)}`;

@@ -2,7 +2,8 @@
 import { distance } from 'fastest-levenshtein';
 import { shortText } from './plain-text.ts';
 
-const LONGEST = 40;
+/** Of a word of the file that is told. */
+export const LONGEST = 40;
 
 /** A value of the file as its writer would recognise it. */
 export function found(value: unknown): string {
@@ -68,17 +69,3 @@ export function nearest(name: string, known: readonly string[]): string | undefi
 export const isLike = (name: string, other: string): boolean =>
   distance(bare(name.slice(0, LONGEST)), bare(other)) <=
   Math.max(1, Math.min(bare(name).length, bare(other).length) / 2 - 0.5);
-
-/** What is said of a key that nobody knows. `elsewhere` explains keys that are right in another place. */
-export function unknownKey(
-  key: string,
-  known: readonly string[],
-  elsewhere: Readonly<Record<string, string>> = {},
-): string {
-  const other = Object.hasOwn(elsewhere, key) ? elsewhere[key] : undefined;
-  const shown = shortText(key, LONGEST) || '""';
-  if (other !== undefined) return `found the key ${shown}, which does not belong here: ${other}`;
-  const near = nearest(key, known);
-  if (near === undefined || !isLike(key, near)) return `unknown key ${shown}; known here: ${known.join(', ')}`;
-  return `unknown key ${shown}; the nearest known key is ${near}`;
-}

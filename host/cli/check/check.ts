@@ -5,6 +5,7 @@ import { rigSchemaJson } from '../../rig/read.ts';
 import { type Joint, type Rig, toShown } from '../../rig/rig.ts';
 import { lookAhead_us } from '../../rig/look-ahead.ts';
 import { wobbleDelay_ms, wobbleFilter } from '../../rig/wobble.ts';
+import { NOT_MEASURED } from '../../rig/typical.ts';
 import { torqueWords } from '../../rig/torque.ts';
 import { together } from '../../rig/words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from '../io.ts';
@@ -178,6 +179,10 @@ function unsureWords({ unsure }: Summary): string {
     .join('; ');
 }
 
+/** What is usual of figures that the file does not give. */
+const typicalRows = ({ typical }: Summary): (readonly [string, string])[] =>
+  typical.map(({ path, usual }, i) => [i === 0 ? 'not given' : '', `${path}: ${usual} ${NOT_MEASURED}`]);
+
 /** What the wobble cure does to the prop, if there is one. */
 function wobbleRows(rig: Rig): (readonly [string, string])[] {
   const filter = wobbleFilter(rig);
@@ -223,6 +228,7 @@ function summaryRows(rig: Rig, summary: Summary): readonly Row[] {
       ? [['no speed limit', `${summary.no_pose_speed.join(', ')}: only the joints' own speeds limit it`] as const]
       : []),
     ['unsure', unsureWords(summary)],
+    ...typicalRows(summary),
   ];
 }
 

@@ -2,6 +2,7 @@
 import { ASSUMED_KG_M3, ballRadius_mm } from '../../rig/ball.ts';
 import type { Joint, Part, Rig, Servo } from '../../rig/rig.ts';
 import { MOTOR_TIME_S, type Rotor, rotorOf } from '../../rig/rotor.ts';
+import { NOT_MEASURED, typicalFigures } from '../../rig/typical.ts';
 import { short, together } from '../../rig/words.ts';
 import { type Link, carrying } from './links.ts';
 import { carrierOf } from './riders.ts';
@@ -103,10 +104,12 @@ function rotorGaps({ joints }: Rig): Gap[] {
   });
 }
 
-function rotorWords({ name, drive }: Servo, rotor: Rotor | null, users: readonly string[]): string {
+function rotorWords(servo: Servo, rotor: Rotor | null, users: readonly string[]): string {
+  const { name, drive } = servo;
   const turns = drive === 'rotary';
   const what = `the ${turns ? 'inertia of rotor and gears' : 'mass of screw and motor'} inside the ${name} servos (${together(users)}) is not given`;
   if (!rotor) return `${what}: left out`;
+  const usual = typicalFigures(servo, 'rotor_inertia_kgm2');
   const value = `${rotor.inertia.toPrecision(2)} ${turns ? 'kg·m²' : 'kg'}`;
-  return `${what}: taken as ${value}, a motor time constant of ${short(1000 * MOTOR_TIME_S, 0)} ms (assumed)`;
+  return `${what}: taken as ${value}, a motor time constant of ${short(1000 * MOTOR_TIME_S, 0)} ms (assumed)${usual === null ? '' : `; ${usual} ${NOT_MEASURED}`}`;
 }

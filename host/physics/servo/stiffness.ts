@@ -1,10 +1,9 @@
 /** How stiffly a servo holds its place, at the joint's coordinate: measured, or assumed from its stall torque. */
 import { type Joint, toRad } from '../../rig/rig.ts';
+import { FULL_TORQUE_AT_DEG } from '../../rig/typical.ts';
 import { short } from '../../rig/words.ts';
 import { stallOf } from './servo-line.ts';
 
-/** Error at the servo's own output at which it gives all it has (a usual figure, not measured; to be measured: weight on the horn, degrees sunk). */
-export const FULL_TORQUE_AT_DEG = 3;
 /** The same of a linear servo (assumed). */
 export const FULL_FORCE_AT_MM = 1;
 

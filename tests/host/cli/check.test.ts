@@ -25,7 +25,7 @@ describe('check', () => {
     const battery = (kind: string): string =>
       files.put(
         `${kind}.yaml`,
-        `${LOOKING}supply: { kind: battery, voltage_v: 7.4, cells: 2, low_v: 6.4, fuse_a: 10 }\nboard: { kind: ${kind} }\n`,
+        `${LOOKING}supply: { kind: battery, voltage_v: 7.4, cells: 2, low_v: 6.4, fuse_a: 10 }\nboard: { kind: ${kind}, stop: { pin: 18 }, power_pin: 19 }\n`,
       );
     const { out, err } = await run(['check', battery('pico')]);
     expect(err).toBe('');
@@ -46,6 +46,16 @@ describe('check', () => {
       ],
       summary: { supply_watch: null },
     });
+  });
+
+  it('tells what a board has no switch for, and no other command does', async () => {
+    const bare = files.put('bare-board.yaml', `${LOOKING}board: { kind: pico }\n`);
+    const checked = await run(['check', bare]);
+    expect(checked.code).toBe(0);
+    expect(checked.err).toContain('board.stop  warning: is not given: only the host, or the plug, can stop this prop');
+    expect(checked.err).toContain('board.power_pin  warning: is not given');
+    const solved = await run(['solve', bare, '--pose', '0,0,1,0,0,0']);
+    expect([solved.code, solved.err]).toEqual([0, '']);
   });
 
   it('reads standard input', async () => {

@@ -2,7 +2,7 @@
 import { describe, expect, test, vi } from 'vitest';
 import type { Telemetry } from '../../../host/controller/messages.ts';
 import { LOOP_DAMPING } from '../../../host/physics/plant/servo.ts';
-import { FULL_TORQUE_AT_DEG } from '../../../host/physics/servo/stiffness.ts';
+import { FULL_TORQUE_AT_DEG } from '../../../host/rig/typical.ts';
 import { Plant } from '../../../host/physics/plant/plant.ts';
 import { PlantWatch } from '../../../host/replay/plant-watch.ts';
 import { type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';

@@ -8,7 +8,7 @@ import { Mechanism } from '../../../../host/physics/dynamics/mechanism.ts';
 import { type PlantJoint, behind } from '../../../../host/physics/plant/joint.ts';
 import { Plant, type PlantOptions } from '../../../../host/physics/plant/plant.ts';
 import { LOOP_DAMPING } from '../../../../host/physics/plant/servo.ts';
-import { FULL_TORQUE_AT_DEG } from '../../../../host/physics/servo/stiffness.ts';
+import { FULL_TORQUE_AT_DEG } from '../../../../host/rig/typical.ts';
 import { HOME, type Rig, toDeg, toRad } from '../../../../host/rig/rig.ts';
 import { SICK as SICK_AXES, axisText, rigIn } from '../../tune/axes.ts';
 import { LIFT, TILT, rigFrom as loadRig } from '../../load/rigs.ts';
