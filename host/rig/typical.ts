@@ -55,6 +55,9 @@ export function typicalFigures(servo: Sized, key: TypicalKey): string | null {
   return range && `${figure(range[0])} to ${figure(range[1])} ${UNITS[key]}`;
 }
 
+/** `2 to 6 deg are usual, not measured`: the error at which a servo gives all it has. */
+export const FULL_TORQUE_USUAL = `${BY_SIZE.full_torque_at_deg.join(' to ')} deg are usual, not measured`;
+
 /** Sizes of hobby servos, for whoever has no figure yet: stall torque N·m, seconds for 60 degrees (usual, not measured). */
 const SIZES = [
   { name: 'micro', stall: 0.2, per60_s: 0.11 },

@@ -1,6 +1,6 @@
 /** How stiffly a servo holds its place, at the joint's coordinate: measured, or assumed from its stall torque. */
 import { type Joint, toRad } from '../../rig/rig.ts';
-import { FULL_TORQUE_AT_DEG } from '../../rig/typical.ts';
+import { FULL_TORQUE_AT_DEG, FULL_TORQUE_USUAL } from '../../rig/typical.ts';
 import { short } from '../../rig/words.ts';
 import { stallOf } from './servo-line.ts';
 
@@ -31,7 +31,7 @@ export function stiffnessWords(joints: readonly Joint[]): string[] {
   return [
     ...(assumes('rotary')
       ? [
-          `a servo reaches full torque at an error of ${short(FULL_TORQUE_AT_DEG, 1)} deg (assumed: measure stiffness_nm_rad)`,
+          `a servo reaches full torque at an error of ${short(FULL_TORQUE_AT_DEG, 1)} deg (assumed: measure stiffness_nm_rad; ${FULL_TORQUE_USUAL})`,
         ]
       : []),
     ...(assumes('linear')

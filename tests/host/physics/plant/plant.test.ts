@@ -287,7 +287,8 @@ test('a servo that gives nearly nothing lets its load swing as the published pen
 describe('what is not known', () => {
   test('the stiffness of what turns is told in degrees and may be measured; of what pushes, in mm', () => {
     const words = (text: string): string => new Plant(loadRig(text)).assumptions.join('; ');
-    const turning = 'a servo reaches full torque at an error of 3 deg (assumed: measure stiffness_nm_rad)';
+    const turning =
+      'a servo reaches full torque at an error of 3 deg (assumed: measure stiffness_nm_rad; 2 to 6 deg are usual, not measured)';
     const pushing = 'a linear servo reaches full force at an error of 1 mm (assumed)';
     expect(words(TILT)).toContain(turning);
     expect(words(TILT)).not.toContain('linear');
