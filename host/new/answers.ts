@@ -1,5 +1,5 @@
 /** Answers as data or as typed lines: all of them with typical values filled in, or everything that is wrong with them. */
-import { unknownKey } from '../rig/words.ts';
+import { unknownKey } from '../rig/unknown-key.ts';
 import { type Answers, type Key, QUESTIONS, type Question } from './questions.ts';
 
 export interface Fault {

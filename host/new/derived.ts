@@ -1,5 +1,5 @@
 /** What follows from the answers by the rules of the trade: the figures that a maker is not asked for. Typical: ours, not measured. */
-import { FULL_TORQUE_AT_DEG } from '../physics/servo/stiffness.ts';
+import { FULL_TORQUE_AT_DEG } from '../rig/typical.ts';
 import { toRad } from '../rig/rig.ts';
 import { MOTOR_TIME_S } from '../rig/rotor.ts';
 import { KGF_CM } from '../rig/torque.ts';
