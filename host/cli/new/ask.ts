@@ -1,6 +1,4 @@
 /** Asks the questions of a new rig, one a line, on standard error; reads a line for each from standard input. */
-import { createInterface } from 'node:readline';
-import { Readable } from 'node:stream';
 import { type Fault, arises, faultsOf, valueOf } from '../../new/answers.ts';
 import { type Answers, QUESTIONS, type Question } from '../../new/questions.ts';
 import { plainText } from '../../rig/plain-text.ts';
@@ -12,11 +10,32 @@ const INTRO =
 const shown = (value: unknown): string =>
   Array.isArray(value) ? (value.length > 0 ? value.join(', ') : '-') : String(value);
 
+type Asked = { readonly given: Readonly<Record<string, unknown>> } | { readonly faults: readonly Fault[] };
+
+/** Lines as they are asked for: nothing is read ahead, so that what reads can be closed between two of them. */
+async function* linesOf(stdin: Io['stdin']): AsyncGenerator<string, void> {
+  const decoder = new TextDecoder();
+  let rest = '';
+  for await (const chunk of stdin) {
+    const lines = (rest + decoder.decode(chunk, { stream: true })).split(/\r?\n/);
+    rest = lines.pop() ?? '';
+    yield* lines;
+  }
+  if (rest !== '') yield rest;
+}
+
 /** What was typed, by the names of the questions; those with an empty line are left out. Faults: the lines ended before the questions. */
-export async function askAll(
-  io: Io,
-): Promise<{ readonly given: Readonly<Record<string, unknown>> } | { readonly faults: readonly Fault[] }> {
-  const lines = createInterface({ input: Readable.from(io.stdin), crlfDelay: Infinity })[Symbol.asyncIterator]();
+export async function askAll(io: Io): Promise<Asked> {
+  const lines = linesOf(io.stdin);
+  try {
+    return await ask(io, lines);
+  } finally {
+    // Standard input that is still open keeps the process alive, on a terminal for ever.
+    await lines.return();
+  }
+}
+
+async function ask(io: Io, lines: AsyncGenerator<string, void>): Promise<Asked> {
   const given: Record<string, unknown> = {};
   const answers: Record<string, unknown> = {};
   const before = answers as unknown as Answers;
