@@ -31,7 +31,7 @@ export function jointRows({ joints, platform }: Rig, top: number): Drawn {
       rangeWords(joint),
       plusWords(joint, platform?.drive),
       senseWords(joint),
-      figure(joint.centre_us, 'us', 0),
+      figure(joint.centre_us, 'µs', 0),
     ];
     const cells = COLUMNS.map(({ x, width }, k) => ({ x, lines: wrap(texts[k] ?? '', width) }));
     const height = Math.max(...cells.map(({ lines }) => lines.length)) * LINE + 8;
