@@ -17,6 +17,7 @@ export interface Turning {
 /** Of the stall torque, lost in the gears (usual: 10 to 20 %, not measured). */
 const FRICTION_SHARE = 0.1;
 
+/** Of a servo’s sheet (kgf·cm, s/60 deg): no-load speed in deg/s; assumed, rotor inertia in kg·m², stiffness in N·m/rad, friction in N·m. */
 export function turningOf([kgcm, s_per_60deg]: Answers['servo']): Turning {
   const stall_nm = KGF_CM * kgcm;
   const no_load_deg_s = 60 / s_per_60deg;

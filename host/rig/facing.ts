@@ -108,7 +108,7 @@ function sideBySide(platform: Platform): Fault | null {
   const plate = narrow ? 'moving' : 'base';
   return {
     path: [plate],
-    message: `${names.join(', ')} are close together on both plates: they run side by side, and hold little against turning and swaying, so that yaw and roll travel far and are weak. Close pairs of one plate belong over the gaps of the other. Was the half angle measured on the wrong pair? Found ${short(half_deg)} deg; likely meant: half_angle_deg: ${short(60 - half_deg)}`,
+    message: `${names.join(', ')} are close together on both plates: they run side by side, and hold little against turning and swaying, so that yaw travels far and is weak. Close pairs of one plate belong over the gaps of the other. Was the half angle measured on the wrong pair? Found ${short(half_deg)} deg; likely meant: half_angle_deg: ${short(60 - half_deg)}`,
   };
 }
 

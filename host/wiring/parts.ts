@@ -10,6 +10,7 @@ const CAPACITORS_V = [6.3, 10, 16, 25, 35, 50, 63, 100];
 const UF_A_SERVO = 470;
 const VOLTS_OVER = 1.5;
 
+/** The smoothing capacitor at the star point: the size next above 470 µF a servo (common practice), in µF, and its rated voltage in V; null: the supply’s is unknown. */
 export function capacitorFor(servos: number, voltage_v: number | null): WiringAnswer['capacitor'] {
   const uf = CAPACITORS_UF.find((size) => size >= servos * UF_A_SERVO) ?? CAPACITORS_UF.at(-1)!;
   const volts = voltage_v === null ? null : (CAPACITORS_V.find((size) => size >= voltage_v * VOLTS_OVER) ?? null);
@@ -41,6 +42,7 @@ function wireItems(runs: readonly Run[]): Item[] {
 
 export const PULL_DOWN_KOHM = 10;
 
+/** The bill of material: name, count and size of everything to buy, for all runs together. */
 export function partsOf(answer: Omit<WiringAnswer, 'parts' | 'cautions' | 'checklist' | 'notes'>): Item[] {
   const { servos, trunk, power, stop, measure, capacitor, supply, link } = answer;
   const one = (name: string, size: string): Item => ({ name, count: 1, size });

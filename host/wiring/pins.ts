@@ -3,6 +3,7 @@
 /** boards/f405/board_config.h: pins 2 to 21 in their order. */
 const F405 = 'PA0 PA1 PA2 PA3 PA5 PB3 PB10 PB11 PC6 PC7 PC8 PC9 PB6 PB7 PB8 PB9 PC0 PC1 PC2 PC3'.split(' ');
 
+/** A board’s own name of a pin number of the rig file, such as GPIO 2 or PA0. */
 export const pinName = (kind: string, pin: number): string =>
   kind === 'f405' ? (F405[pin - 2] ?? `pin ${String(pin)}`) : `GPIO ${String(pin)}`;
 

@@ -37,6 +37,7 @@ function drawnBy({ servo }: Joint, answer: LoadAnswer, i: number): Drawn {
   return { stalled_a, moving_a: stalled_a * Math.max(peak_use, asked) };
 }
 
+/** A cable for each servo: currents in A, fuse in A, cross-section in mm², voltage lost in V over a branch of branch_m metres. */
 export function servoRuns(rig: Rig, kind: string, answer: LoadAnswer, { branch_m }: Lengths): ServoRun[] {
   return rig.joints.map((joint, i) => ({
     ...runOf(`W${String(i + 1)}`, branch_m, drawnBy(joint, answer, i), rig.supply?.voltage_v ?? null, null),

@@ -30,6 +30,7 @@ function runTroubles(run: Run, what: string): string[] {
     : small;
 }
 
+/** What does not fit, a sentence each; empty: all fits. */
 export function troublesOf({ trunk, servos, supply }: Sized): string[] {
   const { voltage_v, gives_a } = supply;
   return [
@@ -48,6 +49,7 @@ export function troublesOf({ trunk, servos, supply }: Sized): string[] {
   ];
 }
 
+/** What could not be chosen, and which figure of the rig is missing for it. */
 export function unknownOf({ servos, supply, trunk, fed_back, capacitor }: Sized): string[] {
   const dark = [...new Set(servos.filter(({ stalled_a }) => stalled_a === null).map(({ servo }) => servo))];
   return [
@@ -98,6 +100,7 @@ function fedBackNotes({ fed_back, supply, capacitor, power }: Sized): string[] {
   ];
 }
 
+/** How currents, wires and fuses were chosen, and by which rule. */
 export function notesOf(answer: Sized): string[] {
   const { trunk, supply, board, link, drop_share } = answer;
   const fed = FED_AT[board]?.words ?? 'its 5 V input';
@@ -128,6 +131,7 @@ const CATEGORY = [
   'category 2: the prop settles, and power stays on',
 ];
 
+/** What can hurt in wiring this rig. */
 export function cautionsOf({ rest }: Rig, { stop, power, supply }: Sized): string[] {
   return [
     'Work on wires only with the supply unplugged and C1 discharged',
@@ -147,6 +151,7 @@ export function cautionsOf({ rest }: Rig, { stop, power, supply }: Sized): strin
   ];
 }
 
+/** What to tick before first power, in the order of the work. */
 export function checklistOf({ servos, trunk, stop, power, measure, supply, link }: Sized): string[] {
   const volts = supply.voltage_v === null ? 'the voltage that the servos are made for' : V(supply.voltage_v);
   return [

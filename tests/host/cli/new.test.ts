@@ -2,6 +2,8 @@
 import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
+import { askAll } from '../../../host/cli/new/ask.ts';
+import type { Io } from '../../../host/cli/io.ts';
 import { needController, run, scratch } from './fixture.ts';
 
 needController();
@@ -179,4 +181,19 @@ describe('wrong answers', () => {
     const { code, err } = await run(['new', folder.path('wrong'), ...argv]);
     expect([code, err]).toEqual([2, expect.stringContaining(words)]);
   });
+});
+
+it('closes standard input after the last answer: a terminal has no end of its own, and would keep the process alive', async () => {
+  let closed = false;
+  const typed = async function* (): AsyncGenerator<Uint8Array> {
+    try {
+      await Promise.resolve();
+      for (;;) yield new TextEncoder().encode('\n');
+    } finally {
+      closed = true;
+    }
+  };
+  const io = { stdin: typed(), stderr: { write: () => true } } as unknown as Io;
+  expect(await askAll(io)).toEqual({ given: {} });
+  expect(closed).toBe(true);
 });
