@@ -49,7 +49,7 @@ export default {
     host('retime', 'replay', 'physics', 'stream', 'rig'),
     host('tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('why', 'tune', 'load', 'replay', 'physics', 'stream', 'rig'),
-    host('bringup', 'replay', 'physics', 'stream', 'rig'),
+    host('bringup', 'replay', 'controller', 'physics', 'stream', 'rig'),
     host('report', 'why', 'wiring', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     {
       name: 'drawings-under-pages',
