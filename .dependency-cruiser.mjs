@@ -79,6 +79,15 @@ export default {
       to: { dependencyTypesNot: ['local'] },
     },
     {
+      name: 'no-node-below-the-edges',
+      comment: 'What works things out runs in a browser too: files, lines and processes are for those who use it.',
+      severity: 'error',
+      from: {
+        path: '^host/(?!cli/|stage/|targets/|firmware/|build/|demo/)|^host/targets/(sim|line)[.]ts$|^host/stage/page/',
+      },
+      to: { dependencyTypes: ['core'] },
+    },
+    {
       name: 'no-circle',
       severity: 'error',
       from: {},

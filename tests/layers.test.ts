@@ -27,7 +27,7 @@ const ALLOWED: Record<string, string[]> = {
   'host/retime': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
   'host/tune': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load'],
   'host/why': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load', 'host/tune'],
-  'host/bringup': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
+  'host/bringup': ['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
   'host/report': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
     ...['host/reach', 'host/load', 'host/wiring', 'host/retime', 'host/tune', 'host/why'],
@@ -126,4 +126,14 @@ it('reports circles, missing files and packages in the controller', async () => 
   expect(rules).toContain('no-circle');
   expect(rules).toContain('not-found');
   expect(rules).toContain('assembly-without-packages');
+});
+
+it('reports what a browser does not have, in what it shares with the command line', async () => {
+  const reading = "export { readFileSync } from 'node:fs';\n";
+  const shared = ['host/rig', 'host/stream', 'host/physics', 'host/retime', 'host/why'];
+  for (const area of [...shared, 'host/cli', 'host/firmware']) write(`${area}/reads.ts`, reading);
+  write('host/targets/sim.ts', reading);
+  write('host/targets/native.ts', reading);
+  const found = (await broken(['host'])).filter(({ rule }) => rule === 'no-node-below-the-edges');
+  expect(found.map(({ pair }) => pair.split(' -> ')[0]).sort()).toEqual([...shared, 'host/targets'].sort());
 });

@@ -2,17 +2,15 @@
 import { createReadStream, statSync } from 'node:fs';
 import { setImmediate } from 'node:timers/promises';
 import type { Rig } from '../rig/rig.ts';
-import { type StreamScan, type StreamSource, scanStream } from '../stream/read.ts';
+import { type StreamScan, type StreamSource, repeated, scanStream } from '../stream/read.ts';
 import type { Io } from './io.ts';
 import { type Problem, problemOf } from './output.ts';
 import { shownName, isStdin } from './stdin.ts';
 
 export interface StreamInput {
   readonly scan: StreamScan;
-  /** What may be played; null when a problem is an error. */
+  /** What may be played, as often as need be; null when a problem is an error. */
   readonly source: StreamSource | null;
-  /** The same once more, as often as need be. */
-  again(): StreamSource;
   readonly problems: readonly Problem[];
 }
 
@@ -23,6 +21,8 @@ function onceOnly(path: string, io: Io): AsyncIterable<Uint8Array> | null {
   return found && !found.isFile() && !found.isDirectory() ? createReadStream(path) : null;
 }
 
+/** Large enough that the cost of a chunk vanishes, small enough for the cache. */
+const CHUNK_BYTES = 1 << 17;
 /** Of what can be read once only: days at 120 Hz, bytes. */
 const MOST_HELD = 2 ** 30;
 const FULL =
@@ -57,17 +57,19 @@ export async function readStreamFile(path: string, rig: Rig, io: Io): Promise<St
   const file = shownName(path);
   const once = onceOnly(path, io);
   const held = once && new Held(once);
-  const scan = await scanStream(held ?? path, rig);
-  const problems = scan.problems.map((problem): Problem => {
-    const message = problem.message.startsWith(`${path}: `) ? problem.message.slice(path.length + 2) : problem.message;
-    return { ...problem, file, message, path: problem.path === 'file' ? '' : problem.path };
-  });
+  const chunks = repeated(() => createReadStream(path, { highWaterMark: CHUNK_BYTES }));
+  const scan = await scanStream(held ?? chunks, rig);
+  const problems = scan.problems.map((problem): Problem => ({
+    ...problem,
+    file,
+    path: problem.path === 'file' ? '' : problem.path,
+  }));
   if (held?.isFull) problems.unshift(problemOf(file, FULL));
   if (scan.frames === 0 && problems.length === 0)
     problems.push(problemOf(file, 'there is no frame in it: a header and no row'));
   const bad = problems.some((problem) => problem.severity === 'error');
-  const again = (): StreamSource => (held ? breathing(held.chunks) : path);
-  return { scan, source: bad ? null : again(), again, problems };
+  const again = held ? repeated(() => breathing(held.chunks)) : chunks;
+  return { scan, source: bad ? null : again, problems };
 }
 
 /** Chunks with a pause between them in which signals and timers are heard, as reading a file has by itself. */

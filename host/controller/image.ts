@@ -2,7 +2,7 @@
  * Packs a rig into the binary rig image that the controller runs from: header, constants of the inverse kinematics, limits,
  * servo scales. Computed in f64, stored as f32. The layout is assembly/layout.ts; numbers are little-endian.
  */
-import { createHash } from 'node:crypto';
+import { sha256 } from '@noble/hashes/sha2.js';
 import crc32 from 'crc/calculators/crc32';
 import { type Mat3, mulVec, rpyMatrix, transpose } from '../rig/rotation.ts';
 import { type Joint, type Leg, type Platform, type Rig, type Vec3, toRad } from '../rig/rig.ts';
@@ -69,8 +69,7 @@ export function packImage(rig: Rig): Uint8Array<ArrayBuffer> {
   rig.joints.forEach((joint, i) => {
     packJoint(view, JOINTS_AT + i * JOINT_BYTES, joint);
   });
-  const digest = createHash('sha256').update(image.subarray(16)).digest();
-  view.setUint32(12, digest.readUInt32LE(0), true);
+  image.set(sha256(image.subarray(16)).subarray(0, 4), 12);
   view.setUint32(0, MAGIC, true);
   view.setUint16(4, IMAGE_VERSION, true);
   view.setUint16(6, image.length, true);

@@ -3,7 +3,7 @@
  * comments, order and spacing stay. What cannot be written in place (an alias, a merged group) is set in the parsed document, which
  * keeps comments and order but may space them anew.
  */
-import { isDeepStrictEqual } from 'node:util';
+import { dequal } from 'dequal/lite';
 import { type Document, type Node, type Pair, isMap, isNode, isScalar, isSeq, parseDocument } from 'yaml';
 import { changedComments } from './changed-comments.ts';
 import type { Source } from './rig.ts';
@@ -123,5 +123,5 @@ function wantedData(text: string, changes: readonly FigureChange[]): Data | null
 
 function says(text: string, wanted: Data): boolean {
   const doc = parseForEdit(text);
-  return doc.errors.length === 0 && isDeepStrictEqual(dataOf(doc), wanted);
+  return doc.errors.length === 0 && dequal(dataOf(doc), wanted);
 }

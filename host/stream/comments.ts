@@ -1,5 +1,4 @@
 /** The comments that open a stream: who made it, and whose it is. */
-import { createReadStream } from 'node:fs';
 import type { StreamSource } from './read.ts';
 
 /** No opening is longer than this. */
@@ -7,11 +6,10 @@ const LONGEST_BYTES = 65536;
 
 /** Lines that begin with # before the header, without their line ends. The source can be read again, and has been. */
 export async function leadingComments(source: StreamSource): Promise<readonly string[]> {
-  const chunks = typeof source === 'string' ? createReadStream(source, { end: LONGEST_BYTES - 1 }) : source;
   const decoder = new TextDecoder();
   let text = '';
-  for await (const chunk of chunks) {
-    text += decoder.decode(chunk as Uint8Array, { stream: true });
+  for await (const chunk of source) {
+    text += decoder.decode(chunk, { stream: true });
     if (text.length >= LONGEST_BYTES) break;
   }
   const lines = text.split(/\r?\n/);

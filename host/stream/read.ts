@@ -1,8 +1,7 @@
 /**
- * Reads a pose stream from a file or from bytes as they come, a chunk at a time however long it is.
+ * Reads a pose stream from bytes as they come, a chunk at a time however long it is.
  * To refuse a bad stream before anything moves, scan it first and read it again; what cannot be read twice is held first.
  */
-import { createReadStream } from 'node:fs';
 import type { Problem } from '../rig/problem.ts';
 import type { StreamRig } from './columns.ts';
 import type { StreamBatch } from './parse.ts';
@@ -13,8 +12,8 @@ export type { StreamRig } from './columns.ts';
 export { streamJoints } from './columns.ts';
 export type { Frame, StreamBatch } from './parse.ts';
 
-/** A file's path, or chunks of bytes. Chunks in an array can be read again, standard input cannot: see `holdStream`. */
-export type StreamSource = string | AsyncIterable<Uint8Array> | Iterable<Uint8Array>;
+/** Chunks of bytes. An array of them can be read again, standard input cannot: see `repeated`. */
+export type StreamSource = AsyncIterable<Uint8Array> | Iterable<Uint8Array>;
 
 /** What a first pass over a stream finds. */
 export interface StreamScan {
@@ -32,9 +31,6 @@ export interface StreamScan {
   /** In the file's order. */
   readonly columns: readonly string[];
 }
-
-/** Large enough that the cost of a chunk vanishes, small enough for the cache. */
-const CHUNK_BYTES = 1 << 17;
 
 /**
  * The frames of a stream in batches, with what is wrong with them. A file that cannot be opened is a problem too, not a throw.
@@ -61,18 +57,16 @@ export async function scanStream(source: StreamSource, rig: StreamRig): Promise<
   return { problems, frames, first_s, last_s, pauses, shaking, columns };
 }
 
-/** All bytes of a source that can be read once only, in memory, to be scanned and then read: 30 MB for an hour at 120 Hz. */
-export async function holdStream(source: Exclude<StreamSource, string>): Promise<readonly Uint8Array[]> {
-  const chunks: Uint8Array[] = [];
-  for await (const chunk of source) chunks.push(chunk);
-  return chunks;
-}
+/** A source that can be read as often as need be, made anew each time. */
+export const repeated = (make: () => StreamSource): AsyncIterable<Uint8Array> => ({
+  async *[Symbol.asyncIterator]() {
+    yield* make();
+  },
+});
 
 async function* readWith(parser: StreamParser, source: StreamSource): AsyncGenerator<StreamBatch, void, undefined> {
-  const chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array> =
-    typeof source === 'string' ? createReadStream(source, { highWaterMark: CHUNK_BYTES }) : source;
   try {
-    for await (const chunk of chunks) {
+    for await (const chunk of source) {
       const batch = parser.push(chunk);
       if (batch.frames.length > 0 || batch.problems.length > 0) yield batch;
       if (parser.stopped) break;
@@ -80,8 +74,7 @@ async function* readWith(parser: StreamParser, source: StreamSource): AsyncGener
   } catch (error) {
     const message = systemFault(error);
     if (message === null) throw error;
-    const where = typeof source === 'string' ? `${source}: ` : '';
-    yield { frames: [], problems: [{ path: 'file', line: 0, message: where + message, severity: 'error' }] };
+    yield { frames: [], problems: [{ path: 'file', line: 0, message, severity: 'error' }] };
     return;
   }
   const batch = parser.end();

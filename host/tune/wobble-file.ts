@@ -2,7 +2,7 @@
  * A wobble cure into the text of a rig file. What is there is written over in place, so that comments, order and spacing stay; a
  * group that is missing is added where it belongs.
  */
-import { isDeepStrictEqual } from 'node:util';
+import { dequal } from 'dequal/lite';
 import { type Node, type Pair, isMap, isScalar } from 'yaml';
 import { parseForEdit as parse } from '../rig/edit.ts';
 import type { WobbleCure } from './wobble.ts';
@@ -51,5 +51,5 @@ function says(text: string, written: string, figures: Figures): boolean {
   const { cure, hz, damping } = figures;
   const wanted = parse(text).toJS() as { motion: Record<string, unknown> };
   wanted.motion = { ...wanted.motion, wobble: { cure, hz, damping } };
-  return isDeepStrictEqual(doc.toJS(), wanted);
+  return dequal(doc.toJS(), wanted);
 }

@@ -9,7 +9,7 @@ import { playOnMetal } from '../replay/on-metal.ts';
 import type { Replay } from '../replay/result.ts';
 import type { Target } from '../replay/target.ts';
 import { HOME, type Rig } from '../rig/rig.ts';
-import { type StreamScan, type StreamSource, holdStream } from '../stream/read.ts';
+import type { StreamScan, StreamSource } from '../stream/read.ts';
 import { storeStream } from '../stream/store.ts';
 import { type Proposed, proposedLimits } from '../tune/tune.ts';
 import { answersOf } from './answers.ts';
@@ -23,8 +23,8 @@ import type { Symptom, Trial, Why, WhyAnswer } from './result.ts';
 export interface WhyStream {
   readonly name: string;
   readonly scan: StreamScan;
-  /** The stream, as often as it is asked for. */
-  source(): StreamSource;
+  /** Can be read again. */
+  readonly source: StreamSource;
 }
 
 export interface WhyOptions {
@@ -45,7 +45,7 @@ export interface Reasoned {
 }
 
 const play = (rig: Rig, { name, source }: WhyStream, { target, progress }: Looked['options']): Promise<Replay> =>
-  playOnMetal(rig, source(), target, name, progress);
+  playOnMetal(rig, source, target, name, progress);
 
 /** What the answers themselves complain of, the first to be mended first. */
 function symptomOf([there, carry, power, smooth]: readonly WhyAnswer[], answer: LoadAnswer | null): Symptom | null {
@@ -95,7 +95,7 @@ export interface Looked {
 /** Throws TargetError when the target cannot be used. */
 export async function lookInto(rig: Rig, options: Looked['options']): Promise<Looked> {
   const { stream } = options;
-  const stored = stream && { name: stream.name, stored: await storeStream(stream.source(), rig) };
+  const stored = stream && { name: stream.name, stored: await storeStream(stream.source, rig) };
   const facts = factsAbout(rig, {
     load: load(rig, { pose: HOME, without: [], stream: stored }),
     stream: stream && streamFacts(stream),
@@ -109,10 +109,8 @@ async function settleLimits(looked: Looked, suspects: readonly Suspect[]): Promi
   const { facts, options } = looked;
   if (looked.proposed || !suspects.some(mayNeedLimits(facts))) return false;
   const { target, stream } = options;
-  const source = stream?.source() ?? null;
-  const held = source === null || typeof source === 'string' ? source : await holdStream(source);
   const played = facts.replay;
-  const asked = stream && held !== null ? { name: stream.name, source: held, played } : null;
+  const asked = stream && { name: stream.name, source: stream.source, played };
   looked.proposed = await proposedLimits(facts.rig, target, asked);
   looked.facts = withProposed(facts, looked.proposed.limits);
   return true;

@@ -31,7 +31,7 @@ interface Case {
 /** The demo's nod as the stream has it, 20 s. */
 async function demoNod(rig: Rig): Promise<Case['frames']> {
   const frames: [number, number][] = [];
-  for await (const batch of readStream('host/demo/dusk.csv', rig))
+  for await (const batch of readStream([readFileSync('host/demo/dusk.csv')], rig))
     for (const { t_s, joints } of batch.frames) frames.push([t_s, toDeg(joints[0] ?? NaN)]);
   return frames;
 }

@@ -39,9 +39,9 @@ export async function stutters(owl: Rig, sim: Target, say: Say): Promise<void> {
   say('Stutter: speed peaks of what moves of the pose, and seconds; quickest: with --together --quickest');
   const rows: string[][] = [];
   for (const [words, rig, source] of [
-    ['a stork’s show, with blinks and a beak that speaks', stork, 'tests/data/lone-show.csv'],
-    ['a slow look with one blink', stork, 'tests/data/lone-blink.csv'],
-    ['a tuned owl’s dusk', tuned, 'host/demo/dusk.csv'],
+    ['a stork’s show, with blinks and a beak that speaks', stork, [readFileSync('tests/data/lone-show.csv')]],
+    ['a slow look with one blink', stork, [readFileSync('tests/data/lone-blink.csv')]],
+    ['a tuned owl’s dusk', tuned, [readFileSync('host/demo/dusk.csv')]],
     ['the tuned owl’s fast nods', tuned, fastNods()],
   ] as const) {
     const [former, now] = [await answerOf(rig, source, true), await answerOf(rig, source, false)];

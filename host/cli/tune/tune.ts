@@ -3,7 +3,7 @@ import type { Command } from 'commander';
 import { TargetError } from '../../replay/conversation.ts';
 import { readRig } from '../../rig/read.ts';
 import type { Rig } from '../../rig/rig.ts';
-import { type StreamSource, holdStream } from '../../stream/read.ts';
+import type { StreamSource } from '../../stream/read.ts';
 import { type Tuned, tune as tuneRig } from '../../tune/tune.ts';
 import { type WobbleCure, cureFor } from '../../tune/wobble.ts';
 import { type TriedCure, tryWobble } from '../../tune/wobble-trial.ts';
@@ -116,7 +116,7 @@ async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
   if (!rig) return refuse(io, json, problems);
   const cure = await cureOf(rig, file, options, io);
   if (cure && 'message' in cure) return refuse(io, json, [...problems, cure]);
-  const stream = options.stream === undefined ? null : await streamOf(options.stream, rig, io);
+  const stream = options.stream === undefined ? null : await readStreamFile(options.stream, rig, io);
   const known = [...problems, ...(stream?.problems ?? [])];
   if (stream && stream.source === null) return refuse(io, json, known);
   countWarnings(io, path, problems);
@@ -175,17 +175,6 @@ async function cureOf(rig: Rig, file: string, options: Options, io: Io): Promise
   if (!measured || 'message' in measured) return measured;
   const cure = cureFor(rig, measured);
   return 'problem' in cure ? { ...problemOf(file, cure.problem), path: 'motion.wobble' } : cure;
-}
-
-/** A stream that can be read several times; null: it has errors. */
-async function streamOf(
-  path: string,
-  rig: Rig,
-  io: Io,
-): Promise<{ readonly source: StreamSource | null; readonly problems: readonly Problem[] }> {
-  const { source, problems } = await readStreamFile(path, rig, io);
-  if (source === null || typeof source === 'string') return { source, problems };
-  return { source: await holdStream(source as AsyncIterable<Uint8Array>), problems };
 }
 
 interface NamedStream {

@@ -87,8 +87,8 @@ async function why(rigPath: string, streamPath: string | undefined, options: Opt
   countWarnings(io, rigPath, problems);
   printProblems(io, io.stderr, read?.problems ?? []);
   const stream: WhyStream | null =
-    read && streamPath !== undefined
-      ? { name: shownName(streamPath), scan: read.scan, source: () => read.again() }
+    read?.source && streamPath !== undefined
+      ? { name: shownName(streamPath), scan: read.scan, source: read.source }
       : null;
   const reasoned = await reason(rig, stream, symptomOf(options), io);
   if (typeof reasoned === 'string') return refuse(io, json, [problemOf(rigPath, reasoned)]);

@@ -10,7 +10,7 @@ import { Interpolant } from '../../../host/stream/interpolate.ts';
 import { readStream, scanStream, streamJoints } from '../../../host/stream/read.ts';
 
 const demo = (name: string): string => fileURLToPath(new URL(`../../../host/demo/${name}`, import.meta.url));
-const stream = demo('dusk.csv');
+const stream = [readFileSync(demo('dusk.csv'))];
 const rig = theRig('night-owl.yaml');
 
 function theRig(name: string): Rig {
@@ -77,7 +77,7 @@ const joint = (name: string): Rig['joints'][number] => rig.joints.find((it) => i
 describe('host/demo/dusk.csv', () => {
   it('is what host/demo/make-dusk.mjs writes', () => {
     const written = execFileSync(process.execPath, [demo('make-dusk.mjs')], { encoding: 'utf8' });
-    expect(readFileSync(stream, 'utf8')).toBe(written);
+    expect(readFileSync(demo('dusk.csv'), 'utf8')).toBe(written);
   });
 
   it('has nothing wrong with it: 20 s at 50 frames a second', async () => {

@@ -15,8 +15,11 @@ import { WASM } from '../../assembly/prop.ts';
 
 const owl = (file = 'host/demo/night-owl.yaml'): Rig => readRig(readFileSync(file, 'utf8')).rig!;
 const OPTIONS: ReplayOptions = { link: PERFECT_LINK, tolerance: { mm: 0.5, deg: 0.5 }, name: 'test' };
-const play = (source: StreamSource, link: Partial<LinkOptions> = {}, rig = owl()): Promise<Replay> =>
-  replay(rig, source, simTarget({ wasm: WASM }), { ...OPTIONS, link: { ...PERFECT_LINK, ...link } });
+const play = (source: StreamSource | string, link: Partial<LinkOptions> = {}, rig = owl()): Promise<Replay> =>
+  replay(rig, typeof source === 'string' ? [readFileSync(source)] : source, simTarget({ wasm: WASM }), {
+    ...OPTIONS,
+    link: { ...PERFECT_LINK, ...link },
+  });
 const text = (rows: string[]): Uint8Array[] => [new TextEncoder().encode(rows.join('\n'))];
 
 /** A slow look left and right, `seconds` long, at 50 frames/s. */

@@ -22,7 +22,7 @@ const play = async (source: StreamSource): Promise<Answer> => {
 
 /** Made so that the owl can follow. */
 async function retimed(file: string, columns: readonly string[]): Promise<Uint8Array[]> {
-  const done = await retime(owl, file, { fit: true, kept_s: [], name: file });
+  const done = await retime(owl, [readFileSync(file)], { fit: true, kept_s: [], name: file });
   if ('stops' in done) throw new Error('out of reach');
   const writer = new StreamWriter(owl, columns);
   const rows = Array.from({ length: done.stream.count }, (_, f) => writer.row(done.stream.time(f), done.stream.row(f)));

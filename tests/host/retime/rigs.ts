@@ -45,7 +45,10 @@ export async function retimed(
   source: Uint8Array[] | string,
   options: Partial<RetimeOptions> = {},
 ): Promise<Retimed> {
-  const done = await retime(rig, source, { ...PLAIN, ...options });
+  const done = await retime(rig, typeof source === 'string' ? [readFileSync(source)] : source, {
+    ...PLAIN,
+    ...options,
+  });
   if ('stops' in done) throw new Error(`out of reach: ${JSON.stringify(done.stops)}`);
   return done;
 }

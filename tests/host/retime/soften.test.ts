@@ -39,7 +39,7 @@ describe('lids, beaks and ears are softened by themselves', () => {
       ['lid_left', 'strokes', 2],
       ['lid_right', 'strokes', 2],
     ]);
-    const before = await storeStream(BLINK, rig);
+    const before = await storeStream([readFileSync(BLINK)], rig);
     const [was, is] = [new Float64Array(before.size), new Float64Array(before.size)];
     for (let tick = 0; tick <= 1000; tick++) {
       before.evaluate(tick / 200, was);
@@ -86,7 +86,7 @@ describe('lids, beaks and ears are softened by themselves', () => {
     const together = await retimed(rig, SHOW, { together: true });
     expect(together.answer.softened).toEqual([]);
     expect(answer.seconds_after).toBeLessThan(together.answer.seconds_after - 1.5);
-    const before = await storeStream(SHOW, rig);
+    const before = await storeStream([readFileSync(SHOW)], rig);
     for (const name of ['beak', 'lid_left', 'lid_right']) {
       const place = placeOf(rig, name);
       expect(moves(column(stream, place)).length).toBeLessThanOrEqual(moves(column(before, place)).length);

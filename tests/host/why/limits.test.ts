@@ -18,7 +18,7 @@ async function expectSame(text: string, streamText: string | null): Promise<void
   const stream = streamText === null ? null : await streamOf(streamText, rig);
   const tuned = await tune(rig, target, {
     faster: false,
-    stream: stream && { name: stream.name, source: stream.source() },
+    stream: stream && { name: stream.name, source: stream.source },
   });
   const looked = await lookedInto(text, streamText);
   const { why } = await tell(looked, 'jerk');

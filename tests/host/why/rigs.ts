@@ -82,8 +82,8 @@ export function rigOf(text: string): Rig {
 }
 
 export async function streamOf(text: string, rig: Rig): Promise<WhyStream> {
-  const source = (): Uint8Array[] => [new TextEncoder().encode(text)];
-  return { name: 'show.csv', scan: await scanStream(source(), rig), source };
+  const source = [new TextEncoder().encode(text)];
+  return { name: 'show.csv', scan: await scanStream(source, rig), source };
 }
 
 const looks = new Map<string, Promise<Looked>>();

@@ -38,7 +38,7 @@ describe('the demo', () => {
   it('carries and draws what load says, to the letter', async () => {
     const rig = rigOf(OWL);
     const { name, source } = await streamOf(QUICK_NOD, rig);
-    const answer = load(rig, { pose: HOME, without: [], stream: { name, stored: await storeStream(source(), rig) } });
+    const answer = load(rig, { pose: HOME, without: [], stream: { name, stored: await storeStream(source, rig) } });
     if ('refused' in answer) throw new Error(answer.refused);
     const [, carry, power] = told.why.answers;
     const [carries, powers] = [carryWords(answer), powerWords(answer)];

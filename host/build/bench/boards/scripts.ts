@@ -2,6 +2,7 @@
  * What a host says to a board, an item a tick, for runs that are the same every time: poses without limits, a rough stream, the
  * demo. Apart from the rig image no tick brings more than a line of 500 kbaud carries while a slow board is idle: 100 bytes.
  */
+import { readFileSync } from 'node:fs';
 import { uniformFloat32 } from 'pure-rand/distribution/uniformFloat32';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 
@@ -141,7 +142,7 @@ interface StreamFrame {
 
 async function framesOf(rig: Rig, file: string): Promise<StreamFrame[]> {
   const frames: StreamFrame[] = [];
-  for await (const batch of readStream(file, rig))
+  for await (const batch of readStream([readFileSync(file)], rig))
     for (const { t_s, pose, joints } of batch.frames) frames.push({ t_s, values: Float64Array.of(...pose, ...joints) });
   return frames;
 }
