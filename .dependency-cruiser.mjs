@@ -51,6 +51,14 @@ export default {
     host('why', 'tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('bringup', 'replay', 'controller', 'physics', 'stream', 'rig'),
     host('report', 'why', 'wiring', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
+    host('stage', 'report', 'bringup', 'targets', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
+    {
+      name: 'page-apart',
+      comment: 'The page knows its server by what they send each other only.',
+      severity: 'error',
+      from: { path: '^host/stage/(page|take)/' },
+      to: { path: '^host/stage/', pathNot: '^host/stage/(page/|take/|about[.]ts|transfer[.]ts|protocol[.]ts)' },
+    },
     {
       name: 'drawings-under-pages',
       comment: 'A drawing knows nothing of the page it stands on.',
@@ -83,7 +91,7 @@ export default {
       comment: 'What works things out runs in a browser too: files, lines and processes are for those who use it.',
       severity: 'error',
       from: {
-        path: '^host/(?!cli/|stage/|targets/|firmware/|build/|demo/)|^host/targets/(sim|line)[.]ts$|^host/stage/page/',
+        path: '^host/(?!cli/|stage/|targets/|firmware/|build/|demo/)|^host/targets/(sim|line)[.]ts$|^host/stage/(page|take)/',
       },
       to: { dependencyTypes: ['core'] },
     },

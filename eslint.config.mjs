@@ -10,7 +10,7 @@ const PARAMETER = 'It comes in as a parameter, so that a run can be repeated.';
 export default defineConfig(
   { ignores: ['build/', 'dist/'] },
   {
-    files: ['**/*.ts'],
+    files: ['**/*.ts', '**/*.tsx'],
     ignores: ASSEMBLYSCRIPT,
     extends: [js.configs.recommended, tseslint.configs.strictTypeChecked],
     languageOptions: { parserOptions: { projectService: true, tsconfigRootDir: import.meta.dirname } },
@@ -48,7 +48,7 @@ export default defineConfig(
     },
   },
   {
-    files: ['host/**/*.ts'],
+    files: ['host/**/*.ts', 'host/**/*.tsx'],
     ignores: ['host/cli/bin.ts', 'host/build/**'],
     rules: {
       'no-restricted-properties': [

@@ -5,7 +5,7 @@ import { chmodSync, mkdirSync, readdirSync, rmSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
-import { BUNDLE } from './bundle.mjs';
+import { BUNDLE, PAGE } from './bundle.mjs';
 
 process.chdir(fileURLToPath(new URL('../..', import.meta.url)));
 
@@ -22,12 +22,14 @@ function compile(target, entry) {
   return new Promise((resolve) => child.on('close', (status) => resolve(status === 0)));
 }
 
-/** Bundles host/cli/bin.ts into dist/; false: esbuild has said why not. */
+/** Bundles the command line and the stage's page into dist/; false: esbuild has said why not. */
 async function bundle() {
   try {
     const { outputs } = (await build(BUNDLE)).metafile;
     const made = Object.keys(outputs).map((file) => basename(file));
-    for (const old of readdirSync('dist')) if (!made.includes(old)) rmSync(join('dist', old), { recursive: true });
+    rmSync('dist/stage', { recursive: true, force: true });
+    await build(PAGE);
+    for (const old of readdirSync('dist')) if (old !== 'stage' && !made.includes(old)) rmSync(join('dist', old), { recursive: true });
     chmodSync('dist/posewright.mjs', 0o755);
     return true;
   } catch (error) {

@@ -1,4 +1,5 @@
-// How esbuild makes dist/ of host/cli/bin.ts: posewright.mjs is what starts, the other files are loaded by the commands that need
+// How esbuild makes dist/: the command line of host/cli/bin.ts, and the stage's page of host/stage/page.
+// Of the first, posewright.mjs is what starts, the other files are loaded by the commands that need
 // them. Packages are in it, so that it runs without node_modules, but for two that are found from where they stand.
 const REQUIRE = "import { createRequire as requireOf } from 'node:module'; const require = requireOf(import.meta.url);";
 
@@ -16,5 +17,25 @@ export const BUNDLE = {
   external: ['serialport'],
   // Packages in the older module format call require.
   banner: { js: REQUIRE },
+  logLevel: 'warning',
+};
+
+/** The page and its workers: for a browser, each in one file. */
+export const PAGE = {
+  entryPoints: {
+    app: 'host/stage/page/main.tsx',
+    engine: 'host/stage/page/engine/engine.ts',
+    style: 'host/stage/page/style.css',
+    index: 'host/stage/page/index.html',
+  },
+  outdir: 'dist/stage',
+  loader: { '.html': 'copy' },
+  bundle: true,
+  minify: true,
+  platform: 'browser',
+  target: 'es2022',
+  format: 'esm',
+  jsx: 'automatic',
+  jsxImportSource: 'preact',
   logLevel: 'warning',
 };

@@ -11,7 +11,7 @@ import { type Given, type Signal, type Told, columnsOf, onSignals, oversee } fro
 import { standardWriter } from './standard.ts';
 
 /** What is done before anybody could lose patience; and `send`, which waits for a line, and `new`, which waits for answers. */
-const SHORT = ['check', 'solve', 'help', 'send', 'new'];
+const SHORT = ['check', 'solve', 'help', 'send', 'new', 'stage'];
 
 /** Whether a replay is on a line or an emulator: it pauses at every step, and the library for ports knows one thread only. */
 function isOnTarget(argv: readonly string[]): boolean {

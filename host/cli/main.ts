@@ -67,6 +67,11 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./replay/replay.ts')).registerReplay,
   },
   {
+    takes: 'stage <rig> [streams...]',
+    summary: 'in a browser: see it, move it by hand, record, set it to sound',
+    load: async () => (await import('./stage/stage.ts')).registerStage,
+  },
+  {
     takes: 'tune <rig>',
     summary: 'a joint jerks: limits its servo can keep',
     load: async () => (await import('./tune/tune.ts')).registerTune,

@@ -3,11 +3,11 @@
  * Indigo and amber stay apart for colour-blind eyes, and solid, dashed and ringed stay apart without any colour.
  */
 
-const LIGHT = `
+export const LIGHT = `
   --paper: #fdfcf9; --card: #f5f3ed; --ink: #1c2530; --soft: #5c6670; --hair: #dcd8ce;
   --delivered: #2f4f8f; --wash: #2f4f8f24; --asked: #a86008; --band: #ece8dd; --edge: #b7b09f; --stop: #b23024;`;
 
-const DARK = `
+export const DARK = `
   --paper: #12161c; --card: #1a2028; --ink: #e6e4de; --soft: #98a2ad; --hair: #2c343e;
   --delivered: #8fb0f0; --wash: #8fb0f02e; --asked: #e6ac55; --band: #202832; --edge: #4a5563; --stop: #ff8d78;`;
 

@@ -1,0 +1,87 @@
+/**
+ * The rig's folder as the page sees it: streams and sounds by their plain names, nothing outside of it, nothing written over without
+ * the old version kept.
+ */
+import { existsSync, linkSync, lstatSync, readFileSync, readdirSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+
+const STREAM = /^[\p{L}\p{N}_][\p{L}\p{N}_ .-]{0,80}\.csv$/u;
+const SOUND = /^[\p{L}\p{N}_][\p{L}\p{N}_ .-]{0,80}\.(wav|mp3|ogg|oga|opus|m4a|flac)$/iu;
+/** Two hours of ten columns at 50 Hz; an hour of sound. */
+const MOST = { stream: 60e6, sound: 64e6 } as const;
+
+export type Kind = keyof typeof MOST;
+
+export class Folder {
+  readonly path: string;
+  /** What this session wrote last, by name: that may be written over, or saving every few seconds would fill the folder. */
+  private readonly mine = new Map<string, Uint8Array>();
+
+  constructor(path: string) {
+    this.path = path;
+  }
+
+  /** Names of a kind, A to Z; what was kept of earlier versions left out. */
+  list(kind: Kind): string[] {
+    return readdirSync(this.path, { withFileTypes: true })
+      .filter((entry) => entry.isFile() && nameFault(entry.name, kind) === null && !/\.before-\d+\./.test(entry.name))
+      .map(({ name }) => name)
+      .sort();
+  }
+
+  /** Null: there is no such file here that may be read. */
+  read(name: string, kind: Kind): Buffer | null {
+    if (nameFault(name, kind) !== null) return null;
+    const path = join(this.path, name);
+    const status = lstatSync(path, { throwIfNoEntry: false });
+    return status?.isFile() && status.size <= MOST[kind] ? readFileSync(path) : null;
+  }
+
+  /**
+   * Writes a file whole; what was there before is kept as `NAME.before-N.csv`.
+   * @returns what is wrong, in words; null: it is written
+   */
+  write(name: string, kind: Kind, bytes: Uint8Array): string | null {
+    const fault = nameFault(name, kind);
+    if (fault !== null) return fault;
+    if (bytes.length > MOST[kind])
+      return `${String(Math.round(bytes.length / 1e6))} MB are too much: ${String(MOST[kind] / 1e6)} MB is the most`;
+    const path = join(this.path, name);
+    const old = lstatSync(path, { throwIfNoEntry: false });
+    if (old && !old.isFile()) return `${name} is no plain file: nothing was written`;
+    if (old && Buffer.compare(readFileSync(path), bytes) === 0) return null;
+    const fresh = `${path}.new`;
+    try {
+      rmSync(fresh, { force: true });
+      writeFileSync(fresh, bytes, { flag: 'wx' });
+      if (old && !this.isMine(name, path)) linkSync(path, keptPath(this.path, name));
+      renameSync(fresh, path);
+      this.mine.set(name, bytes);
+      return null;
+    } catch (error) {
+      rmSync(fresh, { force: true });
+      return `${name} cannot be written: ${error instanceof Error ? error.message : String(error)}`;
+    }
+  }
+
+  private isMine(name: string, path: string): boolean {
+    const last = this.mine.get(name);
+    return last !== undefined && Buffer.compare(readFileSync(path), last) === 0;
+  }
+}
+
+/** What is wrong with a name, in words; null: it is one. */
+export function nameFault(name: string, kind: Kind): string | null {
+  const pattern = kind === 'stream' ? STREAM : SOUND;
+  if (pattern.test(name) && !name.includes('..')) return null;
+  const end = kind === 'stream' ? '.csv' : '.wav, .mp3, .ogg';
+  return `this is no name for a ${kind === 'stream' ? 'take' : 'sound'}: letters, digits, spaces, - and _ and the ending ${end}`;
+}
+
+function keptPath(folder: string, name: string): string {
+  const [, stem = name, end = ''] = /^(.*)(\.[^.]+)$/.exec(name) ?? [];
+  for (let n = 1; ; n++) {
+    const kept = join(folder, `${stem}.before-${String(n)}${end}`);
+    if (!existsSync(kept)) return kept;
+  }
+}

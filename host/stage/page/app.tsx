@@ -1,0 +1,33 @@
+/** The page's frame: the place in view, the way to the others, the status line. */
+import type { JSX } from 'preact';
+import { Effort } from './effort/effort.tsx';
+import { Hand } from './hand/hand.tsx';
+import { PLACES, type Place, place, said } from './state.ts';
+import { Takes } from './takes/takes.tsx';
+import { Workshop } from './workshop/workshop.tsx';
+
+const VIEWS: Readonly<Record<Place, () => JSX.Element>> = { Hand, Takes, Effort, Workshop };
+
+export function App(): JSX.Element {
+  const View = VIEWS[place.value];
+  return (
+    <>
+      <main>
+        <View />
+      </main>
+      <nav aria-label="places">
+        {PLACES.map((name) => (
+          <button
+            key={name}
+            type="button"
+            aria-current={place.value === name ? 'page' : undefined}
+            onClick={() => (place.value = name)}
+          >
+            {name}
+          </button>
+        ))}
+      </nav>
+      <p role="status">{said.value}</p>
+    </>
+  );
+}

@@ -1,0 +1,39 @@
+/** What the page knows, as signals; what changes the take goes through `change`, so that undo is a list. */
+import { computed, signal } from '@preact/signals';
+import type { Rig } from '../../rig/rig.ts';
+import type { About } from '../about.ts';
+import type { Edit } from '../take/edit.ts';
+import { type History, done, historyOf, redone, undone } from '../take/history.ts';
+import { columnsOf, lanesOf } from '../take/lanes.ts';
+import { emptyTake } from '../take/take.ts';
+import type { Look } from './engine/protocol.ts';
+
+export const PLACES = ['Hand', 'Takes', 'Effort', 'Workshop'] as const;
+export type Place = (typeof PLACES)[number];
+
+export const place = signal<Place>('Hand');
+/** Set once, before anything is drawn. */
+export const rig = signal<Rig | null>(null);
+export const about = signal<About | null>(null);
+export const look = signal<Look | null>(null);
+/** One sentence for the status line; a screen reader hears it. */
+export const said = signal('');
+
+export const history = signal<History>(historyOf(emptyTake('take 1', 8)));
+export const take = computed(() => history.value.now);
+export const lanes = computed(() => (rig.value ? lanesOf(rig.value) : []));
+export const columns = computed(() => (rig.value ? columnsOf(rig.value) : []));
+/** The lane that is open, by name. */
+export const openLane = signal('Look');
+/** The instant that the page looks at, s; while it plays the engine's time leads. */
+export const cursor_s = signal(0);
+
+export const change = (edit: Edit, words: string): void => {
+  history.value = done(history.value, edit, words);
+};
+export const undo = (): void => {
+  history.value = undone(history.value);
+};
+export const redo = (): void => {
+  history.value = redone(history.value);
+};

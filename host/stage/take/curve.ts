@@ -1,0 +1,85 @@
+/**
+ * Curves through keys: a piecewise cubic that never overshoots a key, at rest at its ends (host/stream/interpolate.ts has the
+ * formula and its source), and keys from a recording.
+ */
+import { limitedSlope } from '../../stream/interpolate.ts';
+import { FRAME_HZ, type Key } from './take.ts';
+
+const secant = (a: Key, b: Key): number => (b.value - a.value) / (b.t_s - a.t_s);
+
+/** Slope at key n, in units of the value a second. */
+function slopeAt(keys: readonly Key[], n: number): number {
+  const [before, here, after] = [keys[n - 1], keys[n]!, keys[n + 1]];
+  if (!before || !after) return 0;
+  return limitedSlope(here.t_s - before.t_s, secant(before, here), after.t_s - here.t_s, secant(here, after));
+}
+
+/** The last key at or before t_s; -1: none. */
+export function keyBefore(keys: readonly Key[], t_s: number): number {
+  let [lo, hi] = [0, keys.length];
+  while (lo < hi) {
+    const middle = (lo + hi) >> 1;
+    if (keys[middle]!.t_s <= t_s) lo = middle + 1;
+    else hi = middle;
+  }
+  return lo - 1;
+}
+
+/** The curve's value at t_s; its first before it begins, its last after it ends. NaN without keys. */
+export function valueAt(keys: readonly Key[], t_s: number): number {
+  const n = keyBefore(keys, t_s);
+  const [from, to] = [keys[n], keys[n + 1]];
+  if (!from) return to?.value ?? NaN;
+  if (!to) return from.value;
+  const length_s = to.t_s - from.t_s;
+  const since_s = t_s - from.t_s;
+  const [m0, m1, slope] = [slopeAt(keys, n), slopeAt(keys, n + 1), secant(from, to)];
+  const u = since_s / length_s;
+  return from.value + since_s * (m0 + u * (3 * slope - 2 * m0 - m1 + u * (m0 + m1 - 2 * slope)));
+}
+
+/** The curve at every frame of so many seconds, its ends included. */
+export const samplesOf = (keys: readonly Key[], seconds: number): Float64Array =>
+  Float64Array.from({ length: Math.round(seconds * FRAME_HZ) + 1 }, (_, n) => valueAt(keys, n / FRAME_HZ));
+
+/**
+ * Keys whose curve stays within `tolerance` of the samples: the sample that is missed by most becomes a key, until none is missed
+ * by more (in the manner of D. Douglas, T. Peucker, Cartographica 10(2), 1973, with the curve in the place of the straight line).
+ * @param from_s the instant of the first sample
+ */
+export function keysThrough(samples: ArrayLike<number>, from_s: number, tolerance: number): Key[] {
+  const last = samples.length - 1;
+  if (last < 0) return [];
+  const key = (n: number): Key => ({ t_s: timeOf(from_s, n), value: samples[n]! });
+  if (last === 0) return [key(0)];
+  const chosen = new Set([0, last]);
+  for (;;) {
+    const numbers = [...chosen].sort((a, b) => a - b);
+    const keys = numbers.map(key);
+    const missed = numbers
+      .slice(1)
+      .flatMap((end, i) => worstBetween(samples, keys, numbers[i]!, end, from_s, tolerance));
+    if (missed.length === 0) return keys;
+    for (const n of missed) chosen.add(n);
+  }
+}
+
+/** To the microsecond, as files have it. */
+const timeOf = (from_s: number, n: number): number => Math.round((from_s + n / FRAME_HZ) * 1e6) / 1e6;
+
+/** The sample between two keys that the curve misses by most; none when all are within the tolerance. */
+function worstBetween(
+  samples: ArrayLike<number>,
+  keys: readonly Key[],
+  from: number,
+  to: number,
+  from_s: number,
+  tolerance: number,
+): number[] {
+  let [worst, most] = [-1, tolerance];
+  for (let n = from + 1; n < to; n++) {
+    const miss = Math.abs(samples[n]! - valueAt(keys, timeOf(from_s, n)));
+    if (miss > most) [worst, most] = [n, miss];
+  }
+  return worst < 0 ? [] : [worst];
+}
