@@ -4,13 +4,12 @@
  * speed, neither of which depends on the plant's assumptions.
  */
 import type { Telemetry } from '../controller/messages.ts';
-import { ForwardSolver, type MutablePose } from '../physics/kinematics/forward.ts';
-import { Mechanism } from '../physics/dynamics/mechanism.ts';
+import { Demand } from '../physics/dynamics/demand.ts';
 import { type PlantJoint, ahead, behind, beyondRest } from '../physics/plant/joint.ts';
 import { PLATE, Plant } from '../physics/plant/plant.ts';
 import { unlikelyFigures } from '../physics/dynamics/unlikely.ts';
-import { available, currentOf, effortUnit, useOf, frictionOf, overcome } from '../physics/servo/servo-line.ts';
-import { type Joint, type Rig, HOME, toShown } from '../rig/rig.ts';
+import { available, currentOf, effortUnit, useOf } from '../physics/servo/servo-line.ts';
+import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
 import type { MetalAnswer, MetalJoint, TorqueTrace } from './result.ts';
 import { SecondLook } from './second-look.ts';
@@ -71,15 +70,8 @@ export class PlantWatch {
   private readonly rig: Rig;
   private readonly plant: Plant;
   private readonly second: SecondLook;
-  private readonly mechanism: Mechanism;
-  private readonly solver: ForwardSolver | null;
+  private readonly demand: Demand;
   private readonly watches: JointWatch[];
-  /** The last two frames' positions, newest last, and the pose of the middle one. */
-  private readonly past: Float64Array[] = [];
-  private readonly pose: MutablePose = [...HOME];
-  private readonly effort: Float64Array;
-  private readonly v: Float64Array;
-  private readonly a: Float64Array;
   private readonly command: Float64Array;
   private readonly told: Float64Array;
   /** Where the last frame that was simulated left the joints. */
@@ -96,12 +88,8 @@ export class PlantWatch {
     this.rig = rig;
     this.plant = new Plant(rig);
     this.second = new SecondLook(rig);
-    this.mechanism = new Mechanism(rig);
-    this.solver = rig.platform ? new ForwardSolver(rig.platform) : null;
+    this.demand = new Demand(rig);
     this.watches = rig.joints.map(() => new JointWatch());
-    this.effort = new Float64Array(n);
-    this.v = new Float64Array(n);
-    this.a = new Float64Array(n);
     this.command = new Float64Array(n);
     this.told = new Float64Array(n);
     this.left = new Float64Array(n);
@@ -119,7 +107,7 @@ export class PlantWatch {
       this.plant.start(this.command);
       this.second.start(this.command);
     } else if (frame_s > 0) this.run(at_s, frame_s);
-    this.demand(t, at_s, frame_s);
+    this.need(t, at_s, frame_s);
   }
 
   private run(at_s: number, frame_s: number): void {
@@ -168,35 +156,19 @@ export class PlantWatch {
   }
 
   /** Torque that the commanded motion needs, a frame ago: its rates come from the frames around it. */
-  private demand(t: Telemetry, at_s: number, frame_s: number): void {
-    const { rig, past, v, a, effort } = this;
-    const now = t.position.slice(0, rig.joints.length);
-    const [before, middle] = past;
-    if (before && middle && frame_s > 0 && this.stand(middle)) {
-      for (let i = 0; i < rig.joints.length; i++) {
-        v[i] = (now[i]! - before[i]!) / (2 * frame_s);
-        a[i] = (now[i]! - 2 * middle[i]! + before[i]!) / frame_s ** 2;
-      }
-      this.mechanism.efforts(v, a, effort);
-      rig.joints.forEach((joint, i) => (effort[i]! += overcome(frictionOf(joint), v[i]!)));
-      rig.joints.forEach((joint, i) => {
-        this.tell(joint, i, Math.max(0, at_s - frame_s));
-      });
-      const now_a = currentOf(rig.joints, effort);
-      this.peak_a = now_a === null || this.peak_a === null ? null : Math.max(this.peak_a, now_a);
-    }
-    past.push(now);
-    if (past.length > 2) past.shift();
-  }
-
-  private stand(q: Float64Array): boolean {
-    if (this.solver && !(this.solver.solve(q, this.pose, this.pose) && !this.solver.flipped)) return false;
-    return this.mechanism.at(q, this.pose);
+  private need(t: Telemetry, at_s: number, frame_s: number): void {
+    const { rig, demand } = this;
+    if (!demand.push(t.position, frame_s)) return;
+    rig.joints.forEach((joint, i) => {
+      this.tell(joint, i, Math.max(0, at_s - frame_s));
+    });
+    const now_a = currentOf(rig.joints, demand.effort);
+    this.peak_a = now_a === null || this.peak_a === null ? null : Math.max(this.peak_a, now_a);
   }
 
   private tell(joint: Joint, i: number, at_s: number): void {
-    const needed = this.effort[i]!;
-    const rate = this.v[i]!;
+    const needed = this.demand.effort[i]!;
+    const rate = this.demand.rate[i]!;
     const watch = this.watches[i]!;
     watch.needed.add(at_s, needed);
     const most = available(joint, rate, needed < 0 ? -1 : 1);
@@ -230,7 +202,7 @@ export class PlantWatch {
       unsure: this.unsure,
       peak_a: this.peak_a,
       taken_exact: this.plant.joints.filter(({ ideal }) => ideal).map(({ joint }) => joint.name),
-      rests_on: [...this.plant.assumptions, ...this.mechanism.gaps.map(({ words }) => words)],
+      rests_on: [...this.plant.assumptions, ...this.demand.mechanism.gaps.map(({ words }) => words)],
     };
   }
 
