@@ -14,6 +14,8 @@ export interface SimOptions {
   readonly wasm: Uint8Array<ArrayBuffer>;
   /** Milliseconds of a clock that measures tick durations; without, they are not measured. */
   readonly clock?: () => number;
+  /** Called after every tick with every joint's pulse, us, 0: none; a live view. */
+  readonly pulses?: (widths_us: Uint16Array) => void;
 }
 
 type Controller = ReturnType<typeof instantiateController>;
@@ -74,7 +76,7 @@ function ticksOf(controller: Controller): { next_us(): number; pass(): void; rea
   };
 }
 
-export function simTarget({ wasm, clock }: SimOptions): Target {
+export function simTarget({ wasm, clock, pulses }: SimOptions): Target {
   return {
     name: 'sim',
     proven: 'simulation',
@@ -91,6 +93,7 @@ export function simTarget({ wasm, clock }: SimOptions): Target {
           controller.tick();
           listener.tick((clock() - start_ms) * 1000);
         } else controller.tick();
+        pulses?.(controller.pulses);
       };
       return {
         get now_us() {

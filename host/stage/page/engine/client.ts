@@ -16,7 +16,7 @@ export function startEngine(rig: string, wasm: ArrayBuffer): void {
   worker.addEventListener('message', ({ data }: MessageEvent<FromEngine>) => {
     if (data.said === 'look') look.value = data;
     else if (data.said === 'fault') said.value = data.words;
-    else requestAnimationFrame(run);
+    else if (data.said === 'ready') requestAnimationFrame(run);
   });
   ask({ do: 'start', rig, wasm });
 }

@@ -40,4 +40,9 @@ export interface Look {
   readonly fallen: string | null;
 }
 
-export type FromEngine = Look | { readonly said: 'ready' } | { readonly said: 'fault'; readonly words: string };
+export type FromEngine =
+  | Look
+  | { readonly said: 'ready' }
+  /** A take has ended: what every joint was told, tick after tick, us. */
+  | { readonly said: 'played'; readonly pulses: Uint16Array }
+  | { readonly said: 'fault'; readonly words: string };

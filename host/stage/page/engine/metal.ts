@@ -1,0 +1,81 @@
+/** What the metal does behind the controller, and what share of their torque the joints use: fed with each telemetry frame. */
+import type { Telemetry } from '../../../controller/messages.ts';
+import { Demand } from '../../../physics/dynamics/demand.ts';
+import { ForwardSolver, type MutablePose } from '../../../physics/kinematics/forward.ts';
+import { Plant } from '../../../physics/plant/plant.ts';
+import { useOf } from '../../../physics/servo/servo-line.ts';
+import { HOME, type Rig } from '../../../rig/rig.ts';
+import { positionAt } from '../../../rig/pulse.ts';
+
+/** Longer than this between two frames the prop was not watched: it is taken to stand where it is commanded, s. */
+const MISSED_S = 0.5;
+
+export class Metal {
+  /** As commanded; live views. */
+  readonly commanded: Float64Array;
+  /** Where the metal has the joints, by its plant. */
+  readonly metal: Float64Array;
+  /** Share of its torque at its speed; NaN: unknown. */
+  readonly use: Float64Array;
+  /** As commanded; null: no platform, or the legs fit no pose. */
+  pose: MutablePose | null;
+  private readonly rig: Rig;
+  private readonly plant: Plant;
+  private readonly demand: Demand;
+  private readonly solver: ForwardSolver | null;
+  private readonly pulsed: Float64Array;
+  private readonly last: MutablePose = [...HOME];
+  private running = false;
+
+  constructor(rig: Rig) {
+    this.rig = rig;
+    this.plant = new Plant(rig);
+    this.demand = new Demand(rig);
+    this.solver = rig.platform ? new ForwardSolver(rig.platform) : null;
+    this.pose = rig.platform ? [...HOME] : null;
+    this.commanded = Float64Array.from(rig.joints, ({ rest }) => rest);
+    this.metal = this.commanded.slice();
+    this.use = new Float64Array(rig.joints.length);
+    this.pulsed = this.commanded.slice();
+  }
+
+  /** The plate as the metal has it; null: no platform, or it has fallen. */
+  get metalPose(): readonly number[] | null {
+    return this.rig.platform ? this.plant.pose : null;
+  }
+
+  /** In words; null: all holds. */
+  get fallen(): string | null {
+    return this.plant.fallen ?? this.plant.lost;
+  }
+
+  telemetry(t: Telemetry): void {
+    const { rig, commanded, pulsed, plant } = this;
+    const frame_s = t.ticks / rig.motion.tick_hz;
+    const isOn = rig.joints.some((_, i) => t.pulse_us[i]! > 0);
+    rig.joints.forEach((joint, i) => {
+      commanded[i] = t.position[i]!;
+      pulsed[i] = t.pulse_us[i]! > 0 ? positionAt(joint, t.pulse_us[i]!) : t.position[i]!;
+    });
+    if (!this.running || !isOn || frame_s > MISSED_S || this.fallen !== null) plant.start(pulsed);
+    else if (frame_s > 0) plant.frame(pulsed, frame_s);
+    this.running = true;
+    plant.joints.forEach(({ position }, i) => (this.metal[i] = position));
+    this.place();
+    if (this.demand.push(t.position, frame_s)) this.share();
+  }
+
+  private place(): void {
+    if (!this.solver) return;
+    const stands = this.solver.solve(this.commanded, this.last, this.last) && !this.solver.flipped;
+    this.pose = stands ? [...this.last] : null;
+  }
+
+  private share(): void {
+    const { effort, rate } = this.demand;
+    this.rig.joints.forEach((joint, i) => {
+      const used = useOf(joint, effort[i]!, rate[i]!);
+      this.use[i] = used.use ?? (used.why === 'speed' ? Infinity : NaN);
+    });
+  }
+}
