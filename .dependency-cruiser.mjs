@@ -57,7 +57,10 @@ export default {
       comment: 'The page knows its server by what they send each other only.',
       severity: 'error',
       from: { path: '^host/stage/(page|take)/' },
-      to: { path: '^host/stage/', pathNot: '^host/stage/(page/|take/|about[.]ts|transfer[.]ts|protocol[.]ts)' },
+      to: {
+        path: '^host/stage/',
+        pathNot: '^host/stage/(page/|take/|about[.]ts|transfer[.]ts|follower[.]ts|line-words[.]ts)',
+      },
     },
     {
       name: 'drawings-under-pages',

@@ -20,7 +20,7 @@ async function replayed(): Promise<number[][]> {
 
 async function played(): Promise<number[][]> {
   const stand = await Stand.open(owl, WASM);
-  await stand.play(dusk, 0);
+  await stand.follower.play(dusk, 0);
   for (let to_us = stand.now_us; ; to_us += 16_667) {
     stand.run(to_us);
     const pulses = stand.played();

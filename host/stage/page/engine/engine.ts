@@ -30,10 +30,10 @@ async function take(asked: ToEngine): Promise<void> {
     stand = await Stand.open(rigFrom(asked.rig), new Uint8Array(asked.wasm));
     tell({ said: 'ready' });
   } else if (asked.do === 'run') run(asked.to_ms);
-  else if (asked.do === 'hand') stand?.hand(asked.values);
-  else if (asked.do === 'release') stand?.release();
-  else if (asked.do === 'play') await stand?.play(asked.text, asked.from_s);
-  else stand?.command(asked.do);
+  else if (asked.do === 'hand') stand?.follower.hand(asked.values);
+  else if (asked.do === 'release') stand?.follower.release();
+  else if (asked.do === 'play') await stand?.follower.play(asked.text, asked.from_s);
+  else stand?.follower.command(asked.do);
 }
 
 addEventListener('message', ({ data }: MessageEvent<ToEngine>) => {

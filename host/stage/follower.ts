@@ -1,0 +1,153 @@
+/**
+ * What a prop follows, a hand or a take, as frames of the link in their time: in the page's simulation and on the server's line to a
+ * board alike, so that both are told the same. It sends; it steps no clock.
+ */
+import { STATES, TYPE } from '../controller/messages.ts';
+import type { Conversation } from '../replay/conversation.ts';
+import { HOME, type Rig } from '../rig/rig.ts';
+import { wobbleDelay_ms } from '../rig/wobble.ts';
+import { type Frame, readStream, streamJoints } from '../stream/read.ts';
+import { StoredStream } from '../stream/stored.ts';
+
+/** Between two frames of a hand, and two looks at the take. */
+export const STEP_US = 20_000;
+/** Standing still for so long before a take begins: what came before is over, in every filter. */
+const STILL_US = 200_000;
+/** Frames that may wait in the controller's queue, of its 64. */
+const QUEUED = 40;
+const LIVE = STATES.indexOf('live');
+
+type Following =
+  | { readonly kind: 'nothing' }
+  | { readonly kind: 'hand'; readonly values: Float64Array }
+  | { readonly kind: 'take'; readonly take: Playing };
+
+/** A take that plays; `start_us` is the instant of its first frame, null while the prop goes there. */
+interface Playing {
+  readonly rows: readonly { readonly t_s: number; readonly values: Float64Array }[];
+  readonly curve: StoredStream;
+  next: number;
+  start_us: number | null;
+}
+
+export class Follower {
+  private following: Following = { kind: 'nothing' };
+  private still_us = 0;
+  private readonly rig: Rig;
+  private readonly talk: Conversation;
+  private readonly legs: number;
+  private readonly delay_us: number;
+  private readonly values: Float64Array;
+
+  constructor(rig: Rig, talk: Conversation) {
+    this.rig = rig;
+    this.talk = talk;
+    this.legs = rig.platform ? 6 : 0;
+    this.delay_us = (rig.motion.playback_delay_ms + wobbleDelay_ms(rig)) * 1000;
+    this.values = new Float64Array(HOME.length + streamJoints(rig).length);
+  }
+
+  get kind(): Following['kind'] {
+    return this.following.kind;
+  }
+
+  /** A take's frames come out: it is no longer on the way to its first. */
+  get isPlaying(): boolean {
+    return this.following.kind === 'take' && this.following.take.start_us !== null;
+  }
+
+  homeValues(): Float64Array {
+    return Float64Array.of(...HOME, ...this.rig.joints.slice(this.legs).map(({ home }) => home));
+  }
+
+  /** Follows these from now on: pose (mm, rad), then the joints but the legs (rad). */
+  hand(values: Float64Array): void {
+    this.following = { kind: 'hand', values };
+  }
+
+  release(): void {
+    this.following = { kind: 'nothing' };
+  }
+
+  /**
+   * Plays a take that has been checked: from where it stands to its frame at from_s, and on once it stands there.
+   * @param text a stream's
+   */
+  async play(text: string, from_s: number): Promise<void> {
+    const curve = new StoredStream(streamJoints(this.rig).length);
+    const all: Frame[] = [];
+    for await (const { frames } of readStream([new TextEncoder().encode(text)], this.rig))
+      for (const frame of frames) {
+        curve.push(frame);
+        if (frame.t_s >= from_s) all.push(frame);
+      }
+    if (all.length === 0) return;
+    const rows = all.map(({ t_s, pose, joints }) => ({ t_s, values: Float64Array.of(...pose, ...joints) }));
+    this.still_us = 0;
+    this.following = { kind: 'take', take: { rows, curve, next: 0, start_us: null } };
+  }
+
+  /** Rouse, settle, stop, pause or clear: the guard's own commands. What was followed is let go. */
+  command(what: 'rouse' | 'settle' | 'stop' | 'pause' | 'clear'): void {
+    if (what === 'rouse') this.hand(this.homeValues());
+    else this.release();
+    this.talk.session.write(this.talk.send.command(TYPE[what]), this.talk.session.now_us);
+  }
+
+  /** Sends what is due within a step. Returns true when a take has just ended: its last pose is held. */
+  feed(): boolean {
+    const { following, talk } = this;
+    if (following.kind === 'hand') this.send(talk.now_us, following.values);
+    return following.kind === 'take' && this.feedTake(following.take);
+  }
+
+  private feedTake(take: Playing): boolean {
+    const { rows, start_us } = take;
+    if (start_us === null) {
+      this.send(this.talk.now_us, rows[0]!.values);
+      return false;
+    }
+    const at_us = (n: number): number => start_us + (rows[n]!.t_s - rows[0]!.t_s) * 1e6;
+    for (let sent = 0; take.next < rows.length && this.talk.latest.queued + sent < QUEUED; sent++) {
+      // Two frames ahead of its own instant, as replay sends it: the slope of the one before needs it.
+      if (at_us(Math.max(0, take.next - 2)) > this.talk.now_us + STEP_US) return false;
+      this.send(at_us(take.next), rows[take.next]!.values);
+      take.next++;
+    }
+    if (this.talk.now_us <= at_us(rows.length - 1) + this.delay_us + STEP_US) return false;
+    this.hand(rows.at(-1)!.values);
+    return true;
+  }
+
+  private send(at_us: number, values: Float64Array): void {
+    const { talk } = this;
+    talk.session.write(talk.send.pose(Math.round(at_us) >>> 0, values, this.legs), talk.session.now_us);
+  }
+
+  /** A telemetry frame has come: a take begins when the prop stands at its first pose. */
+  heard(): void {
+    if (this.following.kind !== 'take' || this.following.take.start_us !== null) return;
+    const { latest: t } = this.talk;
+    const isStill = this.rig.joints.every((_, i) => t.rise[i] === 0 && t.fall[i] === 0);
+    this.still_us = isStill && t.state === LIVE ? this.still_us + (t.ticks * 1e6) / this.rig.motion.tick_hz : 0;
+    if (this.still_us > STILL_US + this.delay_us) this.following.take.start_us = this.talk.now_us + 2 * STEP_US;
+  }
+
+  /** Of the take that plays: the time that comes out now, s; null: none. */
+  get take_s(): number | null {
+    if (this.following.kind !== 'take') return null;
+    const { rows, start_us } = this.following.take;
+    const first_s = rows[0]!.t_s;
+    if (start_us === null) return first_s;
+    return Math.min(rows.at(-1)!.t_s, first_s + Math.max(0, this.talk.now_us - this.delay_us - start_us) / 1e6);
+  }
+
+  /** What is asked now; null: nothing. A view that the next call changes. */
+  asked(): Float64Array | null {
+    if (this.following.kind === 'hand') return this.following.values;
+    const { take_s } = this;
+    if (this.following.kind === 'nothing' || take_s === null) return null;
+    this.following.take.curve.evaluate(take_s, this.values);
+    return this.values;
+  }
+}
