@@ -3,7 +3,11 @@ import { spawn } from 'node:child_process';
 import { dirname } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { existsSync } from 'node:fs';
+import { setTimeout } from 'node:timers/promises';
 import type { Command } from 'commander';
+import type { WebSocket } from 'ws';
+import { packImage } from '../../controller/image.ts';
+import { BoardLine } from '../../stage/board-line.ts';
 import type { About } from '../../stage/about.ts';
 import { Folder } from '../../stage/folder.ts';
 import { newToken } from '../../stage/guard.ts';
@@ -14,7 +18,7 @@ import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
-import { targetFault } from '../targets.ts';
+import { targetFault, targetOf } from '../targets.ts';
 
 const HELP = `
 Opens a page on this computer, and on no other. Takes are streams in the rig's folder; what is
@@ -77,8 +81,20 @@ async function stage(path: string, streams: readonly string[], options: Options,
   const folder = new Folder(dirname(path));
   const about: About = { rigFile: shownName(path), streams: streams.map(nameOf), on: options.on ?? null };
   const files = { page, wasm, rig: rigText(rig), folder, about: JSON.stringify(about) };
-  const started = await startStage(files, newToken(), Number(options.port ?? 0), () => undefined).catch(
-    (error: unknown) => (error instanceof Error ? error.message : String(error)),
+  const line = new BoardLine({
+    rig,
+    image: packImage(rig),
+    folder,
+    on: options.on ?? null,
+    target: () => targetOf(options.on ?? '', io),
+    now_ms: () => io.now(),
+    sleep: (ms) => setTimeout(ms),
+  });
+  const connected = (socket: WebSocket): void => {
+    line.connect(socket);
+  };
+  const started = await startStage(files, newToken(), Number(options.port ?? 0), connected).catch((error: unknown) =>
+    error instanceof Error ? error.message : String(error),
   );
   if (typeof started === 'string')
     return refuse(io, json, [problemOf('--port', `${options.port ?? '0'} cannot be used: ${started}`)]);
@@ -88,6 +104,7 @@ async function stage(path: string, streams: readonly string[], options: Options,
   await new Promise<void>((resolve) => {
     io.onInterrupt(resolve);
   });
+  await line.close();
   await started.close();
   return 0;
 }

@@ -1,0 +1,196 @@
+/** The server's line to a board, on the simulated controller: who drives, what silence does, and that a page that leaves settles the prop. */
+import { EventEmitter } from 'node:events';
+import { mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, expect, it } from 'vitest';
+import type { WebSocket } from 'ws';
+import { packImage } from '../../../host/controller/image.ts';
+import { TargetError } from '../../../host/replay/conversation.ts';
+import { readRig } from '../../../host/rig/read.ts';
+import { BoardLine } from '../../../host/stage/board-line.ts';
+import { Folder } from '../../../host/stage/folder.ts';
+import type { FromLine, ToLine } from '../../../host/stage/line-words.ts';
+import { simTarget } from '../../../host/targets/sim.ts';
+import { WASM } from '../../assembly/prop.ts';
+
+const owl = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
+const home = [0, 0, 0, 0, 0, 0, ...owl.joints.slice(6).map((joint) => joint.home)];
+
+class Page extends EventEmitter {
+  readonly OPEN = 1;
+  readyState = 1;
+  bufferedAmount = 0;
+  readonly heard: FromLine[] = [];
+  isOut = false;
+
+  send(text: string): void {
+    this.heard.push(JSON.parse(text));
+  }
+  say(what: ToLine): void {
+    this.emit('message', Buffer.from(JSON.stringify(what)), false);
+  }
+  terminate(): void {
+    this.isOut = true;
+    this.leave();
+  }
+  leave(): void {
+    this.readyState = 3;
+    this.emit('close');
+  }
+  get board() {
+    return this.heard.filter((what) => what.said === 'board').at(-1)!;
+  }
+}
+
+/** A line whose clock goes on as it sleeps. */
+class Desk {
+  now_ms = 0;
+  readonly folder = mkdtempSync(join(tmpdir(), 'posewright-line-'));
+  readonly line;
+  private wakes: { readonly at_ms: number; readonly wake: () => void }[] = [];
+
+  constructor(target: () => Promise<ReturnType<typeof simTarget>> = async () => simTarget({ wasm: WASM })) {
+    this.line = new BoardLine({
+      rig: owl,
+      image: packImage(owl),
+      folder: new Folder(this.folder),
+      on: 'sim',
+      target,
+      now_ms: () => this.now_ms,
+      sleep: (ms) => new Promise((wake) => this.wakes.push({ at_ms: this.now_ms + ms, wake })),
+    });
+  }
+
+  page(): Page {
+    const page = new Page();
+    this.line.connect(page as unknown as WebSocket);
+    return page;
+  }
+
+  /** Passes time in steps of 20 ms; `every` is done at each. */
+  async pass(ms: number, every: () => void = () => undefined): Promise<void> {
+    for (let left = ms; left > 0; left -= 20) {
+      this.now_ms += 20;
+      every();
+      const due = this.wakes.filter(({ at_ms }) => at_ms <= this.now_ms);
+      this.wakes = this.wakes.filter(({ at_ms }) => at_ms > this.now_ms);
+      for (const { wake } of due) wake();
+      await new Promise((resolve) => setImmediate(resolve));
+    }
+  }
+
+  /** A page that is awake, with the prop live. */
+  async live(): Promise<Page> {
+    const page = this.page();
+    page.say({ do: 'rouse' });
+    await this.pass(30_000, () => page.say({ do: 'here' }));
+    expect(page.board.state).toBe('live');
+    return page;
+  }
+
+  async close(): Promise<void> {
+    let isClosed = false;
+    const closing = this.line.close().then(() => (isClosed = true));
+    while (!isClosed) await this.pass(1000);
+    await closing;
+  }
+}
+
+let desk: Desk;
+afterEach(() => desk.close());
+
+it('follows the hand of the page that drives', async () => {
+  desk = new Desk();
+  const page = await desk.live();
+  await desk.pass(1000, () => page.say({ do: 'hand', values: [0, 0, 3, ...home.slice(3)] }));
+  expect(page.board).toMatchObject({ state: 'live', follows: 'hand', trip: null });
+  const before = page.board.position[0]!;
+  await desk.pass(1000, () => page.say({ do: 'hand', values: [0, 0, -3, ...home.slice(3)] }));
+  expect(Math.abs(page.board.position[0]! - before)).toBeGreaterThan(0.05);
+});
+
+it('plays a take that is saved, to its end, and says where it is', async () => {
+  desk = new Desk();
+  const page = await desk.live();
+  writeFileSync(join(desk.folder, 'nod.csv'), 't_s,nod_deg\n0,0\n1,8\n2,0\n');
+  page.say({ do: 'play', name: 'nod.csv', from_s: 0 });
+  const times: number[] = [];
+  await desk.pass(4000, () => {
+    page.say({ do: 'here' });
+    if (page.board.take_s !== null) times.push(page.board.take_s);
+  });
+  expect(times.at(-1)).toBeGreaterThan(1.9);
+  expect(page.board.follows).toBe('hand');
+  page.say({ do: 'play', name: '../../etc/passwd', from_s: 0 });
+  await desk.pass(100);
+  expect(page.heard.at(-1)).toMatchObject({ said: 'board' });
+  expect(page.heard).toContainEqual({
+    said: 'fault',
+    isOpen: true,
+    words: 'there is no take ../../etc/passwd in the rig’s folder',
+  });
+});
+
+it('settles when the page that drives is gone, and lets the next one drive', async () => {
+  desk = new Desk();
+  const [page, other] = [await desk.live(), desk.page()];
+  expect(other.heard[0]).toMatchObject({ said: 'you', drives: false });
+  page.leave();
+  await desk.pass(20_000);
+  expect(other.board.state).toBe('limp');
+  expect(other.board.pulse_us.every((us) => us === 0)).toBe(true);
+  other.say({ do: 'drive' });
+  expect(other.heard.at(-1)).toMatchObject({ said: 'you', drives: true });
+});
+
+it('is silent to the board when its page is, so that the guard holds, then settles', async () => {
+  desk = new Desk();
+  const page = await desk.live();
+  await desk.pass(1600);
+  expect(page.board.state).toBe('holding');
+  await desk.pass(30_000);
+  expect(page.board.state).toBe('limp');
+});
+
+it('lets a page that watches settle, and do nothing else', async () => {
+  desk = new Desk();
+  const [page, other] = [await desk.live(), desk.page()];
+  other.say({ do: 'hand', values: [0, 0, 9, ...home.slice(3)] });
+  await desk.pass(500, () => page.say({ do: 'here' }));
+  expect(page.board.state).toBe('live');
+  other.say({ do: 'settle' });
+  await desk.pass(200, () => page.say({ do: 'here' }));
+  expect(page.board.state).toBe('settling');
+});
+
+it.each([
+  ['no JSON', '{'],
+  ['nothing known', '{"do":"dance"}'],
+  ['a hand of too few numbers', '{"do":"hand","values":[1]}'],
+  ['a hand of no numbers', `{"do":"hand","values":${JSON.stringify(home.map(() => null))}}`],
+  ['a take before its start', '{"do":"play","name":"a.csv","from_s":-1}'],
+  ['a list', '[]'],
+])('passes over %s, and shuts out a page that sends it again and again', (_, text) => {
+  desk = new Desk();
+  const page = desk.page();
+  for (let n = 0; n < 21; n++) page.emit('message', Buffer.from(text), false);
+  expect(page.isOut).toBe(true);
+  expect(page.heard.every(({ said }) => said === 'you')).toBe(true);
+});
+
+it('says why there is no line, and opens it when asked again', async () => {
+  let isThere = false;
+  desk = new Desk(async () => {
+    if (!isThere) throw new TargetError('there is no port there');
+    return simTarget({ wasm: WASM });
+  });
+  const page = desk.page();
+  page.say({ do: 'rouse' });
+  await desk.pass(100);
+  expect(page.heard.at(-1)).toEqual({ said: 'fault', words: 'there is no port there', isOpen: false });
+  isThere = true;
+  page.say({ do: 'rouse' });
+  await desk.pass(30_000, () => page.say({ do: 'here' }));
+  expect(page.board.state).toBe('live');
+});
