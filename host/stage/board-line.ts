@@ -54,9 +54,6 @@ export class BoardLine {
       if (asked) this.take(socket, asked);
       else if (++bad > MOST_BAD) socket.terminate();
     });
-    socket.on('error', () => {
-      socket.terminate();
-    });
     socket.on('close', () => {
       this.sockets.delete(socket);
       if (socket === this.driver) this.left();

@@ -67,7 +67,13 @@ export async function startStage(
       socket.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\n\r\n');
       return;
     }
-    sockets.handleUpgrade(request, socket, head, connected);
+    sockets.handleUpgrade(request, socket, head, (opened) => {
+      // Whatever a page sends, it is that page's line that ends.
+      opened.on('error', () => {
+        opened.terminate();
+      });
+      connected(opened);
+    });
   });
   own = await listening(server, port);
   return {
