@@ -53,7 +53,14 @@ interface Answer {
   readonly headers: Record<string, string | string[] | undefined>;
 }
 
-function ask(path: string, { method = 'GET', headers = {}, body = '' } = {}): Promise<Answer> {
+function ask(
+  path: string,
+  {
+    method = 'GET',
+    headers = {},
+    body = '',
+  }: { method?: string; headers?: Record<string, string>; body?: string | Buffer } = {},
+): Promise<Answer> {
   return new Promise((resolve, reject) => {
     const asked = request(
       { port, host: '127.0.0.1', path, method, headers: { host: `127.0.0.1:${port}`, ...headers } },
