@@ -75,16 +75,15 @@ const onCurve = (take: Take, column: string, change: (keys: readonly Key[]) => r
   withCurve(take, { column, keys: change(curveOf(take, column)?.keys ?? []) });
 
 function withKey(take: Take, column: string, key: Key, instead_s?: number): Take {
-  const at_s = Math.max(0, key.t_s);
-  const put = onCurve(take, column, (keys) =>
-    [
-      ...keys.filter(
-        ({ t_s }) => Math.abs(t_s - at_s) > SAME_S && (instead_s === undefined || Math.abs(t_s - instead_s) > SAME_S),
-      ),
-      { t_s: at_s, value: key.value },
-    ].sort((a, b) => a.t_s - b.t_s),
-  );
-  return { ...put, seconds: Math.max(put.seconds, at_s) };
+  const put = onCurve(take, column, (keys) => keysWith(keys, key, instead_s));
+  return { ...put, seconds: Math.max(put.seconds, key.t_s) };
+}
+
+/** The keys with one more, in the place of one at the same instant and of one at instead_s. */
+export function keysWith(keys: readonly Key[], { t_s, value }: Key, instead_s = NaN): Key[] {
+  const at_s = Math.max(0, t_s);
+  const others = keys.filter((key) => Math.abs(key.t_s - at_s) > SAME_S && !(Math.abs(key.t_s - instead_s) <= SAME_S));
+  return [...others, { t_s: at_s, value }].sort((a, b) => a.t_s - b.t_s);
 }
 
 function layered(take: Take, from_s: number, samples: ReadonlyMap<string, Float64Array>): Take {

@@ -50,6 +50,7 @@ export class Stand {
   private readonly values: Float64Array;
   private still_us = 0;
   private ended: Uint16Array | null = null;
+  private laidOver: Float64Array | null = null;
 
   private constructor(rig: Rig, talk: Conversation, metal: Metal) {
     this.rig = rig;
@@ -114,6 +115,11 @@ export class Stand {
     this.following = { kind: 'take', take: { rows, curve, next: 0, start_us: null, pulses: [] } };
   }
 
+  /** Lays a hand's values over the take that plays, from its next frame on; NaN: the take's own. */
+  over(values: Float64Array | null): void {
+    this.laidOver = values;
+  }
+
   /** Rouse, settle, pause or clear. */
   command(what: 'rouse' | 'settle' | 'pause' | 'clear'): void {
     if (what !== 'rouse') this.following = NOTHING;
@@ -145,17 +151,22 @@ export class Stand {
   private feedTake(take: Playing): void {
     const { rows } = take;
     if (take.start_us === null) {
-      this.send(this.talk.now_us, rows[0]!.values);
+      this.send(this.talk.now_us, this.mixed(rows[0]!.values));
       return;
     }
     const at_us = (n: number): number => take.start_us! + (rows[n]!.t_s - rows[0]!.t_s) * 1e6;
     while (take.next < rows.length && this.talk.latest.queued < QUEUED) {
       // Two frames ahead of its own instant, as replay sends it: the slope of the one before needs it.
       if (at_us(Math.max(0, take.next - 2)) > this.talk.now_us + STEP_US) return;
-      this.send(at_us(take.next), rows[take.next]!.values);
+      this.send(at_us(take.next), this.mixed(rows[take.next]!.values));
       take.next++;
     }
     if (this.talk.now_us > at_us(rows.length - 1) + this.delay_us + STEP_US) this.end(take);
+  }
+
+  private mixed(values: Float64Array): Float64Array {
+    const { laidOver } = this;
+    return laidOver ? values.map((value, k) => (Number.isNaN(laidOver[k] ?? NaN) ? value : laidOver[k]!)) : values;
   }
 
   /** The last frame is out: the hand holds it from here on. */
