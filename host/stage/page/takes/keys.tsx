@@ -77,7 +77,7 @@ export function Keys({ scale }: { readonly scale: Scale }): JSX.Element | null {
             key={n}
             class="key"
             role="slider"
-            tabIndex={0}
+            tabindex={0}
             aria-label={`key ${String(n + 1)} of ${plain(name)}`}
             aria-valuenow={Math.round(now.value * 100) / 100}
             aria-valuetext={`${now.value.toFixed(1)} ${unitOf(name)} at ${seconds(now.t_s)}`}

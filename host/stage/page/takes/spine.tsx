@@ -76,7 +76,7 @@ const Marks = (): JSX.Element => (
           key={n}
           class="mark"
           role="slider"
-          tabIndex={0}
+          tabindex={0}
           aria-label={`mark ${mark.name}`}
           aria-valuenow={mark.t_s}
           aria-valuetext={seconds(mark.t_s)}
