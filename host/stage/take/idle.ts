@@ -16,6 +16,8 @@ import { FRAME_HZ } from './take.ts';
 export interface Idle {
   readonly seed: number;
   readonly blinks_per_min: number;
+  /** How much longer than a person's a blink lasts: 1 is as long; a servo's lid may need 2 or 3. */
+  readonly blink_times: number;
   readonly breaths_per_min: number;
   /** How far a breath lifts and lowers, either way, mm or deg. */
   readonly breath_size: number;
@@ -27,6 +29,7 @@ export interface Idle {
 export const USUAL_IDLE: Idle = {
   seed: 1,
   blinks_per_min: 17,
+  blink_times: 1,
   breaths_per_min: 14,
   breath_size: 1,
   gazes_per_min: 20,
@@ -65,15 +68,14 @@ export function instants(seed: number, per_min: number, pause_s: number, seconds
 /** How far the lid is down at every frame: 0 open, 1 closed. */
 export function blinks(idle: Idle, seconds: number): Float64Array {
   const down = new Float64Array(framesOf(seconds));
-  for (const from_s of instants(idle.seed, idle.blinks_per_min, BLINK_PAUSE_S, seconds)) {
-    // Whole frames: the lid is seen shut in one of them.
+  // Whole frames: the lid is seen shut in one of them.
+  const closing = Math.max(1, Math.ceil(CLOSING_S * idle.blink_times * FRAME_HZ));
+  const opening = Math.max(1, Math.ceil(OPENING_S * idle.blink_times * FRAME_HZ));
+  for (const from_s of instants(idle.seed, idle.blinks_per_min, BLINK_PAUSE_S * idle.blink_times, seconds)) {
     const first = Math.round(from_s * FRAME_HZ);
-    const last = first + Math.ceil((CLOSING_S + OPENING_S) * FRAME_HZ);
-    const shut_s = Math.ceil(CLOSING_S * FRAME_HZ) / FRAME_HZ;
-    for (let n = first; n <= Math.min(last, down.length - 1); n++) {
-      const since_s = (n - first) / FRAME_HZ;
-      const now = since_s <= shut_s ? mixed(0, 1, since_s / shut_s) : mixed(1, 0, (since_s - shut_s) / OPENING_S);
-      down[n] = Math.max(down[n]!, now);
+    for (let n = 0; n <= closing + opening && first + n < down.length; n++) {
+      const now = n <= closing ? mixed(0, 1, n / closing) : mixed(1, 0, (n - closing) / opening);
+      down[first + n] = Math.max(down[first + n]!, now);
     }
   }
   return down;

@@ -4,8 +4,15 @@ import type { FromEngine, ToEngine } from './protocol.ts';
 
 let worker: Worker | null = null;
 
+/** While a hand is recorded over a take it is laid over it (`over`), and does not take the take's place. */
+let isLaidOver = false;
+
+export const layHandOver = (yes: boolean): void => {
+  isLaidOver = yes;
+};
+
 export const ask = (what: ToEngine): void => {
-  worker?.postMessage(what);
+  if (!(isLaidOver && what.do === 'hand')) worker?.postMessage(what);
 };
 
 export function startEngine(rig: string, wasm: ArrayBuffer): void {

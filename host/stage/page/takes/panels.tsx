@@ -64,6 +64,7 @@ export const TakesPanel = (): JSX.Element => (
 const idle = signal<Idle>(USUAL_IDLE);
 const FIGURES: readonly (readonly [keyof Idle, string, number])[] = [
   ['blinks_per_min', 'blinks a minute', 1],
+  ['blink_times', 'a blink lasts, times a person’s', 0.5],
   ['breaths_per_min', 'breaths a minute', 1],
   ['breath_size', 'breath lifts by, mm', 0.2],
   ['gazes_per_min', 'glances a minute', 1],

@@ -4,7 +4,7 @@ import { HOME, toDeg, toRad } from '../../../rig/rig.ts';
 import { valueAt } from '../../take/curve.ts';
 import { Recording } from '../../take/record.ts';
 import { type Take, curveOf, withCurve } from '../../take/take.ts';
-import { ask } from '../engine/client.ts';
+import { ask, layHandOver } from '../engine/client.ts';
 import { audio, click } from '../sound/voice.ts';
 import { change, columns, cursor_s, handValues, look, rig, said, take } from '../state.ts';
 import { play, playing, stop } from './play.ts';
@@ -44,6 +44,7 @@ export async function record(): Promise<void> {
   }
   lay = { ...part, name: what.name };
   recording.value = new Recording(what.columns);
+  layHandOver(true);
   cursor_s.value = chosen.value ? Math.max(0, part.from_s - 1) : part.from_s;
   await play(played(what.columns));
   said.value = `records ${what.name}`;
@@ -64,6 +65,7 @@ export function endRecording(): void {
   const [made, over] = [recording.value, lay];
   recording.value = null;
   lay = null;
+  layHandOver(false);
   stop();
   if (!made || !over) return;
   const layer = made.layer(over.from_s, over.to_s, (name, t_s) => valueAt(curveOf(take.value, name)?.keys ?? [], t_s));

@@ -1,5 +1,6 @@
 /** What of the time line is in view, what is chosen on it, and how that changes. Times are s of the take. */
 import { computed, signal } from '@preact/signals';
+import { curveOf } from '../../take/take.ts';
 import { openLane, cursor_s, lanes, take } from '../state.ts';
 
 export interface Span {
@@ -17,13 +18,14 @@ const zoomed = signal<Span | null>(null);
 export const span = computed<Span>(() => zoomed.value ?? { from_s: 0, to_s: Math.max(1, take.value.seconds) });
 /** The chosen stretch; null: none. */
 export const chosen = signal<Span | null>(null);
-/** The column whose keys are shown, by name; null: the lane's first. */
+/** The column whose keys are shown, by name; null: the lane's first that has any. */
 export const activeColumn = signal<string | null>(null);
 
 export const lane = computed(() => lanes.value.find(({ name }) => name === openLane.value) ?? lanes.value[0] ?? null);
 export const column = computed(() => {
   const columns = lane.value?.columns ?? [];
-  return columns.find((name) => name === activeColumn.value) ?? columns[0] ?? null;
+  const used = columns.find((name) => curveOf(take.value, name) !== null);
+  return columns.find((name) => name === activeColumn.value) ?? used ?? columns[0] ?? null;
 });
 
 /** To the frame. */

@@ -30,6 +30,13 @@ describe('blinks', () => {
   });
 });
 
+it('a blink lasts as many times longer as it is told, for a lid that is slow', () => {
+  const moving = (blink_times: number): number =>
+    blinks({ ...USUAL_IDLE, blinks_per_min: 2, blink_times }, 600).filter((share) => share > 0 && share < 1).length /
+    instants(1, 2, 0.4 * blink_times, 600).length;
+  expect(moving(3) / moving(1)).toBeGreaterThan(2.7);
+});
+
 it('breathes so many times a minute, in faster than out', () => {
   const chest = breath(USUAL_IDLE, 600);
   const tops = [...chest.keys()].filter((n) => chest[n]! > chest[n - 1]! && chest[n]! >= chest[n + 1]!);
