@@ -41,10 +41,10 @@ let told_ms = 0;
 /** Waits for the next frame: then "now" and the engine's now are the same. */
 let atNextFrame: ((told_ms: number) => void) | null = null;
 
-/** From the next frame on the engine's time goes on as this clock does. */
+/** From now on the engine's time goes on as this clock does. */
 export function leadBy(clock: Clock | null): void {
   leading = clock;
-  read_ms = null;
+  read_ms = clock?.() ?? null;
 }
 
 /** Calls with the engine's time at the next frame, ms. */
