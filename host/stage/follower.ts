@@ -33,6 +33,7 @@ interface Playing {
 export class Follower {
   private following: Following = { kind: 'nothing' };
   private still_us = 0;
+  private laidOver: Float64Array | null = null;
   private readonly rig: Rig;
   private readonly talk: Conversation;
   private readonly legs: number;
@@ -87,6 +88,11 @@ export class Follower {
     this.following = { kind: 'take', take: { rows, curve, next: 0, start_us: null } };
   }
 
+  /** Lays a hand's values over the take that plays, from its next frame on; NaN: the take's own. Null: nothing any more. */
+  over(values: Float64Array | null): void {
+    this.laidOver = values;
+  }
+
   /** Rouse, settle, stop, pause or clear: the guard's own commands. What was followed is let go. */
   command(what: 'rouse' | 'settle' | 'stop' | 'pause' | 'clear'): void {
     if (what === 'rouse') this.hand(this.homeValues());
@@ -104,19 +110,24 @@ export class Follower {
   private feedTake(take: Playing): boolean {
     const { rows, start_us } = take;
     if (start_us === null) {
-      this.send(this.talk.now_us, rows[0]!.values);
+      this.send(this.talk.now_us, this.mixed(rows[0]!.values));
       return false;
     }
     const at_us = (n: number): number => start_us + (rows[n]!.t_s - rows[0]!.t_s) * 1e6;
     for (let sent = 0; take.next < rows.length && this.talk.latest.queued + sent < QUEUED; sent++) {
       // Two frames ahead of its own instant, as replay sends it: the slope of the one before needs it.
       if (at_us(Math.max(0, take.next - 2)) > this.talk.now_us + STEP_US) return false;
-      this.send(at_us(take.next), rows[take.next]!.values);
+      this.send(at_us(take.next), this.mixed(rows[take.next]!.values));
       take.next++;
     }
     if (this.talk.now_us <= at_us(rows.length - 1) + this.delay_us + STEP_US) return false;
     this.hand(rows.at(-1)!.values);
     return true;
+  }
+
+  private mixed(values: Float64Array): Float64Array {
+    const { laidOver } = this;
+    return laidOver ? values.map((value, k) => (Number.isNaN(laidOver[k] ?? NaN) ? value : laidOver[k]!)) : values;
   }
 
   private send(at_us: number, values: Float64Array): void {

@@ -83,3 +83,47 @@ function worstBetween(
   }
   return worst < 0 ? [] : [worst];
 }
+
+/**
+ * The keys with more of them between two instants, until the curve is within `tolerance` of what is wanted at every frame there.
+ * @param want the value at an instant; null: nothing is wanted there
+ */
+export function refined(
+  keys: readonly Key[],
+  want: (t_s: number) => number | null,
+  from_s: number,
+  to_s: number,
+  tolerance: number,
+): Key[] {
+  let now = [...keys];
+  for (;;) {
+    const missed = worstFrames(now, want, from_s, to_s, tolerance);
+    if (missed.length === 0) return now;
+    now = [...now, ...missed].sort((a, b) => a.t_s - b.t_s);
+  }
+}
+
+/** Of every stretch between two keys the frame that is missed by most. */
+function worstFrames(
+  keys: readonly Key[],
+  want: (t_s: number) => number | null,
+  from_s: number,
+  to_s: number,
+  tolerance: number,
+): Key[] {
+  const worst = new Map<number, { readonly key: Key; readonly miss: number }>();
+  for (let n = Math.ceil(from_s * FRAME_HZ - 1e-6); n <= to_s * FRAME_HZ + 1e-6; n++) {
+    const t_s = timeOf(0, n);
+    const value = want(t_s);
+    if (value === null) continue;
+    const miss = Math.abs(value - valueAt(keys, t_s));
+    const at = keyBefore(keys, t_s);
+    if (miss > (worst.get(at)?.miss ?? tolerance) && !isKey(keys, at, t_s))
+      worst.set(at, { key: { t_s, value }, miss });
+  }
+  return [...worst.values()].map(({ key }) => key);
+}
+
+/** Whether a key stands there, or as near as makes no difference. */
+const isKey = (keys: readonly Key[], at: number, t_s: number): boolean =>
+  [keys[at], keys[at + 1]].some((key) => key !== undefined && Math.abs(key.t_s - t_s) < 1e-4);

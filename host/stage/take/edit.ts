@@ -1,7 +1,9 @@
 /**
  * What is done to a take: each edit is plain data, and `edited` makes the next take of it. Times are s of the take, values mm or deg.
  */
-import { keyBefore, keysThrough, samplesOf, valueAt } from './curve.ts';
+import { lowPass } from '../../stream/smooth.ts';
+import { keysThrough, valueAt } from './curve.ts';
+import { type Piece, SAME_S, keysWithin, withPiece } from './pieces.ts';
 import { FRAME_HZ, type Curve, type Key, type Mark, type Sound, type Take, curveOf, withCurve } from './take.ts';
 
 /** A stretch of some columns: from_s < to_s. */
@@ -21,12 +23,16 @@ export type Edit =
   | { readonly kind: 'copy'; readonly stretch: Stretch; readonly to_s: number }
   | { readonly kind: 'reverse' | 'mirror' | 'ease' | 'clear'; readonly stretch: Stretch }
   | { readonly kind: 'scale'; readonly stretch: Stretch; readonly times: number }
+  /** Without what is faster than this, Hz. */
+  | { readonly kind: 'smooth'; readonly stretch: Stretch; readonly cutoff_hz: number }
   | { readonly kind: 'loop'; readonly stretch: Stretch; readonly count: number }
   | { readonly kind: 'trim'; readonly from_s: number; readonly to_s: number }
   /** Another take's curves, faded over to from an instant on. */
   | { readonly kind: 'blend'; readonly other: Take; readonly at_s: number; readonly fade_s: number }
   | { readonly kind: 'marks'; readonly marks: readonly Mark[] }
   | { readonly kind: 'sound'; readonly sound: Sound | null }
+  /** How much earlier a joint is asked, because it is late, ms; 0: as it stands. */
+  | { readonly kind: 'lead'; readonly column: string; readonly lead_ms: number }
   | { readonly kind: 'name'; readonly name: string }
   /** What another module made of it: a retimed, softened or smoothed take. */
   | { readonly kind: 'whole'; readonly take: Take };
@@ -35,8 +41,8 @@ export type Edit =
 export const RECORDED_WITHIN = 0.1;
 /** Columns whose sign turns when left becomes right: the prop looks along x, y is to its left. */
 const MIRRORED = ['y_mm', 'roll_deg', 'yaw_deg'];
-/** Nearer than this two keys are one, s. */
-const SAME_S = 1e-4;
+/** What smoothing may miss by when it becomes keys, mm or deg. */
+const SMOOTHED_WITHIN = 0.02;
 
 export function edited(take: Take, edit: Edit): Take {
   switch (edit.kind) {
@@ -54,6 +60,8 @@ export function edited(take: Take, edit: Edit): Take {
       return { ...take, marks: [...edit.marks].sort((a, b) => a.t_s - b.t_s) };
     case 'sound':
       return { ...take, sound: edit.sound };
+    case 'lead':
+      return { ...take, leads_ms: { ...take.leads_ms, [edit.column]: edit.lead_ms } };
     case 'name':
       return { ...take, name: edit.name };
     case 'whole':
@@ -67,108 +75,134 @@ const onCurve = (take: Take, column: string, change: (keys: readonly Key[]) => r
   withCurve(take, { column, keys: change(curveOf(take, column)?.keys ?? []) });
 
 function withKey(take: Take, column: string, key: Key, instead_s?: number): Take {
-  const at_s = Math.max(0, key.t_s);
-  const put = onCurve(take, column, (keys) =>
-    [
-      ...keys.filter(
-        ({ t_s }) => Math.abs(t_s - at_s) > SAME_S && (instead_s === undefined || Math.abs(t_s - instead_s) > SAME_S),
-      ),
-      { t_s: at_s, value: key.value },
-    ].sort((a, b) => a.t_s - b.t_s),
-  );
-  return { ...put, seconds: Math.max(put.seconds, at_s) };
+  const put = onCurve(take, column, (keys) => keysWith(keys, key, instead_s));
+  return { ...put, seconds: Math.max(put.seconds, key.t_s) };
+}
+
+/** The keys with one more, in the place of one at the same instant and of one at instead_s. */
+export function keysWith(keys: readonly Key[], { t_s, value }: Key, instead_s = NaN): Key[] {
+  const at_s = Math.max(0, t_s);
+  const others = keys.filter((key) => Math.abs(key.t_s - at_s) > SAME_S && !(Math.abs(key.t_s - instead_s) <= SAME_S));
+  return [...others, { t_s: at_s, value }].sort((a, b) => a.t_s - b.t_s);
 }
 
 function layered(take: Take, from_s: number, samples: ReadonlyMap<string, Float64Array>): Take {
   let next = take;
   for (const [column, values] of samples) {
-    const to_s = from_s + (values.length - 1) / FRAME_HZ;
+    if (values.length === 0) continue;
+    const to_s = micro(from_s + (values.length - 1) / FRAME_HZ);
     const keys = keysThrough(values, from_s, RECORDED_WITHIN);
-    next = onCurve(next, column, (before) => replaced(before, from_s, to_s, keys));
+    next = onCurve(next, column, (before) => withPiece(before, { from_s, to_s, keys, want: null }, take.seconds));
     next = { ...next, seconds: Math.max(next.seconds, to_s) };
   }
   return next;
 }
 
-/** Keys with those of a stretch in the place of what was there; outside of it the curve keeps its value at both edges. */
-function replaced(keys: readonly Key[], from_s: number, to_s: number, put: readonly Key[]): Key[] {
-  const edge = (t_s: number): Key[] =>
-    t_s > (keys[0]?.t_s ?? Infinity) && t_s < (keys.at(-1)?.t_s ?? -Infinity)
-      ? [{ t_s, value: valueAt(keys, t_s) }]
-      : [];
-  const before = keys.filter(({ t_s }) => t_s < from_s - 2 / FRAME_HZ);
-  const after = keys.filter(({ t_s }) => t_s > to_s + 2 / FRAME_HZ);
-  return [...before, ...edge(from_s - 1 / FRAME_HZ), ...put, ...edge(to_s + 1 / FRAME_HZ), ...after];
-}
+/** To the microsecond, as files have it. */
+const micro = (t_s: number): number => Math.round(t_s * 1e6) / 1e6;
 
 type StretchEdit = Extract<Edit, { readonly stretch: Stretch }>;
 
-/** What becomes of the keys of a stretch, which begin at 0 and end at `long_s`, an end key at both. */
 function onStretch(take: Take, edit: StretchEdit): Take {
-  const { columns, from_s, to_s } = edit.stretch;
-  const long_s = to_s - from_s;
   let next = take;
-  for (const column of columns) {
+  for (const column of edit.stretch.columns) {
     const keys = curveOf(take, column)?.keys ?? [];
     if (keys.length === 0) continue;
-    const inside = within(keys, from_s, to_s);
-    const put = (at_s: number, what: readonly Key[], over = at_s + (what.at(-1)?.t_s ?? 0)): void => {
-      const there = what.map(({ t_s, value }) => ({ t_s: t_s + at_s, value })).filter(({ t_s }) => t_s >= 0);
-      next = onCurve(next, column, (now) => replaced(now, at_s, over, there));
-      next = { ...next, seconds: Math.max(next.seconds, over) };
-    };
-    if (edit.kind === 'move') {
-      next = onCurve(next, column, (now) => now.filter(({ t_s }) => t_s < from_s || t_s > to_s));
-      put(from_s + edit.by_s, inside);
-    } else if (edit.kind === 'copy') put(edit.to_s, inside);
-    else if (edit.kind === 'loop') for (let n = 1; n < edit.count; n++) put(from_s + n * long_s + n / FRAME_HZ, inside);
-    else if (edit.kind === 'clear')
-      next = onCurve(next, column, (now) => now.filter(({ t_s }) => t_s < from_s || t_s > to_s));
-    else
-      put(from_s, changed(inside, edit, column, long_s), from_s + long_s * (edit.kind === 'stretch' ? edit.times : 1));
+    const pieces = piecesOf(keys, edit, column);
+    next = onCurve(next, column, (before) =>
+      pieces.reduce<readonly Key[]>((now, piece) => withPiece(now, piece, take.seconds), before),
+    );
+    next = { ...next, seconds: Math.max(next.seconds, ...pieces.map(({ to_s }) => to_s)) };
   }
   return next;
 }
 
-/** The keys of a stretch, from 0 on, with one at each end. */
-function within(keys: readonly Key[], from_s: number, to_s: number): Key[] {
-  const inner = keys
-    .slice(keyBefore(keys, from_s) + 1)
-    .filter(({ t_s }) => t_s > from_s + SAME_S && t_s < to_s - SAME_S);
-  return [
-    { t_s: 0, value: valueAt(keys, from_s) },
-    ...inner.map(({ t_s, value }) => ({ t_s: t_s - from_s, value })),
-    { t_s: to_s - from_s, value: valueAt(keys, to_s) },
-  ];
-}
-
-function changed(keys: readonly Key[], edit: StretchEdit, column: string, long_s: number): Key[] {
-  const [first, last] = [keys[0]!.value, keys.at(-1)!.value];
+/** What the edit puts over a curve, one piece after the other. */
+function piecesOf(keys: readonly Key[], edit: StretchEdit, column: string): Piece[] {
+  const { from_s, to_s } = edit.stretch;
+  const gone: Piece = { from_s, to_s, keys: [], want: null };
+  const moved = (by_s: number): Piece => mapped(keys, from_s, to_s, from_s + by_s, 1);
   switch (edit.kind) {
+    case 'clear':
+      return [gone];
+    case 'move':
+      return [gone, moved(Math.max(-from_s, edit.by_s))];
+    case 'copy':
+      return [moved(edit.to_s - from_s)];
+    case 'loop':
+      // A frame between two of them: the end of one and the beginning of the next may differ.
+      return Array.from({ length: Math.max(0, edit.count - 1) }, (_, n) =>
+        moved((n + 1) * (to_s - from_s + 1 / FRAME_HZ)),
+      );
     case 'stretch':
-      return keys.map(({ t_s, value }) => ({ t_s: t_s * edit.times, value }));
+      return [gone, mapped(keys, from_s, to_s, from_s, edit.times)];
     case 'reverse':
-      return keys.map(({ t_s, value }) => ({ t_s: long_s - t_s, value })).reverse();
-    case 'mirror':
-      return keys.map(({ t_s, value }) => ({ t_s, value: MIRRORED.includes(column) ? -value || 0 : value }));
-    case 'scale': {
-      const line = (t_s: number): number => first + ((last - first) * t_s) / long_s;
-      return keys.map(({ t_s, value }) => ({ t_s, value: line(t_s) + (value - line(t_s)) * edit.times }));
-    }
+      return [reversed(keys, from_s, to_s)];
     case 'ease':
-      return [keys[0]!, keys.at(-1)!];
+      return [{ from_s, to_s, keys: [0, 1].map((end) => keysWithin(keys, from_s, to_s).at(-end)!), want: null }];
+    case 'smooth':
+      return [smoothed(keys, edit)];
     default:
-      return [...keys];
+      return [valued(keys, edit, column)];
   }
 }
 
+/** The stretch, `times` as long, from at_s on. */
+function mapped(keys: readonly Key[], from_s: number, to_s: number, at_s: number, times: number): Piece {
+  const there = (t_s: number): number => micro(at_s + (t_s - from_s) * times);
+  return {
+    from_s: micro(at_s),
+    to_s: there(to_s),
+    keys: keysWithin(keys, from_s, to_s).map(({ t_s, value }) => ({ t_s: there(t_s), value })),
+    want: (t_s) => valueAt(keys, from_s + (t_s - at_s) / times),
+  };
+}
+
+function reversed(keys: readonly Key[], from_s: number, to_s: number): Piece {
+  const there = (t_s: number): number => micro(from_s + to_s - t_s);
+  const turned = keysWithin(keys, from_s, to_s).map(({ t_s, value }) => ({ t_s: there(t_s), value }));
+  return { from_s, to_s, keys: turned.reverse(), want: (t_s) => valueAt(keys, there(t_s)) };
+}
+
+/** Mirrored, or its departures from the straight line between its ends made larger or smaller. */
+function valued(keys: readonly Key[], edit: StretchEdit, column: string): Piece {
+  const { from_s, to_s } = edit.stretch;
+  const [first, last] = [valueAt(keys, from_s), valueAt(keys, to_s)];
+  const line = (t_s: number): number => first + ((last - first) * (t_s - from_s)) / (to_s - from_s);
+  const mirrors = MIRRORED.includes(column);
+  const to = (t_s: number, value: number): number => {
+    if (edit.kind === 'scale') return line(t_s) + (value - line(t_s)) * edit.times;
+    return mirrors ? -value || 0 : value;
+  };
+  return {
+    from_s,
+    to_s,
+    keys: keysWithin(keys, from_s, to_s).map(({ t_s, value }) => ({ t_s, value: to(t_s, value) })),
+    want: (t_s) => to(t_s, valueAt(keys, t_s)),
+  };
+}
+
+/** As `retime --smooth` does it, frame by frame, the ends where they are. */
+function smoothed(keys: readonly Key[], edit: Extract<StretchEdit, { kind: 'smooth' }>): Piece {
+  const { from_s, to_s } = edit.stretch;
+  const count = Math.round((to_s - from_s) * FRAME_HZ) + 1;
+  const values = Float64Array.from({ length: count }, (_, n) => valueAt(keys, from_s + n / FRAME_HZ));
+  const low = lowPass(values, edit.cutoff_hz, 1 / FRAME_HZ);
+  const [least, most] = [Math.min(...values), Math.max(...values)];
+  const held = low.map((value) => Math.max(least, Math.min(most, value)));
+  return { from_s, to_s, keys: keysThrough(held, from_s, SMOOTHED_WITHIN), want: null };
+}
+
 function trimmed(take: Take, from_s: number, to_s: number): Take {
-  const curves = take.curves.map(({ column, keys }): Curve => ({ column, keys: within(keys, from_s, to_s) }));
+  const curves = take.curves.map(({ column, keys }): Curve => {
+    const piece = mapped(keys, from_s, to_s, 0, 1);
+    return { column, keys: withPiece([], piece, piece.to_s) };
+  });
   const marks = take.marks
     .filter(({ t_s }) => t_s >= from_s && t_s <= to_s)
     .map(({ t_s, name }) => ({ t_s: t_s - from_s, name }));
   const sound = take.sound && { ...take.sound, at_s: take.sound.at_s - from_s };
-  return { ...take, seconds: to_s - from_s, curves, marks, sound };
+  return { ...take, seconds: micro(to_s - from_s), curves, marks, sound };
 }
 
 function blended(take: Take, other: Take, at_s: number, fade_s: number): Take {
@@ -176,16 +210,22 @@ function blended(take: Take, other: Take, at_s: number, fade_s: number): Take {
   const columns = [...new Set([...take.curves, ...other.curves].map(({ column }) => column))];
   const curves = columns.map((column): Curve => {
     const mine = curveOf(take, column)?.keys;
-    const theirs = curveOf(other, column)?.keys.map(({ t_s, value }) => ({ t_s: t_s + at_s, value }));
+    const theirs = curveOf(other, column)?.keys.map(({ t_s, value }) => ({ t_s: micro(t_s + at_s), value }));
     if (!mine || !theirs) return { column, keys: mine ?? theirs ?? [] };
-    const values = samplesOf(mine, seconds).map((value, n) => {
-      const share = Math.max(0, Math.min(1, (n / FRAME_HZ - at_s) / fade_s));
-      // An S that begins and ends level.
-      const weight = share * share * (3 - 2 * share);
-      return value + weight * (valueAt(theirs, n / FRAME_HZ) - value);
+    const count = Math.round((seconds - at_s) * FRAME_HZ) + 1;
+    const values = Float64Array.from({ length: count }, (_, n) => {
+      const t_s = at_s + n / FRAME_HZ;
+      return mixed(valueAt(mine, t_s), valueAt(theirs, t_s), n / FRAME_HZ / Math.max(1 / FRAME_HZ, fade_s));
     });
-    return { column, keys: keysThrough(values, 0, RECORDED_WITHIN) };
+    const keys = keysThrough(values, at_s, RECORDED_WITHIN);
+    return { column, keys: withPiece(mine, { from_s: at_s, to_s: seconds, keys, want: null }, take.seconds) };
   });
   const marks = [...take.marks, ...other.marks.map(({ t_s, name }) => ({ t_s: t_s + at_s, name }))];
   return { ...take, seconds, curves, marks: marks.sort((a, b) => a.t_s - b.t_s) };
+}
+
+/** From one value to another as the share goes from 0 to 1, along an S that begins and ends level. */
+export function mixed(from: number, to: number, share: number): number {
+  const u = Math.max(0, Math.min(1, share));
+  return from + u * u * (3 - 2 * u) * (to - from);
 }

@@ -5,6 +5,9 @@
  *     # mark 3.2 startle
  *     # sound hoot.wav at 0
  *     # keys yaw_deg 0 0, 1.2 14.5, 2 0
+ *     # lead jaw_deg 40
+ *
+ * A column with a lead is asked that many ms earlier than its keys say: its frames are, its keys stay at what is heard.
  */
 import { FRAME_HZ, type Curve, type Key, type Mark, type Sound, type Take } from './take.ts';
 import { keysThrough, samplesOf } from './curve.ts';
@@ -16,8 +19,11 @@ const rounded = (value: number): number => Math.round(value * 1e6) / 1e6 || 0;
 
 /** The text of a take; the columns in the order given, those it has no curve for left out. */
 export function takeText(take: Take, columns: readonly string[]): string {
-  const curves = columns.flatMap((column) => take.curves.filter((curve) => curve.column === column));
-  const samples = curves.map(({ keys }) => samplesOf(keys, take.seconds));
+  // Frames of the keys as they are written, so that what is read again is written the same.
+  const curves = columns
+    .flatMap((column) => take.curves.filter((curve) => curve.column === column))
+    .map(({ column, keys }): Curve => ({ column, keys: keys.map(roundedKey) }));
+  const samples = curves.map(({ column, keys }) => samplesOf(led(keys, leadOf(take, column)), take.seconds));
   const count = Math.round(take.seconds * FRAME_HZ) + 1;
   const rows = Array.from({ length: count }, (_, n) =>
     [n / FRAME_HZ, ...samples.map((column) => column[n]!)].map((value) => String(rounded(value))).join(','),
@@ -29,15 +35,28 @@ function headLines(take: Take, curves: readonly Curve[]): string[] {
   const { marks, sound } = take;
   return [
     ...(sound ? [`# sound ${sound.file} at ${String(rounded(sound.at_s))}`] : []),
-    ...marks.map(({ t_s, name }) => `# mark ${String(rounded(t_s))} ${name}`),
+    ...marks.map(({ t_s, name }) => `# mark ${String(rounded(Math.max(0, t_s)))} ${oneLine(name)}`),
+    ...curves.flatMap(({ column }) => {
+      const lead_ms = leadOf(take, column);
+      return lead_ms === 0 ? [] : [`# lead ${column} ${String(lead_ms)}`];
+    }),
     ...curves.map(({ column, keys }) => `# keys ${column} ${keys.map(keyText).join(', ')}`),
   ];
 }
+
+const roundedKey = ({ t_s, value }: Key): Key => ({ t_s: rounded(t_s), value: rounded(value) });
+const leadOf = (take: Take, column: string): number => rounded(take.leads_ms?.[column] ?? 0);
+/** Keys, earlier by the lead. */
+const led = (keys: readonly Key[], lead_ms: number): readonly Key[] =>
+  lead_ms === 0 ? keys : keys.map(({ t_s, value }) => ({ t_s: t_s - lead_ms / 1000, value }));
+/** A name on one line, never empty: a line break in it would be a frame. */
+const oneLine = (name: string): string => name.replace(/\s+/g, ' ').trim() || 'mark';
 
 const keyText = ({ t_s, value }: Key): string => `${String(rounded(t_s))} ${String(rounded(value))}`;
 
 const MARK = /^#\s*mark\s+(\d+(?:\.\d+)?)\s+(.+)$/;
 const SOUND = /^#\s*sound\s+(.+?)\s+at\s+(-?\d+(?:\.\d+)?)$/;
+const LEAD = /^#\s*lead\s+(\S+)\s+(-?\d+(?:\.\d+)?)$/;
 const KEYS = /^#\s*keys\s+(\S+)\s+(.+)$/;
 
 /** What a stream's comments say of it, beside its frames. Lines that say something else are passed over. */
@@ -45,23 +64,27 @@ export function takeComments(lines: Iterable<string>): {
   readonly marks: readonly Mark[];
   readonly sound: Sound | null;
   readonly keys: ReadonlyMap<string, readonly Key[]>;
+  readonly leads_ms: Readonly<Record<string, number>>;
 } {
   const marks: Mark[] = [];
   const keys = new Map<string, readonly Key[]>();
+  const leads_ms: Record<string, number> = {};
   let sound: Sound | null = null;
   for (const text of lines) {
     const line = text.trim();
     const [, at, name] = MARK.exec(line) ?? [];
     const [, file, from] = SOUND.exec(line) ?? [];
+    const [, late, lead] = LEAD.exec(line) ?? [];
     const [, column, list] = KEYS.exec(line) ?? [];
     if (at !== undefined && name !== undefined) marks.push({ t_s: Number(at), name });
     else if (file !== undefined) sound = { file, at_s: Number(from) };
+    else if (late !== undefined) leads_ms[late] = Number(lead);
     else if (column !== undefined && list !== undefined) {
       const read = readKeys(list);
       if (read) keys.set(column, read);
     }
   }
-  return { marks: marks.sort((a, b) => a.t_s - b.t_s), sound, keys };
+  return { marks: marks.sort((a, b) => a.t_s - b.t_s), sound, keys, leads_ms };
 }
 
 /** Null: these are no keys in the order of time. */
@@ -88,11 +111,16 @@ export function takeOf(
 ): Take {
   const count = Math.max(1, ...[...columns.values()].map(({ length }) => length));
   const seconds = (count - 1) / FRAME_HZ;
+  const leads_ms: Record<string, number> = {};
   const curves = [...columns].map(([column, samples]): Curve => {
     const keys = comments.keys.get(column);
-    return { column, keys: keys && isCurveOf(keys, samples, seconds) ? keys : keysThrough(samples, 0, NEAR) };
+    const lead_ms = comments.leads_ms[column] ?? 0;
+    if (!keys || !isCurveOf(led(keys, lead_ms), samples, seconds))
+      return { column, keys: keysThrough(samples, 0, NEAR) };
+    if (lead_ms !== 0) leads_ms[column] = lead_ms;
+    return { column, keys };
   });
-  return { name, seconds, curves, marks: comments.marks, sound: comments.sound };
+  return { name, seconds, curves, marks: comments.marks, sound: comments.sound, leads_ms };
 }
 
 /** Whether the frames are these keys' own: a file that was edited elsewhere keeps its frames, not its keys. */

@@ -39,6 +39,8 @@ export interface Take {
   readonly curves: readonly Curve[];
   readonly marks: readonly Mark[];
   readonly sound: Sound | null;
+  /** By column, how much earlier than its keys it is asked, because its servo is late, ms. */
+  readonly leads_ms?: Readonly<Record<string, number>>;
 }
 
 export const emptyTake = (name: string, seconds: number): Take => ({

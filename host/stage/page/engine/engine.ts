@@ -22,7 +22,7 @@ function run(to_ms: number): void {
   else stand.run(stand.now_us + behind_us);
   const pulses = stand.played();
   if (pulses) tell({ said: 'played', pulses });
-  tell(stand.look());
+  tell({ ...stand.look(), at_ms: (stand.now_us - (offset_us ?? 0)) / 1000 });
 }
 
 async function take(asked: ToEngine): Promise<void> {
@@ -32,6 +32,7 @@ async function take(asked: ToEngine): Promise<void> {
   } else if (asked.do === 'run') run(asked.to_ms);
   else if (asked.do === 'hand') stand?.follower.hand(asked.values);
   else if (asked.do === 'release') stand?.follower.release();
+  else if (asked.do === 'over') stand?.follower.over(asked.values);
   else if (asked.do === 'play') await stand?.follower.play(asked.text, asked.from_s);
   else stand?.follower.command(asked.do);
 }

@@ -11,6 +11,8 @@ export type ToEngine =
   | { readonly do: 'release' }
   /** Plays a take's text from an instant of it on; its time goes on with `run`. */
   | { readonly do: 'play'; readonly text: string; readonly from_s: number }
+  /** What the hand lays over a take that plays, while it is recorded; NaN: the take's own. Null: nothing any more. */
+  | { readonly do: 'over'; readonly values: Float64Array | null }
   | { readonly do: 'pause' | 'rouse' | 'settle' | 'clear' }
   /** Brings the engine's time to this instant, ms since `start`, in fixed ticks. Far behind, it skips: a page that slept has missed it. */
   | { readonly do: 'run'; readonly to_ms: number };
@@ -40,8 +42,11 @@ export interface Look {
   readonly fallen: string | null;
 }
 
+/** at_ms: the instant of the look, on the clock that `run` brings on. */
+export type TimedLook = Look & { readonly at_ms: number };
+
 export type FromEngine =
-  | Look
+  | TimedLook
   | { readonly said: 'ready' }
   /** A take has ended: what every joint was told, tick after tick, us. */
   | { readonly said: 'played'; readonly pulses: Uint16Array }

@@ -1,4 +1,75 @@
-/** The place "Takes". */
+/** The place "Takes": the prop's time. The sound is its spine, one lane is open above, the others are folded below. */
 import type { JSX } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
+import { SoundPanel } from '../sound/panel.tsx';
+import { startVoice, useFile } from '../sound/voice.ts';
+import { ask } from '../engine/client.ts';
+import { Bar } from './bar.tsx';
+import { onKey } from './commands.ts';
+import { startFiles } from './files.ts';
+import { OpenLane } from './lane.tsx';
+import { IdlePanel, TakesPanel } from './panels.tsx';
+import { endRecording, startRecording } from './recording.ts';
+import { startPlay } from './play.ts';
+import { Spine } from './spine.tsx';
+import { Strips } from './strips.tsx';
 
-export const Takes = (): JSX.Element => <section aria-label="Takes" />;
+let isStarted = false;
+
+/** Once in a page's life, whatever place is in view. */
+function startTakes(): void {
+  if (isStarted) return;
+  isStarted = true;
+  startPlay();
+  startRecording();
+  startVoice();
+  void startFiles();
+}
+
+/** Where keys mean letters. */
+const isWriting = (target: EventTarget | null): boolean =>
+  target instanceof HTMLElement && target.matches('input, select, textarea');
+
+function pressed(event: KeyboardEvent): void {
+  if (isWriting(event.target) || event.defaultPrevented) return;
+  // A button that has the focus is pressed by these, as everywhere.
+  const isButton = event.target instanceof HTMLElement && event.target.matches('button, summary');
+  if (isButton && (event.key === 'Enter' || event.key === ' ')) return;
+  if (event.key === 'Escape') {
+    endRecording();
+    ask({ do: 'settle' });
+  } else if (onKey(event)) event.preventDefault();
+}
+
+function dropped(event: DragEvent): void {
+  event.preventDefault();
+  const file = event.dataTransfer?.files[0];
+  if (file) void useFile(file);
+}
+
+export function Takes(): JSX.Element {
+  const ref = useRef<HTMLElement>(null);
+  useEffect(() => {
+    startTakes();
+    addEventListener('keydown', pressed);
+    return () => removeEventListener('keydown', pressed);
+  }, []);
+  return (
+    <section ref={ref} class="takes" aria-label="Takes" onDragOver={(event) => event.preventDefault()} onDrop={dropped}>
+      <div
+        class="time"
+        role="group"
+        aria-label="time line: arrows move in time, with Shift they choose a stretch"
+        tabIndex={0}
+      >
+        <OpenLane />
+        <Spine />
+        <Strips />
+      </div>
+      <Bar />
+      <TakesPanel />
+      <SoundPanel />
+      <IdlePanel />
+    </section>
+  );
+}

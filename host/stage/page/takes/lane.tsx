@@ -1,0 +1,157 @@
+/** The open lane: what is asked (dashed) and what is delivered (solid), the gaps between them, the chosen stretch, the keys. */
+import type { JSX } from 'preact';
+import { keysWith } from '../../take/edit.ts';
+import { curveOf } from '../../take/take.ts';
+import { scrub } from '../sound/voice.ts';
+import { cursor_s, delivered, gaps, take } from '../state.ts';
+import { addKey } from './commands.ts';
+import { type Scale, curvePath, samplesPath, scaleOf, valueOf } from './draw.ts';
+import { Keys, dragged } from './keys.tsx';
+import {
+  WIDE,
+  activeColumn,
+  chosen,
+  column,
+  frame,
+  goTo,
+  lane,
+  plain,
+  scroll,
+  span,
+  timeAt,
+  unitOf,
+  xOf,
+  zoom,
+} from './view.ts';
+
+const HIGH = 168;
+
+const shareOf = (event: MouseEvent): number => {
+  const box = (event.currentTarget as Element).getBoundingClientRect();
+  return (event.clientX - box.left) / box.width;
+};
+
+/** A press puts the cursor there, a drag chooses a stretch. */
+export function choose(event: PointerEvent): void {
+  const field = event.currentTarget as Element;
+  const box = field.getBoundingClientRect();
+  const from_s = frame(timeAt(shareOf(event)));
+  goTo(from_s);
+  scrub(from_s);
+  chosen.value = null;
+  field.setPointerCapture(event.pointerId);
+  const move = (moved: Event): void => {
+    const to_s = frame(timeAt(((moved as PointerEvent).clientX - box.left) / box.width));
+    chosen.value = to_s === from_s ? null : { from_s: Math.min(from_s, to_s), to_s: Math.max(from_s, to_s) };
+    scrub(to_s);
+  };
+  field.addEventListener('pointermove', move);
+  field.addEventListener('pointerup', () => field.removeEventListener('pointermove', move), { once: true });
+}
+
+/** The wheel and a pinch zoom about the finger; sideways, or with Shift, it scrolls. */
+export function wheel(event: WheelEvent): void {
+  event.preventDefault();
+  const long_s = span.value.to_s - span.value.from_s;
+  const sideways = event.shiftKey ? event.deltaY : event.deltaX;
+  if (Math.abs(sideways) > Math.abs(event.shiftKey ? 0 : event.deltaY)) scroll((sideways / 800) * long_s);
+  else zoom(Math.exp(event.deltaY / 400), timeAt(shareOf(event)));
+}
+
+/** The chosen stretch and the cursor, over any of the time line's drawings. */
+export const Now = ({ high }: { readonly high: number }): JSX.Element => (
+  <>
+    {chosen.value && (
+      <rect
+        class="chosen"
+        x={xOf(chosen.value.from_s)}
+        width={xOf(chosen.value.to_s) - xOf(chosen.value.from_s)}
+        height={high}
+      />
+    )}
+    <line class="cursor" x1={xOf(cursor_s.value)} x2={xOf(cursor_s.value)} y2={high} />
+  </>
+);
+
+function Curves({ scale }: { readonly scale: Scale }): JSX.Element {
+  const columns = lane.value?.columns ?? [];
+  return (
+    <svg
+      viewBox={`0 0 ${String(WIDE)} ${String(HIGH)}`}
+      preserveAspectRatio="none"
+      width="100%"
+      height={HIGH}
+      aria-hidden="true"
+    >
+      <defs>
+        <pattern id="gap" width="6" height="6" patternUnits="userSpaceOnUse">
+          <path class="hatch" d="M0 6L6 0" />
+        </pattern>
+      </defs>
+      {gaps.value
+        .filter((gap) => columns.includes(gap.column))
+        .map(({ from_s, to_s }, n) => (
+          <rect key={n} fill="url(#gap)" x={xOf(from_s)} width={Math.max(2, xOf(to_s) - xOf(from_s))} height={HIGH} />
+        ))}
+      {columns.map((name) => {
+        const keys = curveOf(take.value, name)?.keys ?? [];
+        const moved =
+          dragged.value && name === column.value ? keysWith(keys, dragged.value.key, dragged.value.from_s) : keys;
+        const done = delivered.value?.get(name);
+        const state = name === column.value ? 'open' : 'beside';
+        return (
+          <g key={name} class={state}>
+            {done && <path class="delivered" d={samplesPath(done, span.value, scale)} />}
+            <path class="asked" d={curvePath(moved, span.value, scale)} />
+          </g>
+        );
+      })}
+      <Now high={HIGH} />
+    </svg>
+  );
+}
+
+/** Which of the lane's columns has its keys shown; in words, above the curves. */
+const Columns = (): JSX.Element => (
+  <p class="columns">
+    <strong>{lane.value?.name}</strong>
+    {(lane.value?.columns ?? []).map((name) => (
+      <button key={name} type="button" aria-pressed={name === column.value} onClick={() => (activeColumn.value = name)}>
+        {plain(name)}
+      </button>
+    ))}
+  </p>
+);
+
+export function OpenLane(): JSX.Element {
+  const columns = lane.value?.columns ?? [];
+  const values = columns.flatMap((name) => [
+    ...(curveOf(take.value, name)?.keys.map(({ value }) => value) ?? []),
+    ...(delivered.value?.get(name) ?? []),
+  ]);
+  const scale = scaleOf(values, HIGH);
+  const unit = unitOf(column.value ?? '');
+  const isEmpty = values.length === 0;
+  return (
+    <div class="open-lane">
+      <Columns />
+      <svg
+        width="100%"
+        height={HIGH}
+        onPointerDown={choose}
+        onWheel={wheel}
+        onDblClick={(event) => addKey(timeAt(shareOf(event)), valueOf(event.offsetY, scale))}
+      >
+        <Curves scale={scale} />
+        <text class="hint" x="4" y="12">{`${scale.most.toFixed(0)} ${unit}`}</text>
+        <text class="hint" x="4" y={HIGH - 4}>{`${scale.least.toFixed(0)} ${unit}`}</text>
+        {isEmpty && (
+          <text class="hint" x="50%" y="50%" text-anchor="middle">
+            nothing here yet: R records, Enter sets a key
+          </text>
+        )}
+        <Keys scale={scale} />
+      </svg>
+    </div>
+  );
+}
