@@ -1,6 +1,8 @@
 /** The page's frame: the place in view, the way to the others, the status line. */
 import type { JSX } from 'preact';
+import { useEffect } from 'preact/hooks';
 import { Effort } from './effort/effort.tsx';
+import { settle } from './hand/asking.ts';
 import { Hand } from './hand/hand.tsx';
 import { PLACES, type Place, place, said } from './state.ts';
 import { Takes } from './takes/takes.tsx';
@@ -8,7 +10,16 @@ import { Workshop } from './workshop/workshop.tsx';
 
 const VIEWS: Readonly<Record<Place, () => JSX.Element>> = { Hand, Takes, Effort, Workshop };
 
+/** In every place, whatever has the focus. */
+const settleByEscape = (event: KeyboardEvent): void => {
+  if (event.key === 'Escape') settle();
+};
+
 export function App(): JSX.Element {
+  useEffect(() => {
+    addEventListener('keydown', settleByEscape, { capture: true });
+    return () => removeEventListener('keydown', settleByEscape, { capture: true });
+  }, []);
   const View = VIEWS[place.value];
   return (
     <>
