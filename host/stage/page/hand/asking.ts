@@ -85,7 +85,7 @@ export function rouse(): void {
 }
 
 /** How far before the head the point to look at is first, mm. */
-const BEFORE_MM = 350;
+const BEFORE_MM = 160;
 
 export function toggleLookAt(): void {
   if (lookPoint.value) {

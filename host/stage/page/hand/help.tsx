@@ -1,5 +1,6 @@
 /** Every key, in sentences; shown when asked for. */
 import type { JSX } from 'preact';
+import { MidiButton } from '../input/inputs.tsx';
 import { SENTENCES } from './keys.ts';
 import { showsHelp } from './asking.ts';
 
@@ -15,6 +16,7 @@ export function Help(): JSX.Element | null {
           </div>
         ))}
       </dl>
+      <MidiButton />
     </div>
   );
 }

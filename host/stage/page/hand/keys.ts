@@ -25,7 +25,7 @@ export interface Eye {
 
 const LOOK = toRad(2);
 const TURN = toRad(8);
-const ROOM_MM = 20;
+const ROOM_MM = 6;
 
 export const SENTENCES: readonly (readonly [string, string])[] = [
   ['Drag the head', 'moves it; with Shift it turns and nods, with Alt it rolls.'],

@@ -5,7 +5,7 @@
  */
 import { type Frame, framesOf } from '../../../report/draw/frames.ts';
 import { whatStops } from '../../../physics/kinematics/inverse.ts';
-import { HOME, type Joint, type Pose, type Rig, type Vec3 } from '../../../rig/rig.ts';
+import { HOME, type Joint, type Rig, type Vec3 } from '../../../rig/rig.ts';
 import { add, cross, dot, mulVec, mulVecT, rpyMatrix, scale, sub } from '../../../rig/rotation.ts';
 import { lanesOf } from '../../take/lanes.ts';
 
@@ -123,7 +123,7 @@ function aimed(rig: Rig, values: Float64Array, point_mm: Vec3, neck: number): Fl
 }
 
 const isReached = (rig: Rig, values: Float64Array): boolean =>
-  rig.platform === null || whatStops(rig, values.subarray(0, 6) as unknown as Pose) === null;
+  rig.platform === null || whatStops(rig, values.subarray(0, 6)) === null;
 
 /** With the wanted share if the platform reaches that; else with the nearest share at which it does. */
 function headOn(rig: Rig, values: Float64Array, point_mm: Vec3, wanted: number): Float64Array {

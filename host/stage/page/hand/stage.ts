@@ -68,8 +68,7 @@ export function openStage(canvas: HTMLCanvasElement, svg: SVGSVGElement, rig: Ri
       if (words !== lastWords) said.value = lastWords = words;
     }),
     effect(() => {
-      void [look.value, held.value, lookPoint.value, showsRange.value];
-      redraw();
+      if (look.value ?? held.value ?? lookPoint.value ?? showsRange.value) redraw();
     }),
   );
   on(window, 'keydown', keyHandler(eyeOn(view, redraw)), false);

@@ -41,23 +41,24 @@ function Mapping(): JSX.Element {
   );
 }
 
+/** Asks the browser for MIDI, where it has it. */
+export const MidiButton = (): JSX.Element | null =>
+  canMidi() ? (
+    <button type="button" onClick={() => void openMidi()}>
+      listen to MIDI faders
+    </button>
+  ) : null;
+
 export function Inputs(): JSX.Element | null {
   const isOpen = useSignal(false);
   useEffect(listen, []);
-  if (sources.value.length === 0 && !canMidi()) return null;
+  if (sources.value.length === 0) return null;
   return (
     <div class="inputs" role="group" aria-label="gamepad and faders">
-      {sources.value.length > 0 && (
-        <button type="button" aria-expanded={isOpen.value} onClick={() => (isOpen.value = !isOpen.value)}>
-          {sources.value.join(' and ')}
-        </button>
-      )}
-      {canMidi() && (
-        <button type="button" onClick={() => void openMidi()}>
-          listen to MIDI faders
-        </button>
-      )}
-      {isOpen.value && sources.value.length > 0 && <Mapping />}
+      <button type="button" aria-expanded={isOpen.value} onClick={() => (isOpen.value = !isOpen.value)}>
+        {sources.value.join(' and ')}
+      </button>
+      {isOpen.value && <Mapping />}
     </div>
   );
 }

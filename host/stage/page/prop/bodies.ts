@@ -8,7 +8,7 @@ import type { Paints } from './skin.ts';
 
 const ROUND = 48;
 /** How far the line around a body stands off it, mm. */
-const CONTOUR_MM = 0.7;
+export const CONTOUR_MM = 0.7;
 /** kg/mm³ of water. */
 const DENSITY = 1e-6;
 const SMALLEST_KG = 0.005;
@@ -76,4 +76,20 @@ export function outlineOf(part: Part): Outline {
     return [x + position.getX(i), y + position.getY(i), z + position.getZ(i)];
   });
   return { kind: 'corners', points_mm };
+}
+
+/** Whether a part lies within an ellipsoid of another on the same carrier, so that nobody sees it. */
+export function isWithin(part: Part, other: Part): boolean {
+  const around = shapeOf(other);
+  if (part === other || part.on !== other.on || !('radii_mm' in around)) return false;
+  const { radii_mm: r } = around;
+  const reaches = (point: Vec3): number => Math.hypot(...point.map((at, k) => (at - other.at_mm[k]!) / r[k]!));
+  const outline = outlineOf(part);
+  if (outline.kind === 'corners') return outline.points_mm.every((point) => reaches(point) < 1);
+  return [0, 1, 2].every((k) =>
+    [-1, 1].every(
+      (side) =>
+        reaches(outline.at_mm.map((at, m) => at + (m === k ? side * outline.radii_mm[k]! : 0)) as unknown as Vec3) < 1,
+    ),
+  );
 }

@@ -8,12 +8,12 @@ import { type Frame } from '../../../report/draw/frames.ts';
 import type { Joint, Part, Rig, Vec3 } from '../../../rig/rig.ts';
 import { add, axisMatrix, dot, mulVecT, rpyMatrix, scale, sub } from '../../../rig/rotation.ts';
 import { lanesOf } from '../../take/lanes.ts';
-import { shapeOf } from './bodies.ts';
+import { CONTOUR_MM, shapeOf } from './bodies.ts';
 import type { Paints } from './skin.ts';
 
 /** Something on the moving plate, in its frame; `at` gives where it stands at an angle of its joint. */
 export interface Feature {
-  readonly mesh: THREE.Object3D;
+  readonly mesh: THREE.Mesh;
   /** Among the rig's joints; -1: it stays. */
   readonly joint: number;
   readonly at: (angle_rad: number) => Frame;
@@ -74,6 +74,20 @@ const feature = (geometry: THREE.BufferGeometry, paint: THREE.Material, joint: n
   points_mm: points(geometry),
 });
 
+/** The line around a mesh: the same surface, further out by the line's width, seen from inside. */
+function contourOf(of: THREE.BufferGeometry, paints: Paints): THREE.Mesh {
+  const geometry = of.clone();
+  const [position, normal] = [geometry.getAttribute('position'), geometry.getAttribute('normal')];
+  for (let i = 0; i < position.count; i++)
+    position.setXYZ(
+      i,
+      position.getX(i) + CONTOUR_MM * normal.getX(i),
+      position.getY(i) + CONTOUR_MM * normal.getY(i),
+      position.getZ(i) + CONTOUR_MM * normal.getZ(i),
+    );
+  return new THREE.Mesh(geometry, paints.contour);
+}
+
 interface Eyes {
   readonly radius_mm: number;
   /** Left and right, at the head's surface. */
@@ -85,11 +99,11 @@ function eyesOf(rig: Rig, ways: Ways): Eyes | null {
   const part = rig.parts.find(({ on, name }) => on === 'moving' && /eye/i.test(name));
   if (!part) return null;
   const half = (way: Vec3): number => halfExtent(part, way);
-  const radius_mm = Math.min(half(ways.up), half(ways.left) / 2) * 1.1;
+  const radius_mm = Math.min(half(ways.up), half(ways.left) / 2) * 1.15;
   const aside = Math.max(radius_mm * 1.05, half(ways.left) - radius_mm);
   const centres_mm = [1, -1].map((side) => {
     const at = surfaced(rig, add(part.at_mm, scale(ways.left, side * aside)), ways);
-    return sub(at, scale(ways.ahead, radius_mm * 0.45));
+    return sub(at, scale(ways.ahead, radius_mm * 0.8));
   });
   return { radius_mm, centres_mm };
 }
@@ -115,11 +129,22 @@ function eyeFeatures(rig: Rig, { radius_mm, centres_mm }: Eyes, ways: Ways, pain
   });
 }
 
+/** The pale round that a face has about each eye. */
+function faceRounds({ radius_mm, centres_mm }: Eyes, ways: Ways, paints: Paints): Feature[] {
+  return centres_mm.map((centre, i) => {
+    const round = new THREE.SphereGeometry(radius_mm, 40, 24).scale(1.62, 0.34, 1.62);
+    const outward = add(ways.ahead, scale(ways.left, i === 0 ? 0.34 : -0.34));
+    const turn = new THREE.Quaternion().setFromUnitVectors(Y, new THREE.Vector3(...outward).normalize());
+    const at = add(centre, scale(ways.ahead, radius_mm * 0.3));
+    return feature(round.applyQuaternion(turn), paints.pale, -1, swing(at, ways.left, 0));
+  });
+}
+
 /** Half a ball over each eye, shut at 0 and lifted by its joint's angle. */
 function lids({ radius_mm, centres_mm }: Eyes, joint: number, ways: Ways, paints: Paints): Feature[] {
   const cap = new THREE.SphereGeometry(radius_mm * 1.1, 32, 16, 0, 2 * Math.PI, 0, Math.PI / 2);
   cap.applyQuaternion(new THREE.Quaternion().setFromUnitVectors(Y, new THREE.Vector3(...ways.ahead)));
-  return centres_mm.map((centre) => feature(cap, paints.part, joint, swing(centre, ways.left, -1)));
+  return centres_mm.map((centre) => feature(cap, paints.lid, joint, swing(centre, ways.left, -1)));
 }
 
 /** How long a joint's load is for the eye: it weighs at half of that. */
@@ -134,10 +159,10 @@ function swinging(rig: Rig, joint: number, lane: string, ways: Ways, paints: Pai
   if (lane === 'Ears') {
     const aside = headHalf(rig, ways.left) * 0.55;
     return [1, -1].map((side) => {
-      const way = add(ways.up, scale(ways.left, 0.3 * side));
+      const way = add(ways.up, scale(ways.left, 0.45 * side));
       const pivot = add(one.at_mm!, scale(ways.left, side * aside));
       const root = sub(pivot, scale(ways.up, length * 0.35));
-      return feature(horn(way, length, length * 0.26, 0.6), paints.face, joint, swing(root, ways.left, 1));
+      return feature(horn(way, length, length * 0.3, 0.55), paints.face, joint, swing(root, ways.left, 1));
     });
   }
   const at = surfaced(rig, one.at_mm, ways);
@@ -179,11 +204,13 @@ export function featuresOf(rig: Rig, paints: Paints): Feature[] {
   const laneOf = (name: string): string =>
     lanesOf(rig).find(({ columns }) => columns.includes(`${name}_deg`))?.name ?? '';
   const turnsEyes = rig.joints.findIndex(({ name, kind, axis }) => kind === 'axis' && !axis && laneOf(name) === 'Eyes');
-  return [
-    ...(eyes ? eyeFeatures(rig, eyes, ways, paints, turnsEyes) : []),
+  const all = [
+    ...(eyes ? [...faceRounds(eyes, ways, paints), ...eyeFeatures(rig, eyes, ways, paints, turnsEyes)] : []),
     ...rig.parts.filter(isFeature).map((part) => beak(rig, part, ways, paints)),
     ...rig.joints.flatMap(({ kind, axis, name }, i) =>
       kind === 'axis' && !axis ? swinging(rig, i, laneOf(name), ways, paints, eyes) : [],
     ),
   ];
+  for (const { mesh } of all) mesh.add(contourOf(mesh.geometry, paints));
+  return all;
 }

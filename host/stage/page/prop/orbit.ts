@@ -39,5 +39,5 @@ export function eyeAt({ target_mm: t, azimuth_rad, elevation_rad, distance_mm }:
 export function fitting(target_mm: Vec3, radius_mm: number, aspect: number): Orbit {
   const half = ((FIELD_DEG / 2) * Math.PI) / 180;
   const narrow = Math.atan(Math.tan(half) * Math.min(1, aspect));
-  return { target_mm, azimuth_rad: -0.75, elevation_rad: 0.2, distance_mm: radius_mm / Math.sin(narrow) };
+  return { target_mm, azimuth_rad: -0.52, elevation_rad: 0.16, distance_mm: radius_mm / Math.sin(narrow) };
 }

@@ -3,8 +3,8 @@ import * as THREE from 'three';
 import { geometryOf, startOf } from '../../../physics/kinematics/geometry.ts';
 import { type Frame, framesOf, inWorld } from '../../../report/draw/frames.ts';
 import { mulMat } from '../../../rig/rotation.ts';
-import { HOME, type Pose, type Rig, type Vec3 } from '../../../rig/rig.ts';
-import { type Outline, bodyMesh, outlineOf } from './bodies.ts';
+import { HOME, type Part, type Pose, type Rig, type Vec3 } from '../../../rig/rig.ts';
+import { type Outline, bodyMesh, isWithin, outlineOf } from './bodies.ts';
 import { type Feature, featuresOf, isFeature } from './features.ts';
 import { LimbMesh, limbsOf } from './limbs.ts';
 import type { Paints } from './skin.ts';
@@ -97,7 +97,9 @@ export class PropScene {
   }
 
   private bodies(): Outlined[] {
-    const shown = this.rig.parts.filter((part) => this.isHead(part.on) && !isFeature(part));
+    const { parts } = this.rig;
+    const isHidden = (part: Part): boolean => parts.some((other) => isWithin(part, other));
+    const shown = parts.filter((part) => this.isHead(part.on) && !isFeature(part) && !isHidden(part));
     return shown.map((part) => ({
       name: part.name,
       outline: outlineOf(part),
@@ -106,14 +108,16 @@ export class PropScene {
   }
 
   private swinging(): Outlined[] {
-    return this.features.map(({ points_mm, at, joint }) => ({
-      name: this.rig.joints[joint]?.name ?? 'face',
-      outline: { kind: 'corners', points_mm },
-      frame: (frames, coordinates) => {
-        const moving = frames.get('moving');
-        return moving ? within(moving, at(angleOf(coordinates, joint))) : null;
-      },
-    }));
+    return this.features
+      .filter(({ joint }) => joint >= 0)
+      .map(({ points_mm, at, joint }) => ({
+        name: this.rig.joints[joint]?.name ?? 'face',
+        outline: { kind: 'corners', points_mm },
+        frame: (frames, coordinates) => {
+          const moving = frames.get('moving');
+          return moving ? within(moving, at(angleOf(coordinates, joint))) : null;
+        },
+      }));
   }
 
   /** Two short bars where each crank's tip turns back: at its soft limits. On the base's carrier. */
@@ -142,12 +146,12 @@ export class PropScene {
    * @param eye_mm in the world
    */
   update(stance: Stance, use: ArrayLike<number>, stopped: string | null, eye_mm: Vec3): void {
-    const { rig, platform } = { rig: this.rig, platform: this.rig.platform };
+    const { rig } = this;
     this.lastPose = stance.pose ?? this.lastPose;
     const frames = framesAt(rig, { ...stance, pose: this.lastPose });
     for (const [name, group] of this.carriers) setFrame(group, frames.get(name) ?? frames.get('ground')!);
     for (const { mesh, at, joint } of this.features) setFrame(mesh, at(angleOf(stance.coordinates, joint)));
-    const carrier = frames.get(platform?.on ?? 'ground')!;
+    const carrier = frames.get(rig.platform?.on ?? 'ground')!;
     setFrame(this.ticks, { turn: carrier.turn, origin_mm: frames.get('base')?.origin_mm ?? [0, 0, 0] });
     const eye = new THREE.Vector3(...eye_mm);
     for (const mesh of this.limbs) {

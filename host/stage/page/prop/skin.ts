@@ -28,6 +28,8 @@ function materials() {
   return {
     part: lit(),
     face: lit(),
+    pale: lit(),
+    lid: lit(),
     white: lit(),
     dark: lit(),
     plate: lit(),
@@ -56,6 +58,8 @@ export function painted(paints: Paints, skin: Skin): Paints {
   const isDark = skin.paper.getHSL({ h: 0, s: 0, l: 0 }).l < 0.5;
   paints.part.color = mixed(skin.paper, skin.delivered, isDark ? 0.5 : 0.24);
   paints.face.color = mixed(skin.paper, skin.delivered, isDark ? 0.75 : 0.6);
+  paints.pale.color = mixed(skin.paper, skin.delivered, isDark ? 0.62 : 0.1);
+  paints.lid.color = mixed(skin.paper, skin.delivered, isDark ? 0.4 : 0.38);
   paints.white.color = isDark ? skin.ink.clone() : new THREE.Color('#ffffff');
   paints.dark.color = isDark ? skin.paper.clone() : skin.ink.clone();
   paints.plate.color = mixed(skin.paper, skin.delivered, isDark ? 0.65 : 0.45);

@@ -53,8 +53,8 @@ export class PropView {
     const box = new THREE.Box3().setFromObject(this.prop.root);
     const ball = box.getBoundingSphere(new THREE.Sphere());
     this.addFloor(box, ball.radius);
-    this.nearest_mm = ball.radius * 1.2;
-    this.home = fitting(ball.center.toArray(), ball.radius * 0.92, 1.4);
+    this.nearest_mm = ball.radius * 0.9;
+    this.home = fitting(ball.center.toArray(), ball.radius * 0.66, 1.4);
     this.orbit = this.home;
     this.svg = svg;
     this.dashes = this.prop.outlined.map(() => this.element('path', 'asked'));
@@ -74,7 +74,7 @@ export class PropView {
   }
 
   private addFloor(box: THREE.Box3, radius: number): void {
-    const floor = new THREE.Mesh(new THREE.CircleGeometry(radius * 1.05, 64), this.paints.floor);
+    const floor = new THREE.Mesh(new THREE.CircleGeometry(radius * 0.8, 64), this.paints.floor);
     const middle = box.getCenter(new THREE.Vector3());
     floor.position.set(middle.x, middle.y, box.min.z - radius * 0.12);
     this.scene.add(floor);
