@@ -17,7 +17,7 @@ export interface Shares {
 export const USUAL_SHARES: Shares = { eyes: 0.3, neck: 0.4 };
 
 const STEPS = 10;
-const ROUNDS = 60;
+const ROUNDS = 30;
 
 const jointsOf = (rig: Rig): readonly Joint[] => rig.joints.filter(({ kind }) => kind !== 'leg');
 const legsOf = (rig: Rig): number => (rig.platform ? 6 : 0);
@@ -85,17 +85,19 @@ function turnAbout(axis: Vec3, from: Vec3, to: Vec3): number {
   return Math.atan2(dot(axis, cross(a, b)), dot(a, b));
 }
 
-/** Each carrying axis brought on by this share of what it could do toward the point, within its soft limits. */
-function neckTurned(rig: Rig, values: Float64Array, point_mm: Vec3, share: number): void {
+/** The carrying axes turned to the point as far as their soft limits let them: each in turn, again and again (cyclic coordinate descent). */
+function neckTurned(rig: Rig, values: Float64Array, point_mm: Vec3): void {
   const joints = jointsOf(rig);
-  for (const k of chainOf(rig)) {
-    const joint = joints[k]!;
-    const carrier = framesFor(rig, values).get(joint.axis!.on ?? 'ground')!;
-    const { from_mm, way } = gaze(rig, values);
-    const along = mulVec(carrier.turn, joint.axis!.along);
-    const turn = turnAbout(scale(along, 1 / Math.hypot(...along)), way, sub(point_mm, from_mm));
-    values[6 + k] = clamp(values[6 + k]! + share * turn, joint.lo, joint.hi);
-  }
+  const chain = chainOf(rig);
+  for (let round = 0; round < ROUNDS; round++)
+    for (const k of chain) {
+      const { axis, lo, hi } = joints[k]!;
+      const carrier = framesFor(rig, values).get(axis!.on ?? 'ground')!;
+      const { from_mm, way } = gaze(rig, values);
+      const along = mulVec(carrier.turn, axis!.along);
+      const turn = turnAbout(scale(along, 1 / Math.hypot(...along)), way, sub(point_mm, from_mm));
+      values[6 + k] = clamp(values[6 + k]! + turn, lo, hi);
+    }
 }
 
 /** The platform turned to the point, exactly; its roll and place stay. */
@@ -115,9 +117,9 @@ function aimed(rig: Rig, values: Float64Array, point_mm: Vec3, neck: number): Fl
   const joints = jointsOf(rig);
   for (const k of chainOf(rig)) out[6 + k] = joints[k]!.home;
   out[4] = out[5] = 0;
-  if (rig.platform) neckTurned(rig, out, point_mm, neck);
-  // Without a platform the axes do it all: each in turn, again and again (cyclic coordinate descent).
-  else for (let round = 0; round < ROUNDS; round++) neckTurned(rig, out, point_mm, 1);
+  neckTurned(rig, out, point_mm);
+  // Without a platform they have all the way to go.
+  if (rig.platform) for (const k of chainOf(rig)) out[6 + k] = joints[k]!.home + neck * (out[6 + k]! - joints[k]!.home);
   headTurned(rig, out, point_mm);
   return out;
 }

@@ -133,18 +133,31 @@ function eyeFeatures(rig: Rig, { radius_mm, centres_mm }: Eyes, ways: Ways, pain
 function faceRounds({ radius_mm, centres_mm }: Eyes, ways: Ways, paints: Paints): Feature[] {
   return centres_mm.map((centre, i) => {
     const round = new THREE.SphereGeometry(radius_mm, 40, 24).scale(1.62, 0.34, 1.62);
-    const outward = add(ways.ahead, scale(ways.left, i === 0 ? 0.34 : -0.34));
+    const outward = add(ways.ahead, scale(ways.left, i === 0 ? 0.3 : -0.3));
     const turn = new THREE.Quaternion().setFromUnitVectors(Y, new THREE.Vector3(...outward).normalize());
     const at = add(centre, scale(ways.ahead, radius_mm * 0.3));
     return feature(round.applyQuaternion(turn), paints.pale, -1, swing(at, ways.left, 0));
   });
 }
 
-/** Half a ball over each eye, shut at 0 and lifted by its joint's angle. */
+/** How far the edge of a lid that is shut lies below straight ahead. */
+const SHUT_RAD = 0.34;
+
+/** Half a ball whose edge lies in the plane that is seen straight ahead, so far up from there. */
+function cap(radius_mm: number, up_rad: number, { ahead, up }: Ways): THREE.BufferGeometry {
+  const half = new THREE.SphereGeometry(radius_mm, 32, 16, 0, 2 * Math.PI, 0, Math.PI / 2);
+  const pole = add(scale(ahead, Math.cos(up_rad)), scale(up, Math.sin(up_rad)));
+  return half.applyQuaternion(new THREE.Quaternion().setFromUnitVectors(Y, new THREE.Vector3(...pole)));
+}
+
+/** Over each eye half a ball, shut at 0 and lifted by its joint's angle, and one below that stays. */
 function lids({ radius_mm, centres_mm }: Eyes, joint: number, ways: Ways, paints: Paints): Feature[] {
-  const cap = new THREE.SphereGeometry(radius_mm * 1.1, 32, 16, 0, 2 * Math.PI, 0, Math.PI / 2);
-  cap.applyQuaternion(new THREE.Quaternion().setFromUnitVectors(Y, new THREE.Vector3(...ways.ahead)));
-  return centres_mm.map((centre) => feature(cap, paints.lid, joint, swing(centre, ways.left, -1)));
+  const upper = cap(radius_mm * 1.1, Math.PI / 2 - SHUT_RAD, ways);
+  const lower = cap(radius_mm * 1.08, -Math.PI / 2 - SHUT_RAD, ways);
+  return centres_mm.flatMap((centre) => [
+    feature(upper, paints.lid, joint, swing(centre, ways.left, -1)),
+    feature(lower, paints.lid, -1, swing(centre, ways.left, 0)),
+  ]);
 }
 
 /** How long a joint's load is for the eye: it weighs at half of that. */

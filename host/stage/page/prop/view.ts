@@ -12,6 +12,9 @@ const MOST_PIXELS = 2;
 /** Outlines nearer than this look like one line, px. */
 const SAME_PX = 1.6;
 
+/** How far from the prop's middle to its head's the eye looks. */
+const TO_HEAD = 0.4;
+
 /** What is to be seen. */
 export interface Seen {
   readonly delivered: Stance;
@@ -54,7 +57,9 @@ export class PropView {
     const ball = box.getBoundingSphere(new THREE.Sphere());
     this.addFloor(box, ball.radius);
     this.nearest_mm = ball.radius * 0.9;
-    this.home = fitting(ball.center.toArray(), ball.radius * 0.66, 1.4);
+    const head = new THREE.Box3().setFromObject(this.prop.head).getCenter(new THREE.Vector3());
+    const middle = ball.center.clone().lerp(head, TO_HEAD);
+    this.home = fitting(middle.toArray(), ball.radius * 0.66, 1.4);
     this.orbit = this.home;
     this.svg = svg;
     this.dashes = this.prop.outlined.map(() => this.element('path', 'asked'));
