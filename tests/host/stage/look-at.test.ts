@@ -91,7 +91,7 @@ describe('looking at a point', () => {
     const next = followed(seeing, now, goal, 0.016);
     expect(next[10]).toBe(goal[10]);
     expect(next[5]).toBeLessThan(0.1 * goal[5]!);
-    let at = now;
+    let at: Float64Array = now;
     for (let k = 0; k < 120; k++) at = followed(seeing, at, goal, 0.016);
     expect(at[5]).toBeCloseTo(goal[5]!, 3);
   });

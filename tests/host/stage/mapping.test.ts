@@ -90,7 +90,8 @@ describe('what is connected', () => {
   afterEach(() => void vi.unstubAllGlobals());
 
   it('moves the hand: a stick the yaw, until pressing gives it the jaw; a fader where there is MIDI', async () => {
-    let [axes, buttons]: [number[], number[]] = [[0, 0, 0, 0], new Array<number>(8).fill(0)];
+    let axes = [0, 0, 0, 0];
+    const buttons = new Array<number>(8).fill(0);
     const fader: { name: string; onmidimessage: ((event: { data: Uint8Array }) => void) | null } = {
       name: 'box',
       onmidimessage: null,

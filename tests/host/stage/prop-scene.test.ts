@@ -6,10 +6,10 @@ import { inverse } from '../../../host/physics/kinematics/inverse.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { type Pose, type Rig, toRad } from '../../../host/rig/rig.ts';
 import { WORLD } from '../../../host/report/draw/frames.ts';
-import { shapeOf } from '../../../host/stage/page/prop/bodies.ts';
+import { outlineOf, shapeOf } from '../../../host/stage/page/prop/bodies.ts';
 import { limbsOf, thickness } from '../../../host/stage/page/prop/limbs.ts';
 import { eyeAt, fitting, turned, zoomed } from '../../../host/stage/page/prop/orbit.ts';
-import { apart, outlineSeen, touched } from '../../../host/stage/page/prop/outline.ts';
+import { apart, marksOf, outlineSeen, touched } from '../../../host/stage/page/prop/outline.ts';
 import { PropScene, framesAt } from '../../../host/stage/page/prop/scene.ts';
 import { paintsOf, skinFrom } from '../../../host/stage/page/prop/skin.ts';
 
@@ -152,24 +152,24 @@ describe('an outline', () => {
     }
   });
 
-  it('is as far from another as its furthest corner', () => {
-    const box = (by: number) =>
-      outlineSeen(
-        {
-          kind: 'corners',
-          points_mm: [
-            [by, 0, 0],
-            [by + 10, 0, 0],
-            [by + 10, 0, 10],
-            [by, 0, 10],
-          ],
-        },
-        WORLD,
-        [0, -100, 0],
-        ([x, , z]) => [x, z],
-      );
-    expect(apart(box(0), box(0))).toBeCloseTo(0, 9);
-    expect(apart(box(3), box(0))).toBeCloseTo(3, 9);
+  it('is as far from another as its marks are on the picture', () => {
+    const marks = marksOf({ kind: 'ellipsoid', at_mm: [1, 2, 3], radii_mm: [4, 5, 6] });
+    const flat = ([x, , z]: readonly [number, number, number]): readonly [number, number] => [x, z];
+    expect(apart(marks, WORLD, WORLD, flat)).toBe(0);
+    expect(apart(marks, WORLD, { ...WORLD, origin_mm: [3, 9, 4] }, flat)).toBeCloseTo(5, 9);
+    // Half a turn about z moves the mark at x = 1 + 4 furthest: to the other side.
+    expect(apart(marks, WORLD, { ...WORLD, turn: [-1, 0, 0, 0, -1, 0, 0, 0, 1] }, flat)).toBeCloseTo(10, 9);
+  });
+
+  it('of a box seen from its side is its side', () => {
+    const box = outlineOf({ ...owl.parts[5]!, at_mm: [0, 0, 0], shape: { kind: 'box', size_mm: [10, 20, 30] } });
+    const seen = outlineSeen(box, WORLD, [0, -100, 0], ([x, , z]) => [x, z]);
+    expect([...seen].sort((a, b) => a[0] - b[0] || a[1] - b[1])).toEqual([
+      [-5, -15],
+      [-5, 15],
+      [5, -15],
+      [5, 15],
+    ]);
   });
 });
 

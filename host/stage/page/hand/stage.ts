@@ -57,6 +57,8 @@ export function openStage(canvas: HTMLCanvasElement, svg: SVGSVGElement, rig: Ri
   const view = viewOn(canvas, svg, rig);
   const peaks = new Peaks(rig.joints.length);
   let isStale = true;
+  let drawn: Look | null = null;
+  let drawnUse = new Float64Array();
   const redraw = (): void => void (isStale = true);
 
   closing.push(
@@ -64,12 +66,12 @@ export function openStage(canvas: HTMLCanvasElement, svg: SVGSVGElement, rig: Ri
       const seen = look.value;
       if (!seen) return;
       peaks.push(seen.use);
-      const words = sentence(rig, seen, peaks.most);
-      if (words !== lastWords) said.value = lastWords = words;
+      tell(rig, seen, peaks);
+      if (drawn && !isChanged(drawn, seen) && !differ(drawnUse, peaks.most)) return;
+      [drawn, drawnUse] = [seen, peaks.most.slice()];
+      redraw();
     }),
-    effect(() => {
-      if (look.value ?? held.value ?? lookPoint.value ?? showsRange.value) redraw();
-    }),
+    ...[held, lookPoint, showsRange].map((one) => one.subscribe(redraw)),
   );
   on(window, 'keydown', keyHandler(eyeOn(view, redraw)), false);
   if (view) watch(view, canvas, rig, on, redraw, closing);
@@ -91,6 +93,27 @@ export function openStage(canvas: HTMLCanvasElement, svg: SVGSVGElement, rig: Ri
 }
 
 let lastWords = '';
+
+/** Says what is so, once: what others say stands until something else is so. */
+function tell(rig: Rig, seen: Look, peaks: Peaks): void {
+  const words = sentence(rig, seen, peaks.most);
+  if (words !== lastWords) said.value = lastWords = words;
+}
+
+/** Less than this nobody sees: rad, mm, a share of torque. */
+const SEEN = 2e-4;
+
+const differ = (a: ArrayLike<number> | null, b: ArrayLike<number> | null): boolean =>
+  a === null || b === null ? a !== b : Array.from(a).some((at, i) => Math.abs(at - b[i]!) > SEEN);
+
+/** Whether it stands otherwise, but for its use. */
+const isChanged = (was: Look, now: Look): boolean =>
+  was.state !== now.state ||
+  was.follows !== now.follows ||
+  was.stoppedBy?.joint !== now.stoppedBy?.joint ||
+  differ(was.metal, now.metal) ||
+  differ(was.metalPose, now.metalPose) ||
+  differ(was.asked, now.asked);
 
 function draw(view: PropView, rig: Rig, seen: Look, peaks: Peaks): void {
   view.draw({

@@ -43,8 +43,9 @@ function shortWords(rig: Rig, use: ArrayLike<number>): string[] {
   if (!(share > 1)) return [];
   const { name } = rig.joints[most]!;
   if (share === Infinity) return [`${name} is asked to go faster than its servo can`];
-  const percent = Math.max(1, Math.round((share * 100) / STEP_PERCENT)) * STEP_PERCENT;
-  return [`${name} is short of torque: it needs about ${percent} % of what it has`];
+  const percent = Math.floor((share * 100) / STEP_PERCENT) * STEP_PERCENT;
+  const much = percent > 100 ? `at least ${percent} % of what it has` : 'more than it has';
+  return [`${name} is short of torque: it needs ${much}`];
 }
 
 /** @param use by joint, the greatest of the last moments */

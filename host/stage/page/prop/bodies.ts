@@ -70,12 +70,20 @@ export function outlineOf(part: Part): Outline {
   const shape = shapeOf(part);
   if (shape.kind === 'ellipsoid' || shape.kind === 'ellipsoid_shell')
     return { kind: 'ellipsoid', at_mm: part.at_mm, radii_mm: shape.radii_mm };
-  const position = geometry(shape, 0).getAttribute('position');
-  const points_mm = Array.from({ length: position.count }, (_, i): Vec3 => {
-    const [x, y, z] = part.at_mm;
-    return [x + position.getX(i), y + position.getY(i), z + position.getZ(i)];
-  });
+  const [x, y, z] = part.at_mm;
+  const points_mm = cornersOf(geometry(shape, 0)).map(([a, b, c]): Vec3 => [x + a, y + b, z + c]);
   return { kind: 'corners', points_mm };
+}
+
+/** A geometry's corners, each once, mm. */
+export function cornersOf(of: THREE.BufferGeometry): Vec3[] {
+  const position = of.getAttribute('position');
+  const corners = new Map<string, Vec3>();
+  for (let i = 0; i < position.count; i++) {
+    const corner: Vec3 = [position.getX(i), position.getY(i), position.getZ(i)];
+    corners.set(corner.map((at) => at.toFixed(3)).join(), corner);
+  }
+  return [...corners.values()];
 }
 
 /** Whether a part lies within an ellipsoid of another on the same carrier, so that nobody sees it. */

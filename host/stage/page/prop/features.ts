@@ -8,7 +8,7 @@ import { type Frame } from '../../../report/draw/frames.ts';
 import type { Joint, Part, Rig, Vec3 } from '../../../rig/rig.ts';
 import { add, axisMatrix, dot, mulVecT, rpyMatrix, scale, sub } from '../../../rig/rotation.ts';
 import { lanesOf } from '../../take/lanes.ts';
-import { CONTOUR_MM, shapeOf } from './bodies.ts';
+import { CONTOUR_MM, cornersOf, shapeOf } from './bodies.ts';
 import type { Paints } from './skin.ts';
 
 /** Something on the moving plate, in its frame; `at` gives where it stands at an angle of its joint. */
@@ -57,21 +57,23 @@ function horn(along: Vec3, length_mm: number, radius_mm: number, flat: number): 
   return cone.applyQuaternion(turn);
 }
 
-function points(geometry: THREE.BufferGeometry): Vec3[] {
-  const position = geometry.getAttribute('position');
-  return Array.from({ length: position.count }, (_, i): Vec3 => [position.getX(i), position.getY(i), position.getZ(i)]);
-}
-
 /** Swings about `axis` through `pivot_mm`, so many times its joint's angle. */
 const swing =
   (pivot_mm: Vec3, axis: Vec3, times: number) =>
   (angle_rad: number): Frame => ({ turn: axisMatrix(axis, times * angle_rad), origin_mm: pivot_mm });
 
-const feature = (geometry: THREE.BufferGeometry, paint: THREE.Material, joint: number, at: Feature['at']): Feature => ({
+/** @param coarse the same with fewer corners, where it has very many: for its outline */
+const feature = (
+  geometry: THREE.BufferGeometry,
+  paint: THREE.Material,
+  joint: number,
+  at: Feature['at'],
+  coarse = geometry,
+): Feature => ({
   mesh: new THREE.Mesh(geometry, paint),
   joint,
   at,
-  points_mm: points(geometry),
+  points_mm: cornersOf(coarse),
 });
 
 /** The line around a mesh: the same surface, further out by the line's width, seen from inside. */
@@ -144,8 +146,8 @@ function faceRounds({ radius_mm, centres_mm }: Eyes, ways: Ways, paints: Paints)
 const SHUT_RAD = 0.34;
 
 /** Half a ball whose edge lies in the plane that is seen straight ahead, so far up from there. */
-function cap(radius_mm: number, up_rad: number, { ahead, up }: Ways): THREE.BufferGeometry {
-  const half = new THREE.SphereGeometry(radius_mm, 32, 16, 0, 2 * Math.PI, 0, Math.PI / 2);
+function cap(radius_mm: number, up_rad: number, { ahead, up }: Ways, corners = 32): THREE.BufferGeometry {
+  const half = new THREE.SphereGeometry(radius_mm, corners, corners / 4, 0, 2 * Math.PI, 0, Math.PI / 2);
   const pole = add(scale(ahead, Math.cos(up_rad)), scale(up, Math.sin(up_rad)));
   return half.applyQuaternion(new THREE.Quaternion().setFromUnitVectors(Y, new THREE.Vector3(...pole)));
 }
@@ -153,9 +155,10 @@ function cap(radius_mm: number, up_rad: number, { ahead, up }: Ways): THREE.Buff
 /** Over each eye half a ball, shut at 0 and lifted by its joint's angle, and one below that stays. */
 function lids({ radius_mm, centres_mm }: Eyes, joint: number, ways: Ways, paints: Paints): Feature[] {
   const upper = cap(radius_mm * 1.1, Math.PI / 2 - SHUT_RAD, ways);
+  const coarse = cap(radius_mm * 1.1, Math.PI / 2 - SHUT_RAD, ways, 16);
   const lower = cap(radius_mm * 1.08, -Math.PI / 2 - SHUT_RAD, ways);
   return centres_mm.flatMap((centre) => [
-    feature(upper, paints.lid, joint, swing(centre, ways.left, -1)),
+    feature(upper, paints.lid, joint, swing(centre, ways.left, -1), coarse),
     feature(lower, paints.lid, -1, swing(centre, ways.left, 0)),
   ]);
 }

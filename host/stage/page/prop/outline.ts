@@ -44,18 +44,22 @@ export function outlineSeen(
   return hull(points.map((point) => seen(inWorld(carrier, point))));
 }
 
-/** The furthest that a corner of one lies outside the other, px: how far apart two outlines of one body look. */
-export function apart(one: readonly Point[], other: readonly Point[]): number {
-  return one.reduce((most, point) => Math.max(most, outside(point, other)), 0);
+/** A few points of a body that tell where it stands, in its carrier's frame, mm. */
+export function marksOf(outline: Outline): readonly Vec3[] {
+  if (outline.kind === 'corners') {
+    const step = Math.max(1, Math.floor(outline.points_mm.length / 8));
+    return outline.points_mm.filter((_, i) => i % step === 0);
+  }
+  const [x, y, z] = outline.at_mm;
+  const [a, b, c] = outline.radii_mm;
+  return [outline.at_mm, [x + a, y, z], [x, y + b, z], [x, y, z + c]];
 }
 
-/** How far a point lies outside a convex outline (counter-clockwise), px. */
-function outside([x, y]: Point, outline: readonly Point[]): number {
-  let most = -Infinity;
-  outline.forEach(([ax, ay], i) => {
-    const [bx, by] = outline[(i + 1) % outline.length]!;
-    const length = Math.hypot(bx - ax, by - ay);
-    if (length > 1e-9) most = Math.max(most, ((x - ax) * (by - ay) - (y - ay) * (bx - ax)) / length);
-  });
-  return most === -Infinity ? Infinity : most;
+/** The furthest that one of these points is on the picture from where another frame has it, px. */
+export function apart(marks: readonly Vec3[], one: Frame, other: Frame, seen: (point: Vec3) => Point): number {
+  return marks.reduce((most, mark) => {
+    const [ax, ay] = seen(inWorld(one, mark));
+    const [bx, by] = seen(inWorld(other, mark));
+    return Math.max(most, Math.hypot(ax - bx, ay - by));
+  }, 0);
 }

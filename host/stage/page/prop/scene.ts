@@ -7,6 +7,7 @@ import { HOME, type Part, type Pose, type Rig, type Vec3 } from '../../../rig/ri
 import { type Outline, bodyMesh, isWithin, outlineOf } from './bodies.ts';
 import { type Feature, featuresOf, isFeature } from './features.ts';
 import { LimbMesh, limbsOf } from './limbs.ts';
+import { marksOf } from './outline.ts';
 import type { Paints } from './skin.ts';
 
 /** How the prop stands. */
@@ -20,6 +21,8 @@ export interface Stance {
 export interface Outlined {
   readonly name: string;
   readonly outline: Outline;
+  /** By which two stances of it are told apart, mm. */
+  readonly marks_mm: readonly Vec3[];
   readonly frame: (frames: ReadonlyMap<string, Frame>, coordinates: ArrayLike<number>) => Frame | null;
 }
 
@@ -100,24 +103,26 @@ export class PropScene {
     const { parts } = this.rig;
     const isHidden = (part: Part): boolean => parts.some((other) => isWithin(part, other));
     const shown = parts.filter((part) => this.isHead(part.on) && !isFeature(part) && !isHidden(part));
-    return shown.map((part) => ({
-      name: part.name,
-      outline: outlineOf(part),
-      frame: (frames) => frames.get(part.on) ?? null,
-    }));
+    return shown.map((part) => {
+      const outline = outlineOf(part);
+      return { name: part.name, outline, marks_mm: marksOf(outline), frame: (frames) => frames.get(part.on) ?? null };
+    });
   }
 
   private swinging(): Outlined[] {
-    return this.features
-      .filter(({ joint }) => joint >= 0)
-      .map(({ points_mm, at, joint }) => ({
-        name: this.rig.joints[joint]?.name ?? 'face',
-        outline: { kind: 'corners', points_mm },
+    const moved = this.features.filter(({ joint }) => joint >= 0);
+    return moved.map(({ points_mm, at, joint }) => {
+      const outline = { kind: 'corners', points_mm } as const;
+      return {
+        name: this.rig.joints[joint]!.name,
+        outline,
+        marks_mm: marksOf(outline),
         frame: (frames, coordinates) => {
           const moving = frames.get('moving');
           return moving ? within(moving, at(angleOf(coordinates, joint))) : null;
         },
-      }));
+      };
+    });
   }
 
   /** Two short bars where each crank's tip turns back: at its soft limits. On the base's carrier. */

@@ -82,7 +82,10 @@ export class PropView {
     const floor = new THREE.Mesh(new THREE.CircleGeometry(radius * 0.8, 64), this.paints.floor);
     const middle = box.getCenter(new THREE.Vector3());
     floor.position.set(middle.x, middle.y, box.min.z - radius * 0.12);
-    this.scene.add(floor);
+    // Drawn from the first frame on, too small to see: making the hatching ready would hold up the frame that first needs it.
+    const speck = new THREE.Mesh(new THREE.PlaneGeometry(1e-3, 1e-3), this.paints.short);
+    speck.position.copy(floor.position);
+    this.scene.add(floor, speck);
   }
 
   paint(skin: Skin): void {
@@ -139,18 +142,18 @@ export class PropView {
 
   private drawAsked({ asked, delivered }: Seen, eye: Vec3): void {
     const { rig } = this.prop;
+    if (!asked) return this.dashes.forEach((path) => path.setAttribute('d', ''));
     const upright = (point: Vec3): Point => {
       const [x, y] = this.seen(point);
       return [x, -y];
     };
-    const [then, now] = [asked && framesAt(rig, asked), framesAt(rig, delivered)];
-    this.prop.outlined.forEach(({ outline, frame }, i) => {
-      const [there, here] = [then && frame(then, asked!.coordinates), frame(now, delivered.coordinates)];
-      const wanted = there ? outlineSeen(outline, there, eye, upright) : [];
-      const stands = here ? outlineSeen(outline, here, eye, upright) : [];
-      const isSame = wanted.length === 0 || Math.max(apart(wanted, stands), apart(stands, wanted)) < SAME_PX;
-      const steps = wanted.map(([x, y]) => `${x.toFixed(1)} ${(-y).toFixed(1)}`);
-      this.dashes[i]!.setAttribute('d', isSame ? '' : `M${steps.join('L')}Z`);
+    const [then, now] = [framesAt(rig, asked), framesAt(rig, delivered)];
+    this.prop.outlined.forEach(({ outline, marks_mm, frame }, i) => {
+      const [there, here] = [frame(then, asked.coordinates), frame(now, delivered.coordinates)];
+      const isSame = !there || (here && apart(marks_mm, there, here, upright) < SAME_PX);
+      const points = isSame ? [] : outlineSeen(outline, there, eye, upright);
+      const steps = points.map(([x, y]) => `${x.toFixed(1)} ${(-y).toFixed(1)}`);
+      this.dashes[i]!.setAttribute('d', points.length > 0 ? `M${steps.join('L')}Z` : '');
     });
   }
 
