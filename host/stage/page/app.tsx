@@ -1,21 +1,39 @@
 /** The page's frame: the place in view, the way to the others, the status line. */
 import type { JSX } from 'preact';
+import { useEffect } from 'preact/hooks';
 import { Effort } from './effort/effort.tsx';
+import { settle } from './hand/asking.ts';
 import { Hand } from './hand/hand.tsx';
-import { PLACES, type Place, place, said } from './state.ts';
-import { Takes } from './takes/takes.tsx';
+import { PLACES, type Place, place, rig, said } from './state.ts';
+import { stop } from './takes/play.ts';
+import { endRecording } from './takes/recording.ts';
+import { Takes, startTakes } from './takes/takes.tsx';
 import { Workshop } from './workshop/workshop.tsx';
 
 const VIEWS: Readonly<Record<Place, () => JSX.Element>> = { Hand, Takes, Effort, Workshop };
 
+/** In every place, whatever has the focus. */
+const settleByEscape = (event: KeyboardEvent): void => {
+  if (event.key !== 'Escape') return;
+  endRecording();
+  stop();
+  settle();
+};
+
 export function App(): JSX.Element {
+  useEffect(() => {
+    startTakes();
+    addEventListener('keydown', settleByEscape, { capture: true });
+    return () => removeEventListener('keydown', settleByEscape, { capture: true });
+  }, []);
   const View = VIEWS[place.value];
   return (
     <>
+      <h1 class="unseen">{rig.value?.name}</h1>
       <main>
         <View />
       </main>
-      <nav aria-label="places">
+      <nav aria-label="places" class="places">
         {PLACES.map((name) => (
           <button
             key={name}
@@ -27,7 +45,9 @@ export function App(): JSX.Element {
           </button>
         ))}
       </nav>
-      <p role="status">{said.value}</p>
+      <p role="status" class="status">
+        {said.value}
+      </p>
     </>
   );
 }

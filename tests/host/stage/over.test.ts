@@ -13,10 +13,10 @@ const at = (joint: string): number => owl.joints.findIndex(({ name }) => name ==
 
 it('is asked in the place of the take, where it is a number', async () => {
   const stand = await Stand.open(owl, WASM);
-  await stand.play(text, 0);
-  const values = stand.homeValues().fill(NaN);
+  await stand.follower.play(text, 0);
+  const values = stand.follower.homeValues().fill(NaN);
   values[6 + at('jaw') - 6] = toRad(9);
-  stand.over(values);
+  stand.follower.over(values);
   for (let to_us = stand.now_us; (stand.look().take_s ?? 9) < 2; to_us += 20_000) stand.run(to_us);
   const { commanded } = stand.look();
   expect(commanded[at('jaw')]).toBeCloseTo(toRad(9), 2);

@@ -1,4 +1,15 @@
-/** The place "Hand". */
+/** The place "Hand": the prop, large, to be taken hold of. */
 import type { JSX } from 'preact';
+import { Inputs } from '../input/inputs.tsx';
+import { Controls } from './controls.tsx';
+import { Help } from './help.tsx';
+import { Room } from './room.tsx';
 
-export const Hand = (): JSX.Element => <section aria-label="Hand" />;
+export const Hand = (): JSX.Element => (
+  <section aria-label="Hand" class="hand">
+    <Room keys />
+    <Help />
+    <Controls />
+    <Inputs />
+  </section>
+);

@@ -1,25 +1,21 @@
 /** The place "Takes": the prop's time. The sound is its spine, one lane is open above, the others are folded below. */
 import type { JSX } from 'preact';
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect } from 'preact/hooks';
 import { SoundPanel } from '../sound/panel.tsx';
 import { startVoice, useFile } from '../sound/voice.ts';
-import { ask } from '../engine/client.ts';
+import { Room } from '../hand/room.tsx';
 import { Bar } from './bar.tsx';
 import { onKey } from './commands.ts';
 import { startFiles } from './files.ts';
 import { OpenLane } from './lane.tsx';
 import { IdlePanel, TakesPanel } from './panels.tsx';
-import { endRecording, startRecording } from './recording.ts';
+import { startRecording } from './recording.ts';
 import { startPlay } from './play.ts';
 import { Spine } from './spine.tsx';
 import { Strips } from './strips.tsx';
 
-let isStarted = false;
-
 /** Once in a page's life, whatever place is in view. */
-function startTakes(): void {
-  if (isStarted) return;
-  isStarted = true;
+export function startTakes(): void {
   startPlay();
   startRecording();
   startVoice();
@@ -35,10 +31,7 @@ function pressed(event: KeyboardEvent): void {
   // A button that has the focus is pressed by these, as everywhere.
   const isButton = event.target instanceof HTMLElement && event.target.matches('button, summary');
   if (isButton && (event.key === 'Enter' || event.key === ' ')) return;
-  if (event.key === 'Escape') {
-    endRecording();
-    ask({ do: 'settle' });
-  } else if (onKey(event)) event.preventDefault();
+  if (onKey(event)) event.preventDefault();
 }
 
 function dropped(event: DragEvent): void {
@@ -48,14 +41,13 @@ function dropped(event: DragEvent): void {
 }
 
 export function Takes(): JSX.Element {
-  const ref = useRef<HTMLElement>(null);
   useEffect(() => {
-    startTakes();
     addEventListener('keydown', pressed);
     return () => removeEventListener('keydown', pressed);
   }, []);
   return (
-    <section ref={ref} class="takes" aria-label="Takes" onDragOver={(event) => event.preventDefault()} onDrop={dropped}>
+    <section class="takes" aria-label="Takes" onDragOver={(event) => event.preventDefault()} onDrop={dropped}>
+      <Room keys={false} />
       <div
         class="time"
         role="group"

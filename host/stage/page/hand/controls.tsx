@@ -1,0 +1,107 @@
+/** What the hand does, for who does not drag: one choice of what moves, one stepper, and the few acts as words. */
+import type { JSX, TargetedEvent } from 'preact';
+import { toDeg, toRad } from '../../../rig/rig.ts';
+import { columns, handValues, look } from '../state.ts';
+import {
+  lookPoint,
+  mirror,
+  moveTo,
+  moving,
+  rouse,
+  settle,
+  shares,
+  showsHelp,
+  showsRange,
+  stepOf,
+  toggleLookAt,
+} from './asking.ts';
+
+/** A column's name as people say it. */
+export function columnWords(column: string): string {
+  const known: Readonly<Record<string, string>> = {
+    x_mm: 'forward and back, mm',
+    y_mm: 'left and right, mm',
+    z_mm: 'up and down, mm',
+    roll_deg: 'roll, deg',
+    pitch_deg: 'look up and down, deg',
+    yaw_deg: 'look left and right, deg',
+  };
+  return known[column] ?? `${column.replace(/_deg$/, '').replaceAll('_', ' ')}, deg`;
+}
+
+function Stepper(): JSX.Element {
+  const i = moving.value;
+  const value = handValues.value?.[i] ?? look.value?.asked[i] ?? NaN;
+  const shown = i < 3 ? value : toDeg(value);
+  const set = (event: TargetedEvent<HTMLInputElement>): void => {
+    const to = event.currentTarget.valueAsNumber;
+    if (Number.isFinite(to)) moveTo([[i, i < 3 ? to : toRad(to)]]);
+  };
+  return (
+    <>
+      <label>
+        what moves
+        <select value={i} onChange={(event) => (moving.value = Number(event.currentTarget.value))}>
+          {columns.value.map((column, k) => (
+            <option key={column} value={k}>
+              {columnWords(column)}
+            </option>
+          ))}
+        </select>
+      </label>
+      <input
+        type="number"
+        aria-label={columnWords(columns.value[i] ?? '')}
+        step={i < 3 ? stepOf(i) : Math.round(toDeg(stepOf(i)))}
+        value={Number.isFinite(shown) ? Math.round(shown * 10) / 10 : ''}
+        onInput={set}
+      />
+    </>
+  );
+}
+
+function NeckShare(): JSX.Element {
+  const set = (event: TargetedEvent<HTMLInputElement>): void => {
+    const percent = event.currentTarget.valueAsNumber;
+    if (percent >= 0 && percent <= 100) shares.value = { ...shares.value, neck: percent / 100 };
+  };
+  return (
+    <label>
+      neck’s share, %
+      <input type="number" min={0} max={100} step={10} value={Math.round(shares.value.neck * 100)} onInput={set} />
+    </label>
+  );
+}
+
+interface Act {
+  readonly name: string;
+  readonly key: string;
+  readonly act: () => void;
+  readonly isOn?: boolean;
+}
+
+const Button = ({ name, key_, act, isOn }: Omit<Act, 'key'> & { readonly key_: string }): JSX.Element => (
+  <button type="button" onClick={act} aria-pressed={isOn} aria-keyshortcuts={key_}>
+    {name} <kbd>{key_ === 'Escape' ? 'Esc' : key_}</kbd>
+  </button>
+);
+
+export function Controls(): JSX.Element {
+  const isUp = look.value !== null && look.value.state !== 'limp' && look.value.state !== 'tripped';
+  const acts: Act[] = [
+    { name: 'look at', key: 'L', act: toggleLookAt, isOn: lookPoint.value !== null },
+    { name: 'mirror', key: 'M', act: mirror },
+    { name: 'range', key: 'R', act: () => (showsRange.value = !showsRange.value), isOn: showsRange.value },
+    { name: 'keys', key: '?', act: () => (showsHelp.value = !showsHelp.value), isOn: showsHelp.value },
+    isUp ? { name: 'settle', key: 'Escape', act: settle } : { name: 'rouse', key: 'G', act: rouse },
+  ];
+  return (
+    <div class="controls" role="group" aria-label="move by hand">
+      <Stepper />
+      {lookPoint.value && <NeckShare />}
+      {acts.map(({ key, ...one }) => (
+        <Button key={one.name} key_={key} {...one} />
+      ))}
+    </div>
+  );
+}
