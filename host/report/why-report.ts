@@ -14,7 +14,7 @@ import { type TorqueSeries, seriesOf, shortestAt, topOf, torqueChart, windowArou
 import { worstSection } from './worst.ts';
 
 /** Style of the causes. */
-const TOLD = `
+export const TOLD = `
 .told { display: grid; grid-template-columns: 4em 1fr; gap: 4px 12px; margin: 0; max-width: 44em; }
 .told dt { color: var(--soft); }
 .told dd { margin: 0; }
@@ -64,6 +64,19 @@ const causeItem = (cause: Cause): Markup =>
     </dl>
   </div>`;
 
+const answersPart = ({ why }: Reasoned): Markup => markup`<dl class="verdicts">${why.answers.map(answerCard)}</dl>`;
+
+/** The worst moment, the torque before and after, and the causes: without the page around them. */
+const lookedInto = (rig: Rig, reasoned: Reasoned): Markup => {
+  const { why, before } = reasoned;
+  return markup`${before ? worstSection(rig, before) : null} ${torques(reasoned)}
+    ${why.causes.length === 0 ? null : markup`<section id="causes"><h2>Causes, likeliest first</h2>${why.causes.map(causeItem)}</section>`}`;
+};
+
+/** What the page of a rig's own shows of it: answers, worst moment, torque, causes. */
+export const renderWhyParts = (rig: Rig, reasoned: Reasoned): Markup =>
+  markup`${answersPart(reasoned)} ${lookedInto(rig, reasoned)}`;
+
 /** The whole page as text. The replays must be of that rig; the first one is there. */
 export function renderWhy(rig: Rig, reasoned: Reasoned): string {
   const { why, before } = reasoned;
@@ -73,10 +86,9 @@ export function renderWhy(rig: Rig, reasoned: Reasoned): string {
     markup`<header id="verdict">
       <h1>${title}</h1>
       <p class="lead">Simulated: nothing here has run on a board or on a real prop.</p>
-      <dl class="verdicts">${why.answers.map(answerCard)}</dl>
+      ${answersPart(reasoned)}
     </header>
-    ${before ? worstSection(rig, before) : null} ${torques(reasoned)}
-    ${why.causes.length === 0 ? null : markup`<section id="causes"><h2>Causes, likeliest first</h2>${why.causes.map(causeItem)}</section>`}
+    ${lookedInto(rig, reasoned)}
     <section id="rests">
       <h2>What it is based on</h2>
       <ul>${why.rests_on.map((words) => markup`<li>${kept(words)}.</li>`)}</ul>

@@ -7,6 +7,11 @@ import { type History, done, historyOf, redone, undone } from '../take/history.t
 import { columnsOf, lanesOf } from '../take/lanes.ts';
 import { emptyTake } from '../take/take.ts';
 import type { Look } from './engine/protocol.ts';
+import type { WhyAnswer } from '../../why/result.ts';
+import type { JointLoad } from '../../load/result.ts';
+import type { Gap } from './verdict/gaps.ts';
+import type { TakeTrace } from './verdict/protocol.ts';
+import type { FromLine } from '../line-words.ts';
 
 export const PLACES = ['Hand', 'Takes', 'Effort', 'Workshop'] as const;
 export type Place = (typeof PLACES)[number];
@@ -37,3 +42,17 @@ export const undo = (): void => {
 export const redo = (): void => {
   history.value = redone(history.value);
 };
+
+/** What comes of the take, frame by frame, where it is not what was asked, and the four questions; null: not judged yet. */
+export const trace = signal<TakeTrace | null>(null);
+export const gaps = signal<readonly Gap[]>([]);
+export const answers = signal<readonly WhyAnswer[]>([]);
+/** What the take asks of each joint's servo. */
+export const loads = signal<readonly JointLoad[]>([]);
+/** A newer take than the one judged is being judged. */
+export const judging = signal(false);
+
+/** What the board tells; null: there is none, or it has not yet. */
+export const boardSays = signal<Extract<FromLine, { readonly said: 'board' }> | null>(null);
+/** Whether this page drives the board; null: the server is not there. */
+export const drives = signal<boolean | null>(null);

@@ -257,7 +257,7 @@ export class Course {
     const asked = this.asked!;
     if (t.unreachable || t.unreachableTicks > 0) this.until_s = shown_s + this.ahead_s;
     const stop = asked.look(shown_s, shown_s <= this.until_s);
-    out.frame.stop[f] = stop ? out.stopNumber(stop.joint, stop.cause) : 0;
+    out.frame.stop[f] = stop ? out.stopNumber(stop) : 0;
     out.pose.asked.set(asked.pose, 6 * f);
     out.joint.askedJoints.set(asked.joints, out.joints * f);
     out.joint.between.set(asked.between, out.joints * f);
@@ -300,6 +300,11 @@ export class Course {
   /** What fell, or came apart, after a frame that says so. */
   get fell(): string | null {
     return this.plant.fallen ?? this.plant.lost;
+  }
+
+  /** Joints that the metal takes to follow exactly, by name: a figure of theirs is unknown. */
+  get exact(): string[] {
+    return this.plant.joints.filter(({ ideal }) => ideal).map(({ joint }) => joint.name);
   }
 
   /** Where the plate is by the joints as commanded; NaN: no pose fits. */

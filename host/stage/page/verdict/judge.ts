@@ -18,6 +18,8 @@ export interface Judged {
   readonly trace: Trace;
   /** What fell, or came apart, by the trace's `fallen`; null: nothing. */
   readonly fell: string | null;
+  /** Joints taken to follow exactly, by name. */
+  readonly exact: readonly string[];
   /** Frames that were judged anew. */
   readonly anew: { readonly from: number; readonly to: number };
 }
@@ -62,14 +64,14 @@ export class Judge {
           trace.take(known.trace, f, count);
           // The share of torque is told a frame later, by what came before it too.
           const all = [...checkpoints, ...this.checkpoints.slice(block)];
-          return this.keep({ rows, trace, fell: known.fell, anew: { from: from * BLOCK, to: f } }, all);
+          return this.keep({ rows, trace, fell: known.fell, exact: course.exact, anew: { from: from * BLOCK, to: f } }, all);
         }
         checkpoints.push(here);
       }
       course.frame(f, trace);
       if (trace.frame.fallen[f]! > 0) fell ??= course.fell;
     }
-    return this.keep({ rows, trace, fell, anew: { from: from * BLOCK, to: count } }, checkpoints);
+    return this.keep({ rows, trace, fell, exact: course.exact, anew: { from: from * BLOCK, to: count } }, checkpoints);
   }
 
   private keep(judged: Judged, checkpoints: Checkpoint[]): Judged {

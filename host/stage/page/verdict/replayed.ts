@@ -107,7 +107,7 @@ class Pass {
 }
 
 /** @param name the take's */
-export function replayedAnswer(rig: Rig, { rows, trace, fell }: Judged, name: string): Answer {
+export function replayedAnswer(rig: Rig, { rows, trace, fell, exact }: Judged, name: string): Answer {
   const pass = new Pass(rig);
   const first_s = rows.stream.time(0);
   const [delay_ms, wobble_ms] = [rig.motion.playback_delay_ms, wobbleDelay_ms(rig)];
@@ -119,7 +119,7 @@ export function replayedAnswer(rig: Rig, { rows, trace, fell }: Judged, name: st
   pass.joints.endPast();
   const tripped = trace.frame.tripped.findIndex((why) => why > 0);
   if (tripped >= 0) pass.breaches.tripped(trace.t_s[tripped]! - first_s, TRIPS[trace.frame.tripped[tripped]!] ?? 'unknown reason');
-  const metal = metalOf(rig, trace, fell, first_s);
+  const metal = metalOf(rig, trace, { fell, exact }, first_s);
   const joints = rig.joints.map((_, i) => pass.joints.answer(i, metalJoint(trace, i)));
   const { reach, breaches, starved } = pass;
   const { peak_mm, peak_deg, at_s } = pass.path;
@@ -156,7 +156,7 @@ export function replayedAnswer(rig: Rig, { rows, trace, fell }: Judged, name: st
   };
 }
 
-function metalOf(rig: Rig, { frame, t_s, played }: Trace, fell: string | null, first_s: number): Answer['metal'] {
+function metalOf(rig: Rig, { frame, t_s, played }: Trace, { fell, exact }: Pick<Judged, 'fell' | 'exact'>, first_s: number): Answer['metal'] {
   const at = frame.fallen.subarray(0, played).findIndex((what) => what > 0);
   const what = fell ?? '';
   const at_s = at < 0 ? 0 : t_s[at]! - first_s;
@@ -164,7 +164,7 @@ function metalOf(rig: Rig, { frame, t_s, played }: Trace, fell: string | null, f
     falls: at >= 0 && frame.fallen[at] === 1 ? { what, at_s } : null,
     unsure: at >= 0 && frame.fallen[at] === 2 ? { what, at_s, look_at: unlikelyFigures(rig) } : null,
     peak_a: null,
-    taken_exact: rig.joints.filter(({ servo }) => servo.stall === null || servo.no_load_speed === null).map(({ name }) => name),
+    taken_exact: exact,
     rests_on: [],
   };
 }

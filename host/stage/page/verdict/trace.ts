@@ -3,6 +3,8 @@
  * joints stand side by side: joint i of frame f is at f · joints + i. Positions in mm and rad.
  */
 
+import type { Stop } from '../../../physics/kinematics/inverse.ts';
+
 /** By frame, `width` numbers each. */
 interface Widths {
   readonly pose: number;
@@ -50,7 +52,7 @@ export class Trace {
   readonly joint = {} as Record<JointColumn, Float32Array<ArrayBuffer>>;
   readonly frame = {} as Record<FrameColumn, Float32Array<ArrayBuffer>>;
   /** What stops poses, each once. */
-  stops: { readonly joint: string; readonly cause: string }[] = [];
+  stops: Stop[] = [];
 
   constructor(joints: number, room: number) {
     this.joints = joints;
@@ -73,7 +75,7 @@ export class Trace {
   }
 
   /** The number in `stops`, and from 1 on. */
-  stopNumber(joint: string, cause: string): number {
+  stopNumber({ joint, cause }: Stop): number {
     const n = this.stops.findIndex((stop) => stop.joint === joint && stop.cause === cause);
     return n >= 0 ? n + 1 : this.stops.push({ joint, cause });
   }
