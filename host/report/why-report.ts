@@ -64,18 +64,12 @@ const causeItem = (cause: Cause): Markup =>
     </dl>
   </div>`;
 
-const answersPart = ({ why }: Reasoned): Markup => markup`<dl class="verdicts">${why.answers.map(answerCard)}</dl>`;
-
 /** The worst moment, the torque before and after, and the causes: without the page around them. */
-const lookedInto = (rig: Rig, reasoned: Reasoned): Markup => {
+export const renderWhyParts = (rig: Rig, reasoned: Reasoned): Markup => {
   const { why, before } = reasoned;
   return markup`${before ? worstSection(rig, before) : null} ${torques(reasoned)}
     ${why.causes.length === 0 ? null : markup`<section id="causes"><h2>Causes, likeliest first</h2>${why.causes.map(causeItem)}</section>`}`;
 };
-
-/** What the page of a rig's own shows of it: answers, worst moment, torque, causes. */
-export const renderWhyParts = (rig: Rig, reasoned: Reasoned): Markup =>
-  markup`${answersPart(reasoned)} ${lookedInto(rig, reasoned)}`;
 
 /** The whole page as text. The replays must be of that rig; the first one is there. */
 export function renderWhy(rig: Rig, reasoned: Reasoned): string {
@@ -86,9 +80,9 @@ export function renderWhy(rig: Rig, reasoned: Reasoned): string {
     markup`<header id="verdict">
       <h1>${title}</h1>
       <p class="lead">Simulated: nothing here has run on a board or on a real prop.</p>
-      ${answersPart(reasoned)}
+      <dl class="verdicts">${why.answers.map(answerCard)}</dl>
     </header>
-    ${lookedInto(rig, reasoned)}
+    ${renderWhyParts(rig, reasoned)}
     <section id="rests">
       <h2>What it is based on</h2>
       <ul>${why.rests_on.map((words) => markup`<li>${kept(words)}.</li>`)}</ul>

@@ -91,7 +91,10 @@ export class Course {
     this.delay_us = rig.motion.playback_delay_ms * 1000 + wobble_us;
     this.standing_us = STANDING_S * 1e6 + Math.ceil((2 * wobble_us) / STEP_US) * STEP_US;
     this.ahead_s = (lookAhead_us(rig.motion) + wobble_us) / 1e6;
-    this.start_us = this.clockwork.at_us(Math.ceil((APPROACH_S + this.standing_us / 1e6) * rig.motion.tick_hz));
+    const { every } = this.clockwork;
+    const ticks = (APPROACH_S + this.standing_us / 1e6) * rig.motion.tick_hz;
+    // A tick before a telemetry frame, as in a replay: the metal then takes its commands at the same ticks.
+    this.start_us = this.clockwork.at_us(Math.ceil(ticks / every) * every + every - 1);
     this.clock_us = this.clockwork.latest.now_us;
     this.firstTick = this.firstShown();
     this.plant = new Plant(rig);

@@ -82,7 +82,7 @@ function gapOf(rig: Rig, trace: Trace, { cause, joint: i, stop }: Found, from: n
   const [from_s, to_s] = [trace.t_s[from]!, trace.t_s[to]! + 1 / FRAME_HZ];
   const { off, past } = offBy(joint, trace, i, [from, to], cause === 'torque' ? 'metal' : 'position');
   const shown = (value: number): string => `${value.toFixed(1)} ${joint.unit}`;
-  const way = past > VISIBLE ? 'past' : off > VISIBLE ? 'behind' : null;
+  const way = past > Math.max(VISIBLE, off / 2) ? 'past' : off > VISIBLE ? 'behind' : null;
   const far = way === null ? '' : way === 'past' ? `, ${shown(past)} past everything asked of it` : `, ${shown(off)} behind`;
   const times = `from ${from_s.toFixed(1)} s to ${to_s.toFixed(1)} s`;
   const words = {
@@ -114,8 +114,8 @@ function offBy(joint: Joint, trace: Trace, i: number, [from, to]: readonly [numb
   for (let f = from; f <= to; f++) {
     const at = f * n + i;
     const asked = withinLimits(joint, columns.askedJoints[at]!);
-    const delivered = columns[by][at]!;
-    off = Math.max(off, Math.abs(asked - delivered) || 0);
+    const delivered = columns.position[at]!;
+    off = Math.max(off, Math.abs(asked - columns[by][at]!) || 0);
     past = Math.max(past, delivered - high, low - delivered);
   }
   return { off: toShown(joint, off), past: toShown(joint, past) };

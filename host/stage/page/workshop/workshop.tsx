@@ -2,6 +2,7 @@
 import { signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { STYLE } from '../../../report/style.ts';
+import { TUNE_STYLE } from '../../../report/tune-style.ts';
 import { TOLD } from '../../../report/why-report.ts';
 import { Board } from '../board/board.tsx';
 import { take } from '../state.ts';
@@ -20,7 +21,7 @@ let isStyled = false;
 function style(): void {
   if (isStyled) return;
   const sheet = new CSSStyleSheet();
-  sheet.replaceSync(`.looked { ${STYLE} ${TOLD} }`);
+  sheet.replaceSync(`.looked { ${STYLE} ${TUNE_STYLE} ${TOLD} }`);
   document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet];
   isStyled = true;
 }
