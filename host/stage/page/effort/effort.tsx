@@ -18,8 +18,8 @@ export function Effort(): JSX.Element {
       ) : (
         <>
           <p class="lead">
-            Share of its torque that each servo needs; hatched: more than it has. Dashed: what it may give for long. Press a strip to
-            look at its hardest instant.
+            Share of its torque that each servo needs; hatched: more than it has. Dashed: what it may give for long.
+            Press a strip to look at its hardest instant.
           </p>
           <ul class="strips">
             {strips.map((strip) => (

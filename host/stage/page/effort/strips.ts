@@ -48,7 +48,11 @@ function stripOf(name: string, joints: readonly Moving[]): Strip {
   return { ...strip, words: wordsOf(strip, hardest, joints.length > 1) };
 }
 
-function wordsOf({ most, at_s, mean, continuous_use }: Omit<Strip, 'words'>, { name }: Moving, several: boolean): string {
+function wordsOf(
+  { most, at_s, mean, continuous_use }: Omit<Strip, 'words'>,
+  { name }: Moving,
+  several: boolean,
+): string {
   if (most === null) return 'what its servo can give is unknown';
   const who = several ? `, ${name}` : '';
   const hardest =

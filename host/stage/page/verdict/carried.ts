@@ -99,11 +99,19 @@ export class Carried {
     const kept = await this.walk(rows, known, pause);
     if (!kept) return null;
     this.known = { rows, kept };
-    const along = sumAlong(this.rig.joints, { first_s: rows.stream.time(0), dt_s: this.demand.dt_s, ticks: kept.ticks }, (_, k) => kept.at_(k));
+    const along = sumAlong(
+      this.rig.joints,
+      { first_s: rows.stream.time(0), dt_s: this.demand.dt_s, ticks: kept.ticks },
+      (_, k) => kept.at_(k),
+    );
     return withAlong(this.rig, base, along, { name, stored: rows.stream }, this.rest);
   }
 
-  private async walk({ stream, text }: Rows, known: Carried['known'], pause: () => Promise<boolean>): Promise<Kept | null> {
+  private async walk(
+    { stream, text }: Rows,
+    known: Carried['known'],
+    pause: () => Promise<boolean>,
+  ): Promise<Kept | null> {
     const { demand } = this;
     const first_s = stream.time(0);
     const ticks = ticksIn(stream.time(stream.count - 1) - first_s, demand.dt_s);
@@ -111,7 +119,8 @@ export class Carried {
     let [from, to] = [0, ticks];
     const edit = known && changed(known.rows, { stream, text });
     if (known && known.kept.ticks === ticks) {
-      const tickOf = (n: number): number => Math.round((stream.time(Math.max(0, Math.min(stream.count - 1, n))) - first_s) / demand.dt_s);
+      const tickOf = (n: number): number =>
+        Math.round((stream.time(Math.max(0, Math.min(stream.count - 1, n))) - first_s) / demand.dt_s);
       from = edit ? Math.max(0, tickOf(edit.first - REACHES) - 1) : 0;
       to = edit ? Math.min(ticks, tickOf(edit.last + REACHES) + 2) : 0;
       kept.take(known.kept, 0, from);

@@ -45,7 +45,8 @@ export function FixOffers({ gap }: { readonly gap: Gap }): JSX.Element {
 
 const useWords = (use: number | null): string =>
   use === null ? 'unknown' : use === Infinity ? 'faster than a servo can go' : percent(use);
-const costWords = ({ seconds, use }: Cost): string => `${seconds.toFixed(1)} s, at worst ${useWords(use)} of a servo’s torque`;
+const costWords = ({ seconds, use }: Cost): string =>
+  `${seconds.toFixed(1)} s, at worst ${useWords(use)} of a servo’s torque`;
 
 /** What a fix came to, in words. */
 export const fixedWords = (fixed: Fixed): string =>

@@ -79,7 +79,8 @@ async function changedTake(
   if ('because' in done) return endlessWords(done);
   if ('held' in done) return unheldWords(done);
   // It was to be brought into reach, and not even standing still is.
-  if ('stops' in done) return `no size brings it into reach: ${done.stops.map(({ joint, cause }) => `${joint}, ${causeWords(cause)}`).join('; ')}`;
+  if ('stops' in done)
+    return `no size brings it into reach: ${done.stops.map(({ joint, cause }) => `${joint}, ${causeWords(cause)}`).join('; ')}`;
   return takeFrom(rig, take, done.stream);
 }
 
@@ -108,7 +109,10 @@ function smaller(take: Take, { columns, from_s, to_s }: Extract<Fix, { kind: 'sm
   for (const column of columns) {
     const values = samples.get(column);
     if (!values) continue;
-    const [from, to] = [Math.max(0, Math.floor(from_s * FRAME_HZ)), Math.min(values.length - 1, Math.ceil(to_s * FRAME_HZ))];
+    const [from, to] = [
+      Math.max(0, Math.floor(from_s * FRAME_HZ)),
+      Math.min(values.length - 1, Math.ceil(to_s * FRAME_HZ)),
+    ];
     const inside = values.subarray(from, to + 1);
     const mean = inside.reduce((sum, value) => sum + value, 0) / Math.max(1, inside.length);
     for (let n = 0; n < values.length; n++) {
@@ -118,7 +122,9 @@ function smaller(take: Take, { columns, from_s, to_s }: Extract<Fix, { kind: 'sm
       values[n] = mean + (values[n]! - mean) * (1 - weight * (1 - SMALLER));
     }
   }
-  const keys = new Map(take.curves.filter(({ column }) => !columns.includes(column)).map((curve) => [curve.column, curve.keys]));
+  const keys = new Map(
+    take.curves.filter(({ column }) => !columns.includes(column)).map((curve) => [curve.column, curve.keys]),
+  );
   const made = takeOf(take.name, samples, { marks: take.marks, sound: take.sound, keys });
   return { ...made, seconds: take.seconds, curves: take.curves.map(({ column }) => curveOf(made, column)!) };
 }

@@ -53,7 +53,9 @@ export function gapsOf(rig: Rig, trace: Trace): Gap[] {
   // A servo out of torque is held back by nothing else.
   const torque = runs.filter(({ found }) => found.cause === 'torque');
   const isNear = (run: (typeof runs)[number]): boolean =>
-    torque.some((one) => one.found.joint === run.found.joint && run.from <= one.to + BRIDGED && run.to >= one.from - BRIDGED);
+    torque.some(
+      (one) => one.found.joint === run.found.joint && run.from <= one.to + BRIDGED && run.to >= one.from - BRIDGED,
+    );
   return runs
     .filter((run) => run.found.cause !== 'limit' || !isNear(run))
     .map(({ found, from, to }) => gapOf(rig, trace, found, from, to));
@@ -83,7 +85,8 @@ function gapOf(rig: Rig, trace: Trace, { cause, joint: i, stop }: Found, from: n
   const { off, past } = offBy(joint, trace, i, [from, to], cause === 'torque' ? 'metal' : 'position');
   const shown = (value: number): string => `${value.toFixed(1)} ${joint.unit}`;
   const way = past > Math.max(VISIBLE, off / 2) ? 'past' : off > VISIBLE ? 'behind' : null;
-  const far = way === null ? '' : way === 'past' ? `, ${shown(past)} past everything asked of it` : `, ${shown(off)} behind`;
+  const far =
+    way === null ? '' : way === 'past' ? `, ${shown(past)} past everything asked of it` : `, ${shown(off)} behind`;
   const times = `from ${from_s.toFixed(1)} s to ${to_s.toFixed(1)} s`;
   const words = {
     reach: `${joint.name}: ${causeWords(stop)} ${times}`,
@@ -102,7 +105,13 @@ function shortWords({ joint, joints: n }: Trace, i: number, from: number, to: nu
 }
 
 /** How far the joint, as commanded or as its metal is, lies from what is asked, and how far beyond all that is asked about then; shown units. */
-function offBy(joint: Joint, trace: Trace, i: number, [from, to]: readonly [number, number], by: 'metal' | 'position'): { off: number; past: number } {
+function offBy(
+  joint: Joint,
+  trace: Trace,
+  i: number,
+  [from, to]: readonly [number, number],
+  by: 'metal' | 'position',
+): { off: number; past: number } {
   const { joint: columns, joints: n, count } = trace;
   const window = Math.ceil(pastWindow_s(joint) * FRAME_HZ);
   let [off, past, low, high] = [0, 0, Infinity, -Infinity];

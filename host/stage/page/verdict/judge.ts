@@ -60,11 +60,21 @@ export class Judge {
         const here = course.checkpoint();
         const block = f / BLOCK;
         const before = this.checkpoints[block];
-        if (known && edit && before && known.trace.count === count && here.next > edit.last && isAsBefore(here, before)) {
+        if (
+          known &&
+          edit &&
+          before &&
+          known.trace.count === count &&
+          here.next > edit.last &&
+          isAsBefore(here, before)
+        ) {
           trace.take(known.trace, f, count);
           // The share of torque is told a frame later, by what came before it too.
           const all = [...checkpoints, ...this.checkpoints.slice(block)];
-          return this.keep({ rows, trace, fell: known.fell, exact: course.exact, anew: { from: from * BLOCK, to: f } }, all);
+          return this.keep(
+            { rows, trace, fell: known.fell, exact: course.exact, anew: { from: from * BLOCK, to: f } },
+            all,
+          );
         }
         checkpoints.push(here);
       }
@@ -98,7 +108,9 @@ function isAsBefore(one: Checkpoint, other: Checkpoint): boolean {
 }
 
 function isSameMemory(one: Checkpoint, other: Checkpoint): boolean {
-  const [a, b] = [one, other].map(({ memory }) => new Uint32Array(memory.buffer, memory.byteOffset, memory.length >> 2));
+  const [a, b] = [one, other].map(
+    ({ memory }) => new Uint32Array(memory.buffer, memory.byteOffset, memory.length >> 2),
+  );
   for (let k = 0; k < a!.length; k++) if (a![k] !== b![k]) return false;
   return true;
 }

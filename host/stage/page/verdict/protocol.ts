@@ -37,8 +37,6 @@ export interface Verdict {
   readonly gaps: readonly Gap[];
   readonly answers: readonly WhyAnswer[];
   readonly joints: readonly JointLoad[];
-  /** Milliseconds that it took. */
-  readonly took_ms: number;
   /** Frames judged anew. */
   readonly anew: number;
 }

@@ -118,7 +118,8 @@ export function replayedAnswer(rig: Rig, { rows, trace, fell, exact }: Judged, n
   for (let f = 0; f < trace.played; f++) pass.reach.unreachable += trace.frame.unreachable[f]!;
   pass.joints.endPast();
   const tripped = trace.frame.tripped.findIndex((why) => why > 0);
-  if (tripped >= 0) pass.breaches.tripped(trace.t_s[tripped]! - first_s, TRIPS[trace.frame.tripped[tripped]!] ?? 'unknown reason');
+  if (tripped >= 0)
+    pass.breaches.tripped(trace.t_s[tripped]! - first_s, TRIPS[trace.frame.tripped[tripped]!] ?? 'unknown reason');
   const metal = metalOf(rig, trace, { fell, exact }, first_s);
   const joints = rig.joints.map((_, i) => pass.joints.answer(i, metalJoint(trace, i)));
   const { reach, breaches, starved } = pass;
@@ -156,7 +157,12 @@ export function replayedAnswer(rig: Rig, { rows, trace, fell, exact }: Judged, n
   };
 }
 
-function metalOf(rig: Rig, { frame, t_s, played }: Trace, { fell, exact }: Pick<Judged, 'fell' | 'exact'>, first_s: number): Answer['metal'] {
+function metalOf(
+  rig: Rig,
+  { frame, t_s, played }: Trace,
+  { fell, exact }: Pick<Judged, 'fell' | 'exact'>,
+  first_s: number,
+): Answer['metal'] {
   const at = frame.fallen.subarray(0, played).findIndex((what) => what > 0);
   const what = fell ?? '';
   const at_s = at < 0 ? 0 : t_s[at]! - first_s;

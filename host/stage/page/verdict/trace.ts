@@ -66,7 +66,8 @@ export class Trace {
   take(other: Trace, from: number, to: number): void {
     this.t_s.set(other.t_s.subarray(from, to), from);
     const copied = ({ pose, joints }: Widths): void => {
-      for (const name of POSE_COLUMNS) this.pose[name].set(other.pose[name].subarray(from * pose, to * pose), from * pose);
+      for (const name of POSE_COLUMNS)
+        this.pose[name].set(other.pose[name].subarray(from * pose, to * pose), from * pose);
       for (const name of JOINT_COLUMNS)
         this.joint[name].set(other.joint[name].subarray(from * joints, to * joints), from * joints);
     };

@@ -43,7 +43,7 @@ async function judge({ rig, wasm }: Opened, { number, take }: Extract<ToVerdict,
   newest = number;
   await breath();
   if (newest !== number || !opened) return;
-  opened.verdicts ??= new Verdicts(rig, wasm, () => performance.now());
+  opened.verdicts ??= new Verdicts(rig, wasm);
   const verdict = await opened.verdicts.of(take, async () => {
     await breath();
     return newest === number;

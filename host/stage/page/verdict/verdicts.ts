@@ -17,21 +17,18 @@ export class Verdicts {
   private readonly rig: Rig;
   private readonly carried: Carried;
   private readonly columns: readonly string[];
-  private readonly now_ms: () => number;
 
-  /** @param wasm the bytes of controller.wasm; @param now_ms a clock that only goes on */
-  constructor(rig: Rig, wasm: Uint8Array<ArrayBuffer>, now_ms: () => number) {
+  /** @param wasm the bytes of controller.wasm */
+  constructor(rig: Rig, wasm: Uint8Array<ArrayBuffer>) {
     this.rig = rig;
     this.judge = new Judge(rig, wasm);
     this.carried = new Carried(rig);
     this.columns = columnsOf(rig);
-    this.now_ms = now_ms;
   }
 
   /** @param pause as Judge has it. Null: given up; a string: why there is none. */
   async of(take: Take, pause: () => Promise<boolean>): Promise<Verdict | string | null> {
     const { rig } = this;
-    const began_ms = this.now_ms();
     const rows = await rowsOf(takeText(take, this.columns), rig);
     if (typeof rows === 'string') return rows;
     const judged = await this.judge.judge(rows, pause);
@@ -44,7 +41,6 @@ export class Verdicts {
       gaps: gapsOf(rig, judged.trace),
       answers,
       joints: 'refused' in carried ? [] : carried.joints,
-      took_ms: this.now_ms() - began_ms,
       anew: judged.anew.to - judged.anew.from,
     };
   }

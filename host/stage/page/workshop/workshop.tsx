@@ -42,14 +42,30 @@ export function Workshop(): JSX.Element {
     <div class="workshop">
       <h1>Workshop</h1>
       <FourQuestions />
-      <Looked task="why" title="Why" lead="What may be the cause of what the take does, each with a test, a fix and what that costs." />
-      <Looked task="tune" title="Tune" lead="Limits that the servos can keep with this take, tried on simulated metal." />
+      <Looked
+        task="why"
+        title="Why"
+        lead="What may be the cause of what the take does, each with a test, a fix and what that costs."
+      />
+      <Looked
+        task="tune"
+        title="Tune"
+        lead="Limits that the servos can keep with this take, tried on simulated metal."
+      />
       <Board />
     </div>
   );
 }
 
-function Looked({ task, title, lead }: { readonly task: Task; readonly title: string; readonly lead: string }): JSX.Element {
+function Looked({
+  task,
+  title,
+  lead,
+}: {
+  readonly task: Task;
+  readonly title: string;
+  readonly lead: string;
+}): JSX.Element {
   const runs = running.value?.task === task ? running.value : null;
   const result = found.value[task];
   return (
@@ -57,7 +73,11 @@ function Looked({ task, title, lead }: { readonly task: Task; readonly title: st
       <h2 id={`${task}-title`}>{title}</h2>
       <p class="lead">{lead}</p>
       <p class="acts">
-        <button type="button" disabled={running.value !== null || take.value.curves.length === 0} onClick={() => void run(task)}>
+        <button
+          type="button"
+          disabled={running.value !== null || take.value.curves.length === 0}
+          onClick={() => void run(task)}
+        >
           Look into {take.value.name}
         </button>
         {runs && (
@@ -69,7 +89,9 @@ function Looked({ task, title, lead }: { readonly task: Task; readonly title: st
           </>
         )}
       </p>
-      {result && result.take !== take.value && <p class="lead">The take has changed since: this is of the one before.</p>}
+      {result && result.take !== take.value && (
+        <p class="lead">The take has changed since: this is of the one before.</p>
+      )}
       {/* Made by the reports' own templates, which escape all text. */}
       {result && <div class="looked" dangerouslySetInnerHTML={{ __html: result.html }} />}
     </section>

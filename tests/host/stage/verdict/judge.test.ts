@@ -32,7 +32,9 @@ it('tells the servos what a replay tells them, pulse for pulse', async () => {
   await judge.judge(await rows(dusk), go);
   expect(here.length).toBeGreaterThan(20 * 200);
   const moves = here.findIndex((row, n) => n > 0 && row !== here[n - 1]);
-  const at = there.findIndex((row, n) => row === here[moves] && there.slice(n, n + 200).join() === here.slice(moves, moves + 200).join());
+  const at = there.findIndex(
+    (row, n) => row === here[moves] && there.slice(n, n + 200).join() === here.slice(moves, moves + 200).join(),
+  );
   expect(at).toBeGreaterThan(0);
   // The replay settles the prop half a second after the end, and so long this one goes on.
   const length = here.length - moves - 100;
@@ -59,7 +61,8 @@ function expectSame(one: Judged, other: Judged): void {
   expect([a.count, a.played, a.stops]).toEqual([b.count, b.played, b.stops]);
   for (const name of ['position', 'lowest', 'highest', 'pulse_us', 'held', 'askedJoints', 'use'] as const)
     expect(a.joint[name], name).toEqual(b.joint[name]);
-  for (const name of ['ticks', 'starved', 'unreachable', 'stop'] as const) expect(a.frame[name], name).toEqual(b.frame[name]);
+  for (const name of ['ticks', 'starved', 'unreachable', 'stop'] as const)
+    expect(a.frame[name], name).toEqual(b.frame[name]);
   let most = 0;
   for (let k = 0; k < a.joint.metal.length; k++) most = Math.max(most, Math.abs(a.joint.metal[k]! - b.joint.metal[k]!));
   expect(most).toBeLessThanOrEqual(1e-6);
@@ -98,7 +101,10 @@ it('judges a take that has grown longer, and one whose beginning changes', async
   const judge = new Judge(owl, WASM);
   await judge.judge(await rows(dusk), go);
   const last = frames.at(-1)!.split(',');
-  const longer = [...frames, ...Array.from({ length: 60 }, (_, n) => [(20.02 + n / 50).toFixed(2), ...last.slice(1)].join(','))];
+  const longer = [
+    ...frames,
+    ...Array.from({ length: 60 }, (_, n) => [(20.02 + n / 50).toFixed(2), ...last.slice(1)].join(',')),
+  ];
   for (const lines of [longer, bumped(longer, 0, 30, 7, 5)]) {
     const now = await rows([...head, ...lines, ''].join('\n'));
     expectSame((await judge.judge(now, go))!, (await new Judge(owl, WASM).judge(now, go))!);
