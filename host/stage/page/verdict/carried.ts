@@ -26,23 +26,21 @@ class Kept {
   readonly figures: Float64Array;
   readonly currents: Float64Array;
   private readonly n: number;
+  private readonly rate: Float64Array;
   private at = 0;
   private k = 0;
   readonly moment: Moment;
 
   constructor(n: number, ticks: number) {
     this.n = n;
+    this.rate = new Float64Array(n);
     this.ticks = ticks;
     this.known = new Uint8Array(ticks);
     this.figures = new Float64Array(FIGURES * n * ticks);
     this.currents = new Float64Array(ticks);
-    const rate = new Float64Array(n);
     const figure = (i: number, of: number): number => this.figures[this.at + FIGURES * i + of]!;
     this.moment = {
-      get rate() {
-        for (let i = 0; i < n; i++) rate[i] = figure(i, 0);
-        return rate;
-      },
+      rate: this.rate,
       atServo: (i) => figure(i, 1),
       use: (i) => figure(i, 2),
       share: (i) => figure(i, 3),
@@ -63,9 +61,11 @@ class Kept {
     }
   }
 
-  at_(k: number): Moment | null {
+  /** A view that the next call changes; null: out of reach. */
+  momentAt(k: number): Moment | null {
     this.k = k;
     this.at = FIGURES * this.n * k;
+    for (let i = 0; i < this.n; i++) this.rate[i] = this.figures[this.at + FIGURES * i]!;
     return this.known[k] === 1 ? this.moment : null;
   }
 
@@ -102,7 +102,7 @@ export class Carried {
     const along = sumAlong(
       this.rig.joints,
       { first_s: rows.stream.time(0), dt_s: this.demand.dt_s, ticks: kept.ticks },
-      (_, k) => kept.at_(k),
+      (_, k) => kept.momentAt(k),
     );
     return withAlong(this.rig, base, along, { name, stored: rows.stream }, this.rest);
   }

@@ -1,5 +1,6 @@
 /** What a replay answers of a take, from its trace: measured by the replay's own modules, so that both say the same. */
 import { type Telemetry, TRIPS, emptyTelemetry } from '../../../controller/messages.ts';
+import type { MutablePose } from '../../../physics/kinematics/forward.ts';
 import { poseDistance } from '../../../physics/kinematics/pose-distance.ts';
 import { unlikelyFigures } from '../../../physics/dynamics/unlikely.ts';
 import { Breaches } from '../../../replay/breaches.ts';
@@ -10,7 +11,7 @@ import type { Answer, MetalJoint } from '../../../replay/result.ts';
 import { TOLERANCE } from '../../../replay/tolerance.ts';
 import { followsOnMetal, withinTolerance } from '../../../replay/verdict.ts';
 import { lookAhead_us } from '../../../rig/look-ahead.ts';
-import { type Pose, type Rig, POSE_KEYS, toDeg, toRad } from '../../../rig/rig.ts';
+import { type Rig, HOME, POSE_KEYS, toDeg, toRad } from '../../../rig/rig.ts';
 import { wobbleDelay_ms } from '../../../rig/wobble.ts';
 import type { Judged } from './judge.ts';
 import type { Trace } from './trace.ts';
@@ -49,10 +50,14 @@ class Pass {
   private readonly legs: number;
   private readonly legPlaces = new Float64Array(6);
   private readonly t = emptyTelemetry();
+  private readonly asked: { readonly joints: Float64Array; readonly between: Float64Array };
+  private readonly askedPose: MutablePose = [...HOME];
+  private readonly delivered: MutablePose = [...HOME];
 
   constructor(rig: Rig) {
     this.rig = rig;
     this.legs = rig.platform ? 6 : 0;
+    this.asked = { joints: new Float64Array(rig.joints.length), between: new Float64Array(rig.joints.length) };
     this.joints = new JointsMeasure(rig.joints, rig.motion.tick_hz);
     this.reach = new ReachMeasure(rig.joints, this.legs);
     this.breaches = new Breaches(rig);
@@ -67,10 +72,11 @@ class Pass {
     const n = trace.joints;
     telemetryOf(trace, f, t);
     for (let i = 0; i < n; i++) if (t.pulse_us[i] !== 0) this.breaches.joint(i, at_s, t, rig.motion.tick_hz);
-    const asked = {
-      joints: Float64Array.from(trace.joint.askedJoints.subarray(f * n, f * n + n)),
-      between: Float64Array.from(trace.joint.between.subarray(f * n, f * n + n)),
-    };
+    const { asked } = this;
+    for (let i = 0, at = f * n; i < n; i++, at++) {
+      asked.joints[i] = trace.joint.askedJoints[at]!;
+      asked.between[i] = trace.joint.between[at]!;
+    }
     if (isPlayed) {
       joints.add(at_s, t);
       this.last_s = at_s;
@@ -86,8 +92,11 @@ class Pass {
   private lookAtPath({ pose }: Trace, f: number, at_s: number): void {
     if (this.legs === 0) return;
     const { path, legPlaces, t } = this;
-    const asked = [...pose.asked.subarray(6 * f, 6 * f + 6)] as unknown as Pose;
-    const delivered = [...pose.delivered.subarray(6 * f, 6 * f + 6)] as unknown as Pose;
+    const { askedPose: asked, delivered } = this;
+    for (let k = 0; k < 6; k++) {
+      asked[k] = pose.asked[6 * f + k]!;
+      delivered[k] = pose.delivered[6 * f + k]!;
+    }
     if (Number.isNaN(delivered[0])) return this.breaches.assembly(at_s);
     for (let i = 0; i < 6; i++) legPlaces[i] = t.position[i]!;
     this.breaches.rodEnds(at_s, delivered, legPlaces);
