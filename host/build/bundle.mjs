@@ -25,6 +25,7 @@ export const PAGE = {
   entryPoints: {
     app: 'host/stage/page/main.tsx',
     engine: 'host/stage/page/engine/engine.ts',
+    verdict: 'host/stage/page/verdict/verdict.ts',
     style: 'host/stage/page/style.css',
     index: 'host/stage/page/index.html',
   },

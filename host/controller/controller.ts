@@ -52,6 +52,9 @@ export interface Controller {
   readonly imageCount: number;
   /** The rig image in force (the last one accepted). */
   storedImage(): Uint8Array;
+  /** A copy of all its memory: a controller of the same wasm goes on from it, bit for bit. */
+  snapshot(): Uint8Array;
+  restore(memory: Uint8Array): void;
   /** A copy of the record that must survive a reset. */
   places(): Uint8Array;
   setStop(open: boolean): void;
@@ -114,6 +117,11 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
       return view.getUint32(outputs + OUTPUT.image_count, true);
     },
     storedImage: () => bytes.slice(image, image + view.getUint32(outputs + OUTPUT.image_bytes, true)),
+    snapshot: () => bytes.slice(),
+    restore(memory) {
+      bytes.set(memory);
+      images = words[imageCount] ?? 0;
+    },
     places: () => bytes.slice(outputs + OUTPUT.places, outputs + OUTPUT.places + PLACES_BYTES),
     setStop(open) {
       view.setUint8(inputs + INPUT.stop_open, open ? 1 : 0);

@@ -69,8 +69,9 @@ const POSE_AT = 8;
 /** Image bytes a chunk carries. */
 const CHUNK_BYTES = 128;
 
-export function sender(): Sender {
-  let sequence = 255;
+/** @param last number of the frame before its first */
+export function sender(last = 255): Sender {
+  let sequence = last & 0xff;
   const make = (type: number, payload: Uint8Array, length = payload.length): Uint8Array => {
     sequence = (sequence + 1) & 0xff;
     return encodeFrame(type, sequence, payload, length);

@@ -39,6 +39,9 @@ class HotPass {
   }
 }
 
+/** One instant of a stream, as `Demand` knows it. */
+export type Moment = Pick<Demand, 'rate' | 'atServo' | 'use' | 'share' | 'needed' | 'current'>;
+
 /** What one joint did so far. */
 class JointPass {
   peak = NaN;
@@ -55,14 +58,14 @@ class JointPass {
   readonly most = new Float64Array(CUTS).fill(-1);
   readonly mostAt_s = new Float64Array(CUTS).fill(NaN);
 
-  add(demand: Demand, i: number, t_s: number, cut: number): void {
+  add(demand: Moment, i: number, { servo }: Joint, t_s: number, cut: number, dt_s: number): void {
     const effort = demand.atServo(i);
     const speed = demand.rate[i]!;
     // Where a servo's figures are unknown its effort stands for its use, so that the worst is still found.
     const use = demand.use(i);
     const rank = Number.isNaN(use) ? Math.abs(effort) : use;
     this.squares += demand.share(i) ** 2;
-    this.hot.add(demand.share(i), demand.rig.joints[i]!.servo.continuous_use, t_s, demand.dt_s);
+    this.hot.add(demand.share(i), servo.continuous_use, t_s, dt_s);
     this.needed = Math.max(this.needed, demand.needed(i));
     if (Number.isNaN(this.peak) || Math.abs(effort) > Math.abs(this.peak)) [this.peak, this.peakAt_s] = [effort, t_s];
     if (Math.abs(speed) > Math.abs(this.peakSpeed)) this.peakSpeed = speed;
@@ -102,23 +105,37 @@ class JointPass {
 }
 
 /** Whether the plate goes where it is asked to, or is stopped short of it by a soft limit or a rod end, and bears other loads. */
-const goesThere = ({ rig, q, pose }: Demand): boolean => !rig.platform || whatStopsLegs(rig, q, pose) === null;
+export const goesThere = ({ rig, q, pose }: Demand): boolean => !rig.platform || whatStopsLegs(rig, q, pose) === null;
+
+/** Ticks of a stream that takes so long. */
+export const ticksIn = (length_s: number, dt_s: number): number => Math.floor(length_s / dt_s + 1e-9) + 1;
 
 /** Walks along a stream of at least one frame, whose times are first_s to last_s. */
 export function walkAlong(demand: Demand, stream: StoredStream): Along {
   const { joints } = demand.rig;
   const first_s = stream.time(0);
-  const length_s = stream.time(stream.count - 1) - first_s;
-  const ticks = Math.floor(length_s / demand.dt_s + 1e-9) + 1;
+  const ticks = ticksIn(stream.time(stream.count - 1) - first_s, demand.dt_s);
+  return sumAlong(joints, { first_s, dt_s: demand.dt_s, ticks }, (t_s, k) =>
+    demand.look(stream, t_s, k === 0) && goesThere(demand) ? demand : null,
+  );
+}
+
+/** @param momentAt of tick number k; null: out of reach */
+export function sumAlong(
+  joints: readonly Joint[],
+  { first_s, dt_s, ticks }: { readonly first_s: number; readonly dt_s: number; readonly ticks: number },
+  momentAt: (t_s: number, k: number) => Moment | null,
+): Along {
   const passes = joints.map(() => new JointPass());
   let [counted, peak_a, peakAt_s] = [0, -1, NaN];
   for (let k = 0; k < ticks; k++) {
-    const t_s = first_s + k * demand.dt_s;
-    if (!demand.look(stream, t_s, k === 0) || !goesThere(demand)) continue;
+    const t_s = first_s + k * dt_s;
+    const moment = momentAt(t_s, k);
+    if (!moment) continue;
     counted++;
     const cut = Math.min(CUTS - 1, Math.floor((k * CUTS) / ticks));
-    for (let i = 0; i < passes.length; i++) passes[i]!.add(demand, i, t_s, cut);
-    const drawn = demand.current();
+    for (let i = 0; i < passes.length; i++) passes[i]!.add(moment, i, joints[i]!, t_s, cut, dt_s);
+    const drawn = moment.current();
     if (drawn > peak_a) [peak_a, peakAt_s] = [drawn, t_s];
   }
   const times = new Set(passes.flatMap(({ mostAt_s }) => [...mostAt_s].filter((t_s) => !Number.isNaN(t_s))));

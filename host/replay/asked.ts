@@ -4,6 +4,9 @@ import { type Stop, inverseInto, whatStops } from '../physics/kinematics/inverse
 import { type Rig, HOME } from '../rig/rig.ts';
 import type { Interpolant } from '../stream/interpolate.ts';
 
+/** What is asked, at times that never decrease. */
+type Curve = Pick<Interpolant, 'size' | 'evaluate'>;
+
 export class Asked {
   readonly pose: MutablePose = [...HOME];
   /** What is asked of every joint, in the rig's order; NaN: nothing, or what cannot be reached. */
@@ -11,7 +14,7 @@ export class Asked {
   /** The same half way since the look before. */
   readonly between: Float64Array;
   private readonly rig: Rig;
-  private readonly stream: Interpolant;
+  private readonly stream: Curve;
   private readonly values: Float64Array;
   private readonly legs = new Float64Array(6);
   private looked_s = NaN;
@@ -19,7 +22,7 @@ export class Asked {
   private isSolved = false;
   private isReached = true;
 
-  constructor(rig: Rig, stream: Interpolant) {
+  constructor(rig: Rig, stream: Curve) {
     this.rig = rig;
     this.stream = stream;
     this.values = new Float64Array(stream.size);

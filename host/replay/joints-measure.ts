@@ -75,7 +75,7 @@ export class JointsMeasure {
    * How far the joints are from what is asked, NaN: nothing, or it cannot be reached. Beyond its soft limits a joint is behind
    * where they stop it. Returns the largest distance, deg or mm.
    */
-  compare(at_s: number, t: Telemetry, asked: Asked): number {
+  compare(at_s: number, t: Telemetry, asked: Pick<Asked, 'joints'>): number {
     const { joints, error, errorAt_s, envelopes } = this;
     envelopes.at(at_s);
     let most = 0;
@@ -95,7 +95,7 @@ export class JointsMeasure {
   }
 
   /** Whether joints went past what is asked; the verdict comes when what is asked after it is known. */
-  past(at_s: number, t: Telemetry, asked: Asked): void {
+  past(at_s: number, t: Telemetry, asked: Pick<Asked, 'joints' | 'between'>): void {
     for (let i = 0; i < this.goesPast.length; i++)
       this.goesPast[i]!.look(at_s, asked.between[i]!, asked.joints[i]!, t.lowest[i]!, t.highest[i]!, t.position[i]!);
   }

@@ -32,14 +32,14 @@ export class ReachMeasure {
   }
 
   /** @param stop what stops the pose asked for */
-  look(at_s: number, asked: Asked, stop: Stop | null): void {
+  look(at_s: number, asked: Pick<Asked, 'joints'>, stop: Stop | null): void {
     this.looks++;
     if (stop) this.count(stop.joint, stop.cause);
     if (this.lookBeyond(at_s, asked) || stop) this.stopped++;
   }
 
   /** Whether a joint after the legs is asked to go beyond its soft limits. */
-  private lookBeyond(at_s: number, asked: Asked): boolean {
+  private lookBeyond(at_s: number, asked: Pick<Asked, 'joints'>): boolean {
     let some = false;
     for (let i = this.legs; i < this.joints.length; i++) {
       const joint = this.joints[i]!;

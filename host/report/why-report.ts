@@ -14,7 +14,7 @@ import { type TorqueSeries, seriesOf, shortestAt, topOf, torqueChart, windowArou
 import { worstSection } from './worst.ts';
 
 /** Style of the causes. */
-const TOLD = `
+export const TOLD = `
 .told { display: grid; grid-template-columns: 4em 1fr; gap: 4px 12px; margin: 0; max-width: 44em; }
 .told dt { color: var(--soft); }
 .told dd { margin: 0; }
@@ -64,6 +64,13 @@ const causeItem = (cause: Cause): Markup =>
     </dl>
   </div>`;
 
+/** The worst moment, the torque before and after, and the causes: without the page around them. */
+export const renderWhyParts = (rig: Rig, reasoned: Reasoned): Markup => {
+  const { why, before } = reasoned;
+  return markup`${before ? worstSection(rig, before) : null} ${torques(reasoned)}
+    ${why.causes.length === 0 ? null : markup`<section id="causes"><h2>Causes, likeliest first</h2>${why.causes.map(causeItem)}</section>`}`;
+};
+
 /** The whole page as text. The replays must be of that rig; the first one is there. */
 export function renderWhy(rig: Rig, reasoned: Reasoned): string {
   const { why, before } = reasoned;
@@ -75,8 +82,7 @@ export function renderWhy(rig: Rig, reasoned: Reasoned): string {
       <p class="lead">Simulated: nothing here has run on a board or on a real prop.</p>
       <dl class="verdicts">${why.answers.map(answerCard)}</dl>
     </header>
-    ${before ? worstSection(rig, before) : null} ${torques(reasoned)}
-    ${why.causes.length === 0 ? null : markup`<section id="causes"><h2>Causes, likeliest first</h2>${why.causes.map(causeItem)}</section>`}
+    ${renderWhyParts(rig, reasoned)}
     <section id="rests">
       <h2>What it is based on</h2>
       <ul>${why.rests_on.map((words) => markup`<li>${kept(words)}.</li>`)}</ul>

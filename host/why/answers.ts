@@ -4,13 +4,16 @@
  */
 import { carryWords, effortName, percent, powerWords } from '../load/words.ts';
 import { type PoseAxis, travelAlong } from '../physics/kinematics/travel.ts';
-import type { Answer } from '../replay/result.ts';
 import { type Told, canItGetThere, stutterWords, willItBeSmooth } from '../replay/verdict.ts';
 import { HOME, POSE_KEYS, toDeg } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
-import type { Facts } from './facts.ts';
+import type { Answer, Replay } from '../replay/result.ts';
+import type { Facts as AllFacts } from './facts.ts';
 import type { WhyAnswer } from './result.ts';
 import { sentence, speed } from './words.ts';
+
+/** What the questions are answered from. */
+type Facts = Pick<AllFacts, 'rig' | 'joints' | 'load'> & { readonly replay: Pick<Replay, 'answer'> | null };
 
 function getThere({ rig, replay }: Facts): WhyAnswer {
   if (replay) {

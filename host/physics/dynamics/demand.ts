@@ -4,6 +4,11 @@ import { ForwardSolver, type MutablePose } from '../kinematics/forward.ts';
 import { frictionOf, overcome } from '../servo/servo-line.ts';
 import { Mechanism } from './mechanism.ts';
 
+export interface DemandState {
+  readonly pose: readonly number[];
+  readonly past: readonly Float64Array[];
+}
+
 /** What it says is of the place before the last one that came: its rates come from the places around it. */
 export class Demand {
   readonly mechanism: Mechanism;
@@ -23,6 +28,17 @@ export class Demand {
     this.mechanism = new Mechanism(rig);
     this.solver = rig.platform ? new ForwardSolver(rig.platform) : null;
     [this.effort, this.rate, this.accel] = [new Float64Array(n), new Float64Array(n), new Float64Array(n)];
+  }
+
+  /** Where it is: the last two places, and the plate's pose at the one before the last. */
+  state(): DemandState {
+    return { pose: [...this.pose], past: this.past.map((place) => place.slice()) };
+  }
+
+  /** Goes on from there, of the same rig. */
+  resume({ pose, past }: DemandState): void {
+    pose.forEach((value, k) => (this.pose[k] = value));
+    this.past.splice(0, this.past.length, ...past.map((place) => place.slice()));
   }
 
   /**

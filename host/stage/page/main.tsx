@@ -4,7 +4,9 @@ import { rigFrom } from '../transfer.ts';
 import type { About } from '../about.ts';
 import { App } from './app.tsx';
 import { startEngine } from './engine/client.ts';
+import { startLine } from './board/line.ts';
 import { about, rig, said } from './state.ts';
+import { startVerdict } from './verdict/client.ts';
 
 async function fetched(path: string): Promise<Response> {
   const response = await fetch(path);
@@ -22,6 +24,8 @@ async function start(): Promise<void> {
   about.value = aboutJson;
   document.title = `${rig.value.name}: stage`;
   startEngine(rigText, wasm);
+  startVerdict(rigText, wasm);
+  startLine();
   render(<App />, document.body);
 }
 

@@ -7,18 +7,17 @@ import { type History, done, historyOf, redone, undone } from '../take/history.t
 import { columnsOf, lanesOf } from '../take/lanes.ts';
 import { emptyTake } from '../take/take.ts';
 import type { Look } from './engine/protocol.ts';
+import type { WhyAnswer } from '../../why/result.ts';
+import type { JointLoad } from '../../load/result.ts';
+import type { Gap } from './verdict/gaps.ts';
+import { deliveredBy } from './verdict/columns.ts';
+import type { TakeTrace } from './verdict/protocol.ts';
+import type { FromLine } from '../line-words.ts';
 
 export const PLACES = ['Hand', 'Takes', 'Effort', 'Workshop'] as const;
 export type Place = (typeof PLACES)[number];
 
 export const place = signal<Place>('Hand');
-/** A stretch in which what is asked of a column is not delivered. */
-export interface Gap {
-  readonly column: string;
-  readonly from_s: number;
-  readonly to_s: number;
-  readonly cause: 'reach' | 'limit' | 'torque';
-}
 
 /** Set once, before anything is drawn. */
 export const rig = signal<Rig | null>(null);
@@ -28,10 +27,6 @@ export const look = signal<Look | null>(null);
 export const lookAt_ms = signal(0);
 /** What the hand asks for, in the order of a stream's values; null: nothing. */
 export const handValues = signal<Float64Array | null>(null);
-/** What the take on the time line delivers: by column at 50 frames a second, mm or deg; null: it is not known yet. */
-export const delivered = signal<ReadonlyMap<string, Float64Array> | null>(null);
-/** Where on the time line the take does not follow itself, and in a word why; empty: nowhere that is known. */
-export const gaps = signal<readonly Gap[]>([]);
 /** One sentence for the status line; a screen reader hears it. */
 export const said = signal('');
 
@@ -53,3 +48,20 @@ export const undo = (): void => {
 export const redo = (): void => {
   history.value = redone(history.value);
 };
+
+/** What comes of the take, frame by frame, where it is not what was asked, and the four questions; null: not judged yet. */
+export const trace = signal<TakeTrace | null>(null);
+/** Where on the time line the take is not followed, and why. */
+export const gaps = signal<readonly Gap[]>([]);
+/** What the take on the time line delivers: by column at 50 frames a second, mm or deg; null: it is not known yet. */
+export const delivered = computed(() => trace.value && deliveredBy(trace.value, columns.value));
+export const answers = signal<readonly WhyAnswer[]>([]);
+/** What the take asks of each joint's servo. */
+export const loads = signal<readonly JointLoad[]>([]);
+/** A newer take than the one judged is being judged. */
+export const judging = signal(false);
+
+/** What the board tells; null: there is none, or it has not yet. */
+export const boardSays = signal<Extract<FromLine, { readonly said: 'board' }> | null>(null);
+/** Whether this page drives the board; null: the server is not there. */
+export const drives = signal<boolean | null>(null);

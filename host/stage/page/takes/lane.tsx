@@ -3,9 +3,10 @@ import type { JSX } from 'preact';
 import { keysWith } from '../../take/edit.ts';
 import { curveOf } from '../../take/take.ts';
 import { scrub } from '../sound/voice.ts';
-import { cursor_s, delivered, gaps, take } from '../state.ts';
+import { cursor_s, delivered, take } from '../state.ts';
 import { addKey } from './commands.ts';
 import { type Scale, curvePath, samplesPath, scaleOf, valueOf } from './draw.ts';
+import { GapFills, GapWords, Hatches } from './gaps.tsx';
 import { Keys, dragged } from './keys.tsx';
 import {
   WIDE,
@@ -83,16 +84,8 @@ function Curves({ scale }: { readonly scale: Scale }): JSX.Element {
       height={HIGH}
       aria-hidden="true"
     >
-      <defs>
-        <pattern id="gap" width="6" height="6" patternUnits="userSpaceOnUse">
-          <path class="hatch" d="M0 6L6 0" />
-        </pattern>
-      </defs>
-      {gaps.value
-        .filter((gap) => columns.includes(gap.column))
-        .map(({ from_s, to_s }, n) => (
-          <rect key={n} fill="url(#gap)" x={xOf(from_s)} width={Math.max(2, xOf(to_s) - xOf(from_s))} height={HIGH} />
-        ))}
+      <Hatches />
+      <GapFills scale={scale} />
       {columns.map((name) => {
         const keys = curveOf(take.value, name)?.keys ?? [];
         const moved =
@@ -135,6 +128,7 @@ export function OpenLane(): JSX.Element {
   return (
     <div class="open-lane">
       <Columns />
+      <GapWords />
       <svg
         width="100%"
         height={HIGH}

@@ -4,6 +4,7 @@ import { useEffect } from 'preact/hooks';
 import { SoundPanel } from '../sound/panel.tsx';
 import { startVoice, useFile } from '../sound/voice.ts';
 import { Room } from '../hand/room.tsx';
+import { FourQuestions } from '../verdict/four-questions.tsx';
 import { Bar } from './bar.tsx';
 import { onKey } from './commands.ts';
 import { startFiles } from './files.ts';
@@ -58,6 +59,7 @@ export function Takes(): JSX.Element {
         <Spine />
         <Strips />
       </div>
+      <FourQuestions />
       <Bar />
       <TakesPanel />
       <SoundPanel />

@@ -1,0 +1,81 @@
+/** What is offered for a gap: each fix shows what it would come to before it is taken. */
+import { signal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { percent } from '../../../load/words.ts';
+import { columns, said } from '../state.ts';
+import { applyFix, stopWork, tryFix } from './client.ts';
+import { columnsOfGap } from './columns.ts';
+import type { Cost, Fix, Fixed } from './fixes.ts';
+import type { Gap } from './gaps.ts';
+
+const NAMES: Readonly<Record<Fix['kind'], string>> = {
+  retime: 'Retime',
+  soften: 'Soften',
+  smaller: 'Smaller',
+  smooth: 'Smooth',
+};
+
+/** The fix that is tried, and what came of it. */
+const tried = signal<{ readonly fix: Fix; readonly fixed: Fixed | null } | null>(null);
+
+/** The fixes for a gap: `smaller` takes its joint's column, or all of the platform's where a leg is the cause. */
+export function fixesFor(gap: Gap, all: readonly string[]): Fix[] {
+  const some = columnsOfGap(gap, all);
+  const { from_s, to_s } = gap;
+  return [{ kind: 'retime' }, { kind: 'soften' }, { kind: 'smaller', columns: some, from_s, to_s }, { kind: 'smooth' }];
+}
+
+export function FixOffers({ gap }: { readonly gap: Gap }): JSX.Element {
+  const run = async (fix: Fix): Promise<void> => {
+    tried.value = { fix, fixed: null };
+    const fixed = await tryFix(fix);
+    tried.value = fixed && { fix, fixed };
+  };
+  return (
+    <div class="fixes">
+      <p>{gap.words}.</p>
+      {fixesFor(gap, columns.value).map((fix) => (
+        <button key={fix.kind} type="button" onClick={() => void run(fix)}>
+          {NAMES[fix.kind]}
+        </button>
+      ))}
+      {tried.value && <Tried {...tried.value} />}
+    </div>
+  );
+}
+
+const useWords = (use: number | null): string =>
+  use === null ? 'unknown' : use === Infinity ? 'faster than a servo can go' : percent(use);
+const costWords = ({ seconds, use }: Cost): string =>
+  `${seconds.toFixed(1)} s, at worst ${useWords(use)} of a servo’s torque`;
+
+/** What a fix came to, in words. */
+export const fixedWords = (fixed: Fixed): string =>
+  'refused' in fixed
+    ? `Nothing to do: ${fixed.refused}.`
+    : `Before: ${costWords(fixed.before)}. After: ${costWords(fixed.after)}.`;
+
+function Tried({ fix, fixed }: { readonly fix: Fix; readonly fixed: Fixed | null }): JSX.Element {
+  const drop = (): void => {
+    stopWork();
+    tried.value = null;
+  };
+  const take = (): void => {
+    if (fixed) applyFix(fix, fixed);
+    said.value = `${NAMES[fix.kind]}: done, and undone by undo`;
+    tried.value = null;
+  };
+  return (
+    <div class="tried" role="group" aria-label={`what ${NAMES[fix.kind]} comes to`}>
+      <p>{fixed ? fixedWords(fixed) : `${NAMES[fix.kind]} is being tried …`}</p>
+      {fixed && 'take' in fixed && (
+        <button type="button" onClick={take}>
+          Take it
+        </button>
+      )}
+      <button type="button" onClick={drop}>
+        {fixed ? 'Leave it' : 'Stop'}
+      </button>
+    </div>
+  );
+}
