@@ -39,7 +39,10 @@ export function App(): JSX.Element {
             key={name}
             type="button"
             aria-current={place.value === name ? 'page' : undefined}
-            onClick={() => (place.value = name)}
+            onClick={() => {
+              place.value = name;
+              scrollTo(0, 0);
+            }}
           >
             {name}
           </button>
