@@ -122,6 +122,10 @@ export class Bench {
   get place(): number {
     return this.alone_ && this.isAwake ? this.asked : NaN;
   }
+  /** The session's instant, us. */
+  get now_us(): number {
+    return this.talk.session.now_us;
+  }
   private get isAwake(): boolean {
     return this.state === 'live' || this.state === 'holding';
   }
