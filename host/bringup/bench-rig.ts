@@ -7,8 +7,8 @@ import type { Joint, Rig } from '../rig/rig.ts';
 import { positionAt } from '../rig/pulse.ts';
 import { toRad } from '../rig/rig.ts';
 
-/** So gentle that a hand can follow: full speed after a fifth of a second (ours), rad/s² and mm/s². */
-const GENTLE = { deg: toRad(100), mm: 50 } as const;
+/** Gentle, and yet stopped within 0.7 deg or 0.5 mm where it binds (ours), rad/s² and mm/s². */
+const GENTLE = { deg: toRad(300), mm: 100 } as const;
 /** Fewer ticks a second than the controller takes make no sense. */
 const LEAST_HZ = 50;
 /** Frames come every 20 ms: two of them. */
@@ -27,6 +27,15 @@ export function pulseSpan(joint: Joint): Span {
   const [a, b] = joint.range_us.map((us) => positionAt(joint, us)) as [number, number];
   return { lo: Math.min(a, b), hi: Math.max(a, b) };
 }
+
+/** Of the controller's bounds, so much is asked: it then follows without lag, and goes past nothing. */
+const ASKED = { speed: 0.95, accel: 0.5 } as const;
+
+/** Speed and acceleration that a joint on the bench is asked for, rad or mm. */
+export const paceOf = ({ speed, plus, minus }: Joint): { readonly speed: number; readonly accel: number } => ({
+  speed: ASKED.speed * speed,
+  accel: ASKED.accel * Math.min(plus, minus),
+});
 
 /** @param wake_at where the joint is at its first pulse, and where it settles; within the span. Rad or mm. */
 export function benchRig(rig: Rig, joint: Joint, { lo, hi }: Span, wake_at: number): Rig {

@@ -86,6 +86,8 @@ export async function runVerb(bench: Bench, person: Person, words: VerbWords): P
   const told = { verb: words.verb, joint: words.joint };
   try {
     const done = await verb.run(bench, person, words);
+    // What a verb took in on its way is taken in once more, as one change.
+    bench.restore(text);
     bench.change(done.changes);
     return { ...told, ...done, written: bench.keep(text), ended: null };
   } catch (error) {

@@ -1,6 +1,6 @@
 /** Figures of one joint into the text of a rig file: made where the file has no entry for it, taken out where they are void. */
 import { type Node, type Pair, isMap, isScalar } from 'yaml';
-import { type Sourced, parseForEdit, spliced, withFigures } from './edit.ts';
+import { type FigureChange, type Sourced, parseForEdit, spliced, withFigures } from './edit.ts';
 
 /** What a joint's entry is to say: null takes the key out. */
 export interface JointFigures {
@@ -14,12 +14,13 @@ export interface JointFigures {
  */
 export function withJointFigures(text: string, { joint, figures }: JointFigures, by: string): string | null {
   let now: string | null = withEntry(text, joint);
+  const set: FigureChange[] = [];
   for (const [key, to] of Object.entries(figures)) {
-    if (now === null) return null;
     const path = ['joints', joint, key];
-    now = to === null ? withoutKey(now, path) : withFigures(now, [{ path, to }], by);
+    if (to !== null) set.push({ path, to });
+    else now = now === null ? null : withoutKey(now, path);
   }
-  return now;
+  return now !== null && set.length > 0 ? withFigures(now, set, by) : now;
 }
 
 /** With an entry for the joint; a leg needs none while all of it is nominal. `sense: 1` says what is so without it. */

@@ -10,11 +10,12 @@ import { Conversation, TargetError } from '../../replay/conversation.ts';
 import { SUBJECT, type Target } from '../../replay/target.ts';
 import type { JointFigures } from '../../rig/joint-edit.ts';
 import { positionAt } from '../../rig/pulse.ts';
-import { HOME, type Joint, type Rig, toRad, toShown } from '../../rig/rig.ts';
-import { type Span, benchRig, slowSpeed } from '../bench-rig.ts';
+import { HOME, type Joint, type Rig, toShown } from '../../rig/rig.ts';
+import { type Span, benchRig, paceOf } from '../bench-rig.ts';
 import { type Person, type Question, SettleAsked } from '../person.ts';
 import { VerbEnded } from '../verb.ts';
 import { type Allowed, numberIn } from './answers.ts';
+import { type Pace, ramp } from './ramp.ts';
 import { type RigText, changed, rigOf } from './rig-text.ts';
 
 const STEP_US = 20_000;
@@ -23,7 +24,6 @@ const STEPS_A_SECOND = 50;
 const SILENT_US = 1_000_000;
 /** Until a servo stands after a move (common practice). */
 const STAND_STEPS = 25;
-const ARRIVE_STEPS = 150;
 const TRIES = 3;
 
 export interface BenchOptions {
@@ -46,6 +46,7 @@ interface Alone {
   readonly joint: Joint;
   readonly key: string;
   readonly span: Span;
+  readonly pace: Pace;
 }
 
 export class Bench {
@@ -58,6 +59,8 @@ export class Bench {
   private wholeImage: Uint8Array | null = null;
   /** What is asked of the joint that is alone, rad or mm. */
   private asked = NaN;
+  /** Where it stood when a move was ended on its way, rad or mm. */
+  endedAt = NaN;
   private heard_us = 0;
   private values = new Float64Array(7);
 
@@ -169,9 +172,10 @@ export class Bench {
     const key = JSON.stringify([joint.name, joint.centre_us, joint.sense, joint.us_per_unit, span, wake_at]);
     if (this.alone_?.key === key && this.isAwake) return;
     await this.toLimp();
-    await this.talk.load(packImage(benchRig(this.rig, joint, span, wake_at)));
+    const rig = benchRig(this.rig, joint, span, wake_at);
+    await this.talk.load(packImage(rig));
     await this.listen();
-    [this.alone_, this.wholeImage] = [{ joint, key, span }, null];
+    [this.alone_, this.wholeImage] = [{ joint, key, span, pace: paceOf(rig.joints[0]!) }, null];
     this.values = new Float64Array(7);
     await this.ask(person, { id: 'rouse.ready', joint: joint.name, text: ready, unit: null });
     this.setAsked(wake_at);
@@ -231,25 +235,24 @@ export class Bench {
 
   /**
    * The joint that is alone, to a place (rad or mm) at no more than its slow speed, and a moment of standing there.
-   * @param until asked at every step with the place reached: true ends the move there. Resolves whether it did.
+   * @param until asked at every step: true ends the move there, braking. Resolves whether it did.
+   * @param share of its slow speed.
    */
-  async moveTo(person: Person, to: number, until: (at: number) => boolean = () => false): Promise<boolean> {
+  async moveTo(person: Person, to: number, until: () => boolean = () => false, share = 1): Promise<boolean> {
     const alone = this.alone_;
     if (!alone) throw new VerbEnded('no joint is awake: rouse it first');
-    const { joint, span } = alone;
-    const goal = Math.min(Math.max(to, span.lo), span.hi);
-    const most = slowSpeed(joint) / STEPS_A_SECOND;
-    while (this.asked !== goal) {
-      const left = goal - this.asked;
-      this.setAsked(Math.abs(left) <= most ? goal : this.asked + Math.sign(left) * most);
+    const goal = Math.min(Math.max(to, alone.span.lo), alone.span.hi);
+    let ended = false;
+    for (const at of ramp(this.asked, goal, { ...alone.pace, speed: share * alone.pace.speed }, () => ended)) {
+      this.setAsked(at);
       await this.stepAwake(person);
-      if (until(this.asked)) return true;
+      if (!ended && until()) {
+        ended = true;
+        this.endedAt = this.talk.latest.position[0] ?? at;
+      }
     }
-    const near = toRad(0.02);
-    for (let n = 0; n < ARRIVE_STEPS && !(Math.abs((this.talk.latest.position[0] ?? NaN) - goal) < near); n++)
-      await this.stepAwake(person);
     await this.stand(person);
-    return until(this.asked);
+    return ended || until();
   }
 
   /** Holds still until the promise is settled; what is at hand takes no time. */

@@ -19,7 +19,9 @@ export const SWAP: Verb = {
   rodsOff: true,
   async run(bench, person, { joint: name, minutes }) {
     const old = bench.joint(name ?? '');
+    const figures: Record<string, JointFigures['figures'][string]> = {};
     const take = (changes: readonly JointFigures[]): void => {
+      for (const change of changes) Object.assign(figures, change.figures);
       bench.change(changes);
     };
     take([{ joint: old.name, figures: { centre_us: null, [`us_per_${old.unit}`]: null, [`walked_${old.unit}`]: null } }]);
@@ -35,7 +37,7 @@ export const SWAP: Verb = {
     const joint = bench.joint(old.name);
     await toAndFro(bench, person, joint, minutes);
     person.say(holdsWords(old, joint));
-    return doneOf(old, joint);
+    return { ...shownOf(old, joint), changes: [{ joint: old.name, figures }] };
   },
 };
 
@@ -56,11 +58,11 @@ export function holdsWords(old: Joint, joint: Joint): string {
     : `${joint.name} has narrower soft limits than before: tuning still holds, for a servo of the same class; check every stream again with replay. Its scale is the class's again: "scale ${joint.name}" measures it.`;
 }
 
-function doneOf(old: Joint, joint: Joint): VerbDone {
+function shownOf(old: Joint, joint: Joint): Omit<VerbDone, 'changes'> {
   const shown = (it: Joint): Shown => ({
     centre_us: it.centre_us,
     [`limit_${it.unit}`]: [it.lo, it.hi].map((at) => rounded(toShown(it, at), 4)),
     [`walked_${it.unit}`]: it.walked && it.walked.map((at) => rounded(toShown(it, at), 4)),
   });
-  return { before: shown(old), after: shown(joint), changes: [] };
+  return { before: shown(old), after: shown(joint) };
 }

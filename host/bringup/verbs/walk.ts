@@ -40,22 +40,28 @@ export async function walk(bench: Bench, person: Person, joint: Joint): Promise<
   return walkedDone(joint, lo, hi);
 }
 
-/** Further and further one way, and back to where it began. */
+/** Further and further one way, new ground at half the speed so that a hand has time for the key, and back to where it began. */
 async function outward(bench: Bench, person: Person, joint: Joint, start: number, way: 1 | -1): Promise<End> {
   const limit = way > 0 ? joint.hi : joint.lo;
   const step = amount(joint, GROWS.deg, GROWS.mm);
+  const binds = (): boolean => person.binds();
+  let reached = start;
   for (let n = 1; ; n++) {
     const to = way * (start + way * n * step) < way * limit ? start + way * n * step : limit;
     if (to === start) return { at: start, bound: false };
-    if (await bench.moveTo(person, to, () => person.binds())) return backed(bench, person, joint, start, way);
-    if (await bench.moveTo(person, start, () => person.binds()))
-      throw new VerbEnded(`${joint.name} binds on its way back, where it had moved freely: look what came in its way`);
+    if (n > 1 && (await bench.moveTo(person, reached, binds))) throw new VerbEnded(cameInWords(joint));
+    if (await bench.moveTo(person, to, binds, 0.5)) return backed(bench, person, joint, start, way);
+    if (await bench.moveTo(person, start, binds)) throw new VerbEnded(cameInWords(joint));
     if (to === limit) return { at: limit, bound: false };
+    reached = to;
   }
 }
 
+const cameInWords = ({ name }: Joint): string =>
+  `${name} binds where it had moved freely: look what came in its way, and walk it again`;
+
 async function backed(bench: Bench, person: Person, joint: Joint, start: number, way: 1 | -1): Promise<End> {
-  const bound = bench.place;
+  const bound = bench.endedAt;
   const at = bound - way * amount(joint, BACK.deg, BACK.mm);
   if (!(way * at > way * start))
     throw new VerbEnded(`${joint.name} binds at ${placeWords(joint, bound)}, right at its centre: look what holds it`);
