@@ -39,7 +39,7 @@ export function parseVerb(text: string, rig: Rig): VerbWords | Problem {
   const verb = Object.hasOwn(VERBS, name) ? VERBS[name] : undefined;
   if (!verb) return { problem: `"${name.slice(0, 40)}" is not a verb; there is ${together(Object.keys(VERBS))}` };
   const wrong = (why: string): Problem => ({ problem: `${why}; it takes: ${verb.takes}` });
-  const options = optionsOf(rest.filter(isOption), rig);
+  const options = optionsOf(rest.filter(isOption));
   if ('problem' in options) return wrong(options.problem);
   const plain = rest.filter((word) => !isOption(word));
   const joint = verb.joint === 'none' ? null : (plain.shift() ?? null);
@@ -50,7 +50,9 @@ export function parseVerb(text: string, rig: Rig): VerbWords | Problem {
   if (typeof number === 'object' && number !== null) return wrong(`${verb.number?.says ?? ''}: ${number.problem}`);
   if (plain.length > 0) return wrong(`${name} does not take "${plain.join(' ').slice(0, 40)}"`);
   if (verb.rodsOff && !options.rodsOff)
-    return wrong(`${name} turns the servo to where a rod could break: take the rods off the joint, and say so with --rods-off`);
+    return wrong(
+      `${name} turns the servo to where a rod could break: take the rods off the joint, and say so with --rods-off`,
+    );
   return { verb: name, joint, number, ...options };
 }
 
@@ -58,7 +60,7 @@ const isOption = (word: string): boolean => word.startsWith('--') || /^[a-z]+=/.
 
 type Options = Pick<VerbWords, 'rodsOff' | 'minutes' | 'readings' | 'binds'>;
 
-function optionsOf(words: readonly string[], _rig: Rig): Options | Problem {
+function optionsOf(words: readonly string[]): Options | Problem {
   const given = { rodsOff: false, minutes: MINUTES, readings: [] as string[], binds: [] as number[] };
   for (const word of words) {
     const [key = '', value = ''] = word.replace(/^--/, '').split('=');

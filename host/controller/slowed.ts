@@ -17,7 +17,10 @@ export function slow(rig: Rig): Rig {
       ...joint,
       speed: Math.min(joint.speed, joint.unit === 'deg' ? SLOW.rad_s : SLOW.mm_s),
     })),
-    motion: { ...rig.motion, pose_speed: rig.motion.pose_speed.map((speed, i) => Math.min(speed ?? Infinity, most[i]!)) },
+    motion: {
+      ...rig.motion,
+      pose_speed: rig.motion.pose_speed.map((speed, i) => Math.min(speed ?? Infinity, most[i]!)),
+    },
   };
 }
 
@@ -28,6 +31,7 @@ export const slowed = (rig: Rig): Rig => (walkedThrough(rig) ? rig : slow(rig));
 export function slowWords(rig: Rig): string | null {
   const left = rig.joints.filter((joint) => !isWalked(joint)).map(({ name }) => name);
   if (left.length === 0) return null;
-  const which = left.length === rig.joints.length ? 'no joint has' : `${together(left)} ${left.length === 1 ? 'has' : 'have'} not`;
+  const which =
+    left.length === rig.joints.length ? 'no joint has' : `${together(left)} ${left.length === 1 ? 'has' : 'have'} not`;
   return `it moves at 20 deg/s (10 mm/s) at most: ${which} been walked through; "posewright bringup" does that`;
 }

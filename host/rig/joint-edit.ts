@@ -48,7 +48,9 @@ function cutIn(text: string, group: unknown, key: string): string | null {
   if (!group.flow) {
     const line = text.lastIndexOf('\n', from - 1) + 1;
     const end = text.indexOf('\n', to - 1);
-    return text.slice(line, from).trim() === '' ? spliced(text, [{ from: line, to: end < 0 ? text.length : end + 1, text: '' }]) : null;
+    return text.slice(line, from).trim() === ''
+      ? spliced(text, [{ from: line, to: end < 0 ? text.length : end + 1, text: '' }])
+      : null;
   }
   const next = items[at + 1]?.key.range?.[0];
   const before = items[at - 1]?.value?.range?.[1];

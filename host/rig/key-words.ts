@@ -82,7 +82,11 @@ const SERVOS: Readonly<Record<string, KeyWords>> = {
     '0.5 at most, less in a closed case',
   ),
   peak_use: words('Share of its stall torque to move with (no unit)', 'Your choice', '0.8'),
-  spline_teeth: words('Teeth of the shaft that the horn sits on', 'Count them; 25 is usual, not measured', '25, 24, 23 or 21'),
+  spline_teeth: words(
+    'Teeth of the shaft that the horn sits on',
+    'Count them; 25 is usual, not measured',
+    '25, 24, 23 or 21',
+  ),
   no_pulse: words('What it does when pulses stop: limp, holds or unknown', 'Pull its signal wire, and push the horn'),
 };
 

@@ -298,7 +298,10 @@ export class Bench {
   private async toLimp(): Promise<void> {
     if (this.state === 'tripped') throw new VerbEnded(this.lostWords());
     await this.settle();
-    if (this.state !== 'limp') throw new VerbEnded('the prop rests with power on, and its joints cannot be moved alone: support it, and switch it off and on');
+    if (this.state !== 'limp')
+      throw new VerbEnded(
+        'the prop rests with power on, and its joints cannot be moved alone: support it, and switch it off and on',
+      );
   }
 
   /** Sends `stop` or `clear` as they are. Resolves the controller's result. */

@@ -55,7 +55,9 @@ export async function centre(bench: Bench, person: Person, joint: Joint): Promis
   return {
     before: { centre_us: joint.centre_us },
     after: { centre_us: isSame ? joint.centre_us : centre_us },
-    changes: isSame ? [] : [{ joint: joint.name, figures: { centre_us, ...(walked ? { [`walked_${joint.unit}`]: null } : {}) } }],
+    changes: isSame
+      ? []
+      : [{ joint: joint.name, figures: { centre_us, ...(walked ? { [`walked_${joint.unit}`]: null } : {}) } }],
   };
 }
 
@@ -70,7 +72,8 @@ async function trimmed(bench: Bench, person: Person, joint: Joint): Promise<numb
       await refit(bench, person, joint, teeth);
       continue;
     }
-    if (last && Math.abs(at - last.at) > amount(joint, 0.5, 0.3)) slope = believable((off - last.off) / (at - last.at), slope);
+    if (last && Math.abs(at - last.at) > amount(joint, 0.5, 0.3))
+      slope = believable((off - last.off) / (at - last.at), slope);
     if (Math.abs(off) <= amount(joint, NEAR.deg, NEAR.mm)) return at - off / slope;
     last = { at, off };
     at -= off / slope;

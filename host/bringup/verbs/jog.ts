@@ -38,7 +38,9 @@ export const PULSE: Verb = {
     const us = number ?? joint.centre_us;
     const [least, most] = joint.range_us;
     if (!(us >= least && us <= most))
-      throw new VerbEnded(`${short(us, 0)} µs is outside range_us of ${joint.name}, ${short(least)} to ${short(most)} µs`);
+      throw new VerbEnded(
+        `${short(us, 0)} µs is outside range_us of ${joint.name}, ${short(least)} to ${short(most)} µs`,
+      );
     await bench.alone(
       person,
       joint,

@@ -40,7 +40,10 @@ interface Line {
 }
 
 async function scale(bench: Bench, person: Person, joint: Joint): Promise<VerbDone> {
-  if (!joint.walked) throw new VerbEnded(`${joint.name} has not been walked: "walk ${joint.name}" first, so that it moves only where nothing binds`);
+  if (!joint.walked)
+    throw new VerbEnded(
+      `${joint.name} has not been walked: "walk ${joint.name}" first, so that it moves only where nothing binds`,
+    );
   const [from, to] = twoPlaces(joint, joint.walked);
   await restsAlone(bench, person, joint);
   const text =
@@ -52,7 +55,9 @@ async function scale(bench: Bench, person: Person, joint: Joint): Promise<VerbDo
   const [first, second] = [await read(from), await read(to)];
   const slope = (second - first) / (to - from);
   if (!(Math.abs(slope) > MOVES))
-    throw new VerbEnded(`${joint.name} was asked to move by ${placeWords(joint, to - from)}, and its reading by ${placeWords(joint, second - first)}: is the horn tight, is it this joint?`);
+    throw new VerbEnded(
+      `${joint.name} was asked to move by ${placeWords(joint, to - from)}, and its reading by ${placeWords(joint, second - first)}: is the horn tight, is it this joint?`,
+    );
   const percent = (100 * Math.SQRT2 * amount(joint, READ_OFF.deg, READ_OFF.mm)) / Math.abs(second - first);
   return scaled(bench, person, joint, { slope, zero: from - (first - joint.centre) / slope, percent });
 }
@@ -64,7 +69,9 @@ function twoPlaces(joint: Joint, [lo, hi]: readonly [number, number]): [number, 
   const to = Math.min(Math.min(hi, joint.hi) - by, from + apart);
   const least = amount(joint, LEAST_APART.deg, LEAST_APART.mm);
   if (!(to - from >= least))
-    throw new VerbEnded(`${joint.name} was walked from ${placeWords(joint, lo)} to ${placeWords(joint, hi)}: two places ${placeWords(joint, least)} apart do not fit, with room to come to each from both sides`);
+    throw new VerbEnded(
+      `${joint.name} was walked from ${placeWords(joint, lo)} to ${placeWords(joint, hi)}: two places ${placeWords(joint, least)} apart do not fit, with room to come to each from both sides`,
+    );
   return [from, to];
 }
 
@@ -75,7 +82,9 @@ function scaled(bench: Bench, person: Person, joint: Joint, line: Line): VerbDon
   const value = rounded(before / Math.abs(line.slope), 4);
   const [least, most] = BOUNDS[joint.unit];
   if (!(value >= least && value <= most))
-    throw new VerbEnded(`the readings of ${joint.name} say ${short(value, 2)} µs per ${joint.unit}, and servos have ${short(least, 2)} to ${short(most)}: read again, in ${joint.unit === 'deg' ? 'degrees' : 'mm'}`);
+    throw new VerbEnded(
+      `the readings of ${joint.name} say ${short(value, 2)} µs per ${joint.unit}, and servos have ${short(least, 2)} to ${short(most)}: read again, in ${joint.unit === 'deg' ? 'degrees' : 'mm'}`,
+    );
   const sense: 1 | -1 = line.slope > 0 ? joint.sense : joint.sense === 1 ? -1 : 1;
   const centre_us = rounded(pulseAt(joint, line.zero), 1);
   const key = `us_per_${joint.unit}`;
@@ -85,8 +94,11 @@ function scaled(bench: Bench, person: Person, joint: Joint, line: Line): VerbDon
     [key]: { value, from: 'measured', within_percent: rounded(line.percent, 1) } as const,
   };
   const changes = [{ joint: joint.name, figures: { ...figures, ...walkedTrue(bench, person, joint, line, figures) } }];
-  const turn = sense === joint.sense ? '' : ` It turns the other way than the rig said: its sense is now ${String(sense)}.`;
-  person.say(`${joint.name} has ${short(value, 2)} µs per ${joint.unit}, within ${short(line.percent)} %, and the rig said ${short(before, 2)}; its centre is at ${short(centre_us, 1)} µs.${turn}`);
+  const turn =
+    sense === joint.sense ? '' : ` It turns the other way than the rig said: its sense is now ${String(sense)}.`;
+  person.say(
+    `${joint.name} has ${short(value, 2)} µs per ${joint.unit}, within ${short(line.percent)} %, and the rig said ${short(before, 2)}; its centre is at ${short(centre_us, 1)} µs.${turn}`,
+  );
   return {
     before: { [key]: rounded(before, 4), sense: joint.sense, centre_us: joint.centre_us },
     after: { [key]: value, sense, centre_us },
@@ -95,7 +107,13 @@ function scaled(bench: Bench, person: Person, joint: Joint, line: Line): VerbDon
 }
 
 /** The walk was on the old scale: what it went through, and soft limits no wider than that, on the new one; where that is no rig, walk again. */
-function walkedTrue(bench: Bench, person: Person, joint: Joint, { slope, zero }: Line, figures: JointFigures['figures']): JointFigures['figures'] {
+function walkedTrue(
+  bench: Bench,
+  person: Person,
+  joint: Joint,
+  { slope, zero }: Line,
+  figures: JointFigures['figures'],
+): JointFigures['figures'] {
   const inward = (lo: number, hi: number): [number, number] => [
     Math.ceil(toShown(joint, lo) * 10 - 1e-6) / 10,
     Math.floor(toShown(joint, hi) * 10 + 1e-6) / 10,
@@ -108,9 +126,14 @@ function walkedTrue(bench: Bench, person: Person, joint: Joint, { slope, zero }:
   const limits = narrower ? { [limitKey]: inward(Math.max(lo, joint.lo), Math.min(hi, joint.hi)) } : {};
   const told = { [walkedKey]: walked, ...limits };
   if (bench.mayChange([{ joint: joint.name, figures: { ...figures, ...told } }])) {
-    if (narrower) person.say(`Its limits are narrowed to what was walked, ${walked.map((at) => short(at)).join(' to ')} ${joint.unit} by the new scale.`);
+    if (narrower)
+      person.say(
+        `Its limits are narrowed to what was walked, ${walked.map((at) => short(at)).join(' to ')} ${joint.unit} by the new scale.`,
+      );
     return told;
   }
-  person.say(`By the new scale it was walked from ${walked.map((at) => short(at)).join(' to ')} ${joint.unit}, which leaves out its rest or its home: walk it again.`);
+  person.say(
+    `By the new scale it was walked from ${walked.map((at) => short(at)).join(' to ')} ${joint.unit}, which leaves out its rest or its home: walk it again.`,
+  );
   return { [walkedKey]: null };
 }

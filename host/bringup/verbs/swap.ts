@@ -24,7 +24,9 @@ export const SWAP: Verb = {
       for (const change of changes) Object.assign(figures, change.figures);
       bench.change(changes);
     };
-    take([{ joint: old.name, figures: { centre_us: null, [`us_per_${old.unit}`]: null, [`walked_${old.unit}`]: null } }]);
+    take([
+      { joint: old.name, figures: { centre_us: null, [`us_per_${old.unit}`]: null, [`walked_${old.unit}`]: null } },
+    ]);
     take((await centre(bench, person, bench.joint(old.name))).changes);
     await bench.settle();
     await bench.ask(person, {
@@ -44,7 +46,9 @@ export const SWAP: Verb = {
 async function toAndFro(bench: Bench, person: Person, joint: Joint, minutes: number): Promise<void> {
   if (minutes === 0) return;
   await restsAlone(bench, person, joint);
-  person.say(`${joint.name} now moves slowly for ${short(minutes)} minutes: feel whether the servo gets hot, listen whether it grinds.`);
+  person.say(
+    `${joint.name} now moves slowly for ${short(minutes)} minutes: feel whether the servo gets hot, listen whether it grinds.`,
+  );
   const end_us = bench.now_us + minutes * MINUTE_US;
   for (let n = 0; bench.now_us < end_us; n++) await bench.moveTo(person, n % 2 === 0 ? joint.hi : joint.lo);
   await bench.moveTo(person, joint.rest);

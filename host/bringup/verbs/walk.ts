@@ -94,6 +94,11 @@ function walkedDone(joint: Joint, lo: End, hi: End): VerbDone {
   };
   const after: Shown = { [limit]: ends, [walked]: ends };
   const narrowed = lo.bound || hi.bound;
-  if (!(Number(ends[0]) < Number(ends[1]))) throw new VerbEnded(`${joint.name} has no way to go: ${ends.map((end) => short(end)).join(' to ')} ${joint.unit}`);
-  return { before, after, changes: [{ joint: joint.name, figures: { ...(narrowed ? { [limit]: ends } : {}), [walked]: ends } }] };
+  if (!(Number(ends[0]) < Number(ends[1])))
+    throw new VerbEnded(`${joint.name} has no way to go: ${ends.map((end) => short(end)).join(' to ')} ${joint.unit}`);
+  return {
+    before,
+    after,
+    changes: [{ joint: joint.name, figures: { ...(narrowed ? { [limit]: ends } : {}), [walked]: ends } }],
+  };
 }

@@ -49,7 +49,10 @@ export function registerBringup(program: Command, io: Io, done: Done): void {
     .description('Brings a prop up, one joint at a time: centre, soft limits, scale, sense, into the rig file.')
     .argument('<rig>', 'the rig file (YAML)')
     .option('--on <target>', `where the board is; one of ${TARGET_NAMES}; all but a real board are a rehearsal`)
-    .option('--do <verb>', 'a verb with its words, may be given again', (word: string, all: readonly string[] = []) => [...all, word])
+    .option('--do <verb>', 'a verb with its words, may be given again', (word: string, all: readonly string[] | undefined) => [
+      ...all,
+      word,
+    ])
     .option('--json', 'one JSON document: {target, proven, verbs: [{verb, joint, before, after, written}]}; needs --do')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {
@@ -60,7 +63,9 @@ export function registerBringup(program: Command, io: Io, done: Done): void {
 /** All that is wrong before the rig is read. */
 function faultsOf(path: string, options: Options, io: Io): Problem[] {
   const on = options.on === undefined ? `say where the board is: one of ${TARGET_NAMES}` : targetFault(options.on);
-  const file = isStdin(path) ? 'figures are written into the rig: name a file' : (refusedInput(path) ?? refusedRigEdit(path));
+  const file = isStdin(path)
+    ? 'figures are written into the rig: name a file'
+    : (refusedInput(path) ?? refusedRigEdit(path));
   const isBare = options.do === undefined;
   return [
     ...(on === null ? [] : [problemOf('--on', on)]),
@@ -79,7 +84,9 @@ async function bringup(path: string, options: Options, io: Io): Promise<ExitCode
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json, problems);
   const read = (options.do ?? []).map((words) => ({ words, parsed: parseVerb(words, rig) }));
-  const wrong = read.flatMap(({ words, parsed }) => ('problem' in parsed ? [problemOf(`--do "${words}"`, parsed.problem)] : []));
+  const wrong = read.flatMap(({ words, parsed }) =>
+    'problem' in parsed ? [problemOf(`--do "${words}"`, parsed.problem)] : [],
+  );
   if (wrong.length > 0) return refuse(io, json, wrong);
   countWarnings(io, path, problems);
   const verbs = read.flatMap(({ parsed }) => ('problem' in parsed ? [] : [parsed]));
@@ -109,7 +116,10 @@ class Run {
     const { target, io } = this;
     const keep = (before: string, after: string): string => this.keep(before, after);
     const bench = await Bench.open({ target, text, keep, misfit: (board) => this.misfit(board, text) });
-    if (target.proven !== 'hardware') this.tell(`This is a rehearsal: ${targetWords(target)} is no board of a prop.`);
+    if (target.proven !== 'hardware')
+      this.tell(
+        `This is a rehearsal: ${targetWords(target)} is no board of a prop; what is found is written all the same.`,
+      );
     const outcomes: VerbOutcome[] = [];
     try {
       if (verbs) await this.byWords(bench, verbs, outcomes);
@@ -140,7 +150,9 @@ class Run {
   private keep(before: string, after: string): string {
     const file = shownName(this.path);
     if (readFileSync(this.path, 'utf8') !== before)
-      throw new VerbEnded(`${file} was changed by somebody else meanwhile: nothing is written. Start again with the new one`);
+      throw new VerbEnded(
+        `${file} was changed by somebody else meanwhile: nothing is written. Start again with the new one`,
+      );
     this.tell(`${file}:\n${differenceLines(before, after).join('\n')}`);
     const written = writeRigEdit(this.path, before, after);
     if ('fault' in written) throw new VerbEnded(`${written.path}: ${written.fault}; nothing is written`);
@@ -194,7 +206,19 @@ class Run {
 
   private document(outcomes: readonly VerbOutcome[]): object {
     const { target } = this;
-    const verbs = outcomes.map(({ verb, joint, before, after, written, ended }) => ({ verb, joint, before, after, written, ended }));
-    return { ok: verbs.every(({ ended }) => ended === null), target: targetWords(target), proven: target.proven, verbs };
+    const verbs = outcomes.map(({ verb, joint, before, after, written, ended }) => ({
+      verb,
+      joint,
+      before,
+      after,
+      written,
+      ended,
+    }));
+    return {
+      ok: verbs.every(({ ended }) => ended === null),
+      target: targetWords(target),
+      proven: target.proven,
+      verbs,
+    };
   }
 }

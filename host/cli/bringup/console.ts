@@ -22,7 +22,9 @@ export const helpWords = (): string =>
 export async function runConsole(bench: Bench, person: AtConsole): Promise<VerbOutcome[]> {
   const outcomes: VerbOutcome[] = [];
   person.say(CAUTION);
-  person.say(`${capital(targetWords(bench.target))} has ${bench.rig.name}. It is ${stateWords(bench)} ${walkedWords(bench)}`);
+  person.say(
+    `${capital(targetWords(bench.target))} has ${bench.rig.name}. It is ${stateWords(bench)} ${walkedWords(bench)}`,
+  );
   for (;;) {
     const typed = await nextLine(bench, person);
     if (typed === null || ['q', 'quit'].includes(typed)) return outcomes;
@@ -39,7 +41,8 @@ export async function runConsole(bench: Bench, person: AtConsole): Promise<VerbO
     person.forget();
     person.give(words.readings);
     const outcome = await runVerb(bench, person, words);
-    if (outcome.ended !== null) person.say(`${capital(words.verb)} ended early: ${outcome.ended}. It is ${stateWords(bench)}`);
+    if (outcome.ended !== null)
+      person.say(`${capital(words.verb)} ended early: ${outcome.ended}. It is ${stateWords(bench)}`);
     outcomes.push(outcome);
   }
 }
@@ -49,7 +52,10 @@ async function nextLine(bench: Bench, person: AtConsole): Promise<string | null>
   for (;;) {
     person.forget();
     try {
-      const line = await bench.holding(person, person.line(`${bench.aloneName ?? bench.rig.name} (help; ${person.keys}; q leaves)> `));
+      const line = await bench.holding(
+        person,
+        person.line(`${bench.aloneName ?? bench.rig.name} (help; ${person.keys}; q leaves)> `),
+      );
       return line === null ? null : line.trim();
     } catch (error) {
       if (!(error instanceof SettleAsked)) throw error;
