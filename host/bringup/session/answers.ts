@@ -15,7 +15,7 @@ export function numberIn(
   { least, most }: Allowed,
 ): number | { readonly problem: string } {
   const said = text.trim();
-  const right = `a number of ${unit ? UNITS[unit] : 'steps'} from ${short(least)} to ${short(most)} is right`;
+  const right = `a number ${unit ? `of ${UNITS[unit]} ` : ''}from ${short(least)} to ${short(most)} is right`;
   const bare = said.replace(/\s*(deg|degrees|°|mm|us|µs)$/i, '').replace(',', '.');
   if (said === '') return { problem: `Nothing was typed; ${right}` };
   const value = /^[+-]?(\d+\.?\d*|\.\d+)$/.test(bare) ? Number(bare) : NaN;

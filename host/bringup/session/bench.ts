@@ -34,6 +34,8 @@ export interface BenchOptions {
   readonly keep?: (before: string, after: string) => string;
   /** Waits for real milliseconds: what a target without a clock of its own is paced by while a question waits. */
   readonly sleep?: (ms: number) => Promise<void>;
+  /** Somebody watches: motion, too, takes its time on a target without a clock of its own. */
+  readonly inRealTime?: boolean;
   /** Why the rig is not for the board that answers with this number of its kind, in words; null: it is. */
   readonly misfit?: (board: number) => string | null;
 }
@@ -62,6 +64,7 @@ export class Bench {
   /** Where it stood when a move was ended on its way, rad or mm. */
   endedAt = NaN;
   private heard_us = 0;
+  private steps = 0;
   private values = new Float64Array(7);
 
   private constructor(talk: Conversation, options: BenchOptions, now: RigText) {
@@ -213,6 +216,9 @@ export class Bench {
       talk.session.write(talk.send.pose(Math.round(talk.now_us), this.values, legs), talk.session.now_us);
     }
     await talk.session.advance(talk.session.now_us + STEP_US);
+    if (this.options.inRealTime) await this.pause();
+    // Signals are heard between two of these.
+    else if (++this.steps % STEPS_A_SECOND === 0) await soon();
     if (talk.session.now_us - this.heard_us > SILENT_US)
       throw new TargetError(`${SUBJECT[this.target.proven]} no longer answers: is the cable in, has it power?`);
   }
@@ -255,6 +261,12 @@ export class Bench {
     return ended || until();
   }
 
+  /** For the length of a step, where the target has no clock of its own. */
+  private async pause(): Promise<void> {
+    const { proven } = this.target;
+    if (proven === 'simulation' || proven === 'emulator') await (this.options.sleep ?? realSleep)(STEP_US / 1000);
+  }
+
   /** Holds still until the promise is settled; what is at hand takes no time. */
   async holding<T>(person: Person, promise: Promise<T>): Promise<T> {
     let open = true;
@@ -263,11 +275,8 @@ export class Bench {
     };
     promise.then(ended, ended);
     await soon();
-    const { proven } = this.target;
-    const sleep = this.options.sleep ?? realSleep;
-    const paced = proven === 'simulation' || proven === 'emulator';
     while (open) {
-      if (paced) await sleep(STEP_US / 1000);
+      if (!this.options.inRealTime) await this.pause();
       await this.step(person);
       await soon();
     }

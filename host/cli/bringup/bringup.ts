@@ -49,8 +49,8 @@ export function registerBringup(program: Command, io: Io, done: Done): void {
     .description('Brings a prop up, one joint at a time: centre, soft limits, scale, sense, into the rig file.')
     .argument('<rig>', 'the rig file (YAML)')
     .option('--on <target>', `where the board is; one of ${TARGET_NAMES}; all but a real board are a rehearsal`)
-    .option('--do <verb>', 'a verb with its words, may be given again', (word: string, all: readonly string[] | undefined) => [
-      ...all,
+    .option('--do <verb>', 'a verb with its words, may be given again', (word: string, all?: readonly string[]) => [
+      ...(all ?? []),
       word,
     ])
     .option('--json', 'one JSON document: {target, proven, verbs: [{verb, joint, before, after, written}]}; needs --do')
@@ -115,7 +115,13 @@ class Run {
   async run(text: string, verbs: readonly VerbWords[] | null): Promise<ExitCode> {
     const { target, io } = this;
     const keep = (before: string, after: string): string => this.keep(before, after);
-    const bench = await Bench.open({ target, text, keep, misfit: (board) => this.misfit(board, text) });
+    const bench = await Bench.open({
+      target,
+      text,
+      keep,
+      inRealTime: verbs === null,
+      misfit: (board) => this.misfit(board, text),
+    });
     if (target.proven !== 'hardware')
       this.tell(
         `This is a rehearsal: ${targetWords(target)} is no board of a prop; what is found is written all the same.`,
