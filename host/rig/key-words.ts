@@ -110,10 +110,14 @@ const JOINTS: Readonly<Record<string, KeyWords>> = {
     '-60 to 60 deg',
   ),
   walked_deg: words(
-    'From where to where the joint was walked through, deg; until every joint has one, real boards move the prop slowly. posewright bringup writes it: walk JOINT',
+    'From where to where the joint was walked through, deg; until every joint has one, real boards move the prop slowly',
+    'posewright bringup writes it: walk JOINT',
+    'as limit_deg',
   ),
   walked_mm: words(
-    'From where to where the actuator was walked through, mm; until every joint has one, real boards move the prop slowly. posewright bringup writes it: walk JOINT',
+    'From where to where the actuator was walked through, mm; until every joint has one, real boards move the prop slowly',
+    'posewright bringup writes it: walk JOINT',
+    'as limit_mm',
   ),
   axis: words('The axis it turns about; without it, the joint is counted alone and carries nothing'),
   'axis.on': words('What carries the axis: ground, base, moving or another joint'),
