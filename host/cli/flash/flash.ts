@@ -3,9 +3,12 @@ import { readFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { Command } from 'commander';
 import { packImage } from '../../controller/image.ts';
+import { slowWords, slowed } from '../../controller/slowed.ts';
 import { compileBoard, readBoard } from '../../firmware/compile.ts';
 import { NotWritten, flashFile, placeFile, placeOf } from '../../firmware/place.ts';
 import { createHash } from 'node:crypto';
+import type { Rig } from '../../rig/rig.ts';
+import { capital } from '../../rig/words.ts';
 import { firmwarePlaces } from '../assets.ts';
 import { boardsHelp, firmwareFault } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
@@ -55,13 +58,13 @@ async function flash(
     const board = readBoard(places.boards, name);
     const place = placeOf(board, to);
     const { bin, image, flash_used, ram_used } = compileBoard(places, name);
-    const file = flashFile(board, bin === null ? new Uint8Array() : readFileSync(bin), packImage(rig));
+    const file = flashFile(board, bin === null ? new Uint8Array() : readFileSync(bin), packImage(slowed(rig)));
     const placed = placeFile(board, file, place, dirname(image));
     const sha256 = createHash('sha256').update(file.bytes).digest('hex');
     if (json) printJson(io, { image: file.name, bytes: file.bytes.length, flash_used, ram_used, sha256, placed });
     else
       io.stdout.write(
-        `${file.name}: firmware for ${name} and the rig ${rig.name}, ${String(file.bytes.length)} bytes\n${placed}\n`,
+        `${file.name}: firmware for ${name} and the rig ${rig.name}, ${String(file.bytes.length)} bytes\n${placed}\n${paceWords(rig)}`,
       );
     return 0;
   } catch (error) {
@@ -69,3 +72,9 @@ async function flash(
     return error instanceof NotWritten ? 1 : refused;
   }
 }
+
+/** That it moves slowly, in a sentence with its line end; '': it does not. */
+const paceWords = (rig: Rig): string => {
+  const slow = slowWords(rig);
+  return slow === null ? '' : `${capital(slow)}\n`;
+};

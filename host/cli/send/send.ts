@@ -1,6 +1,7 @@
 /** `posewright send`: a new rig image for a board that runs, without flashing it. */
 import type { Command } from 'commander';
 import { imageFingerprint, packImage } from '../../controller/image.ts';
+import { slowWords, slowed } from '../../controller/slowed.ts';
 import { Conversation, TargetError } from '../../replay/conversation.ts';
 import { SUBJECT, type Target, targetWords } from '../../replay/target.ts';
 import type { Rig } from '../../rig/rig.ts';
@@ -81,7 +82,8 @@ interface Sent {
 async function sendTo(target: Target, rig: Rig, file: string): Promise<Sent> {
   const talk = await Conversation.open(target, { telemetry: () => undefined });
   try {
-    const image = packImage(rig);
+    // What is no real board forgets the rig with this command: nothing is moved by it.
+    const image = packImage(target.proven === 'hardware' ? slowed(rig) : rig);
     const problems = misfitsOf(rig, (await talk.who()).board, file, SUBJECT[target.proven]);
     const stored = !problems.some(isError) && (await talk.store(image));
     const fingerprint = imageFingerprint(image).toString(16).padStart(8, '0');
@@ -101,11 +103,13 @@ function sentWords(rig: Rig, { target, document }: Sent): string {
   const { bytes, fingerprint, stored } = document;
   const what = `the rig ${rig.name} (${String(bytes)} bytes, fingerprint ${fingerprint})`;
   const who = `${SUBJECT[target.proven]} (${target.name})`;
+  const slow = target.proven === 'hardware' ? slowWords(rig) : null;
+  const pace = slow === null ? '' : `; ${slow}`;
   const passing = !target.name.startsWith('serial:');
   const end = passing ? '. This was not a real board, and it ended with this command' : '';
-  if (stored) return `${who} has ${what}${end}\n`;
+  if (stored) return `${who} has ${what}${pace}${end}\n`;
   const why = target.name === 'emulated:f405' ? ': QEMU does not emulate this chip’s flash' : '';
   const lost =
     ': when the power goes it returns to the previous rig. Send it again; if that fails too, the flash is worn out';
-  return `${who} runs ${what}, but its flash did NOT store it${why}${passing ? end : lost}\n`;
+  return `${who} runs ${what}${pace}, but its flash did NOT store it${why}${passing ? end : lost}\n`;
 }
