@@ -20,8 +20,7 @@ export function changesOf(
   const figures = (geometry?.figures ?? []).filter(isTold);
   const common = figures.find(({ name }) => name === COMMON_CENTRE);
   const each = figures.filter(({ unit }) => unit === 'us');
-  const isMoved = (joint: string): boolean =>
-    common !== undefined || each.some(({ path }) => path?.[1] === joint);
+  const isMoved = (joint: string): boolean => common !== undefined || each.some(({ path }) => path?.[1] === joint);
   return [
     ...scales.flatMap((scale) => scaleChanges(rig, scale, !isMoved(scale.joint))),
     ...figures.flatMap(figureChange),
@@ -60,6 +59,8 @@ function scaleChanges({ joints }: Rig, found: ScaleFound, withCentre: boolean): 
   return [
     ...(withCentre ? [{ path: path('centre_us'), to: roundedTo(centre_us, centre_off_us) }] : []),
     { path: path(`us_per_${unit}`), to: { value, from: 'measured', within_percent } },
-    ...(joints.some((joint) => joint.name === name && joint.sense !== sense) ? [{ path: path('sense'), to: sense }] : []),
+    ...(joints.some((joint) => joint.name === name && joint.sense !== sense)
+      ? [{ path: path('sense'), to: sense }]
+      : []),
   ];
 }

@@ -68,7 +68,10 @@ export function estimate(rig: Rig, rows: readonly TableRow[], options: EstimateO
   const { scales, rig: better, words: told } = scaled;
   const read = rows.filter(({ plate }) => plate.length > 0);
   if (read.length === 0 && scales.length === 0)
-    return refused('table', `${told[0] ?? 'nothing was read'}: read each leg at three pulses or more, or heights and tilts of the plate`);
+    return refused(
+      'table',
+      `${told[0] ?? 'nothing was read'}: read each leg at three pulses or more, or heights and tilts of the plate`,
+    );
   const found = read.length === 0 ? null : geometryStage(better, platform, read, options);
   if (found && 'problem' in found) return found;
   const geometry = found?.found ?? null;
@@ -94,9 +97,14 @@ function scaleStage(rig: Rig, rows: readonly TableRow[]): Scaled | Refused {
     const of = rows.filter(({ legs }) => !Number.isNaN(legs[i] ?? NaN));
     if (joint.kind !== 'leg' || of.length === 0) return joint;
     const pulses_us = of.map(({ pulses_us: all }) => all[i] ?? NaN);
-    const found = scaleOf(joint, pulses_us, of.map(({ legs }) => legs[i]!));
+    const found = scaleOf(
+      joint,
+      pulses_us,
+      of.map(({ legs }) => legs[i]!),
+    );
     if (found === null) told.push(`${joint.name} was read at too few pulses for a scale: three different ones or more`);
-    else if (found === 'flat') told.push(`${joint.name} does not follow its pulses in these readings: is it read off the right servo, powered?`);
+    else if (found === 'flat')
+      told.push(`${joint.name} does not follow its pulses in these readings: is it read off the right servo, powered?`);
     else scales.push(found);
     return found === null || found === 'flat' ? joint : withScale(joint, found);
   });
@@ -118,17 +126,30 @@ function geometryStage(
 ): { readonly found: GeometryFound; readonly words: readonly string[] } | Refused {
   const geometry = geometryFigures(rig, platform, wanted);
   const legs = rig.joints.slice(0, 6);
-  const poses = new Poses(platform, legs, rows.map(({ pulses_us }) => pulses_us));
+  const poses = new Poses(
+    platform,
+    legs,
+    rows.map(({ pulses_us }) => pulses_us),
+  );
   const lost = rows[poses.unreachable];
   if (lost)
-    return refused('table', `line ${String(lost.line)}: by the rig the legs do not go together at these pulses, so there is no pose to compare with; are they in the order of the legs, and centre and sense right?`);
+    return refused(
+      'table',
+      `line ${String(lost.line)}: by the rig the legs do not go together at these pulses, so there is no pose to compare with; are they in the order of the legs, and centre and sense right?`,
+    );
   if (geometry.figures.length === 0)
-    return refused('table', [...geometry.words, 'so nothing is left to estimate but the legs’ centres: ask for them with centres'].join('; '));
+    return refused(
+      'table',
+      [...geometry.words, 'so nothing is left to estimate but the legs’ centres: ask for them with centres'].join('; '),
+    );
   const cells = rows.flatMap(({ plate }, row) => plate.map((reading): Cell => ({ row, ...reading })));
   const result = fitted(geometry, poses, cells, points);
   if (!result) {
     const least = geometry.figures.length + LEAST_FREEDOM;
-    return refused('table', `${counted(cells.length, 'reading')} of the plate: ${counted(geometry.figures.length, 'figure')} need ${String(least)} or more`);
+    return refused(
+      'table',
+      `${counted(cells.length, 'reading')} of the plate: ${counted(geometry.figures.length, 'figure')} need ${String(least)} or more`,
+    );
   }
   return { found: foundOf(geometry, rows, cells, result), words: geometry.words };
 }

@@ -56,8 +56,7 @@ export function geometryFigures(rig: Rig, platform: Platform, wanted: Wanted): G
   const rings = { base: ringOf(platform, 'base'), moving: ringOf(platform, 'moving') };
   for (const plate of ['base', 'moving'] as const) figures.push(...ringFigures(plate, rings[plate]));
   figures.push(...centreFigures(rig, platform, wanted.centres ?? false));
-  if (wanted.zero)
-    figures.push({ name: 'the ruler’s zero', unit: 'mm', path: null, at: 0, typical: LENGTH_MM });
+  if (wanted.zero) figures.push({ name: 'the ruler’s zero', unit: 'mm', path: null, at: 0, typical: LENGTH_MM });
   return { figures, guess: (values) => guessOf(platform, figures, values), words: pointWords(rings) };
 }
 
@@ -94,7 +93,8 @@ const ringFigures = (plate: Plate, ring: Ring | null): GeometryFigure[] =>
 /** Cranks' centres are set with the `centre` step and count as known unless asked for; actuators' have one length in common. */
 function centreFigures(rig: Rig, platform: Platform, each: boolean): GeometryFigure[] {
   const legs = rig.joints.filter(({ kind }) => kind === 'leg');
-  const typical = (us_per_unit: number): number => us_per_unit * (platform.drive === 'crank' ? toRad(CENTRE_DEG) : CENTRE_MM);
+  const typical = (us_per_unit: number): number =>
+    us_per_unit * (platform.drive === 'crank' ? toRad(CENTRE_DEG) : CENTRE_MM);
   if (each)
     return legs.map(({ name, centre_us, us_per_unit }) => ({
       name: `${name}.centre_us`,
@@ -137,7 +137,9 @@ function guessOf(platform: Platform, figures: readonly GeometryFigure[], values:
   const pointOf = (leg: Leg, plate: Plate, i: number): Vec3 => {
     const radius_mm = of.get(`${plate}.radius_mm`);
     const half_deg = of.get(`${plate}.half_angle_deg`);
-    return radius_mm === undefined || half_deg === undefined ? leg[`${plate}_mm`] : ringPoint({ radius_mm, half_deg }, i);
+    return radius_mm === undefined || half_deg === undefined
+      ? leg[`${plate}_mm`]
+      : ringPoint({ radius_mm, half_deg }, i);
   };
   return {
     platform: {

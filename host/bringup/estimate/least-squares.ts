@@ -113,14 +113,17 @@ function lookAt(problem: Problem, at: readonly number[]): Seen {
 
 /** Figures from a start by so much of each told combination, in units of its standard error. */
 const along = ({ start, typical }: Problem, { told, sharp }: Seen, by: readonly number[]): number[] =>
-  start.map((value, j) => value + typical[j]! * told.reduce((sum, part, k) => sum + (part[j]! * by[k]!) / sharp[k]!, 0));
+  start.map(
+    (value, j) => value + typical[j]! * told.reduce((sum, part, k) => sum + (part[j]! * by[k]!) / sharp[k]!, 0),
+  );
 
 /** The best figures over the told combinations. */
 function improved(problem: Problem, figures: readonly number[], seen: Seen): readonly number[] {
   const { model, readings, sigma, start, typical } = problem;
   if (seen.told.length === 0 || readings.length < 2) return start;
   const by = seen.told.map(
-    (part, k) => seen.sharp[k]! * part.reduce((sum, share, j) => sum + (share * (figures[j]! - start[j]!)) / typical[j]!, 0),
+    (part, k) =>
+      seen.sharp[k]! * part.reduce((sum, share, j) => sum + (share * (figures[j]! - start[j]!)) / typical[j]!, 0),
   );
   const { parameterValues } = levenbergMarquardt(
     { x: readings.map((_, i) => i), y: readings.map((value, i) => value / sigma[i]!) },

@@ -59,7 +59,11 @@ export interface ScaleFound {
  * @param readings in deg or mm, as the table has them.
  * @returns null: fewer than three readings, or all at one pulse; 'flat': the leg does not follow its pulses clearly (95 %).
  */
-export function scaleOf(joint: Joint, pulses_us: readonly number[], readings: readonly number[]): ScaleFound | 'flat' | null {
+export function scaleOf(
+  joint: Joint,
+  pulses_us: readonly number[],
+  readings: readonly number[],
+): ScaleFound | 'flat' | null {
   const line = straightLine(pulses_us, readings);
   if (!line) return null;
   const t = t95Of(line.freedom);

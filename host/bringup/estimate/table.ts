@@ -56,7 +56,11 @@ class TableReader implements RowSink {
   header(cells: readonly string[], line: number): number {
     const names = cells.map((cell) => cell.trim());
     if (names.length === 1 && /[;\t]/.test(names[0] ?? ''))
-      this.problems.add('row', line, 'columns are separated by semicolons or tabs here: export the file with commas, and points in numbers');
+      this.problems.add(
+        'row',
+        line,
+        'columns are separated by semicolons or tabs here: export the file with commas, and points in numbers',
+      );
     else names.forEach((name, k) => this.checkName(name, names.indexOf(name) < k, line));
     this.columns = names;
     return this.problems.errors > 0 ? 0 : names.length;
@@ -82,7 +86,8 @@ class TableReader implements RowSink {
       const text = cell.trim();
       if (text === '') return NaN;
       const value = Number(text);
-      if (!Number.isFinite(value)) this.bad(k, line, `found ${found(text)}; allowed: a number, or nothing where it was not read`);
+      if (!Number.isFinite(value))
+        this.bad(k, line, `found ${found(text)}; allowed: a number, or nothing where it was not read`);
       return value;
     });
     this.row(values, line);
@@ -125,11 +130,16 @@ class TableReader implements RowSink {
     if (leg) {
       const [least, most] = leg.range_us;
       if (!(value >= least && value <= most))
-        this.bad(k, line, `found ${short(value, 2)} µs; allowed: ${short(least)} to ${short(most)} µs, the servo’s range_us`);
+        this.bad(
+          k,
+          line,
+          `found ${short(value, 2)} µs; allowed: ${short(least)} to ${short(most)} µs, the servo’s range_us`,
+        );
       return;
     }
     const most = name.startsWith('tilt') ? 90 : name.endsWith('_deg') ? 360 : LARGEST_MM;
-    if (!(Math.abs(value) <= most)) this.bad(k, line, `found ${short(value, 2)}; allowed: ${String(-most)} to ${String(most)}`);
+    if (!(Math.abs(value) <= most))
+      this.bad(k, line, `found ${short(value, 2)}; allowed: ${String(-most)} to ${String(most)}`);
   }
 
   /** A reading of the plate needs all six pulses, one of a leg that leg's. */
@@ -138,12 +148,19 @@ class TableReader implements RowSink {
     const missing = this.legs.filter((_, i) => Number.isNaN(pulses_us[i]) && (isRead || !Number.isNaN(legs[i])));
     const names = missing.map(({ name }) => `${name}_us`);
     if (names.length > 0) this.problems.add(names[0]!, line, `the row has readings, and lacks ${together(names)}`);
-    else if (!isRead && legs.every(Number.isNaN)) this.problems.add('row', line, 'the row has pulses, and nothing was read');
+    else if (!isRead && legs.every(Number.isNaN))
+      this.problems.add('row', line, 'the row has pulses, and nothing was read');
   }
 
   result(): TableReading {
-    if (this.columns === null) this.problems.add('file', 0, 'the file is empty; its first line is to name the columns, such as leg1_us,…,leg6_us,height_mm,tilt_x_deg,tilt_y_deg');
-    else if (this.rows.length === 0 && this.problems.errors === 0) this.problems.add('file', 0, 'the table has no rows');
+    if (this.columns === null)
+      this.problems.add(
+        'file',
+        0,
+        'the file is empty; its first line is to name the columns, such as leg1_us,…,leg6_us,height_mm,tilt_x_deg,tilt_y_deg',
+      );
+    else if (this.rows.length === 0 && this.problems.errors === 0)
+      this.problems.add('file', 0, 'the table has no rows');
     return { rows: this.problems.errors > 0 ? null : this.rows, problems: this.problems.takeLast() };
   }
 }

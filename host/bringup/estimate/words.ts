@@ -11,7 +11,17 @@ export const words = (scales: readonly ScaleFound[], geometry: GeometryFound | n
   'what a figure may be off by holds 19 times in 20: the readings’ own scatter with Student’s t (NIST/SEMATECH e-Handbook, 4.1.4; Björck 1996)',
 ];
 
-function scaleWords({ joint, unit, readings, centre_us, centre_off_us, us_per_unit, us_per_unit_off, sense, spread }: ScaleFound): string {
+function scaleWords({
+  joint,
+  unit,
+  readings,
+  centre_us,
+  centre_off_us,
+  us_per_unit,
+  us_per_unit_off,
+  sense,
+  spread,
+}: ScaleFound): string {
   const scale = `${short(us_per_unit, 3)} ± ${short(us_per_unit_off, 3)} µs per ${unit}`;
   return `${joint}: ${scale}, centre ${short(centre_us, 1)} ± ${short(centre_off_us, 1)} µs, sense ${String(sense)}, from ${counted(readings, 'reading')} that scatter by ${short(spread, 2)} ${unit}`;
 }
@@ -31,7 +41,9 @@ function geometryWords(found: GeometryFound): string[] {
     ...apartWords(found),
     ...(odd ? [oddWords(odd)] : []),
     ...(spread > WIDE && !odd
-      ? [`the readings scatter ${short(spread, 1)} times as much as is usual: play in the rod ends, a ruler that does not stand upright, or a geometry of another kind than the rig’s`]
+      ? [
+          `the readings scatter ${short(spread, 1)} times as much as is usual: play in the rod ends, a ruler that does not stand upright, or a geometry of another kind than the rig’s`,
+        ]
       : []),
   ];
 }
@@ -50,8 +62,13 @@ function apartWords({ apart, figures }: GeometryFound): string[] {
   if (apart.length === 0) return [];
   const names = figures.map(({ name }) => name).filter((name) => apart.some((group) => group.includes(name)));
   const what = names.length === 1 ? `tell ${names[0]!}` : `tell ${together(names)} apart`;
-  const held = apart.length === 1 ? 'what is left open stays as the rig has it' : `${String(apart.length)} combinations of them stay as the rig has them`;
-  return [`the readings cannot ${what}: ${held}; more poses, further apart, with both tilts read, or yaw_deg, x_mm and y_mm as well, tell more`];
+  const held =
+    apart.length === 1
+      ? 'what is left open stays as the rig has it'
+      : `${String(apart.length)} combinations of them stay as the rig has them`;
+  return [
+    `the readings cannot ${what}: ${held}; more poses, further apart, with both tilts read, or yaw_deg, x_mm and y_mm as well, tell more`,
+  ];
 }
 
 const oddWords = ({ line, name, value, instead }: OddReading): string =>

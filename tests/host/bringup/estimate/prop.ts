@@ -3,7 +3,13 @@ import { readFileSync } from 'node:fs';
 import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { type Guess, type Wanted, geometryFigures } from '../../../../host/bringup/estimate/figures.ts';
-import { Poses, READINGS, type ReadingName, type Points, readingOf } from '../../../../host/bringup/estimate/readings.ts';
+import {
+  Poses,
+  READINGS,
+  type ReadingName,
+  type Points,
+  readingOf,
+} from '../../../../host/bringup/estimate/readings.ts';
 import type { TableRow } from '../../../../host/bringup/estimate/table.ts';
 import { readRig } from '../../../../host/rig/read.ts';
 import type { Rig } from '../../../../host/rig/rig.ts';
