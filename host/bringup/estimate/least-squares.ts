@@ -58,7 +58,7 @@ const LEAST_SHARP = 1.96;
 const STEP = 1e-4;
 const STILL = 1e-9;
 const ROUNDS = 12;
-const ITERATIONS = 15;
+const ITERATIONS = 5;
 /** Fewer degrees of freedom give no limits that are worth telling. */
 export const LEAST_FREEDOM = 3;
 
