@@ -156,14 +156,16 @@ describe('the owl, cranks of 22 mm', () => {
   });
 
   it('pulses at which the rig cannot stand are refused with their line', () => {
-    const wild = [...rows.slice(0, 5), [600, 600, 2400, 2400, 600, 2400]];
+    const long: Rig = { ...owl, platform: { ...owl.platform!, crank_mm: 35 } };
+    const centres = owl.joints.slice(0, 6).map(({ centre_us }) => centre_us);
+    const wild = [...Array.from({ length: 5 }, () => centres), [600, 600, 2400, 600, 600, 600]];
     const all = wild.map((pulses_us, i) => ({
       line: i + 2,
       pulses_us,
       legs: [],
       plate: [{ name: 'height_mm' as const, value: 150 }],
     }));
-    expect(estimate(owl, all)).toMatchObject({
+    expect(estimate(long, all)).toMatchObject({
       problem: expect.stringMatching(/^line 7: by the rig the legs do not go/),
     });
   });
