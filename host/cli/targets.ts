@@ -8,11 +8,13 @@ import { nativeTarget } from '../targets/native.ts';
 import { picoTarget } from '../targets/pico.ts';
 import { serialTarget } from '../targets/serial.ts';
 import { simTarget } from '../targets/sim.ts';
+import { type PortList, boardAt, findBoard, thisComputer } from '../targets/usb.ts';
+import { plainText } from '../rig/plain-text.ts';
 import { builtFile, firmwarePlaces } from './assets.ts';
 import type { Io } from './io.ts';
 
-/** Makes a target ready to be opened; `place` is the path of a serial port. Throws TargetError, in words. */
-type TargetFactory = (io: Io, place: string) => Promise<Target>;
+/** Makes a target ready to be opened; `place` is the path of a serial port, or a board's serial number. Rejects with TargetError, in words. */
+type TargetFactory = (io: Io, place: string, list: PortList) => Promise<Target>;
 
 /** The built firmware of an emulated board. */
 function firmwareOf(board: string, ending: string): string {
@@ -23,6 +25,15 @@ function firmwareOf(board: string, ending: string): string {
 }
 
 const SERIAL = 'serial:';
+const USB = 'usb';
+const USB_SERIAL = 'usb:';
+
+/** The board on USB, named on standard error, then as any serial port. */
+async function usbTarget(io: Io, serial: string, list: PortList): Promise<Target> {
+  const found = await findBoard(list, serial);
+  io.stderr.write(`the posewright board on ${plainText(boardAt(found))}\n`);
+  return serialTarget(found.path, () => io.now());
+}
 
 const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactory>([
   [
@@ -36,34 +47,43 @@ const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactor
   ['emulated:pico', () => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2') }))],
   ['emulated:f405', () => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf') }))],
   ['native', (io) => Promise.resolve(nativeTarget({ elf: firmwareOf('native', 'elf'), clock: () => io.now() }))],
+  [USB, usbTarget],
+  [USB_SERIAL, usbTarget],
   [SERIAL, (io, place) => Promise.resolve(serialTarget(place, () => io.now()))],
 ]);
 
-/** As users write them. */
-export const TARGET_NAMES = [...TARGETS.keys()].map((name) => (name === SERIAL ? 'serial:PATH' : name)).join(', ');
+/** What follows the names that end in a colon. */
+const PLACES: ReadonlyMap<string, string> = new Map([
+  [SERIAL, 'PATH'],
+  [USB_SERIAL, 'SERIAL'],
+]);
 
-const partsOf = (on: string): { name: string; place: string } =>
-  on.startsWith(SERIAL) ? { name: SERIAL, place: on.slice(SERIAL.length) } : { name: on, place: '' };
+/** As users write them. */
+export const TARGET_NAMES = [...TARGETS.keys()].map((name) => name + (PLACES.get(name) ?? '')).join(', ');
+
+function partsOf(on: string): { name: string; place: string } {
+  const name = [...PLACES.keys()].find((start) => on.startsWith(start)) ?? on;
+  return { name, place: on.slice(name.length) };
+}
 
 /** Whether what is there is whatever somebody has plugged in, rather than made for this replay. */
-export const isPort = (on: string): boolean => on.startsWith(SERIAL);
+export const isPort = (on: string): boolean => [USB, USB_SERIAL, SERIAL].includes(partsOf(on).name);
 
 /** What is wrong with the name of a target, in words; null: nothing. */
 export function targetFault(on: string): string | null {
   const { name, place } = partsOf(on);
-  if (TARGETS.has(name) && (name === SERIAL) === place.length > 0) return null;
+  if (TARGETS.has(name) && PLACES.has(name) === place.length > 0) return null;
   const there = `there is ${TARGET_NAMES}`;
-  if (on === 'usb') return `"usb" is not a target yet: there is no link over USB; ${there}`;
   return TARGETS.has(`emulated:${on}`)
-    ? `"${on}" is not a target: the emulated one is called emulated:${on}, and a real one is at serial:PATH`
+    ? `"${on}" is not a target: the emulated one is called emulated:${on}, and a real one is at usb, or at serial:PATH`
     : `"${on}" is not a target: ${there}`;
 }
 
-/** The target of `--on`. Rejects with TargetError, in words, when it cannot be used here. */
-export async function targetOf(on: string, io: Io): Promise<Target> {
+/** The target of `--on`, `list`: where a board on USB is looked for. Rejects with TargetError, in words, when it cannot be used here. */
+export async function targetOf(on: string, io: Io, list: PortList = thisComputer): Promise<Target> {
   const fault = targetFault(on);
   const { name, place } = partsOf(on);
   const factory = TARGETS.get(name);
   if (!factory || fault !== null) throw new TargetError(fault ?? on);
-  return factory(io, place);
+  return factory(io, place, list);
 }

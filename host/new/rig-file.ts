@@ -1,4 +1,5 @@
 /** The rig file of a new prop: the answers, what follows from them, and beside each figure where it comes from. */
+import { usualLink } from '../rig/links.ts';
 import { short } from '../rig/words.ts';
 import type { Answered } from './answers.ts';
 import { limitsOf, middleHeight_mm, ringsOf, strokeLimits_mm, turningOf } from './derived.ts';
@@ -44,7 +45,7 @@ ${motion(answers)}
 ${supply(answers, figures)}
 rest: ${answers.without_power.padEnd(30)} # without power: on_stop (it sinks onto a stop), hanging (still), powered (it would fall)
 audience: bench                      # on the bench until it has been walked through
-board: { kind: ${answers.board}, stop: { pin: 20, category: 1 }, power_pin: 21 }   # a stop button to pin 20; pin 21 switches the servos' supply
+board: { kind: ${answers.board}, link: ${usualLink(answers.board)}, stop: { pin: 20, category: 1 }, power_pin: 21 }   # a stop button to pin 20; pin 21 switches the servos' supply
 `;
 }
 

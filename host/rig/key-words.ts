@@ -260,8 +260,10 @@ const AROUND: Readonly<Record<string, KeyWords>> = {
   audience: words('Where people are: bench, behind_barrier or within_reach'),
   board: words('The board, its link and its inputs; without it, only simulation is possible'),
   'board.kind': words('Which board: pico, f405 or native (this machine)'),
-  link: words('How the host reaches the board'),
-  baud: words('Rate of the link, baud', '', '500000 baud, the only one'),
+  link: words(
+    'How the host reaches the board: usb, over the cable that powers a pico too (its default), or uart0, over a UART adapter of 3.3 V (every other board’s)',
+  ),
+  baud: words('Rate of uart0, baud; a link over USB has none', '', '500000 baud, the only one'),
   stop: words('The stop input: a normally closed switch to ground that settles the prop when it opens'),
   'stop.pin': words('Number of the pin that the stop switch is on', 'As it is wired'),
   category: words(

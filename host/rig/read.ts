@@ -8,6 +8,7 @@ import { type SchemaNode, describe } from './describe.ts';
 import { type RigDocument, readDocument } from './document.ts';
 import { buildAxis, buildLegs, checkPlaces, checkPulses } from './joints.ts';
 import { adviseFacing } from './facing.ts';
+import { BAUD, usualLink } from './links.ts';
 import { adviseLookAhead, checkLookAhead, defaultLookAhead_ms } from './look-ahead.ts';
 import { checkNames } from './names.ts';
 import { buildPlatform } from './geometry.ts';
@@ -247,10 +248,6 @@ const supplyOf = (file: SupplyFile, sources: Sources): Supply => ({
   fuse_a: file.fuse_a ?? null,
 });
 
-const boardOf = (file: BoardFile): Board => ({
-  kind: file.kind,
-  link: file.link,
-  baud: file.baud,
-  stop: file.stop ?? null,
-  power_pin: file.power_pin ?? null,
-});
+function boardOf({ kind, link = usualLink(kind), stop, power_pin }: BoardFile): Board {
+  return { kind, link, baud: link === 'usb' ? null : BAUD, stop: stop ?? null, power_pin: power_pin ?? null };
+}

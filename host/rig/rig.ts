@@ -3,6 +3,7 @@
  * Lengths in mm, angles in rad, masses in kg, times in s, torques in N·m, forces in N, inertias in kg·m². Figures that the
  * file calls `unknown` are null here. What a figure rests on (measured, sheet, …) stands beside, in `sources`.
  */
+import type { Link } from './links.ts';
 
 /** x, y, z; the unit is in the name of what holds it. */
 export type Vec3 = readonly [number, number, number];
@@ -173,8 +174,9 @@ export interface Supply {
 
 export interface Board {
   readonly kind: string;
-  readonly link: string;
-  readonly baud: number;
+  readonly link: Link;
+  /** Of uart0; null: a link over USB has no rate. */
+  readonly baud: number | null;
   readonly stop: { readonly pin: number; readonly category: 0 | 1 | 2 } | null;
   readonly power_pin: number | null;
 }

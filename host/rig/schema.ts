@@ -27,6 +27,7 @@ import {
 import { name, pin, position, direction } from './schema-common.ts';
 import { accel, axisJoint, joints, leg } from './schema-joints.ts';
 import { platform } from './schema-platform.ts';
+import { BAUD, LINKS, baudFault, linkFault } from './links.ts';
 import { servo } from './schema-servo.ts';
 import { either, found } from './words.ts';
 
@@ -145,17 +146,15 @@ const supply = section('{ kind, voltage_v, current_a }', {
   .refine(...lowBelowSupply)
   .refine(...forBattery('fuse_a'));
 
-/** A board learns its rig over the link, so a rig cannot choose how fast that is. */
-const BAUD = 500_000;
 const boardKeys = {
   kind: name,
-  link: choice(['uart0'], ', the serial port of every board: a link over USB is not built yet').default('uart0'),
+  link: choice(LINKS, ': usb is a pico’s (its default), uart0 the serial port of every board').optional(),
   baud: z
     .literal(BAUD, {
       error: ({ input }) =>
         `found ${found(input)}; allowed: ${String(BAUD)}, the rate of every board, which hears of its rig at that rate`,
     })
-    .default(BAUD),
+    .optional(),
   stop: section('{ pin, category }', {
     pin,
     category: z
@@ -168,14 +167,17 @@ const boardKeys = {
 };
 const board = section('{ kind, link, baud, stop, power_pin }', boardKeys, {
   trigger: 'no board has an input for a start switch yet',
-}).refine(
-  ...rule((it) => {
-    const stop = it['stop'] as Raw | null | undefined;
-    return stop?.['category'] === 0 && it['power_pin'] === undefined
-      ? 'is missing: a stop of category 0 needs a power_pin that switches the servos’ supply, since a servo without pulses may hold'
-      : null;
-  }, 'power_pin'),
-);
+})
+  .refine(...rule(linkFault, 'link'))
+  .refine(...rule(baudFault, 'baud'))
+  .refine(
+    ...rule((it) => {
+      const stop = it['stop'] as Raw | null | undefined;
+      return stop?.['category'] === 0 && it['power_pin'] === undefined
+        ? 'is missing: a stop of category 0 needs a power_pin that switches the servos’ supply, since a servo without pulses may hold'
+        : null;
+    }, 'power_pin'),
+  );
 
 /** The groups that can be read each on its own. */
 export const groups = {

@@ -14,8 +14,9 @@ export const seconds = (value: number): string => `${value.toFixed(2)} s`;
 /** A coordinate in shown units. */
 export const place = (joint: Joint, shown: number): string => `${short(shown, 0)} ${joint.unit}`;
 
-/** Digits enough for what is small. */
-const rate = (shown: number): string => (shown < 9.95 ? Number(shown.toPrecision(2)).toString() : shown.toFixed(0));
+/** Three digits, as tune has them; two are enough for what is small. */
+const rate = (shown: number): string =>
+  shown < 9.95 ? Number(shown.toPrecision(2)).toString() : Number(shown.toPrecision(3)).toString();
 export const speed = (joint: Joint, value: number): string => `${rate(toShown(joint, value))} ${joint.unit}/s`;
 export const accel = (joint: Joint, value: number): string => `${rate(toShown(joint, value))} ${joint.unit}/s²`;
 

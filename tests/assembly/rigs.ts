@@ -169,7 +169,7 @@ export function rigOf(options: RigOptions = {}): Rig {
     audience: 'bench',
     board: {
       kind: 'sim',
-      link: 'none',
+      link: 'uart0',
       baud: 500000,
       stop: { pin: 20, category: options.stopCategory ?? 1 },
       power_pin: 21,

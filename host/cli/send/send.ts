@@ -20,17 +20,14 @@ Exit codes: 0 the board has the rig; 1 it runs the rig but could not store it; 2
 rig it had before.
 
 Example:
-  posewright send night-owl.yaml --on serial:/dev/ttyACM0`;
+  posewright send night-owl.yaml --on usb`;
 
 export function registerSend(program: Command, io: Io, done: Done): void {
   program
     .command('send')
     .description('Sends the rig to a board over its link, to change its settings without flashing.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
-    .requiredOption(
-      '--on <target>',
-      `where the board is, such as serial:/dev/ttyACM0; one of ${TARGET_NAMES}, but not sim`,
-    )
+    .requiredOption('--on <target>', `where the board is, such as usb; one of ${TARGET_NAMES}, but not sim`)
     .option('--json', 'one JSON document: {target, proven, bytes, fingerprint, stored}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: { on: string; json?: true }) => {
@@ -41,7 +38,7 @@ export function registerSend(program: Command, io: Io, done: Done): void {
 /** What is wrong with sending there at all, in words; null: nothing. */
 const placeFault = (on: string): string | null =>
   on === 'sim'
-    ? '"sim" stores nothing, so there is nothing to send: replay and the other commands give it the rig themselves. A real board is at serial:PATH'
+    ? '"sim" stores nothing, so there is nothing to send: replay and the other commands give it the rig themselves. A real board is at usb, or at serial:PATH'
     : targetFault(on);
 
 async function send(path: string, on: string, json: boolean, io: Io): Promise<ExitCode> {
