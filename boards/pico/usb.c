@@ -55,8 +55,10 @@ void usb_arm(volatile uint32_t* control, uint32_t word) {
   *control = word | USB_BUFFER_AVAILABLE;
 }
 
+#define ENDPOINT_ON (USB_ENDPOINT_ENABLE | USB_ENDPOINT_INTERRUPT)
+
 static void offer(uint32_t way, uint32_t at, uint32_t word) {
-  USB_ENDPOINT(USB_EP_LINK, way) = USB_ENDPOINT_ENABLE | USB_ENDPOINT_INTERRUPT | USB_ENDPOINT_BULK | at;
+  USB_ENDPOINT(USB_EP_LINK, way) = ENDPOINT_ON | USB_ENDPOINT_BULK | at;
   usb_arm(&USB_BUFFER(USB_EP_LINK, way), word);
 }
 
@@ -127,7 +129,10 @@ void usb_configure(bool on) {
   in_full = false;
   configured = on;
   dtr = false;
-  USB_ENDPOINT(USB_EP_NOTES, USB_IN) = on ? USB_ENDPOINT_ENABLE | USB_ENDPOINT_INTERRUPT | USB_ENDPOINT_INTERRUPT_TYPE | IN_AT : 0;
+  /* On without a buffer an endpoint answers that it has nothing; off it would not answer. */
+  USB_ENDPOINT(USB_EP_NOTES, USB_IN) = on ? ENDPOINT_ON | USB_ENDPOINT_INTERRUPT_TYPE | IN_AT : 0;
+  USB_ENDPOINT(USB_EP_LINK, USB_IN) = on ? ENDPOINT_ON | USB_ENDPOINT_BULK | IN_AT : 0;
+  USB_ENDPOINT(USB_EP_LINK, USB_OUT) = on ? ENDPOINT_ON | USB_ENDPOINT_BULK | OUT_AT : 0;
   drop();
 }
 
