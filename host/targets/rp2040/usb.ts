@@ -15,6 +15,7 @@ const RESUME_NS = 20e6;
 const [LINK, PACKET, ADDRESS] = [2, 64, 5];
 /** A reading host hands bytes on when a packet is short, or when so many are together. */
 const TRANSFER_BYTES = 1024;
+const LENGTHS_KEPT = 8;
 
 /** A request and what became of it: bytes (none: an empty array), null while it lasts or when it was stalled. */
 export interface Request {
@@ -55,6 +56,8 @@ export class UsbCable {
   reading = true;
   /** What was read of the device: descriptors, and its strings by index. */
   readonly found = { device: new Uint8Array(0), configuration: new Uint8Array(0), strings: [] as string[] };
+  /** Of the packets that it has sent on the link, the last ones: bytes in each. */
+  readonly lengths: number[] = [];
   private chip: UsbChip | null = null;
   private alarm: ReturnType<Simulator['clock']['createAlarm']> | null = null;
   private plugged = false;
@@ -319,6 +322,8 @@ export class UsbCable {
       return;
     }
     this.toggles.in = !this.toggles.in;
+    this.lengths.push(sent.bytes.length);
+    if (this.lengths.length > LENGTHS_KEPT) this.lengths.shift();
     this.read.push(...sent.bytes);
     if (sent.bytes.length === PACKET && this.read.length < TRANSFER_BYTES) return;
     this.bytes(Uint8Array.from(this.read.splice(0)));
