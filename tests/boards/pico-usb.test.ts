@@ -66,6 +66,8 @@ describe.skipIf(!TOOLS)('the device', () => {
 
   it('answers the requests of chapter 9 and of a serial port, stalls others, and hears the next one', () => {
     const { machine } = plugged();
+    // One packet each way, so that beginning with DATA0 again is a change.
+    expect(prop.ask(TYPE.pause)).toBe(RESULT.notNow);
     const coding = lineCoding(57_600);
     const asked: readonly [Request, number[] | 'stall'][] = [
       [request(0x80, 0, 0, 0, 2), [0, 0]], // GET_STATUS, USB 2.0 9.4.5
@@ -89,6 +91,16 @@ describe.skipIf(!TOOLS)('the device', () => {
     expect(asked.map(([one]) => (one.stalled ? 'stall' : one.bytes && [...one.bytes]))).toEqual(
       asked.map(([, said]) => said),
     );
+    expect(prop.ask(TYPE.pause)).toBe(RESULT.notNow);
+  });
+
+  it('begins with DATA0 when it is configured again, and is closed until DTR', () => {
+    const { machine } = plugged();
+    expect(prop.ask(TYPE.pause)).toBe(RESULT.notNow);
+    machine.cable.ask(request(0, 9, 0), request(0, 9, 1));
+    prop.run(10_000);
+    prop.machine.cable.ask(lineState(true));
+    prop.run(10_000);
     expect(prop.ask(TYPE.pause)).toBe(RESULT.notNow);
   });
 
