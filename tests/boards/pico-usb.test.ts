@@ -194,6 +194,18 @@ describe.skipIf(!TOOLS)('the link over the cable', () => {
     expect(prop.machine.cable.lengths.slice(-2)).toEqual([64, 0]);
   });
 
+  it('offers no packet late in a frame, wherever its ticks fall (erratum E15)', () => {
+    // Ticks come at whole ms: eight places of the frame, 125 us apart, so that one is in the 200 us that are forbidden.
+    for (let k = 0; k < 8; k++) {
+      const one = made();
+      one.run(20_000 + 125 * k);
+      one.machine.cable.plug();
+      one.run(200_000);
+      one.tell(one.send.report(1), 300_000);
+      expect(one.overUsb).toBeGreaterThan(50);
+    }
+  });
+
   it('takes over from UART0 and gives it back', () => {
     plugged();
     prop.tell(prop.send.report(10));
