@@ -47,6 +47,7 @@ export const enum Type {
   pause = 0x09,
   clear = 0x0a,
   report = 0x0b,
+  boot = 0x0c,
   iAm = 0x81,
   answer = 0x82,
   telemetry = 0x83,
@@ -298,6 +299,9 @@ function command(type: Type, n: u32): void {
     case Type.report:
       answer(setReport(n));
       break;
+    case Type.boot:
+      answer(boot());
+      break;
     default:
       counters().unknown += 1;
       countBadFrame();
@@ -311,7 +315,14 @@ function command(type: Type, n: u32): void {
 
 function rouse(): Result {
   if (!image().joint_count) return Result.noRig;
-  return doneIf(!link().storing && !inputs().stop_open && raise(Event.rouse));
+  return doneIf(!link().storing && !outputs().boot && !inputs().stop_open && raise(Event.rouse));
+}
+
+/** The board enters its boot loader when this has been answered. Until then it stays limp. */
+function boot(): Result {
+  if (!inputs().boots || state() != State.limp || link().storing) return Result.notNow;
+  outputs().boot = 1;
+  return Result.done;
 }
 
 /** Payload: u16 length of the image to come. */
@@ -319,7 +330,7 @@ function beginImage(n: u32): Result {
   const l = link();
   l.announced = 0;
   // The board reads the image in force where the next one is received.
-  if (state() != State.limp || l.storing) return Result.notNow;
+  if (state() != State.limp || l.storing || outputs().boot) return Result.notNow;
   if (n != 2) return Result.malformed;
   const length = u32(load<u16>(IN + HEAD_BYTES));
   if (length > u32(IMAGE_MAX)) return Result.malformed;
