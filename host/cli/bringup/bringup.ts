@@ -1,8 +1,7 @@
 /** `posewright bringup`: first power, centres, limits and scales, one joint at a time, at a console or by words. */
-import { readFileSync } from 'node:fs';
 import type { Command } from 'commander';
 import { Bench } from '../../bringup/session/bench.ts';
-import { VerbEnded, type VerbOutcome, type VerbWords } from '../../bringup/verb.ts';
+import type { VerbOutcome, VerbWords } from '../../bringup/verb.ts';
 import { parseVerb, runVerb } from '../../bringup/verbs.ts';
 import { slowWords } from '../../controller/slowed.ts';
 import { TargetError } from '../../replay/conversation.ts';
@@ -14,12 +13,13 @@ import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, plainLines, printJson, problemOf, refuse } from '../output.ts';
-import { differenceLines, refusedRigEdit, writeRigEdit } from '../rig-edit.ts';
+import { refusedRigEdit } from '../rig-edit.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
 import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
 import { consolePerson, terminalOf } from './console-person.ts';
 import { helpWords, runConsole } from './console.ts';
+import { rigFiles, withAnswers } from './rig-files.ts';
 import { wordsPerson } from './words-person.ts';
 
 const HELP = `
@@ -83,7 +83,7 @@ async function bringup(path: string, options: Options, io: Io): Promise<ExitCode
   if (faults.length > 0) return refuse(io, json, faults);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json, problems);
-  const read = (options.do ?? []).map((words) => ({ words, parsed: parseVerb(words, rig) }));
+  const read = (options.do ?? []).map((words) => ({ words, parsed: withAnswers(parseVerb(words, rig)) }));
   const wrong = read.flatMap(({ words, parsed }) =>
     'problem' in parsed ? [problemOf(`--do "${words}"`, parsed.problem)] : [],
   );
@@ -114,11 +114,14 @@ class Run {
   /** @param verbs null: a console. Rejects with TargetError where the target cannot be opened; then nothing has moved. */
   async run(text: string, verbs: readonly VerbWords[] | null): Promise<ExitCode> {
     const { target, io } = this;
-    const keep = (before: string, after: string): string => this.keep(before, after);
+    const files = rigFiles(this.path, (words) => {
+      this.tell(words);
+    });
     const bench = await Bench.open({
       target,
       text,
-      keep,
+      files,
+      keep: files.keep,
       inRealTime: verbs === null,
       misfit: (board) => this.misfit(board, text),
     });
@@ -150,21 +153,6 @@ class Run {
     const { rig } = readRig(text);
     const wrong = rig ? misfitsOf(rig, board, shownName(path), SUBJECT[target.proven]).find(isError) : undefined;
     return wrong?.message ?? null;
-  }
-
-  /** Shows the difference, then writes. Throws VerbEnded where the file cannot be written, or is no longer the one that was read. */
-  private keep(before: string, after: string): string {
-    const file = shownName(this.path);
-    if (readFileSync(this.path, 'utf8') !== before)
-      throw new VerbEnded(
-        `${file} was changed by somebody else meanwhile: nothing is written. Start again with the new one`,
-      );
-    this.tell(`${file}:\n${differenceLines(before, after).join('\n')}`);
-    const written = writeRigEdit(this.path, before, after);
-    if ('fault' in written) throw new VerbEnded(`${written.path}: ${written.fault}; nothing is written`);
-    const kept = shownName(written.kept);
-    this.tell(`Written; the old file is ${kept}.`);
-    return kept;
   }
 
   /** One after another, until one ends early. */
@@ -212,13 +200,9 @@ class Run {
 
   private document(outcomes: readonly VerbOutcome[]): object {
     const { target } = this;
-    const verbs = outcomes.map(({ verb, joint, before, after, written, ended }) => ({
-      verb,
-      joint,
-      before,
-      after,
-      written,
-      ended,
+    const verbs = outcomes.map(({ verb, joint, before, after, written, ended, readings }) => ({
+      ...{ verb, joint, before, after, written, ended },
+      ...(readings === undefined ? {} : { readings }),
     }));
     return {
       ok: verbs.every(({ ended }) => ended === null),

@@ -7,6 +7,7 @@ import { stateWords, walkedWords } from '../../bringup/verbs/guard.ts';
 import { targetWords } from '../../replay/target.ts';
 import { capital } from '../../rig/words.ts';
 import type { AtConsole } from './console-person.ts';
+import { withAnswers } from './rig-files.ts';
 
 const CAUTION =
   'Caution: it can pinch and drop weight, and software is no safety device: hands clear, and a real power switch within reach.';
@@ -33,7 +34,7 @@ export async function runConsole(bench: Bench, person: AtConsole): Promise<VerbO
       person.say(helpWords());
       continue;
     }
-    const words = parseVerb(typed, bench.rig);
+    const words = withAnswers(parseVerb(typed, bench.rig));
     if ('problem' in words) {
       person.say(`${capital(words.problem)}.`);
       continue;
