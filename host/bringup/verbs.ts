@@ -60,14 +60,21 @@ export function parseVerb(text: string, rig: Rig): VerbWords | Problem {
 
 /**
  * Runs a verb. Where it cannot go on, the prop settles and the outcome says why; what it had found is not written then.
+ * @param begin comes first, and may end it as the verb itself may.
  * Rejects with TargetError when the target no longer answers.
  */
-export async function runVerb(bench: Bench, person: Person, words: VerbWords): Promise<VerbOutcome> {
+export async function runVerb(
+  bench: Bench,
+  person: Person,
+  words: VerbWords,
+  begin: () => Promise<void> = () => Promise.resolve(),
+): Promise<VerbOutcome> {
   const verb = VERBS[words.verb];
   if (!verb) throw new RangeError(`no verb ${words.verb}`);
   const text = bench.text;
   const told = { verb: words.verb, joint: words.joint };
   try {
+    await begin();
     const done = await verb.run(bench, person, words);
     // What a verb took in on its way is taken in once more, as one change.
     bench.draft.restore(text);

@@ -20,13 +20,19 @@ import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
 import { consolePerson, terminalOf } from './console-person.ts';
 import { helpWords, runConsole } from './console.ts';
 import { rigFiles, withAnswers } from './rig-files.ts';
-import { wordsPerson } from './words-person.ts';
+import { askingPerson, movesIt, wordsPerson } from './words-person.ts';
 
 const HELP = `
-Without --do it is a console: Escape settles the prop at any time, Space says that it binds. With --do
-the verbs run one after another; readings are given along, in the order in which they are asked for.
-A joint moves alone, at 20 deg/s (10 mm/s) at most; the other servos are limp. What is found goes
-into the rig file: the difference is shown, comments stay, the old file is kept beside it.
+Without --do it is a console: Escape settles the prop at any time, Space says that a joint binds.
+With --do the verbs run one after another, and readings are given along, in the order in which they
+are asked for. On a real board you are asked before anything moves, and for readings not given.
+A joint moves alone, at 20 deg/s (10 mm/s) at most, while the other servos are limp; rouse and
+estimate move the whole prop as slowly. Figures go into the rig file: the difference is shown first,
+comments stay, and the old file is kept beside it.
+
+--hands-clear moves a real prop without asking. You promise that, from start to end, nobody is
+within its reach and somebody has a hand on its power switch; and that before each verb the joint is
+at its rest, or its rods are off where the verb says so. Software is no safety device.
 
 ${helpWords()}
 
@@ -35,11 +41,16 @@ Exit codes: 0 done; 1 a verb ended early, and the prop settled; 2 wrong words, a
 Examples:
   posewright bringup night-owl.yaml --on serial:/dev/ttyACM0
   posewright bringup night-owl.yaml --on sim --do "walk lid binds=48" --do "jog lid 10"
-  posewright bringup night-owl.yaml --on sim --do "centre leg1 --rods-off reading=0.1 reading=-0.1"`;
+  posewright bringup night-owl.yaml --on sim --do "centre leg1 --rods-off reading=0.1 reading=-0.1"
+  posewright bringup night-owl.yaml --on sim --do "estimate table=night-owl.readings-1.csv"`;
+
+const NOBODY_ASKED =
+  'this moves a real prop, and standard input is no terminal at which somebody could be asked first: run it at one, or give --hands-clear, and keep what that promises (see --help)';
 
 interface Options {
   readonly on?: string;
   readonly do?: readonly string[];
+  readonly handsClear?: true;
   readonly json?: true;
 }
 
@@ -53,6 +64,7 @@ export function registerBringup(program: Command, io: Io, done: Done): void {
       ...(all ?? []),
       word,
     ])
+    .option('--hands-clear', 'with --do on a real board: moves without asking; see below for what you promise by it')
     .option('--json', 'one JSON document: {target, proven, verbs: [{verb, joint, before, after, written}]}; needs --do')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {
@@ -70,6 +82,7 @@ function faultsOf(path: string, options: Options, io: Io): Problem[] {
   return [
     ...(on === null ? [] : [problemOf('--on', on)]),
     ...(file === null ? [] : [problemOf(shownName(path), file)]),
+    ...(isBare && options.handsClear ? [problemOf('--hands-clear', 'needs --do: a console always asks')] : []),
     ...(isBare && options.json ? [problemOf('--json', 'needs --do: a console has no document')] : []),
     ...(isBare && terminalOf(io) === null
       ? [problemOf('--do', 'standard input is no terminal, so say what to do: --do "walk leg1", one --do a verb')]
@@ -94,7 +107,10 @@ async function bringup(path: string, options: Options, io: Io): Promise<ExitCode
   if ('fault' in text) return refuse(io, json, [problemOf(shownName(path), text.fault)]);
   try {
     const target = await targetOf(options.on ?? '', io);
-    return await new Run(path, target, json, io).run(text.text, options.do ? verbs : null);
+    const isAsked = options.do !== undefined && target.proven === 'hardware' && options.handsClear !== true;
+    if (isAsked && terminalOf(io) === null && verbs.some(movesIt))
+      return refuse(io, json, [problemOf('--do', NOBODY_ASKED)]);
+    return await new Run(path, target, json, io, isAsked).run(text.text, options.do ? verbs : null);
   } catch (error) {
     if (!(error instanceof TargetError)) throw error;
     return refuse(io, json, [problemOf('--on', error.message)]);
@@ -106,9 +122,11 @@ class Run {
   private readonly target: Target;
   private readonly json: boolean;
   private readonly io: Io;
+  /** Whether somebody at the terminal is asked before the words move anything. */
+  private readonly isAsked: boolean;
 
-  constructor(path: string, target: Target, json: boolean, io: Io) {
-    [this.path, this.target, this.json, this.io] = [path, target, json, io];
+  constructor(path: string, target: Target, json: boolean, io: Io, isAsked: boolean) {
+    [this.path, this.target, this.json, this.io, this.isAsked] = [path, target, json, io, isAsked];
   }
 
   /** @param verbs null: a console. Rejects with TargetError where the target cannot be opened; then nothing has moved. */
@@ -157,19 +175,27 @@ class Run {
 
   /** One after another, until one ends early. */
   private async byWords(bench: Bench, verbs: readonly VerbWords[], outcomes: VerbOutcome[]): Promise<void> {
-    const person = wordsPerson((words) => {
-      this.tell(words);
-    });
+    const terminal = this.isAsked ? terminalOf(this.io) : null;
+    const output = this.json ? process.stderr : process.stdout;
+    const at = terminal && consolePerson(terminal, output, this.json ? this.io.stderr : this.io.stdout);
+    const person = at
+      ? askingPerson(at)
+      : wordsPerson((words) => {
+          this.tell(words);
+        });
     this.io.onInterrupt(() => {
       person.settleNow();
     });
-    for (const words of verbs) {
-      person.begin(bench, words);
-      const outcome = await runVerb(bench, person, words);
-      outcomes.push(outcome);
-      if (outcome.ended === null) continue;
-      this.tell(`${capital(words.verb)} ended early: ${outcome.ended}.`);
-      return;
+    try {
+      for (const words of verbs) {
+        const outcome = await runVerb(bench, person, words, () => person.begin(bench, words));
+        outcomes.push(outcome);
+        if (outcome.ended === null) continue;
+        this.tell(`${capital(words.verb)} ended early: ${outcome.ended}.`);
+        return;
+      }
+    } finally {
+      at?.close();
     }
   }
 
