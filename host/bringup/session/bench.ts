@@ -4,7 +4,6 @@
  * then settles. Knows no verb.
  */
 import { packImage } from '../../controller/image.ts';
-import { TYPE } from '../../controller/messages.ts';
 import { slow, slowed } from '../../controller/slowed.ts';
 import { Conversation, TargetError } from '../../replay/conversation.ts';
 import { SUBJECT, type Target } from '../../replay/target.ts';
@@ -14,13 +13,13 @@ import { type Span, benchRig, paceOf } from '../bench-rig.ts';
 import { type Person, type Question, SettleAsked } from '../person.ts';
 import { VerbEnded } from '../verb.ts';
 import { type Allowed, numberIn } from './answers.ts';
+import { BenchLink, STEPS_A_SECOND } from './link.ts';
 import type { BenchFiles, BenchOptions } from './options.ts';
 import { plateWay } from './plate-way.ts';
 import { type Pace, ramp } from './ramp.ts';
 import { RigDraft } from './rig-text.ts';
 
 const STEP_US = 20_000;
-const STEPS_A_SECOND = 50;
 /** A board that says nothing for so long is not there. */
 const SILENT_US = 1_000_000;
 /** Until a servo stands after a move (common practice). */
@@ -46,9 +45,8 @@ interface Alone {
   readonly pace: Pace;
 }
 
-export class Bench {
+export class Bench extends BenchLink {
   readonly target: Target;
-  private readonly talk: Conversation;
   private readonly options: BenchOptions;
   /** The rig file as it is to be now. */
   readonly draft: RigDraft;
@@ -59,12 +57,11 @@ export class Bench {
   private asked = NaN;
   /** Where it stood when a move was ended on its way, rad or mm. */
   endedAt = NaN;
-  private heard_us = 0;
   private steps = 0;
   private values = new Float64Array(7);
 
   private constructor(talk: Conversation, options: BenchOptions, draft: RigDraft) {
-    this.talk = talk;
+    super(talk);
     this.target = options.target;
     this.options = options;
     this.draft = draft;
@@ -89,16 +86,6 @@ export class Bench {
     return bench;
   }
 
-  private hear(): void {
-    this.heard_us = this.talk.session.now_us;
-  }
-
-  private async listen(): Promise<void> {
-    const { tick_hz } = await this.talk.who();
-    await this.talk.report(Math.max(1, Math.round(tick_hz / STEPS_A_SECOND)));
-    this.hear();
-  }
-
   get rig(): Rig {
     return this.draft.rig;
   }
@@ -108,16 +95,6 @@ export class Bench {
   get files(): BenchFiles | null {
     return this.options.files ?? null;
   }
-  get state(): Conversation['state'] {
-    return this.talk.state;
-  }
-  /** Why it tripped, in words; null: it has not. */
-  get tripped(): string | null {
-    return this.talk.tripped;
-  }
-  get stopOpen(): boolean {
-    return this.talk.latest.stopOpen;
-  }
   /** Who is alone on the bench; null: the whole prop, or nobody yet. */
   get aloneName(): string | null {
     return this.alone_?.joint.name ?? null;
@@ -126,14 +103,6 @@ export class Bench {
   get place(): number {
     return this.alone_ && this.isAwake ? this.asked : NaN;
   }
-  /** The session's instant, us. */
-  get now_us(): number {
-    return this.talk.session.now_us;
-  }
-  private get isAwake(): boolean {
-    return this.state === 'live' || this.state === 'holding';
-  }
-
   joint(name: string): Joint {
     const found = this.rig.joints.find((joint) => joint.name === name);
     if (!found) throw new VerbEnded(`this rig has no joint ${name}`);
@@ -237,11 +206,6 @@ export class Bench {
     if (!this.isAwake) throw new VerbEnded(this.lostWords());
   }
 
-  private lostWords(): string {
-    if (this.tripped !== null) return `it tripped: ${this.tripped}; "clear" when its cause is gone`;
-    return this.stopOpen ? 'the stop input is open: it settles' : `it is ${this.state}, and was to be awake`;
-  }
-
   /** Stands for so many steps: a servo needs a moment after it was moved. */
   async stand(person: Person, steps = STAND_STEPS): Promise<void> {
     for (let n = 0; n < steps; n++) await this.stepAwake(person);
@@ -306,29 +270,6 @@ export class Bench {
     }
   }
 
-  /** To the rest, and limp. */
-  async settle(): Promise<void> {
-    if (this.state === 'limp') return;
-    if (!(await this.talk.settle())) throw new TargetError('the prop did NOT settle: cut its power');
-  }
-
-  private async toLimp(): Promise<void> {
-    if (this.state === 'tripped') throw new VerbEnded(this.lostWords());
-    await this.settle();
-    if (this.state !== 'limp')
-      throw new VerbEnded(
-        'the prop rests with power on, and its joints cannot be moved alone: support it, and switch it off and on',
-      );
-  }
-
-  /** Sends `stop` or `clear` as they are. Resolves the controller's result. */
-  async command(type: typeof TYPE.stop | typeof TYPE.clear): Promise<number> {
-    const result = await this.talk.ask(this.talk.send.command(type));
-    if (type === TYPE.stop) await this.talk.until(() => this.state === 'limp' || this.talk.latest.resting, 30e6);
-    else await this.talk.until(() => this.state !== 'tripped', 1e6);
-    return result;
-  }
-
   /** The joint's measured place by its pulse, deg or mm. */
   shownPlace(): number | null {
     const alone = this.alone_;
@@ -344,10 +285,5 @@ export class Bench {
     } finally {
       await this.talk.session.close();
     }
-  }
-
-  /** Ends without a word to the target: it no longer answers. */
-  async abandon(): Promise<void> {
-    await this.talk.session.close();
   }
 }

@@ -4,6 +4,7 @@
  */
 import { pulseAt } from '../../rig/pulse.ts';
 import { type Joint, toShown } from '../../rig/rig.ts';
+import { US_PER_DEG } from '../../rig/usual.ts';
 import { short } from '../../rig/words.ts';
 import type { Person } from '../person.ts';
 import type { Bench } from '../session/bench.ts';
@@ -20,8 +21,8 @@ const BY = { deg: 4, mm: 2 } as const;
 const READ_OFF = { deg: 0.35, mm: 0.15 } as const;
 /** Less than this share of what was asked is no movement. */
 const MOVES = 0.1;
-/** Servos have from 1 to 100 µs per degree (usual.ts); actuators, a hundredth to ten thousand per mm (schema). */
-const BOUNDS = { deg: [1, 100], mm: [0.01, 10_000] } as const;
+/** Of actuators, a hundredth to ten thousand per mm (schema). */
+const BOUNDS = { deg: US_PER_DEG, mm: [0.01, 10_000] } as const;
 
 export const SCALE: Verb = {
   takes: 'scale JOINT',
