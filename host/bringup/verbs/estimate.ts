@@ -3,7 +3,7 @@ import { type Verb } from '../verb.ts';
 
 export const ESTIMATE: Verb = {
   takes: 'estimate [poses=16] [centres] [zero] [table=FILE] [h1=X,Y,Z]',
-  says: 'moves the whole plate slowly to poses, asks for its height and tilts, and finds lengths and radii by least squares',
+  says: 'moves the walked plate slowly to poses, asks for its height and tilts at each, and fits the geometry; with table=FILE it fits readings that were kept. centres: each leg’s centre pulse too; zero: where heights are measured from, too; h1: where a table’s h1_mm is measured',
   joint: 'none',
   number: null,
   rodsOff: false,

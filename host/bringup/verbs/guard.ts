@@ -92,5 +92,5 @@ const word = (name: 'stop' | 'clear', says: string): Verb => ({
   },
 });
 
-export const STOP = word('stop', 'does what the stop input does: its category is the rig’s');
-export const CLEAR = word('clear', 'forgets why it tripped, at rest only');
+export const STOP = word('stop', 'stops as the stop input does, in the way that the rig file chooses');
+export const CLEAR = word('clear', 'clears a trip once its cause is gone; only while the prop is at rest');

@@ -25,10 +25,10 @@ import { askingPerson, movesIt, wordsPerson } from './words-person.ts';
 const HELP = `
 Without --do it is a console: Escape settles the prop at any time, Space says that a joint binds.
 With --do the verbs run one after another, and readings are given along, in the order in which they
-are asked for. On a real board you are asked before anything moves, and for readings not given.
-A joint moves alone, at 20 deg/s (10 mm/s) at most, while the other servos are limp; rouse and
-estimate move the whole prop as slowly. Figures go into the rig file: the difference is shown first,
-comments stay, and the old file is kept beside it.
+are asked for: reading=2.5, or readings=FILE for many. On a real board you are asked before anything
+moves, and for readings that were not given. A joint moves alone, at 20 deg/s (10 mm/s) at most,
+while the other servos are limp; rouse and estimate move the whole prop as slowly. Figures go into
+the rig file: the difference is shown first, comments stay, and the old file is kept beside it.
 
 --hands-clear moves a real prop without asking. You promise that, from start to end, nobody is
 within its reach and somebody has a hand on its power switch; and that before each verb the joint is
@@ -57,14 +57,14 @@ interface Options {
 export function registerBringup(program: Command, io: Io, done: Done): void {
   program
     .command('bringup')
-    .description('Brings a prop up, one joint at a time: centre, soft limits, scale, sense, into the rig file.')
+    .description('Brings a prop up: centre, soft limits, scale, sense of each joint, then geometry, into the rig file.')
     .argument('<rig>', 'the rig file (YAML)')
     .option('--on <target>', `where the board is; one of ${TARGET_NAMES}; all but a real board are a rehearsal`)
     .option('--do <verb>', 'a verb with its words, may be given again', (word: string, all?: readonly string[]) => [
       ...(all ?? []),
       word,
     ])
-    .option('--hands-clear', 'with --do on a real board: moves without asking; see below for what you promise by it')
+    .option('--hands-clear', 'with --do on a real board: moves without asking; what you promise is below')
     .option('--json', 'one JSON document: {target, proven, verbs: [{verb, joint, before, after, written}]}; needs --do')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {
@@ -145,7 +145,7 @@ class Run {
     });
     if (target.proven !== 'hardware')
       this.tell(
-        `This is a rehearsal: ${targetWords(target)} is no board of a prop; what is found is written all the same.`,
+        `This is a rehearsal: ${targetWords(target)} is not a real board. Figures are written into the rig file all the same.`,
       );
     const outcomes: VerbOutcome[] = [];
     try {
@@ -219,7 +219,7 @@ class Run {
 
   private tellEnd(rig: Rig, outcomes: readonly VerbOutcome[], byWords: boolean): ExitCode {
     const slow = slowWords(rig);
-    this.tell(`The prop has settled, and its board has ${rig.name}${slow === null ? '' : `; ${slow}`}.`);
+    this.tell(`The prop has settled. Its board has the rig ${rig.name}${slow === null ? '' : `, and ${slow}`}.`);
     if (this.json) printJson(this.io, this.document(outcomes));
     return byWords && outcomes.some(({ ended }) => ended !== null) ? 1 : 0;
   }
