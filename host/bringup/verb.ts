@@ -1,32 +1,27 @@
 /** What a verb of the bring-up is: its words, what it does with the bench and a person, and what comes of it. */
-import type { JointFigures } from '../rig/joint-edit.ts';
 import type { Person } from './person.ts';
 import type { Bench } from './session/bench.ts';
+import type { RigChange } from './session/rig-text.ts';
+import type { VerbOptions } from './verb-options.ts';
 
 /** The words of one verb, read and checked. */
-export interface VerbWords {
+export interface VerbWords extends VerbOptions {
   readonly verb: string;
   readonly joint: string | null;
   /** `jog`: deg or mm, with its sign; `pulse`: µs. */
   readonly number: number | null;
-  /** The person says that nothing is on the joint. */
-  readonly rodsOff: boolean;
-  /** How long `swap` moves at the end. */
-  readonly minutes: number;
-  /** Answers given along with the words, in the order in which they are asked for; for the command line's person. */
-  readonly readings: readonly string[];
-  /** Where it binds, deg or mm; for the command line's person. */
-  readonly binds: readonly number[];
 }
 
-/** Figures of one joint as files show them: µs, deg or mm; null: the file has none. */
+/** Figures as files show them, by their keys: µs, deg or mm; null: the file has none. */
 export type Shown = Readonly<Record<string, number | readonly number[] | null>>;
 
 export interface VerbDone {
   readonly before: Shown;
   readonly after: Shown;
-  /** What the rig file is to say of a joint from now on; `runVerb` has put it into `bench.text`. */
-  readonly changes: readonly JointFigures[];
+  /** What the rig file is to say from now on; `runVerb` has put it into `bench.text`. */
+  readonly changes: readonly RigChange[];
+  /** The file that keeps what was read, where one does. */
+  readonly readings?: string;
 }
 
 /** What came of a verb, as the command's JSON tells it. */

@@ -6,7 +6,9 @@ import { type Person, SettleAsked } from './person.ts';
 import type { Bench } from './session/bench.ts';
 import { numberIn } from './session/answers.ts';
 import { NOTHING, type Verb, type VerbDone, VerbEnded, type VerbOutcome, type VerbWords } from './verb.ts';
+import { isOption, optionsOf } from './verb-options.ts';
 import { CENTRE } from './verbs/centre.ts';
+import { ESTIMATE } from './verbs/estimate.ts';
 import { CLEAR, ROUSE, SETTLE, STATE, STOP } from './verbs/guard.ts';
 import { JOG, PULSE } from './verbs/jog.ts';
 import { SCALE } from './verbs/scale.ts';
@@ -26,9 +28,9 @@ export const VERBS: Readonly<Record<string, Verb>> = {
   walk: WALK,
   scale: SCALE,
   swap: SWAP,
+  estimate: ESTIMATE,
 };
 
-const MINUTES = 10;
 interface Problem {
   readonly problem: string;
 }
@@ -39,7 +41,7 @@ export function parseVerb(text: string, rig: Rig): VerbWords | Problem {
   const verb = Object.hasOwn(VERBS, name) ? VERBS[name] : undefined;
   if (!verb) return { problem: `"${name.slice(0, 40)}" is not a verb; there is ${together(Object.keys(VERBS))}` };
   const wrong = (why: string): Problem => ({ problem: `${why}; it takes: ${verb.takes}` });
-  const options = optionsOf(rest.filter(isOption));
+  const options = optionsOf(name, rest.filter(isOption));
   if ('problem' in options) return wrong(options.problem);
   const plain = rest.filter((word) => !isOption(word));
   const joint = verb.joint === 'none' ? null : (plain.shift() ?? null);
@@ -56,44 +58,30 @@ export function parseVerb(text: string, rig: Rig): VerbWords | Problem {
   return { verb: name, joint, number, ...options };
 }
 
-const isOption = (word: string): boolean => word.startsWith('--') || /^[a-z]+=/.test(word);
-
-type Options = Pick<VerbWords, 'rodsOff' | 'minutes' | 'readings' | 'binds'>;
-
-function optionsOf(words: readonly string[]): Options | Problem {
-  const given = { rodsOff: false, minutes: MINUTES, readings: [] as string[], binds: [] as number[] };
-  for (const word of words) {
-    const [key = '', value = ''] = word.replace(/^--/, '').split('=');
-    if (key === 'rods-off') given.rodsOff = true;
-    else if (key === 'reading') given.readings.push(value);
-    else if (key === 'minutes' || key === 'binds') {
-      const range = key === 'minutes' ? { least: 0, most: 120 } : { least: -3600, most: 10_000 };
-      const number = numberIn(value, null, range);
-      if (typeof number !== 'number') return { problem: `${key}: ${number.problem}` };
-      if (key === 'minutes') given.minutes = number;
-      else given.binds.push(number);
-    } else return { problem: `"${word.slice(0, 40)}" is not known` };
-  }
-  return given;
-}
-
 /**
  * Runs a verb. Where it cannot go on, the prop settles and the outcome says why; what it had found is not written then.
+ * @param begin comes first, and may end it as the verb itself may.
  * Rejects with TargetError when the target no longer answers.
  */
-export async function runVerb(bench: Bench, person: Person, words: VerbWords): Promise<VerbOutcome> {
+export async function runVerb(
+  bench: Bench,
+  person: Person,
+  words: VerbWords,
+  begin: () => Promise<void> = () => Promise.resolve(),
+): Promise<VerbOutcome> {
   const verb = VERBS[words.verb];
   if (!verb) throw new RangeError(`no verb ${words.verb}`);
   const text = bench.text;
   const told = { verb: words.verb, joint: words.joint };
   try {
+    await begin();
     const done = await verb.run(bench, person, words);
     // What a verb took in on its way is taken in once more, as one change.
-    bench.restore(text);
-    bench.change(done.changes);
-    return { ...told, ...done, written: bench.keep(text), ended: null };
+    bench.draft.restore(text);
+    bench.draft.change(done.changes);
+    return { ...told, ...done, written: bench.draft.keep(text), ended: null };
   } catch (error) {
-    bench.restore(text);
+    bench.draft.restore(text);
     if (error instanceof TargetError) throw error;
     if (!(error instanceof VerbEnded) && !(error instanceof SettleAsked)) throw error;
     await settleIfAble(bench);

@@ -13,13 +13,12 @@ export interface JointFigures {
  * @returns null: the file shares one of them (by an anchor), so that there is no place of its own for it.
  */
 export function withJointFigures(text: string, { joint, figures }: JointFigures, by: string): string | null {
+  const entries = Object.entries(figures);
+  const set = entries.flatMap(([key, to]): FigureChange[] =>
+    to === null ? [] : [{ path: ['joints', joint, key], to }],
+  );
   let now: string | null = withEntry(text, joint);
-  const set: FigureChange[] = [];
-  for (const [key, to] of Object.entries(figures)) {
-    const path = ['joints', joint, key];
-    if (to !== null) set.push({ path, to });
-    else now = now === null ? null : withoutKey(now, path);
-  }
+  for (const [key, to] of entries) if (to === null && now !== null) now = withoutKey(now, ['joints', joint, key]);
   return now !== null && set.length > 0 ? withFigures(now, set, by) : now;
 }
 
@@ -35,7 +34,13 @@ function withEntry(text: string, joint: string): string | null {
 function withoutKey(text: string, path: readonly string[]): string | null {
   const doc = parseForEdit(text);
   if (!doc.hasIn(path)) return text;
-  const cut = cutIn(text, doc.getIn(path.slice(0, -1)), path.at(-1) ?? '');
+  const group = doc.getIn(path.slice(0, -1));
+  // An entry without any key is none.
+  if (isMap(group) && group.items.length === 1) {
+    const kept = withFigures(text, [{ path: [...path.slice(0, -1), 'sense'], to: 1 }], '');
+    return kept === null ? null : withoutKey(kept, path);
+  }
+  const cut = cutIn(text, group, path.at(-1) ?? '');
   return cut !== null && !parseForEdit(cut).hasIn(path) ? cut : null;
 }
 
@@ -44,7 +49,7 @@ function cutIn(text: string, group: unknown, key: string): string | null {
   const items = group.items as Pair<Node, Node | null>[];
   const at = items.findIndex((item) => isScalar(item.key) && item.key.value === key);
   const [from, to] = [items[at]?.key.range?.[0], items[at]?.value?.range?.[1]];
-  if (from === undefined || to === undefined || items.length === 1) return null;
+  if (from === undefined || to === undefined) return null;
   if (!group.flow) {
     const line = text.lastIndexOf('\n', from - 1) + 1;
     const end = text.indexOf('\n', to - 1);

@@ -37,6 +37,16 @@ export function readTable(text: string, rig: Rig, points: Points = {}): TableRea
   return reader.result();
 }
 
+/** Readings as such a table, which `readTable` reads again. */
+export function tableText(rig: Rig, rows: readonly TableRow[]): string {
+  const legs = rig.joints.filter(({ kind }) => kind === 'leg').map(({ name }) => `${name}_us`);
+  const names = READING_NAMES.filter((name) => rows.some(({ plate }) => plate.some((it) => it.name === name)));
+  const lines = rows.map(({ pulses_us, plate }) =>
+    [...pulses_us, ...names.map((name) => plate.find((it) => it.name === name)?.value ?? '')].join(','),
+  );
+  return [`# ${rig.name}: pulses, and what was read at them`, [...legs, ...names].join(','), ...lines, ''].join('\n');
+}
+
 class TableReader implements RowSink {
   private readonly problems = new ProblemList();
   private readonly rows: TableRow[] = [];

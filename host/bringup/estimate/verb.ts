@@ -2,12 +2,13 @@
  * `estimate` at the prop: the plate is moved, slowly, through the plan's poses, its height and both tilts are asked for at each, and a reading
  * that does not fit the others is asked for once more. Finds and tells; writes nothing.
  */
-import type { Rig } from '../../rig/rig.ts';
-import { short } from '../../rig/words.ts';
+import type { Platform, Rig } from '../../rig/rig.ts';
+import { counted, short } from '../../rig/words.ts';
 import { type Refused, refused } from '../measurement.ts';
 import type { Person, Question } from '../person.ts';
 import { type Estimate, estimate } from './estimate.ts';
 import { type Wanted, geometryFigures } from './figures.ts';
+import { LEAST_FREEDOM } from './least-squares.ts';
 import { DEFAULT_POSES, type PlannedPose, plan } from './plan.ts';
 import { Poses, readingOf } from './readings.ts';
 import type { TableRow } from './table.ts';
@@ -48,16 +49,26 @@ const CAUTION = 'keep fingers from between the plates: it is powered';
 /** A reading that does not fit is asked for anew so often in all. */
 const AGAIN = 3;
 
-/** @returns a refusal in words where it reaches too little, or the readings cannot be used. */
+/**
+ * @param read hears all that was read so far, after every pose.
+ * @returns a refusal in words where it reaches too little, or the readings cannot be used.
+ */
 export async function estimateAt(
   bench: PlateBench,
   person: Person,
   n: number = DEFAULT_POSES,
   wanted: Wanted = {},
+  read: (rows: readonly TableRow[]) => void = () => undefined,
 ): Promise<Estimate | Refused> {
   const { platform } = bench.rig;
   if (!platform) return refused('estimate', 'this rig has no platform, so there is no geometry to estimate');
   const poses = plan(bench.rig, n, wanted);
+  const least = leastPoses(bench.rig, platform, wanted);
+  if (poses.length < least)
+    return refused(
+      'estimate',
+      `${counted(poses.length, 'pose')} tell too little: ${String(least)} or more are needed, and ${String(DEFAULT_POSES)} are usual`,
+    );
   person.say(
     `The plate goes to ${String(poses.length)} poses, slowly; at each, its height and its two tilts are asked for. Zero the level on the base, and keep the base level.`,
   );
@@ -67,9 +78,14 @@ export async function estimateAt(
     const plate = [];
     for (const name of NAMES) plate.push({ name, value: await ask(bench, person, pulses_us, name, i + 1) });
     rows.push({ line: i + 1, pulses_us, plate, legs: [] });
+    read(rows);
   }
-  return settled(bench, person, poses, rows, wanted);
+  return settled(bench, person, poses, rows, wanted, read);
 }
+
+/** As many as the fit needs readings for. */
+const leastPoses = (rig: Rig, platform: Platform, wanted: Wanted): number =>
+  Math.ceil((geometryFigures(rig, platform, wanted).figures.length + LEAST_FREEDOM) / NAMES.length);
 
 /** Asks for one reading, within what the rig's own geometry lets expect. */
 function ask(
@@ -105,6 +121,7 @@ async function settled(
   poses: readonly PlannedPose[],
   first: readonly TableRow[],
   wanted: Wanted,
+  read: (rows: readonly TableRow[]) => void,
 ): Promise<Estimate | Refused> {
   let rows = first;
   for (let again = 0; ; again++) {
@@ -122,5 +139,6 @@ async function settled(
     rows = rows.map((row) =>
       row.line === odd.line ? { ...row, plate: row.plate.map((it) => (it.name === name ? { name, value } : it)) } : row,
     );
+    read(rows);
   }
 }

@@ -4,45 +4,39 @@
  * then settles. Knows no verb.
  */
 import { packImage } from '../../controller/image.ts';
-import { TYPE } from '../../controller/messages.ts';
 import { slow, slowed } from '../../controller/slowed.ts';
 import { Conversation, TargetError } from '../../replay/conversation.ts';
 import { SUBJECT, type Target } from '../../replay/target.ts';
-import type { JointFigures } from '../../rig/joint-edit.ts';
 import { positionAt } from '../../rig/pulse.ts';
-import { HOME, type Joint, type Rig, toShown } from '../../rig/rig.ts';
+import { HOME, type Joint, type Pose, type Rig, toShown } from '../../rig/rig.ts';
 import { type Span, benchRig, paceOf } from '../bench-rig.ts';
 import { type Person, type Question, SettleAsked } from '../person.ts';
 import { VerbEnded } from '../verb.ts';
 import { type Allowed, numberIn } from './answers.ts';
+import { BenchLink, STEPS_A_SECOND } from './link.ts';
+import type { BenchFiles, BenchOptions } from './options.ts';
+import { plateWay } from './plate-way.ts';
 import { type Pace, ramp } from './ramp.ts';
-import { type RigText, changed, rigOf } from './rig-text.ts';
+import { RigDraft } from './rig-text.ts';
 
 const STEP_US = 20_000;
-const STEPS_A_SECOND = 50;
 /** A board that says nothing for so long is not there. */
 const SILENT_US = 1_000_000;
 /** Until a servo stands after a move (common practice). */
 const STAND_STEPS = 25;
 const TRIES = 3;
+/** Longer than the slowest filter of a rig takes to come to rest. */
+const STILL_STEPS = 500;
 
-export interface BenchOptions {
-  readonly target: Target;
-  /** Text of the rig file, without errors. */
-  readonly text: string;
-  /** Puts the new text in the place of the old one, and returns what keeps the old one; without, `bench.text` alone changes. Throws VerbEnded. */
-  readonly keep?: (before: string, after: string) => string;
-  /** Waits for real milliseconds: what a target without a clock of its own is paced by while a question waits. */
-  readonly sleep?: (ms: number) => Promise<void>;
-  /** Somebody watches: motion, too, takes its time on a target without a clock of its own. */
-  readonly inRealTime?: boolean;
-  /** Why the rig is not for the board that answers with this number of its kind, in words; null: it is. */
-  readonly misfit?: (board: number) => string | null;
-}
+/** What is said before the whole prop wakes. */
+export const WHOLE_READY =
+  'Place the prop on its rest, hands clear: each servo jumps to its place at its own full speed, one after another, then all go home slowly. Then press Enter.';
 
 const realSleep = (ms: number): Promise<void> => new Promise((wake) => setTimeout(wake, ms));
 /** After what is at hand already. */
 const soon = (): Promise<void> => new Promise((wake) => setImmediate(wake));
+
+const sameBytes = (a: Uint8Array, b: Uint8Array): boolean => Buffer.compare(a, b) === 0;
 
 interface Alone {
   readonly joint: Joint;
@@ -51,11 +45,11 @@ interface Alone {
   readonly pace: Pace;
 }
 
-export class Bench {
+export class Bench extends BenchLink {
   readonly target: Target;
-  private readonly talk: Conversation;
   private readonly options: BenchOptions;
-  private now: RigText;
+  /** The rig file as it is to be now. */
+  readonly draft: RigDraft;
   /** What the controller has: a joint alone; the whole; null: whatever it had. */
   private alone_: Alone | null = null;
   private wholeImage: Uint8Array | null = null;
@@ -63,24 +57,23 @@ export class Bench {
   private asked = NaN;
   /** Where it stood when a move was ended on its way, rad or mm. */
   endedAt = NaN;
-  private heard_us = 0;
   private steps = 0;
   private values = new Float64Array(7);
 
-  private constructor(talk: Conversation, options: BenchOptions, now: RigText) {
-    this.talk = talk;
+  private constructor(talk: Conversation, options: BenchOptions, draft: RigDraft) {
+    super(talk);
     this.target = options.target;
     this.options = options;
-    this.now = now;
+    this.draft = draft;
   }
 
   /** Opens the target. Throws TargetError where nothing answers, or the rig is not for it. */
   static async open(options: BenchOptions): Promise<Bench> {
-    const now = rigOf(options.text);
-    if ('problem' in now) throw new TargetError(now.problem);
+    const draft = RigDraft.of(options.text, options.keep);
+    if ('problem' in draft) throw new TargetError(draft.problem);
     let bench: Bench | null = null;
     const talk = await Conversation.open(options.target, { telemetry: () => bench?.hear() });
-    bench = new Bench(talk, options, now);
+    bench = new Bench(talk, options, draft);
     try {
       const { board } = await talk.who();
       const misfit = options.misfit?.(board) ?? null;
@@ -93,32 +86,14 @@ export class Bench {
     return bench;
   }
 
-  private hear(): void {
-    this.heard_us = this.talk.session.now_us;
-  }
-
-  private async listen(): Promise<void> {
-    const { tick_hz } = await this.talk.who();
-    await this.talk.report(Math.max(1, Math.round(tick_hz / STEPS_A_SECOND)));
-    this.hear();
-  }
-
   get rig(): Rig {
-    return this.now.rig;
+    return this.draft.rig;
   }
-  /** The rig file as it is to be now. */
   get text(): string {
-    return this.now.text;
+    return this.draft.text;
   }
-  get state(): Conversation['state'] {
-    return this.talk.state;
-  }
-  /** Why it tripped, in words; null: it has not. */
-  get tripped(): string | null {
-    return this.talk.tripped;
-  }
-  get stopOpen(): boolean {
-    return this.talk.latest.stopOpen;
+  get files(): BenchFiles | null {
+    return this.options.files ?? null;
   }
   /** Who is alone on the bench; null: the whole prop, or nobody yet. */
   get aloneName(): string | null {
@@ -128,43 +103,10 @@ export class Bench {
   get place(): number {
     return this.alone_ && this.isAwake ? this.asked : NaN;
   }
-  /** The session's instant, us. */
-  get now_us(): number {
-    return this.talk.session.now_us;
-  }
-  private get isAwake(): boolean {
-    return this.state === 'live' || this.state === 'holding';
-  }
-
   joint(name: string): Joint {
     const found = this.rig.joints.find((joint) => joint.name === name);
     if (!found) throw new VerbEnded(`this rig has no joint ${name}`);
     return found;
-  }
-
-  /** Takes figures into the text. Throws VerbEnded, in words, where it would be no rig. */
-  change(changes: readonly JointFigures[]): void {
-    const after = changed(this.text, changes);
-    if ('problem' in after)
-      throw new VerbEnded(`nothing is written, since the rig would not be right: ${after.problem}`);
-    this.now = after;
-  }
-
-  /** Whether the rig would be right with these figures. */
-  mayChange(changes: readonly JointFigures[]): boolean {
-    return !('problem' in changed(this.text, changes));
-  }
-
-  /** Writes what changed since `before`. @returns what keeps the old text; null: nothing changed. */
-  keep(before: string): string | null {
-    if (this.text === before) return null;
-    return this.options.keep ? this.options.keep(before, this.text) : 'rig';
-  }
-
-  /** Back to a text, when what was written could not be kept. */
-  restore(text: string): void {
-    const now = rigOf(text);
-    if (!('problem' in now)) this.now = now;
   }
 
   /**
@@ -172,8 +114,8 @@ export class Bench {
    * to make ready, and the joint wakes at `wake_at`.
    */
   async alone(person: Person, joint: Joint, span: Span, wake_at: number, ready: string): Promise<void> {
-    const key = JSON.stringify([joint.name, joint.centre_us, joint.sense, joint.us_per_unit, span, wake_at]);
-    if (this.alone_?.key === key && this.isAwake) return;
+    const key = JSON.stringify([joint.name, joint.centre_us, joint.sense, joint.us_per_unit, wake_at]);
+    if (this.alone_?.key === key && this.isAwake && this.narrowedTo(this.alone_, span)) return;
     await this.toLimp();
     const rig = benchRig(this.rig, joint, span, wake_at);
     await this.talk.load(packImage(rig));
@@ -185,6 +127,14 @@ export class Bench {
     if (!(await this.talk.rouse())) throw new VerbEnded(this.lostWords());
     this.hear();
     await this.stand(person);
+  }
+
+  /** Whether the joint that is alone may go on within this span: it is no wider than the present one, and the joint stands in it. */
+  private narrowedTo(alone: Alone, span: Span): boolean {
+    const isWithin = span.lo >= alone.span.lo && span.hi <= alone.span.hi;
+    if (!isWithin || !(this.asked >= span.lo && this.asked <= span.hi)) return false;
+    this.alone_ = { ...alone, span };
+    return true;
   }
 
   /** The whole prop awake at home, with its own rig, slow. */
@@ -200,6 +150,33 @@ export class Bench {
     if (!(await this.talk.rouse())) throw new VerbEnded(this.lostWords());
     this.hear();
     await this.stand(person);
+  }
+
+  /**
+   * The plate of the whole prop to a pose, slowly, over poses that it reaches, and until its pulses stand; it wakes the prop where it is
+   * not awake. Resolves the pulses that leg1 … leg6 have then, µs. Throws as `step` does.
+   */
+  async pose(person: Person, { pose }: { readonly pose: Pose }): Promise<readonly number[]> {
+    const isWhole = this.wholeImage !== null && this.isAwake && sameBytes(this.wholeImage, packImage(slow(this.rig)));
+    if (!isWhole) await this.whole(person, WHOLE_READY);
+    for (const on of plateWay(slow(this.rig), this.values.slice(0, 6), pose)) {
+      this.values.set(on);
+      await this.stepAwake(person);
+    }
+    await this.untilStill(person);
+    return [...this.talk.latest.pulse_us.slice(0, 6)];
+  }
+
+  /** Steps until no pulse has changed for the time that a servo needs to stand. */
+  private async untilStill(person: Person): Promise<void> {
+    const pulses = (): string => this.talk.latest.pulse_us.join();
+    let [last, same] = [pulses(), 0];
+    for (let n = 0; same < STAND_STEPS; n++) {
+      if (n === STILL_STEPS) throw new VerbEnded('the pulses do not come to rest: it was to stand at a pose');
+      await this.stepAwake(person);
+      same = pulses() === last ? same + 1 : 0;
+      last = pulses();
+    }
   }
 
   private setAsked(at: number): void {
@@ -227,11 +204,6 @@ export class Bench {
   private async stepAwake(person: Person): Promise<void> {
     await this.step(person);
     if (!this.isAwake) throw new VerbEnded(this.lostWords());
-  }
-
-  private lostWords(): string {
-    if (this.tripped !== null) return `it tripped: ${this.tripped}; "clear" when its cause is gone`;
-    return this.stopOpen ? 'the stop input is open: it settles' : `it is ${this.state}, and was to be awake`;
   }
 
   /** Stands for so many steps: a servo needs a moment after it was moved. */
@@ -298,29 +270,6 @@ export class Bench {
     }
   }
 
-  /** To the rest, and limp. */
-  async settle(): Promise<void> {
-    if (this.state === 'limp') return;
-    if (!(await this.talk.settle())) throw new TargetError('the prop did NOT settle: cut its power');
-  }
-
-  private async toLimp(): Promise<void> {
-    if (this.state === 'tripped') throw new VerbEnded(this.lostWords());
-    await this.settle();
-    if (this.state !== 'limp')
-      throw new VerbEnded(
-        'the prop rests with power on, and its joints cannot be moved alone: support it, and switch it off and on',
-      );
-  }
-
-  /** Sends `stop` or `clear` as they are. Resolves the controller's result. */
-  async command(type: typeof TYPE.stop | typeof TYPE.clear): Promise<number> {
-    const result = await this.talk.ask(this.talk.send.command(type));
-    if (type === TYPE.stop) await this.talk.until(() => this.state === 'limp' || this.talk.latest.resting, 30e6);
-    else await this.talk.until(() => this.state !== 'tripped', 1e6);
-    return result;
-  }
-
   /** The joint's measured place by its pulse, deg or mm. */
   shownPlace(): number | null {
     const alone = this.alone_;
@@ -336,10 +285,5 @@ export class Bench {
     } finally {
       await this.talk.session.close();
     }
-  }
-
-  /** Ends without a word to the target: it no longer answers. */
-  async abandon(): Promise<void> {
-    await this.talk.session.close();
   }
 }

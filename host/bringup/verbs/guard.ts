@@ -2,7 +2,7 @@
 import { RESULT, TYPE, resultText } from '../../controller/messages.ts';
 import { toShown } from '../../rig/rig.ts';
 import { short, together } from '../../rig/words.ts';
-import type { Bench } from '../session/bench.ts';
+import { type Bench, WHOLE_READY } from '../session/bench.ts';
 import { NOTHING, type Verb, VerbEnded } from '../verb.ts';
 import { restsAlone } from './places.ts';
 
@@ -57,11 +57,7 @@ export const ROUSE: Verb = {
   rodsOff: false,
   async run(bench, person, { joint }) {
     if (joint !== null) await restsAlone(bench, person, bench.joint(joint));
-    else
-      await bench.whole(
-        person,
-        'Place the prop on its rest, hands clear: each servo jumps to its place at its own full speed, one after another, then all go home slowly. Then press Enter.',
-      );
+    else await bench.whole(person, WHOLE_READY);
     person.say(`It is ${stateWords(bench)}`);
     return NOTHING;
   },
@@ -96,5 +92,5 @@ const word = (name: 'stop' | 'clear', says: string): Verb => ({
   },
 });
 
-export const STOP = word('stop', 'does what the stop input does: its category is the rig’s');
-export const CLEAR = word('clear', 'forgets why it tripped, at rest only');
+export const STOP = word('stop', 'stops as the stop input does, in the way that the rig file chooses');
+export const CLEAR = word('clear', 'clears a trip once its cause is gone; only while the prop is at rest');

@@ -2,14 +2,15 @@
  * `scale`: at two places, each come to from both sides, the angle is read. The line through them is the servo's scale, which way it
  * turns, and, once more, its centre.
  */
-import type { JointFigures } from '../../rig/joint-edit.ts';
 import { pulseAt } from '../../rig/pulse.ts';
 import { type Joint, toShown } from '../../rig/rig.ts';
+import { US_PER_DEG } from '../../rig/usual.ts';
 import { short } from '../../rig/words.ts';
 import type { Person } from '../person.ts';
 import type { Bench } from '../session/bench.ts';
 import { type Verb, type VerbDone, VerbEnded } from '../verb.ts';
 import { amount, placeWords, readBothWays, restsAlone, rounded } from './places.ts';
+import { carriedOver } from './walked-over.ts';
 
 /** The two places are so far apart where there is room, and at least so far. */
 const APART = { deg: 50, mm: 40 } as const;
@@ -20,8 +21,8 @@ const BY = { deg: 4, mm: 2 } as const;
 const READ_OFF = { deg: 0.35, mm: 0.15 } as const;
 /** Less than this share of what was asked is no movement. */
 const MOVES = 0.1;
-/** Servos have from 1 to 100 µs per degree (usual.ts); actuators, a hundredth to ten thousand per mm (schema). */
-const BOUNDS = { deg: [1, 100], mm: [0.01, 10_000] } as const;
+/** Of actuators, a hundredth to ten thousand per mm (schema). */
+const BOUNDS = { deg: US_PER_DEG, mm: [0.01, 10_000] } as const;
 
 export const SCALE: Verb = {
   takes: 'scale JOINT',
@@ -93,7 +94,7 @@ function scaled(bench: Bench, person: Person, joint: Joint, line: Line): VerbDon
     sense,
     [key]: { value, from: 'measured', within_percent: rounded(line.percent, 1) } as const,
   };
-  const changes = [{ joint: joint.name, figures: { ...figures, ...walkedTrue(bench, person, joint, line, figures) } }];
+  const changes = [{ joint: joint.name, figures: { ...figures, ...carriedOver(bench, person, joint, figures) } }];
   const turn =
     sense === joint.sense ? '' : ` It turns the other way than the rig said: its sense is now ${String(sense)}.`;
   person.say(
@@ -104,36 +105,4 @@ function scaled(bench: Bench, person: Person, joint: Joint, line: Line): VerbDon
     after: { [key]: value, sense, centre_us },
     changes,
   };
-}
-
-/** The walk was on the old scale: what it went through, and soft limits no wider than that, on the new one; where that is no rig, walk again. */
-function walkedTrue(
-  bench: Bench,
-  person: Person,
-  joint: Joint,
-  { slope, zero }: Line,
-  figures: JointFigures['figures'],
-): JointFigures['figures'] {
-  const inward = (lo: number, hi: number): [number, number] => [
-    Math.ceil(toShown(joint, lo) * 10 - 1e-6) / 10,
-    Math.floor(toShown(joint, hi) * 10 + 1e-6) / 10,
-  ];
-  const [walkedKey, limitKey] = [`walked_${joint.unit}`, `limit_${joint.unit}`];
-  const ends = joint.walked!.map((at) => slope * (at - zero) + joint.centre);
-  const [lo, hi] = [Math.min(...ends), Math.max(...ends)];
-  const walked = inward(lo, hi);
-  const narrower = joint.lo < lo || joint.hi > hi;
-  const limits = narrower ? { [limitKey]: inward(Math.max(lo, joint.lo), Math.min(hi, joint.hi)) } : {};
-  const told = { [walkedKey]: walked, ...limits };
-  if (bench.mayChange([{ joint: joint.name, figures: { ...figures, ...told } }])) {
-    if (narrower)
-      person.say(
-        `Its limits are narrowed to what was walked, ${walked.map((at) => short(at)).join(' to ')} ${joint.unit} by the new scale.`,
-      );
-    return told;
-  }
-  person.say(
-    `By the new scale it was walked from ${walked.map((at) => short(at)).join(' to ')} ${joint.unit}, which leaves out its rest or its home: walk it again.`,
-  );
-  return { [walkedKey]: null };
 }

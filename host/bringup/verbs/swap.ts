@@ -20,9 +20,9 @@ export const SWAP: Verb = {
   async run(bench, person, { joint: name, minutes }) {
     const old = bench.joint(name ?? '');
     const figures: Record<string, JointFigures['figures'][string]> = {};
-    const take = (changes: readonly JointFigures[]): void => {
-      for (const change of changes) Object.assign(figures, change.figures);
-      bench.change(changes);
+    const take = (changes: VerbDone['changes']): void => {
+      for (const change of changes) if ('joint' in change) Object.assign(figures, change.figures);
+      bench.draft.change(changes);
     };
     take([
       { joint: old.name, figures: { centre_us: null, [`us_per_${old.unit}`]: null, [`walked_${old.unit}`]: null } },

@@ -1,8 +1,7 @@
 /** `posewright bringup`: first power, centres, limits and scales, one joint at a time, at a console or by words. */
-import { readFileSync } from 'node:fs';
 import type { Command } from 'commander';
 import { Bench } from '../../bringup/session/bench.ts';
-import { VerbEnded, type VerbOutcome, type VerbWords } from '../../bringup/verb.ts';
+import type { VerbOutcome, VerbWords } from '../../bringup/verb.ts';
 import { parseVerb, runVerb } from '../../bringup/verbs.ts';
 import { slowWords } from '../../controller/slowed.ts';
 import { TargetError } from '../../replay/conversation.ts';
@@ -14,19 +13,26 @@ import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, plainLines, printJson, problemOf, refuse } from '../output.ts';
-import { differenceLines, refusedRigEdit, writeRigEdit } from '../rig-edit.ts';
+import { refusedRigEdit } from '../rig-edit.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
 import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
 import { consolePerson, terminalOf } from './console-person.ts';
 import { helpWords, runConsole } from './console.ts';
-import { wordsPerson } from './words-person.ts';
+import { rigFiles, withAnswers } from './rig-files.ts';
+import { askingPerson, movesIt, wordsPerson } from './words-person.ts';
 
 const HELP = `
-Without --do it is a console: Escape settles the prop at any time, Space says that it binds. With --do
-the verbs run one after another; readings are given along, in the order in which they are asked for.
-A joint moves alone, at 20 deg/s (10 mm/s) at most; the other servos are limp. What is found goes
-into the rig file: the difference is shown, comments stay, the old file is kept beside it.
+Without --do it is a console: Escape settles the prop at any time, Space says that a joint binds.
+With --do the verbs run one after another, and readings are given along, in the order in which they
+are asked for: reading=2.5, or readings=FILE for many. On a real board you are asked before anything
+moves, and for readings that were not given. A joint moves alone, at 20 deg/s (10 mm/s) at most,
+while the other servos are limp; rouse and estimate move the whole prop as slowly. Figures go into
+the rig file: the difference is shown first, comments stay, and the old file is kept beside it.
+
+--hands-clear moves a real prop without asking. You promise that, from start to end, nobody is
+within its reach and somebody has a hand on its power switch; and that before each verb the joint is
+at its rest, or its rods are off where the verb says so. Software is no safety device.
 
 ${helpWords()}
 
@@ -35,24 +41,30 @@ Exit codes: 0 done; 1 a verb ended early, and the prop settled; 2 wrong words, a
 Examples:
   posewright bringup night-owl.yaml --on serial:/dev/ttyACM0
   posewright bringup night-owl.yaml --on sim --do "walk lid binds=48" --do "jog lid 10"
-  posewright bringup night-owl.yaml --on sim --do "centre leg1 --rods-off reading=0.1 reading=-0.1"`;
+  posewright bringup night-owl.yaml --on sim --do "centre leg1 --rods-off reading=0.1 reading=-0.1"
+  posewright bringup night-owl.yaml --on sim --do "estimate table=night-owl.readings-1.csv"`;
+
+const NOBODY_ASKED =
+  'this moves a real prop, and standard input is no terminal at which somebody could be asked first: run it at one, or give --hands-clear, and keep what that promises (see --help)';
 
 interface Options {
   readonly on?: string;
   readonly do?: readonly string[];
+  readonly handsClear?: true;
   readonly json?: true;
 }
 
 export function registerBringup(program: Command, io: Io, done: Done): void {
   program
     .command('bringup')
-    .description('Brings a prop up, one joint at a time: centre, soft limits, scale, sense, into the rig file.')
+    .description('Brings a prop up: centre, soft limits, scale, sense of each joint, then geometry, into the rig file.')
     .argument('<rig>', 'the rig file (YAML)')
     .option('--on <target>', `where the board is; one of ${TARGET_NAMES}; all but a real board are a rehearsal`)
     .option('--do <verb>', 'a verb with its words, may be given again', (word: string, all?: readonly string[]) => [
       ...(all ?? []),
       word,
     ])
+    .option('--hands-clear', 'with --do on a real board: moves without asking; what you promise is below')
     .option('--json', 'one JSON document: {target, proven, verbs: [{verb, joint, before, after, written}]}; needs --do')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {
@@ -70,6 +82,7 @@ function faultsOf(path: string, options: Options, io: Io): Problem[] {
   return [
     ...(on === null ? [] : [problemOf('--on', on)]),
     ...(file === null ? [] : [problemOf(shownName(path), file)]),
+    ...(isBare && options.handsClear ? [problemOf('--hands-clear', 'needs --do: a console always asks')] : []),
     ...(isBare && options.json ? [problemOf('--json', 'needs --do: a console has no document')] : []),
     ...(isBare && terminalOf(io) === null
       ? [problemOf('--do', 'standard input is no terminal, so say what to do: --do "walk leg1", one --do a verb')]
@@ -83,7 +96,7 @@ async function bringup(path: string, options: Options, io: Io): Promise<ExitCode
   if (faults.length > 0) return refuse(io, json, faults);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json, problems);
-  const read = (options.do ?? []).map((words) => ({ words, parsed: parseVerb(words, rig) }));
+  const read = (options.do ?? []).map((words) => ({ words, parsed: withAnswers(parseVerb(words, rig)) }));
   const wrong = read.flatMap(({ words, parsed }) =>
     'problem' in parsed ? [problemOf(`--do "${words}"`, parsed.problem)] : [],
   );
@@ -94,7 +107,10 @@ async function bringup(path: string, options: Options, io: Io): Promise<ExitCode
   if ('fault' in text) return refuse(io, json, [problemOf(shownName(path), text.fault)]);
   try {
     const target = await targetOf(options.on ?? '', io);
-    return await new Run(path, target, json, io).run(text.text, options.do ? verbs : null);
+    const isAsked = options.do !== undefined && target.proven === 'hardware' && options.handsClear !== true;
+    if (isAsked && terminalOf(io) === null && verbs.some(movesIt))
+      return refuse(io, json, [problemOf('--do', NOBODY_ASKED)]);
+    return await new Run(path, target, json, io, isAsked).run(text.text, options.do ? verbs : null);
   } catch (error) {
     if (!(error instanceof TargetError)) throw error;
     return refuse(io, json, [problemOf('--on', error.message)]);
@@ -106,25 +122,30 @@ class Run {
   private readonly target: Target;
   private readonly json: boolean;
   private readonly io: Io;
+  /** Whether somebody at the terminal is asked before the words move anything. */
+  private readonly isAsked: boolean;
 
-  constructor(path: string, target: Target, json: boolean, io: Io) {
-    [this.path, this.target, this.json, this.io] = [path, target, json, io];
+  constructor(path: string, target: Target, json: boolean, io: Io, isAsked: boolean) {
+    [this.path, this.target, this.json, this.io, this.isAsked] = [path, target, json, io, isAsked];
   }
 
   /** @param verbs null: a console. Rejects with TargetError where the target cannot be opened; then nothing has moved. */
   async run(text: string, verbs: readonly VerbWords[] | null): Promise<ExitCode> {
     const { target, io } = this;
-    const keep = (before: string, after: string): string => this.keep(before, after);
+    const files = rigFiles(this.path, (words) => {
+      this.tell(words);
+    });
     const bench = await Bench.open({
       target,
       text,
-      keep,
+      files,
+      keep: files.keep,
       inRealTime: verbs === null,
       misfit: (board) => this.misfit(board, text),
     });
     if (target.proven !== 'hardware')
       this.tell(
-        `This is a rehearsal: ${targetWords(target)} is no board of a prop; what is found is written all the same.`,
+        `This is a rehearsal: ${targetWords(target)} is not a real board. Figures are written into the rig file all the same.`,
       );
     const outcomes: VerbOutcome[] = [];
     try {
@@ -152,36 +173,29 @@ class Run {
     return wrong?.message ?? null;
   }
 
-  /** Shows the difference, then writes. Throws VerbEnded where the file cannot be written, or is no longer the one that was read. */
-  private keep(before: string, after: string): string {
-    const file = shownName(this.path);
-    if (readFileSync(this.path, 'utf8') !== before)
-      throw new VerbEnded(
-        `${file} was changed by somebody else meanwhile: nothing is written. Start again with the new one`,
-      );
-    this.tell(`${file}:\n${differenceLines(before, after).join('\n')}`);
-    const written = writeRigEdit(this.path, before, after);
-    if ('fault' in written) throw new VerbEnded(`${written.path}: ${written.fault}; nothing is written`);
-    const kept = shownName(written.kept);
-    this.tell(`Written; the old file is ${kept}.`);
-    return kept;
-  }
-
   /** One after another, until one ends early. */
   private async byWords(bench: Bench, verbs: readonly VerbWords[], outcomes: VerbOutcome[]): Promise<void> {
-    const person = wordsPerson((words) => {
-      this.tell(words);
-    });
+    const terminal = this.isAsked ? terminalOf(this.io) : null;
+    const output = this.json ? process.stderr : process.stdout;
+    const at = terminal && consolePerson(terminal, output, this.json ? this.io.stderr : this.io.stdout);
+    const person = at
+      ? askingPerson(at)
+      : wordsPerson((words) => {
+          this.tell(words);
+        });
     this.io.onInterrupt(() => {
       person.settleNow();
     });
-    for (const words of verbs) {
-      person.begin(bench, words);
-      const outcome = await runVerb(bench, person, words);
-      outcomes.push(outcome);
-      if (outcome.ended === null) continue;
-      this.tell(`${capital(words.verb)} ended early: ${outcome.ended}.`);
-      return;
+    try {
+      for (const words of verbs) {
+        const outcome = await runVerb(bench, person, words, () => person.begin(bench, words));
+        outcomes.push(outcome);
+        if (outcome.ended === null) continue;
+        this.tell(`${capital(words.verb)} ended early: ${outcome.ended}.`);
+        return;
+      }
+    } finally {
+      at?.close();
     }
   }
 
@@ -205,20 +219,16 @@ class Run {
 
   private tellEnd(rig: Rig, outcomes: readonly VerbOutcome[], byWords: boolean): ExitCode {
     const slow = slowWords(rig);
-    this.tell(`The prop has settled, and its board has ${rig.name}${slow === null ? '' : `; ${slow}`}.`);
+    this.tell(`The prop has settled. Its board has the rig ${rig.name}${slow === null ? '' : `, and ${slow}`}.`);
     if (this.json) printJson(this.io, this.document(outcomes));
     return byWords && outcomes.some(({ ended }) => ended !== null) ? 1 : 0;
   }
 
   private document(outcomes: readonly VerbOutcome[]): object {
     const { target } = this;
-    const verbs = outcomes.map(({ verb, joint, before, after, written, ended }) => ({
-      verb,
-      joint,
-      before,
-      after,
-      written,
-      ended,
+    const verbs = outcomes.map(({ verb, joint, before, after, written, ended, readings }) => ({
+      ...{ verb, joint, before, after, written, ended },
+      ...(readings === undefined ? {} : { readings }),
     }));
     return {
       ok: verbs.every(({ ended }) => ended === null),

@@ -57,7 +57,7 @@ export function consolePerson({ input, isDumb }: Terminal, output: NodeJS.WriteS
       const given = question.unit === null ? undefined : state.given.shift();
       told.write(`${plainLines(question.text)}\n`);
       if (given !== undefined) return given;
-      const typed = await line(question.unit === null ? 'Enter (Esc settles)> ' : `${question.unit} (Esc settles)> `);
+      const typed = await line(`${question.unit ?? 'Enter'} (${isDumb ? 's' : 'Esc'} settles)> `);
       if (typed === null) throw new SettleAsked();
       return typed;
     },

@@ -7,14 +7,29 @@ import { stateWords, walkedWords } from '../../bringup/verbs/guard.ts';
 import { targetWords } from '../../replay/target.ts';
 import { capital } from '../../rig/words.ts';
 import type { AtConsole } from './console-person.ts';
+import { withAnswers } from './rig-files.ts';
 
 const CAUTION =
   'Caution: it can pinch and drop weight, and software is no safety device: hands clear, and a real power switch within reach.';
 
-/** `jog JOINT ±DEG moves one joint …`, a sentence a verb. */
+/** Columns of the help. */
+const WIDE = 98;
+
+/** Lines of at most so many columns, all but the first set in. */
+function wrapped(text: string): string {
+  const lines = [''];
+  for (const word of text.split(' ')) {
+    const last = lines.at(-1) ?? '';
+    if (last !== '' && last.length + 1 + word.length > WIDE) lines.push(`    ${word}`);
+    else lines[lines.length - 1] = last === '' ? word : `${last} ${word}`;
+  }
+  return lines.join('\n');
+}
+
+/** `jog JOINT ±DEG: moves one joint …`, a sentence a verb. */
 export const helpWords = (): string =>
   [
-    ...Object.values(VERBS).map(({ takes, says }) => `${takes}: ${says}.`),
+    ...Object.values(VERBS).map(({ takes, says }) => wrapped(`${takes}: ${says}.`)),
     'q, or quit: settles and leaves. help: this.',
   ].join('\n');
 
@@ -33,7 +48,7 @@ export async function runConsole(bench: Bench, person: AtConsole): Promise<VerbO
       person.say(helpWords());
       continue;
     }
-    const words = parseVerb(typed, bench.rig);
+    const words = withAnswers(parseVerb(typed, bench.rig));
     if ('problem' in words) {
       person.say(`${capital(words.problem)}.`);
       continue;

@@ -1,12 +1,16 @@
-/** The person of a script: readings come with the words, everything that is to be done is taken as done. */
+/**
+ * The persons of `--do`: a script's, whose readings come with the words and for whom all that is to be done is taken as done; and one at
+ * a terminal before a real prop, who is asked.
+ */
 import type { Person, Question } from '../../bringup/person.ts';
 import type { Bench } from '../../bringup/session/bench.ts';
 import { VerbEnded, type VerbWords } from '../../bringup/verb.ts';
 import { toShown } from '../../rig/rig.ts';
+import type { AtConsole } from './console-person.ts';
 
 export interface Scripted extends Person {
-  /** The words of the verb that comes next. */
-  begin(bench: Bench, words: VerbWords): void;
+  /** The words of the verb that comes next. Rejects with SettleAsked. */
+  begin(bench: Bench, words: VerbWords): Promise<void>;
   /** From now on `settles` says so, until the next verb. */
   settleNow(): void;
 }
@@ -19,6 +23,7 @@ export function wordsPerson(tell: (words: string) => void): Scripted {
     begin(bench, words) {
       readings = [...words.readings];
       isBinding = () => bindsAt(bench, words);
+      return Promise.resolve();
     },
     settleNow() {
       settling = true;
@@ -33,6 +38,41 @@ export function wordsPerson(tell: (words: string) => void): Scripted {
     },
     binds: () => isBinding(),
     settles: () => settling,
+  };
+}
+
+/** Verbs before which nobody need be asked: they move nothing, or bring it to rest. */
+const CALM = ['state', 'settle', 'stop', 'clear'];
+export const movesIt = ({ verb, estimate }: VerbWords): boolean => !CALM.includes(verb) && estimate.table === null;
+
+/** Asks at the terminal before the first motion of every verb, and for every reading that was not given; its keys are heard. */
+export function askingPerson(at: AtConsole): Scripted {
+  let isBinding = (): boolean => false;
+  let settling = false;
+  return {
+    async begin(bench, words) {
+      at.forget();
+      at.give(words.readings);
+      isBinding = () => bindsAt(bench, words);
+      // What is limp is asked about before it wakes.
+      if (bench.state === 'limp' || !movesIt(words)) return;
+      const what = [words.verb, words.joint ?? []].flat().join(' ');
+      await bench.ask(at, {
+        id: 'verb.ready',
+        joint: words.joint,
+        text: `Next is "${what}", and the prop is awake: hands clear, then press Enter.`,
+        unit: null,
+      });
+    },
+    settleNow() {
+      settling = true;
+    },
+    say: (words) => {
+      at.say(words);
+    },
+    ask: (question) => at.ask(question),
+    binds: () => at.binds() || isBinding(),
+    settles: () => settling || at.settles(),
   };
 }
 

@@ -20,7 +20,7 @@ describe('bringup --do', () => {
     expect(text).toContain('# the upper one');
     expect(text).toMatch(/walked_deg: \[0, 3[67](\.\d)?\]/);
     expect(readFileSync(files.path('owl.before-1.yaml'), 'utf8')).toBe(NOTED);
-    expect(out).toMatch(/This is a rehearsal: sim is no board of a prop;/);
+    expect(out).toMatch(/This is a rehearsal: sim is not a real board\./);
     expect(out).toMatch(/\+ \d+: .*walked_deg/);
     expect(out).toMatch(/it moves at 20 deg\/s \(10 mm\/s\) at most: .* have not been walked through/);
     expect((await run(['check', rig])).code).toBe(0);
