@@ -7,7 +7,6 @@ export const hasTerminal = !spawnSync('script', ['--version']).error;
 const LOOK_MS = 20;
 const quoted = (word: string): string => `'${word.replaceAll("'", `'\\''`)}'`;
 /** Colours, cursor moves and the like: ECMA-48, control sequences; and carriage returns. */
-// eslint-disable-next-line no-control-regex
 const CONTROLS = /\u001b\[[0-?]*[ -/]*[@-~]|\r/g;
 
 export const KEY = { escape: '\u001b', enter: '\r', space: ' ', ctrlC: '\u0003' } as const;
