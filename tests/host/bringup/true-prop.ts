@@ -131,18 +131,14 @@ export class TrueProp implements Person {
     return '';
   }
 
-  /** Height of the moving plate's origin over the base's, off the base plate, mm. */
+  /** Height of the pivot over the base plane, mm. */
   private get height_mm(): number {
-    const { pivot_mm: pivot, home_z_mm } = this.platform!;
-    const pose = this.pose;
-    const turn = rpyMatrix([pose[3], pose[4], pose[5]]);
-    const carried = turn[6] * pivot[0] + turn[7] * pivot[1] + turn[8] * pivot[2];
-    return home_z_mm + pivot[2] + pose[2] - carried;
+    return this.platform!.home_z_mm + this.platform!.pivot_mm[2] + this.pose[2];
   }
 
-  /** Roll and pitch of the plate. */
+  /** Angles of the plate's x and y axes above the base plane, deg: a level laid along each. Base level, not on its side. */
   private get tilts_deg(): readonly [number, number] {
-    const pose = this.pose;
-    return [toDeg(pose[3]), toDeg(pose[4])];
+    const turn = rpyMatrix([this.pose[3], this.pose[4], this.pose[5]]);
+    return [toDeg(Math.asin(turn[6])), toDeg(Math.asin(turn[7]))];
   }
 }
