@@ -54,6 +54,12 @@ board: { kind: pico, link: uart0, baud: 500000, stop: { pin: 20, category: 1 }, 
 /** What stands in the rig's file before anybody has seen the prop move. */
 export const PERCH = perchWith(70, 55, 22, 120);
 
+/** The same with the first leg walked. */
+export const WALKED = PERCH.replace(
+  'leg1: { pin: 2 }',
+  'leg1: { pin: 2, limit_deg: [-40, 40], walked_deg: [-40, 40] }',
+);
+
 /** What was really built, mm. */
 export const BUILT = { base_mm: 70, moving_mm: 55, crank_mm: 22.6, rod_mm: 119.2 } as const;
 
@@ -81,12 +87,12 @@ const ODD: readonly Odd[] = [
   { neutral_us: 1478, us_per_deg: 9.9, sense: 1, horn_deg: 0.7, binds_deg: [-51, 52], stood_deg: 9 },
 ];
 
-/** The prop: six servos of 25 teeth, 380 deg/s and 4 us of dead band. */
-export function builtProp(): TrueProp {
+/** The prop: six servos of 25 teeth, 380 deg/s and 4 us of dead band. first: what is otherwise about the first. */
+export function builtProp(first: Partial<ServoTruth> = {}): TrueProp {
   const joints = ODD.map((odd, i) => ({
     name: `leg${String(i + 1)}`,
     pin: i + 2,
-    servo: new TrueServo({ ...odd, spline_teeth: 25, dead_us: 4, speed_deg_s: 380 }),
+    servo: new TrueServo({ ...odd, spline_teeth: 25, dead_us: 4, speed_deg_s: 380, ...(i === 0 ? first : {}) }),
   }));
   return new TrueProp(joints, builtPlatform());
 }

@@ -46,6 +46,10 @@ export class TrueProp implements Person {
   attentive = true;
   /** Called before each question is answered; what it returns is typed instead of the truth. */
   instead: (question: Question) => string | undefined = () => undefined;
+  /** Called whenever the person has looked on. */
+  looked: () => void = () => undefined;
+  /** Lets the board go on alone for so many us, whatever it is told meanwhile; set by what it hangs on. */
+  wait: (for_us: number) => Promise<void> = () => Promise.resolve();
   now_us = 0;
   private readonly byPin: ReadonlyMap<number, TrueServo>;
   private strainedSince_us = NaN;
@@ -63,10 +67,12 @@ export class TrueProp implements Person {
     return joint.servo;
   }
 
-  /** A pulse was measured at a pin. */
+  /** A pulse was measured at a pin; pins without a servo (the power switch, a lamp) are none of its business. */
   pulse(pin: number, width_us: number, at_us: number): void {
+    const servo = this.byPin.get(pin);
+    if (!servo) return;
     this.pulses.push({ pin, width_us, at_us });
-    this.byPin.get(pin)?.pulse(width_us, at_us);
+    servo.pulse(width_us, at_us);
   }
 
   /** The session has come to an instant. */
@@ -79,6 +85,7 @@ export class TrueProp implements Person {
       this.saysBinds = true;
       this.strainedSince_us = now_us;
     }
+    this.looked();
   }
 
   say(words: string): void {

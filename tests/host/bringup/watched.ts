@@ -41,6 +41,14 @@ function watched(target: Target, prop: TrueProp, cable: Cable): Target {
 }
 
 function onCable(session: Session, prop: TrueProp, cable: Cable): Session {
+  const advance = async (to_us: number): Promise<void> => {
+    for (let at_us = session.now_us; at_us < to_us;) {
+      at_us = Math.min(to_us, at_us + LOOK_US);
+      await session.advance(at_us);
+      prop.at(at_us);
+    }
+  };
+  prop.wait = (for_us) => advance(session.now_us + for_us);
   return {
     get now_us() {
       return session.now_us;
@@ -49,13 +57,7 @@ function onCable(session: Session, prop: TrueProp, cable: Cable): Session {
     write(bytes, at_us) {
       if (!cable.isPulled) session.write(bytes, at_us);
     },
-    async advance(to_us) {
-      for (let at_us = session.now_us; at_us < to_us;) {
-        at_us = Math.min(to_us, at_us + LOOK_US);
-        await session.advance(at_us);
-        prop.at(at_us);
-      }
-    },
+    advance,
     close: () => session.close(),
   };
 }
