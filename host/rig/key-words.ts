@@ -82,6 +82,7 @@ const SERVOS: Readonly<Record<string, KeyWords>> = {
     '0.5 at most, less in a closed case',
   ),
   peak_use: words('Share of its stall torque to move with (no unit)', 'Your choice', '0.8'),
+  spline_teeth: words('Teeth of the shaft that the horn sits on', 'Count them; 25 is usual, not measured', '25, 24, 23 or 21'),
   no_pulse: words('What it does when pulses stop: limp, holds or unknown', 'Pull its signal wire, and push the horn'),
 };
 
@@ -103,6 +104,14 @@ const JOINTS: Readonly<Record<string, KeyWords>> = {
     'Soft limits of this crank, deg, within those of all legs',
     'Where something touches at this leg only',
     '-60 to 60 deg',
+  ),
+  walked_deg: words(
+    'From where to where the joint was walked through, deg; until every joint has one, real boards move the prop slowly',
+    'posewright bringup writes it: walk JOINT',
+  ),
+  walked_mm: words(
+    'From where to where the actuator was walked through, mm; until every joint has one, real boards move the prop slowly',
+    'posewright bringup writes it: walk JOINT',
   ),
   axis: words('The axis it turns about; without it, the joint is counted alone and carries nothing'),
   'axis.on': words('What carries the axis: ground, base, moving or another joint'),

@@ -71,6 +71,8 @@ export interface Servo {
   readonly friction_nm: number | null;
   readonly continuous_use: number;
   readonly peak_use: number;
+  /** Teeth of the shaft that the horn sits on. */
+  readonly spline_teeth: number;
   readonly no_pulse: 'limp' | 'holds' | 'unknown';
 }
 
@@ -103,6 +105,8 @@ export interface Joint {
   /** Soft limits, lo < hi. */
   readonly lo: number;
   readonly hi: number;
+  /** From where to where it was walked through in a bring-up; null: it was not. */
+  readonly walked: readonly [number, number] | null;
   /** Where it is parked, and where it stands at home, both within the soft limits. */
   readonly rest: number;
   readonly home: number;

@@ -1,0 +1,200 @@
+/** `posewright bringup`: first power, centres, limits and scales, one joint at a time, at a console or by words. */
+import { readFileSync } from 'node:fs';
+import type { Command } from 'commander';
+import { Bench } from '../../bringup/session/bench.ts';
+import { VerbEnded, type VerbOutcome, type VerbWords } from '../../bringup/verb.ts';
+import { parseVerb, runVerb } from '../../bringup/verbs.ts';
+import { slowWords } from '../../controller/slowed.ts';
+import { TargetError } from '../../replay/conversation.ts';
+import { SUBJECT, type Target, targetWords } from '../../replay/target.ts';
+import { readRig } from '../../rig/read.ts';
+import type { Rig } from '../../rig/rig.ts';
+import { capital } from '../../rig/words.ts';
+import { readText, refusedInput } from '../files.ts';
+import type { Done, ExitCode, Io } from '../io.ts';
+import { isError, misfitsOf } from '../misfits.ts';
+import { type Problem, plainLines, printJson, problemOf, refuse } from '../output.ts';
+import { differenceLines, refusedRigEdit, writeRigEdit } from '../rig-edit.ts';
+import { countWarnings, readRigFile } from '../rig-input.ts';
+import { isStdin, shownName } from '../stdin.ts';
+import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
+import { consolePerson, terminalOf } from './console-person.ts';
+import { helpWords, runConsole } from './console.ts';
+import { wordsPerson } from './words-person.ts';
+
+const HELP = `
+Without --do it is a console: Escape settles the prop at any time, Space says that it binds. With --do
+the verbs run one after another; readings are given along, in the order in which they are asked for.
+A joint moves alone, at 20 deg/s (10 mm/s) at most; the other servos are limp. What is found goes
+into the rig file: the difference is shown, comments stay, the old file is kept beside it.
+
+${helpWords()}
+
+Exit codes: 0 done; 1 a verb ended early, and the prop settled; 2 wrong words, and nothing moved.
+
+Examples:
+  posewright bringup night-owl.yaml --on serial:/dev/ttyACM0
+  posewright bringup night-owl.yaml --on sim --do "walk lid binds=48" --do "jog lid 10"
+  posewright bringup night-owl.yaml --on sim --do "centre leg1 --rods-off reading=0.1 reading=-0.1"`;
+
+interface Options {
+  readonly on?: string;
+  readonly do?: readonly string[];
+  readonly json?: true;
+}
+
+export function registerBringup(program: Command, io: Io, done: Done): void {
+  program
+    .command('bringup')
+    .description('Brings a prop up, one joint at a time: centre, soft limits, scale, sense, into the rig file.')
+    .argument('<rig>', 'the rig file (YAML)')
+    .option('--on <target>', `where the board is; one of ${TARGET_NAMES}; all but a real board are a rehearsal`)
+    .option('--do <verb>', 'a verb with its words, may be given again', (word: string, all: readonly string[] = []) => [...all, word])
+    .option('--json', 'one JSON document: {target, proven, verbs: [{verb, joint, before, after, written}]}; needs --do')
+    .addHelpText('after', HELP)
+    .action(async (path: string, options: Options) => {
+      done(await bringup(path, options, io));
+    });
+}
+
+/** All that is wrong before the rig is read. */
+function faultsOf(path: string, options: Options, io: Io): Problem[] {
+  const on = options.on === undefined ? `say where the board is: one of ${TARGET_NAMES}` : targetFault(options.on);
+  const file = isStdin(path) ? 'figures are written into the rig: name a file' : (refusedInput(path) ?? refusedRigEdit(path));
+  const isBare = options.do === undefined;
+  return [
+    ...(on === null ? [] : [problemOf('--on', on)]),
+    ...(file === null ? [] : [problemOf(shownName(path), file)]),
+    ...(isBare && options.json ? [problemOf('--json', 'needs --do: a console has no document')] : []),
+    ...(isBare && terminalOf(io) === null
+      ? [problemOf('--do', 'standard input is no terminal, so say what to do: --do "walk leg1", one --do a verb')]
+      : []),
+  ];
+}
+
+async function bringup(path: string, options: Options, io: Io): Promise<ExitCode> {
+  const json = options.json === true;
+  const faults = faultsOf(path, options, io);
+  if (faults.length > 0) return refuse(io, json, faults);
+  const { rig, problems } = await readRigFile(path, io);
+  if (!rig) return refuse(io, json, problems);
+  const read = (options.do ?? []).map((words) => ({ words, parsed: parseVerb(words, rig) }));
+  const wrong = read.flatMap(({ words, parsed }) => ('problem' in parsed ? [problemOf(`--do "${words}"`, parsed.problem)] : []));
+  if (wrong.length > 0) return refuse(io, json, wrong);
+  countWarnings(io, path, problems);
+  const verbs = read.flatMap(({ parsed }) => ('problem' in parsed ? [] : [parsed]));
+  const text = await readText(path, io);
+  if ('fault' in text) return refuse(io, json, [problemOf(shownName(path), text.fault)]);
+  try {
+    const target = await targetOf(options.on ?? '', io);
+    return await new Run(path, target, json, io).run(text.text, options.do ? verbs : null);
+  } catch (error) {
+    if (!(error instanceof TargetError)) throw error;
+    return refuse(io, json, [problemOf('--on', error.message)]);
+  }
+}
+
+class Run {
+  private readonly path: string;
+  private readonly target: Target;
+  private readonly json: boolean;
+  private readonly io: Io;
+
+  constructor(path: string, target: Target, json: boolean, io: Io) {
+    [this.path, this.target, this.json, this.io] = [path, target, json, io];
+  }
+
+  /** @param verbs null: a console. Rejects with TargetError where the target cannot be opened; then nothing has moved. */
+  async run(text: string, verbs: readonly VerbWords[] | null): Promise<ExitCode> {
+    const { target, io } = this;
+    const keep = (before: string, after: string): string => this.keep(before, after);
+    const bench = await Bench.open({ target, text, keep, misfit: (board) => this.misfit(board, text) });
+    if (target.proven !== 'hardware') this.tell(`This is a rehearsal: ${targetWords(target)} is no board of a prop.`);
+    const outcomes: VerbOutcome[] = [];
+    try {
+      if (verbs) await this.byWords(bench, verbs, outcomes);
+      else outcomes.push(...(await this.byConsole(bench)));
+      await bench.close();
+    } catch (error) {
+      await bench.abandon();
+      if (!(error instanceof TargetError)) throw error;
+      return this.lost(error, outcomes);
+    } finally {
+      io.onInterrupt(null);
+    }
+    return this.tellEnd(bench.rig, outcomes, verbs !== null);
+  }
+
+  private tell(words: string): void {
+    (this.json ? this.io.stderr : this.io.stdout).write(`${plainLines(words)}\n`);
+  }
+
+  private misfit(board: number, text: string): string | null {
+    const { target, path } = this;
+    const { rig } = readRig(text);
+    const wrong = rig ? misfitsOf(rig, board, shownName(path), SUBJECT[target.proven]).find(isError) : undefined;
+    return wrong?.message ?? null;
+  }
+
+  /** Shows the difference, then writes. Throws VerbEnded where the file cannot be written, or is no longer the one that was read. */
+  private keep(before: string, after: string): string {
+    const file = shownName(this.path);
+    if (readFileSync(this.path, 'utf8') !== before)
+      throw new VerbEnded(`${file} was changed by somebody else meanwhile: nothing is written. Start again with the new one`);
+    this.tell(`${file}:\n${differenceLines(before, after).join('\n')}`);
+    const written = writeRigEdit(this.path, before, after);
+    if ('fault' in written) throw new VerbEnded(`${written.path}: ${written.fault}; nothing is written`);
+    const kept = shownName(written.kept);
+    this.tell(`Written; the old file is ${kept}.`);
+    return kept;
+  }
+
+  /** One after another, until one ends early. */
+  private async byWords(bench: Bench, verbs: readonly VerbWords[], outcomes: VerbOutcome[]): Promise<void> {
+    const person = wordsPerson((words) => {
+      this.tell(words);
+    });
+    this.io.onInterrupt(() => {
+      person.settleNow();
+    });
+    for (const words of verbs) {
+      person.begin(bench, words);
+      const outcome = await runVerb(bench, person, words);
+      outcomes.push(outcome);
+      if (outcome.ended === null) continue;
+      this.tell(`${capital(words.verb)} ended early: ${outcome.ended}.`);
+      return;
+    }
+  }
+
+  private async byConsole(bench: Bench): Promise<VerbOutcome[]> {
+    const terminal = terminalOf(this.io);
+    if (!terminal) throw new TargetError('standard input is no terminal');
+    const person = consolePerson(terminal, process.stdout, this.io.stdout);
+    try {
+      return await runConsole(bench, person);
+    } finally {
+      person.close();
+    }
+  }
+
+  /** The target went away on the way. */
+  private lost(error: TargetError, outcomes: readonly VerbOutcome[]): ExitCode {
+    refuse(this.io, false, [problemOf('--on', error.message)]);
+    if (this.json) printJson(this.io, { ...this.document(outcomes), problems: [problemOf('--on', error.message)] });
+    return 1;
+  }
+
+  private tellEnd(rig: Rig, outcomes: readonly VerbOutcome[], byWords: boolean): ExitCode {
+    const slow = slowWords(rig);
+    this.tell(`The prop has settled, and its board has ${rig.name}${slow === null ? '' : `; ${slow}`}.`);
+    if (this.json) printJson(this.io, this.document(outcomes));
+    return byWords && outcomes.some(({ ended }) => ended !== null) ? 1 : 0;
+  }
+
+  private document(outcomes: readonly VerbOutcome[]): object {
+    const { target } = this;
+    const verbs = outcomes.map(({ verb, joint, before, after, written, ended }) => ({ verb, joint, before, after, written, ended }));
+    return { ok: verbs.every(({ ended }) => ended === null), target: targetWords(target), proven: target.proven, verbs };
+  }
+}
