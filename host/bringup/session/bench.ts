@@ -243,16 +243,20 @@ export class Bench {
     if (!alone) throw new VerbEnded('no joint is awake: rouse it first');
     const goal = Math.min(Math.max(to, alone.span.lo), alone.span.hi);
     let ended = false;
+    const look = (): void => {
+      if (ended || !until()) return;
+      ended = true;
+      this.endedAt = this.talk.latest.position[0] ?? this.asked;
+    };
     for (const at of ramp(this.asked, goal, { ...alone.pace, speed: share * alone.pace.speed }, () => ended)) {
       this.setAsked(at);
       await this.stepAwake(person);
-      if (!ended && until()) {
-        ended = true;
-        this.endedAt = this.talk.latest.position[0] ?? at;
-      }
+      look();
     }
     await this.stand(person);
-    return ended || until();
+    // Said while it stood there already.
+    look();
+    return ended;
   }
 
   /** Holds still until the promise is settled; what is at hand takes no time. */
@@ -298,7 +302,10 @@ export class Bench {
   private async toLimp(): Promise<void> {
     if (this.state === 'tripped') throw new VerbEnded(this.lostWords());
     await this.settle();
-    if (this.state !== 'limp') throw new VerbEnded('the prop rests with power on, and its joints cannot be moved alone: support it, and switch it off and on');
+    if (this.state !== 'limp')
+      throw new VerbEnded(
+        'the prop rests with power on, and its joints cannot be moved alone: support it, and switch it off and on',
+      );
   }
 
   /** Sends `stop` or `clear` as they are. Resolves the controller's result. */

@@ -19,7 +19,7 @@ platform:
   pivot_mm: [0, 0, 0]
   rest: { z_mm: -4 }
   servo: neck
-  limit_deg: [-60, 60]
+  limit_deg: [-45, 45]
 parts:
   - { name: shell, on: moving, mass_kg: 0.3, at_mm: [0, 0, 20] }
 servos:
@@ -57,7 +57,7 @@ export const PERCH = perchWith(70, 55, 22, 120);
 /** The same with the first leg walked. */
 export const WALKED = PERCH.replace(
   'leg1: { pin: 2 }',
-  'leg1: { pin: 2, limit_deg: [-40, 40], walked_deg: [-40, 40] }',
+  'leg1: { pin: 2, limit_deg: [-30, 30], walked_deg: [-30, 30] }',
 );
 
 /** What was really built, mm. */
@@ -79,12 +79,12 @@ type Odd = Pick<ServoTruth, 'neutral_us' | 'us_per_deg' | 'sense' | 'horn_deg' |
 
 /** Horns a few degrees off and up to two teeth off, half of the senses wrong, scales up to 5 % off, stops at no two the same. */
 const ODD: readonly Odd[] = [
-  { neutral_us: 1512, us_per_deg: 10.31, sense: -1, horn_deg: 3.3, binds_deg: [-52, 57], stood_deg: -12 },
-  { neutral_us: 1489, us_per_deg: 9.72, sense: 1, horn_deg: -5.1, binds_deg: [-49, 61], stood_deg: 3 },
-  { neutral_us: 1504, us_per_deg: 10.08, sense: -1, horn_deg: 31.2, binds_deg: [-55, 54], stood_deg: 20 },
-  { neutral_us: 1497, us_per_deg: 9.54, sense: 1, horn_deg: 6.4, binds_deg: [-47, 56], stood_deg: -4 },
-  { neutral_us: 1521, us_per_deg: 10.47, sense: -1, horn_deg: -16.8, binds_deg: [-58, 48], stood_deg: 0 },
-  { neutral_us: 1478, us_per_deg: 9.9, sense: 1, horn_deg: 0.7, binds_deg: [-51, 52], stood_deg: 9 },
+  { neutral_us: 1512, us_per_deg: 10.31, sense: -1, horn_deg: 3.3, binds_deg: [-37, 42], stood_deg: -12 },
+  { neutral_us: 1489, us_per_deg: 9.72, sense: 1, horn_deg: -5.1, binds_deg: [-39, 60], stood_deg: 3 },
+  { neutral_us: 1504, us_per_deg: 10.08, sense: -1, horn_deg: 31.2, binds_deg: [-41, 40], stood_deg: 20 },
+  { neutral_us: 1497, us_per_deg: 9.54, sense: 1, horn_deg: 6.4, binds_deg: [-36, 41], stood_deg: -4 },
+  { neutral_us: 1521, us_per_deg: 10.47, sense: -1, horn_deg: -16.8, binds_deg: [-43, 38], stood_deg: 0 },
+  { neutral_us: 1478, us_per_deg: 9.9, sense: 1, horn_deg: 0.7, binds_deg: [-40, 39], stood_deg: 9 },
 ];
 
 /** The prop: six servos of 25 teeth, 380 deg/s and 4 us of dead band. first: what is otherwise about the first. */

@@ -18,7 +18,14 @@ export interface Truth {
   deadband_us: number;
 }
 
-export const TRUE: Truth = { centre_us: 1500, us_per_deg: 10, sense: 1, horn_deg: 0, stops: [-500, 500], deadband_us: 0 };
+export const TRUE: Truth = {
+  centre_us: 1500,
+  us_per_deg: 10,
+  sense: 1,
+  horn_deg: 0,
+  stops: [-500, 500],
+  deadband_us: 0,
+};
 
 /** The target, with all pulses that came out of it. */
 export class ServoOnSim implements Person {
@@ -41,7 +48,9 @@ export class ServoOnSim implements Person {
 
   constructor(truth: Partial<Truth> = {}) {
     this.truth = { ...TRUE, ...truth };
-    const sim = simTarget({ wasm: new Uint8Array(readFileSync(new URL('../../../build/controller.wasm', import.meta.url))) });
+    const sim = simTarget({
+      wasm: new Uint8Array(readFileSync(new URL('../../../build/controller.wasm', import.meta.url))),
+    });
     const telemetry = emptyTelemetry();
     const read = frameReader({
       frame: (type, _sequence, payload) => {

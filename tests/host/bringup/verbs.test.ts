@@ -10,7 +10,11 @@ import { ServoOnSim } from './servo-on-sim.ts';
 needController();
 
 /** Runs verbs one after another; gives the last one's outcome and the text afterwards. */
-async function bringUp(prop: ServoOnSim, verbs: readonly string[], text = OWL): Promise<VerbOutcome & { text: string }> {
+async function bringUp(
+  prop: ServoOnSim,
+  verbs: readonly string[],
+  text = OWL,
+): Promise<VerbOutcome & { text: string }> {
   const bench = await Bench.open({ target: prop.target, text, sleep: () => Promise.resolve() });
   let last: VerbOutcome | null = null;
   for (const words of verbs) {
@@ -49,7 +53,9 @@ describe('centre', () => {
     const prop = new ServoOnSim({ centre_us: 1520 });
     prop.wrong = ['', 'two'];
     expect((await bringUp(prop, ['centre leg1 --rods-off'])).ended).toBeNull();
-    expect(prop.said.join(' ')).toMatch(/Nothing was typed; a number of degrees from -180 to 180 is right\..*"two" is no number/);
+    expect(prop.said.join(' ')).toMatch(
+      /Nothing was typed; a number of degrees from -180 to 180 is right\..*"two" is no number/,
+    );
     prop.wrong = ['Infinity', '1e9', '400'];
     const done = await bringUp(prop, ['centre leg1 --rods-off']);
     expect(done.ended).toMatch(/400 cannot be.*third answer/);
@@ -129,7 +135,9 @@ describe('scale', () => {
     expect((await bringUp(new ServoOnSim(), ['scale leg1'])).ended).toMatch(/has not been walked/);
     const still = new ServoOnSim();
     still.wrong = ['3', '3', '3', '3'];
-    expect((await bringUp(still, ['walk leg1', 'scale leg1'])).ended).toMatch(/asked to move by 50 deg, and its reading by 0/);
+    expect((await bringUp(still, ['walk leg1', 'scale leg1'])).ended).toMatch(
+      /asked to move by 50 deg, and its reading by 0/,
+    );
     const far = new ServoOnSim();
     far.wrong = ['-180', '-180', '180', '180'];
     expect((await bringUp(far, ['walk leg1', 'scale leg1'])).ended).toBeNull();
@@ -158,7 +166,10 @@ describe('jog, pulse and rouse', () => {
 describe('swap', () => {
   it('takes the class’s figures, centres, walks, moves for a while, and says what still holds', async () => {
     const prop = new ServoOnSim({ centre_us: 1530, stops: [-40, 500] });
-    const old = OWL.replace('leg1: { pin: 2 }', 'leg1: { pin: 2, centre_us: 1450, us_per_deg: 11, walked_deg: [-54, 54], limit_deg: [-54, 54] } # mine');
+    const old = OWL.replace(
+      'leg1: { pin: 2 }',
+      'leg1: { pin: 2, centre_us: 1450, us_per_deg: 11, walked_deg: [-54, 54], limit_deg: [-54, 54] } # mine',
+    );
     const done = await bringUp(prop, ['swap leg1 --rods-off minutes=0.1'], old);
     expect(done.ended).toBeNull();
     expect(done.text).toMatch(/leg1: \{ pin: 2, .*: mine$/m);
