@@ -34,6 +34,8 @@ export interface BenchOptions {
   readonly keep?: (before: string, after: string) => string;
   /** Waits for real milliseconds: what a target without a clock of its own is paced by while a question waits. */
   readonly sleep?: (ms: number) => Promise<void>;
+  /** A person sits before a target without a clock of its own: every step takes the time that it stands for, and keys are heard. */
+  readonly paced?: boolean;
   /** Why the rig is not for the board that answers with this number of its kind, in words; null: it is. */
   readonly misfit?: (board: number) => string | null;
 }
@@ -213,6 +215,7 @@ export class Bench {
       talk.session.write(talk.send.pose(Math.round(talk.now_us), this.values, legs), talk.session.now_us);
     }
     await talk.session.advance(talk.session.now_us + STEP_US);
+    if (this.options.paced && this.isTimeless) await this.sleep(STEP_US / 1000);
     if (talk.session.now_us - this.heard_us > SILENT_US)
       throw new TargetError(`${SUBJECT[this.target.proven]} no longer answers: is the cable in, has it power?`);
   }
@@ -259,6 +262,14 @@ export class Bench {
     return ended;
   }
 
+  /** Its time goes as fast as it is run. */
+  private get isTimeless(): boolean {
+    return this.target.proven === 'simulation' || this.target.proven === 'emulator';
+  }
+  private get sleep(): (ms: number) => Promise<void> {
+    return this.options.sleep ?? realSleep;
+  }
+
   /** Holds still until the promise is settled; what is at hand takes no time. */
   async holding<T>(person: Person, promise: Promise<T>): Promise<T> {
     let open = true;
@@ -267,11 +278,8 @@ export class Bench {
     };
     promise.then(ended, ended);
     await soon();
-    const { proven } = this.target;
-    const sleep = this.options.sleep ?? realSleep;
-    const paced = proven === 'simulation' || proven === 'emulator';
     while (open) {
-      if (paced) await sleep(STEP_US / 1000);
+      if (this.isTimeless && !this.options.paced) await this.sleep(STEP_US / 1000);
       await this.step(person);
       await soon();
     }

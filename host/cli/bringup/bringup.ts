@@ -108,7 +108,7 @@ class Run {
   async run(text: string, verbs: readonly VerbWords[] | null): Promise<ExitCode> {
     const { target, io } = this;
     const keep = (before: string, after: string): string => this.keep(before, after);
-    const bench = await Bench.open({ target, text, keep, misfit: (board) => this.misfit(board, text) });
+    const bench = await Bench.open({ target, text, keep, paced: verbs === null, misfit: (board) => this.misfit(board, text) });
     if (target.proven !== 'hardware') this.tell(`This is a rehearsal: ${targetWords(target)} is no board of a prop.`);
     const outcomes: VerbOutcome[] = [];
     try {

@@ -2,7 +2,7 @@
  * The whole bring-up by script, on the emulated pico, of a prop that is not what its rig says: horns teeth off, centres, scales, senses
  * and geometry wrong, dead bands, stops nobody knows. What it ends with is held against the truth, every pulse against what was walked.
  */
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import type { Bench } from '../../../host/bringup/session/bench.ts';
 import { type Joint, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { pulseAt } from '../../../host/rig/pulse.ts';
@@ -11,6 +11,9 @@ import { benchOf, done } from './on-bench.ts';
 import { builtProp } from './perch.ts';
 import { fastest_us_s, pulsing, spanned_us } from './seen-pulses.ts';
 import type { TrueJoint } from './true-prop.ts';
+
+// Emulators are slow on a busy machine.
+vi.setConfig({ hookTimeout: 600_000 });
 
 /** What the bring-up is to come to. */
 const CENTRE_WITHIN_US = 2;
@@ -44,7 +47,7 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('a whole bring-up on the emulated pic
     await done(bench, prop, 'rouse');
     await done(bench, prop, 'settle');
     await prop.wait(100_000);
-  });
+  }, 600_000);
   afterAll(() => bench.close());
 
   it.each(prop.joints)('finds the centre of $name to 2 us', (joint) => {
