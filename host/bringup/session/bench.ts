@@ -221,16 +221,20 @@ export class Bench extends BenchLink {
     if (!alone) throw new VerbEnded('no joint is awake: rouse it first');
     const goal = Math.min(Math.max(to, alone.span.lo), alone.span.hi);
     let ended = false;
+    const look = (): void => {
+      if (ended || !until()) return;
+      ended = true;
+      this.endedAt = this.talk.latest.position[0] ?? this.asked;
+    };
     for (const at of ramp(this.asked, goal, { ...alone.pace, speed: share * alone.pace.speed }, () => ended)) {
       this.setAsked(at);
       await this.stepAwake(person);
-      if (!ended && until()) {
-        ended = true;
-        this.endedAt = this.talk.latest.position[0] ?? at;
-      }
+      look();
     }
     await this.stand(person);
-    return ended || until();
+    // Said while it stood there already.
+    look();
+    return ended;
   }
 
   /** For the length of a step, where the target has no clock of its own. */

@@ -12,6 +12,11 @@ import { amount, placeWords, restsAlone, rounded } from './places.ts';
 /** Each time so much further, and so far back from where it binds. */
 const GROWS = { deg: 5, mm: 3 } as const;
 const BACK = { deg: 3, mm: 1.5 } as const;
+/**
+ * Share of its slow speed on new ground, 5 deg/s: somebody who hears it strain presses a quarter of a second later (common practice), and
+ * what it has gone on by then is to be less than half of what it goes back.
+ */
+const NEW_GROUND = 0.25;
 
 export const WALK: Verb = {
   takes: 'walk JOINT',
@@ -40,7 +45,7 @@ export async function walk(bench: Bench, person: Person, joint: Joint): Promise<
   return walkedDone(joint, lo, hi);
 }
 
-/** Further and further one way, new ground at half the speed so that a hand has time for the key, and back to where it began. */
+/** Further and further one way, new ground so slowly that a hand has time for the key, and back to where it began. */
 async function outward(bench: Bench, person: Person, joint: Joint, start: number, way: 1 | -1): Promise<End> {
   const limit = way > 0 ? joint.hi : joint.lo;
   const step = amount(joint, GROWS.deg, GROWS.mm);
@@ -50,7 +55,7 @@ async function outward(bench: Bench, person: Person, joint: Joint, start: number
     const to = way * (start + way * n * step) < way * limit ? start + way * n * step : limit;
     if (to === start) return { at: start, bound: false };
     if (n > 1 && (await bench.moveTo(person, reached, binds))) throw new VerbEnded(cameInWords(joint));
-    if (await bench.moveTo(person, to, binds, 0.5)) return backed(bench, person, joint, start, way);
+    if (await bench.moveTo(person, to, binds, NEW_GROUND)) return backed(bench, person, joint, start, way);
     if (await bench.moveTo(person, start, binds)) throw new VerbEnded(cameInWords(joint));
     if (to === limit) return { at: limit, bound: false };
     reached = to;
