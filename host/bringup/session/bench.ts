@@ -10,6 +10,7 @@ import { Conversation, TargetError } from '../../replay/conversation.ts';
 import { SUBJECT, type Target } from '../../replay/target.ts';
 import type { JointFigures } from '../../rig/joint-edit.ts';
 import { positionAt } from '../../rig/pulse.ts';
+import type { RigFiles } from '../../rig/read.ts';
 import { HOME, type Joint, type Rig, toShown } from '../../rig/rig.ts';
 import { type Span, benchRig, paceOf } from '../bench-rig.ts';
 import { type Person, type Question, SettleAsked } from '../person.ts';
@@ -30,6 +31,8 @@ export interface BenchOptions {
   readonly target: Target;
   /** Text of the rig file, without errors. */
   readonly text: string;
+  /** What hands out the files that it names. */
+  readonly files?: RigFiles;
   /** Puts the new text in the place of the old one, and returns what keeps the old one; without, `bench.text` alone changes. Throws VerbEnded. */
   readonly keep?: (before: string, after: string) => string;
   /** Waits for real milliseconds: what a target without a clock of its own is paced by while a question waits. */
@@ -76,7 +79,7 @@ export class Bench {
 
   /** Opens the target. Throws TargetError where nothing answers, or the rig is not for it. */
   static async open(options: BenchOptions): Promise<Bench> {
-    const now = rigOf(options.text);
+    const now = rigOf(options.text, options.files);
     if ('problem' in now) throw new TargetError(now.problem);
     let bench: Bench | null = null;
     const talk = await Conversation.open(options.target, { telemetry: () => bench?.hear() });
@@ -144,7 +147,7 @@ export class Bench {
 
   /** Takes figures into the text. Throws VerbEnded, in words, where it would be no rig. */
   change(changes: readonly JointFigures[]): void {
-    const after = changed(this.text, changes);
+    const after = changed(this.text, changes, this.options.files);
     if ('problem' in after)
       throw new VerbEnded(`nothing is written, since the rig would not be right: ${after.problem}`);
     this.now = after;
@@ -152,7 +155,7 @@ export class Bench {
 
   /** Whether the rig would be right with these figures. */
   mayChange(changes: readonly JointFigures[]): boolean {
-    return !('problem' in changed(this.text, changes));
+    return !('problem' in changed(this.text, changes, this.options.files));
   }
 
   /** Writes what changed since `before`. @returns what keeps the old text; null: nothing changed. */
@@ -163,7 +166,7 @@ export class Bench {
 
   /** Back to a text, when what was written could not be kept. */
   restore(text: string): void {
-    const now = rigOf(text);
+    const now = rigOf(text, this.options.files);
     if (!('problem' in now)) this.now = now;
   }
 

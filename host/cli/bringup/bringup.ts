@@ -12,6 +12,7 @@ import type { Rig } from '../../rig/rig.ts';
 import { capital } from '../../rig/words.ts';
 import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
+import { filesBeside } from '../mesh-files.ts';
 import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, plainLines, printJson, problemOf, refuse } from '../output.ts';
 import { differenceLines, refusedRigEdit, writeRigEdit } from '../rig-edit.ts';
@@ -118,6 +119,7 @@ class Run {
     const bench = await Bench.open({
       target,
       text,
+      files: filesBeside(this.path),
       keep,
       inRealTime: verbs === null,
       misfit: (board) => this.misfit(board, text),
@@ -147,7 +149,7 @@ class Run {
 
   private misfit(board: number, text: string): string | null {
     const { target, path } = this;
-    const { rig } = readRig(text);
+    const { rig } = readRig(text, undefined, filesBeside(path));
     const wrong = rig ? misfitsOf(rig, board, shownName(path), SUBJECT[target.proven]).find(isError) : undefined;
     return wrong?.message ?? null;
   }
