@@ -4,6 +4,7 @@
  * file calls `unknown` are null here. What a figure rests on (measured, sheet, …) stands beside, in `sources`.
  */
 import type { Link } from './links.ts';
+import type { Mat3 } from './rotation.ts';
 
 /** x, y, z; the unit is in the name of what holds it. */
 export type Vec3 = readonly [number, number, number];
@@ -133,7 +134,21 @@ export interface Joint {
 export type Shape =
   | { readonly kind: 'ellipsoid_shell' | 'ellipsoid'; readonly radii_mm: Vec3 }
   | { readonly kind: 'box'; readonly size_mm: Vec3 }
-  | { readonly kind: 'cylinder'; readonly radius_mm: number; readonly length_mm: number; readonly along: Vec3 };
+  | { readonly kind: 'cylinder'; readonly radius_mm: number; readonly length_mm: number; readonly along: Vec3 }
+  | MeshShape;
+
+/** A closed mesh of even density, along the carrier's axes; all places are from its centre of mass. */
+export interface MeshShape {
+  readonly kind: 'mesh';
+  /** As in the rig file. */
+  readonly file: string;
+  readonly origin_mm: Vec3;
+  /** The box around it. */
+  readonly middle_mm: Vec3;
+  readonly size_mm: Vec3;
+  /** About its centre of mass, for 1 kg in all: row-major, symmetric. */
+  readonly inertia_mm2: Mat3;
+}
 
 /** Something that weighs. `on`: 'moving', 'base', 'ground' or a joint's name; at_mm is its centre of mass in that frame. */
 export interface Part {

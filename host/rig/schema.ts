@@ -37,8 +37,13 @@ export { type ServoFile, type ServoRow, isLinear } from './schema-servo.ts';
 
 type Raw = Readonly<Record<string, unknown>>;
 
-const SHAPES = ['ellipsoid_shell', 'ellipsoid', 'box', 'cylinder'] as const;
+const SHAPES = ['ellipsoid_shell', 'ellipsoid', 'box', 'cylinder', 'mesh'] as const;
 const radii = section('{ radii_mm: [x, y, z] }', { radii_mm: vector('in mm', LENGTH) });
+/** A rig and its meshes travel together: in one folder. */
+const MESH_FILE = 'an STL file in the folder of the rig file or below it, such as head.stl';
+const meshFile = text(MESH_FILE).refine((path) => !/^[/~]|^[a-z]:|\\|(^|\/)\.\.(\/|$)/i.test(path), {
+  error: ({ input }) => `found ${found(input)}; allowed: ${MESH_FILE}, with / between folders`,
+});
 const shape = section(`one of ${either(SHAPES)}`, {
   ellipsoid_shell: radii.optional(),
   ellipsoid: radii.optional(),
@@ -48,6 +53,7 @@ const shape = section(`one of ${either(SHAPES)}`, {
     length_mm: number('a length in mm', LENGTH),
     along: direction.default([0, 0, 1]),
   }).optional(),
+  mesh: meshFile.optional(),
 }).refine(...rule((it) => exactlyOne(it, SHAPES)));
 
 const part = section('a part: { name, on, mass_kg, at_mm }', {

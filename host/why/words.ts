@@ -49,13 +49,13 @@ export function sentence(words: string, names: readonly string[]): string {
   return `${start.replace(/\.$/, '')}.`;
 }
 
-/** `90 deg/s; acceleration 1500 deg/s² upward, falling to zero at 78 deg/s, and 735 deg/s² downward`. */
+/** `at most 77 deg/s; acceleration from rest 1500 deg/s² upward, less with speed and none from 67 deg/s on, and 735 deg/s² downward`. */
 export function limitsWords(joint: Joint, limits: Bounds): string {
   const fading = (value: number, way: string, gone: number): string =>
-    `${accel(joint, value)} ${way}${Number.isFinite(gone) ? `, falling to zero at ${speed(joint, gone)}` : ''}`;
+    `${accel(joint, value)} ${way}${Number.isFinite(gone) ? `, less with speed and none from ${speed(joint, gone)} on` : ''}`;
   const { plus, minus, plus_gone, minus_gone } = limits;
   const up = fading(plus, 'upward', plus_gone);
-  return `${speed(joint, limits.speed)}; acceleration ${up}${Number.isFinite(plus_gone) ? ',' : ''} and ${fading(minus, 'downward', minus_gone)}`;
+  return `at most ${speed(joint, limits.speed)}; acceleration from rest ${up}${Number.isFinite(plus_gone) ? ',' : ''} and ${fading(minus, 'downward', minus_gone)}`;
 }
 
 /** Digits enough for a swing that is hardly seen. */

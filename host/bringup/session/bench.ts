@@ -69,7 +69,7 @@ export class Bench extends BenchLink {
 
   /** Opens the target. Throws TargetError where nothing answers, or the rig is not for it. */
   static async open(options: BenchOptions): Promise<Bench> {
-    const draft = RigDraft.of(options.text, options.keep);
+    const draft = RigDraft.of(options.text, options.keep, options.named);
     if ('problem' in draft) throw new TargetError(draft.problem);
     let bench: Bench | null = null;
     const talk = await Conversation.open(options.target, { telemetry: () => bench?.hear() });

@@ -1,5 +1,6 @@
 /** What a bench is opened with. */
 import type { Target } from '../../replay/target.ts';
+import type { RigFiles } from '../../rig/read.ts';
 
 /** Files that a verb reads and leaves behind. Both throw VerbEnded, in words. */
 export interface BenchFiles {
@@ -12,6 +13,8 @@ export interface BenchOptions {
   readonly target: Target;
   /** Text of the rig file, without errors. */
   readonly text: string;
+  /** Hands out the files that the rig names. */
+  readonly named?: RigFiles;
   /** Puts the new text in the place of the old one, and returns what keeps the old one; without, `bench.text` alone changes. Throws VerbEnded. */
   readonly keep?: (before: string, after: string) => string;
   /** Waits for real milliseconds: what a target without a clock of its own is paced by while a question waits. */

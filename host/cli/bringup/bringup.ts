@@ -11,6 +11,7 @@ import type { Rig } from '../../rig/rig.ts';
 import { capital } from '../../rig/words.ts';
 import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
+import { filesBeside } from '../mesh-files.ts';
 import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, plainLines, printJson, problemOf, refuse } from '../output.ts';
 import { refusedRigEdit } from '../rig-edit.ts';
@@ -140,6 +141,7 @@ class Run {
       text,
       files,
       keep: files.keep,
+      named: filesBeside(this.path),
       inRealTime: verbs === null,
       misfit: (board) => this.misfit(board, text),
     });
@@ -168,7 +170,7 @@ class Run {
 
   private misfit(board: number, text: string): string | null {
     const { target, path } = this;
-    const { rig } = readRig(text);
+    const { rig } = readRig(text, undefined, filesBeside(path));
     const wrong = rig ? misfitsOf(rig, board, shownName(path), SUBJECT[target.proven]).find(isError) : undefined;
     return wrong?.message ?? null;
   }
