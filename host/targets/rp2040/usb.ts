@@ -68,6 +68,7 @@ export class UsbCable {
   private quiet_ns = 0;
   private address = 0;
   private opened = false;
+  private set = false;
   private transfer: Transfer | null = null;
   private readonly requests: Request[] = [];
   private steps: Generator<Request, void, undefined> | null = null;
@@ -90,6 +91,11 @@ export class UsbCable {
   /** The port is open: descriptors read, configured, DTR on. */
   get open(): boolean {
     return this.opened;
+  }
+
+  /** The device is configured: its port is there, open or not. */
+  get configured(): boolean {
+    return this.set;
   }
 
   /** The chip has started anew: whatever was plugged in before has left the bus. */
@@ -147,6 +153,7 @@ export class UsbCable {
     this.resets = 0;
     this.address = 0;
     this.opened = false;
+    this.set = false;
     this.asleep = false;
     this.transfer = null;
     this.steps = null;
@@ -268,7 +275,10 @@ export class UsbCable {
       this.address = value;
       this.quiet_ns = this.now_ns() + ADDRESS_NS;
     }
-    if (type === 0 && code === 9) Object.assign(this.toggles, { in: false, out: false });
+    if (type === 0 && code === 9) {
+      this.set = value > 0;
+      Object.assign(this.toggles, { in: false, out: false });
+    }
     if (type === 2 && code === 1) this.toggles[index >= 0x80 ? 'in' : 'out'] = false;
     if (type === 0x21 && code === 0x22) this.opened = (value & 1) !== 0;
   }
