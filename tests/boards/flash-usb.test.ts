@@ -76,7 +76,7 @@ describe.skipIf(!TOOLS)('flash over the cable', () => {
     expect(out).toContain(
       `the board is back on /dev/ttyACM0, serial ${SERIAL}, and runs this rig (fingerprint ${shown})`,
     );
-    // Limp, not tripped: a start after the boot loader is no bite of the watchdog, though it comes by it.
+    // 0: limp.
     expect(await runs(computer)).toEqual([wanted, 0]);
     expect(computer.prop.machine).toMatchObject({ faults: [], bites: 0, bootLoader: null });
   });
