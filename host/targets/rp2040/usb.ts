@@ -93,6 +93,11 @@ export class UsbCable {
     return this.opened;
   }
 
+  /** Bytes for the link have not all been taken by the device. */
+  get owes(): boolean {
+    return this.waiting.length > 0;
+  }
+
   /** The device is configured: its port is there, open or not. */
   get configured(): boolean {
     return this.set;
