@@ -93,7 +93,7 @@ async function bringup(path: string, options: Options, io: Io): Promise<ExitCode
   const text = await readText(path, io);
   if ('fault' in text) return refuse(io, json, [problemOf(shownName(path), text.fault)]);
   try {
-    const target = await targetOf(options.on ?? '', io);
+    const target = await targetOf(options.on ?? '', io, rig.board);
     return await new Run(path, target, json, io).run(text.text, options.do ? verbs : null);
   } catch (error) {
     if (!(error instanceof TargetError)) throw error;
