@@ -8,7 +8,7 @@ import type { Cable } from '../../host/cli/flash/reboot.ts';
 import { TargetError } from '../../host/replay/conversation.ts';
 import type { Session } from '../../host/replay/target.ts';
 import { dropOn } from '../../host/targets/rp2040/boot-drive.ts';
-import { lineState } from '../../host/targets/rp2040/usb.ts';
+import { lineState } from '../../host/targets/rp2040/usb-requests.ts';
 import type { FoundPort } from '../../host/targets/usb.ts';
 import { UsbProp } from './usb-prop.ts';
 

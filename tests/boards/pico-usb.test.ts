@@ -9,7 +9,7 @@ import { PERFECT_LINK } from '../../host/replay/link-model.ts';
 import { replay } from '../../host/replay/replay.ts';
 import { readRig } from '../../host/rig/read.ts';
 import { picoTarget } from '../../host/targets/pico.ts';
-import { type Request, describe as descriptor, lineCoding, lineState, request } from '../../host/targets/rp2040/usb.ts';
+import { type Request, describe as descriptor, lineCoding, lineState, request } from '../../host/targets/rp2040/usb-requests.ts';
 import { WASM } from '../assembly/prop.ts';
 import { rigOf } from '../assembly/rigs.ts';
 import { firmwareOf, has } from './firmware.ts';

@@ -4,6 +4,7 @@
  */
 import type { RP2040, Simulator } from 'rp2040js';
 import { type Handshake, UsbChip } from './usb-chip.ts';
+import { PACKET, type Request, describe, lineCoding, lineState, nameOf, request } from './usb-requests.ts';
 
 /** A frame's 20 stretches: its start, then a packet each (64 bytes with their overhead take about 50 us at 12 Mbit/s). */
 const [SLOT_NS, SLOTS] = [50_000, 20];
@@ -12,34 +13,16 @@ const [DEBOUNCE_NS, RESET_NS, RECOVERY_NS, ADDRESS_NS] = [100e6, 10e6, 10e6, 2e6
 /** Longest answer to a request (USB 2.0 9.2.6.4), tries of a packet that nobody answers (8.7.4). */
 const [REQUEST_NS, TRIES] = [500e6, 3];
 const RESUME_NS = 20e6;
-const [LINK, PACKET, ADDRESS] = [2, 64, 5];
+const [LINK, ADDRESS] = [2, 5];
 /** A reading host hands bytes on when a packet is short, or when so many are together. */
 const TRANSFER_BYTES = 1024;
 const LENGTHS_KEPT = 8;
 
-/** A request and what became of it: bytes (none: an empty array), null while it lasts or when it was stalled. */
-export interface Request {
-  readonly setup: Uint8Array;
-  readonly data?: Uint8Array | undefined;
-  bytes: Uint8Array | null;
-  stalled: boolean;
-}
-
-/** Two bytes, low first. */
-const word = (value: number): [number, number] => [value & 0xff, value >> 8];
-
-/** A request as the eight bytes of its SETUP packet (USB 2.0 table 9-2); `data` goes to the device. */
-export function request(type: number, code: number, value = 0, index = 0, length = 0, data?: Uint8Array): Request {
-  const setup = Uint8Array.of(type, code, ...word(value), ...word(index), ...word(data?.length ?? length));
-  return { setup, data, bytes: null, stalled: false };
-}
-
-export const describe = (type: number, index: number, length: number): Request =>
-  request(0x80, 6, (type << 8) | index, type === 3 && index > 0 ? 0x0409 : 0, length);
-export const lineCoding = (baud: number): Request =>
-  request(0x21, 0x20, 0, 0, 7, Uint8Array.of(baud & 0xff, (baud >> 8) & 0xff, (baud >> 16) & 0xff, 0, 0, 0, 8));
-/** DTR and RTS together, as a host's serial port has them. */
-export const lineState = (on: boolean): Request => request(0x21, 0x22, on ? 3 : 0);
+/**
+ * What may go wrong with a packet of the link: its bytes are damaged, so that who gets it does not answer; or its ACK is. Either way it
+ * goes again, with the same PID (USB 2.0 8.6).
+ */
+export type WireError = 'damaged' | 'lostAck';
 
 /** A transfer on endpoint 0 as it goes on. */
 interface Transfer {
@@ -76,6 +59,9 @@ export class UsbCable {
   private readonly waiting: { readonly bytes: Uint8Array; readonly at_ns: number }[] = [];
   private given = 0;
   private readonly toggles = { in: false, out: false };
+  private readonly spoilt: Record<'in' | 'out', WireError[]> = { in: [], out: [] };
+  /** The last packet that way went wrong, and goes again. */
+  private readonly again = { in: false, out: false };
   private readonly read: number[] = [];
   private readonly faults: string[];
   private readonly now_ns: () => number;
@@ -143,6 +129,16 @@ export class UsbCable {
     this.seen_ns = this.now_ns() - DEBOUNCE_NS;
   }
 
+  /** Lets the next packets of the link go wrong: one each, as they come to be carried. */
+  spoil(way: 'in' | 'out', ...errors: readonly WireError[]): void {
+    this.spoilt[way].push(...errors);
+  }
+
+  /** Errors that wait for a packet. */
+  get owed(): { readonly in: number; readonly out: number } {
+    return { in: this.spoilt.in.length, out: this.spoilt.out.length };
+  }
+
   /** Asks on endpoint 0, after what has been asked before. */
   ask(...requests: readonly Request[]): void {
     this.requests.push(...requests);
@@ -166,6 +162,7 @@ export class UsbCable {
     this.waiting.length = 0;
     this.read.length = 0;
     this.given = 0;
+    Object.assign(this.again, { in: false, out: false });
   }
 
   private turn(): void {
@@ -303,11 +300,19 @@ export class UsbCable {
     const first = this.waiting[0];
     if (!first || first.at_ns > this.now_ns()) return false;
     const packet = first.bytes.subarray(this.given, this.given + PACKET);
-    const answer = chip.out(this.address, LINK, this.toggles.out, packet);
+    const error = this.spoilt.out[0];
+    const answer =
+      error === 'damaged' ? 'silent' : chip.out(this.address, LINK, this.toggles.out, packet, this.again.out);
+    if (error && answer !== 'nak') {
+      this.spoilt.out.shift();
+      this.again.out = this.again.out || error === 'lostAck';
+      return true;
+    }
     if (answer !== 'ack') {
       this.refused(answer, "the link's bytes");
       return false;
     }
+    this.again.out = false;
     this.toggles.out = !this.toggles.out;
     this.given += packet.length;
     if (this.given === first.bytes.length) {
@@ -326,16 +331,21 @@ export class UsbCable {
 
   private bulkIn(chip: UsbChip): void {
     if (!this.reading) return;
-    const sent = chip.in(this.address, LINK);
+    const error = this.spoilt.in[0];
+    const sent = chip.in(this.address, LINK, error === undefined);
     if (typeof sent === 'string') {
       this.refused(sent, 'reading the link');
       return;
     }
+    if (error) this.spoilt.in.shift();
+    if (error === 'damaged') return;
     // A packet with the PID of the one before it is that one again to a host, and lost (USB 2.0 8.6.3).
     if (sent.data1 !== this.toggles.in) {
-      this.fault('a packet of the link has the other DATA PID');
+      if (!this.again.in) this.fault('a packet of the link has the other DATA PID');
+      this.again.in = error !== undefined;
       return;
     }
+    this.again.in = error !== undefined;
     this.toggles.in = !this.toggles.in;
     this.lengths.push(sent.bytes.length);
     if (this.lengths.length > LENGTHS_KEPT) this.lengths.shift();
@@ -344,5 +354,3 @@ export class UsbCable {
     this.bytes(Uint8Array.from(this.read.splice(0)));
   }
 }
-
-const nameOf = ({ setup }: Request): string => `request ${Buffer.from(setup).toString('hex')}`;
