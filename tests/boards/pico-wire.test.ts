@@ -3,7 +3,7 @@ import { afterEach, describe, expect, it } from 'vitest';
 import { imageFingerprint, packImage } from '../../host/controller/image.ts';
 import { RESULT, TYPE } from '../../host/controller/messages.ts';
 import { lineState } from '../../host/targets/rp2040/usb-requests.ts';
-import type { WireError } from '../../host/targets/rp2040/usb.ts';
+import type { WireError } from '../../host/targets/rp2040/usb-link.ts';
 import { has } from './firmware.ts';
 import { UsbProp } from './usb-prop.ts';
 
@@ -35,22 +35,22 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('a packet that goes wrong goes again,
     for (let n = 0; n < PAUSES; n++) {
       const before = prop.overUsb;
       // Every other one, so that a packet lost or doubled meets both PIDs.
-      if (n % 2 === 0) prop.machine.cable.spoil(way, ...errors);
+      if (n % 2 === 0) prop.machine.cable.link.spoil(way, ...errors);
       expect(prop.ask(TYPE.pause)).toBe(RESULT.notNow);
       expect(prop.overUsb - before).toBe(1);
     }
-    expect([prop.bad, prop.machine.cable.owed]).toEqual([0, { in: 0, out: 0 }]);
+    expect([prop.bad, prop.machine.cable.link.owed]).toEqual([0, { in: 0, out: 0 }]);
   });
 
   it('a rig whose every other packet goes wrong, both ways, is the rig', () => {
     plugged();
     for (const frame of prop.send.image(packImage(prop.rig))) {
-      prop.machine.cable.spoil('out', 'lostAck', 'damaged');
-      prop.machine.cable.spoil('in', 'damaged', 'lostAck');
+      prop.machine.cable.link.spoil('out', 'lostAck', 'damaged');
+      prop.machine.cable.link.spoil('in', 'damaged', 'lostAck');
       prop.tell(frame, 20_000);
     }
     prop.run(50_000);
-    prop.machine.cable.spoil('out', 'lostAck');
+    prop.machine.cable.link.spoil('out', 'lostAck');
     prop.ask(TYPE.who);
     expect([prop.fingerprint, prop.bad]).toEqual([imageFingerprint(packImage(prop.rig)), 0]);
   });

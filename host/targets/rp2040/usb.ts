@@ -4,6 +4,7 @@
  */
 import type { RP2040, Simulator } from 'rp2040js';
 import { type Handshake, UsbChip } from './usb-chip.ts';
+import { UsbLink } from './usb-link.ts';
 import { PACKET, type Request, describe, lineCoding, lineState, nameOf, request } from './usb-requests.ts';
 
 /** A frame's 20 stretches: its start, then a packet each (64 bytes with their overhead take about 50 us at 12 Mbit/s). */
@@ -13,16 +14,7 @@ const [DEBOUNCE_NS, RESET_NS, RECOVERY_NS, ADDRESS_NS] = [100e6, 10e6, 10e6, 2e6
 /** Longest answer to a request (USB 2.0 9.2.6.4), tries of a packet that nobody answers (8.7.4). */
 const [REQUEST_NS, TRIES] = [500e6, 3];
 const RESUME_NS = 20e6;
-const [LINK, ADDRESS] = [2, 5];
-/** A reading host hands bytes on when a packet is short, or when so many are together. */
-const TRANSFER_BYTES = 1024;
-const LENGTHS_KEPT = 8;
-
-/**
- * What may go wrong with a packet of the link: its bytes are damaged, so that who gets it does not answer; or its ACK is. Either way it
- * goes again, with the same PID (USB 2.0 8.6).
- */
-export type WireError = 'damaged' | 'lostAck';
+const ADDRESS = 5;
 
 /** A transfer on endpoint 0 as it goes on. */
 interface Transfer {
@@ -35,12 +27,9 @@ interface Transfer {
 }
 
 export class UsbCable {
-  /** The host takes bytes from the link; false: it leaves them with the device. */
-  reading = true;
   /** What was read of the device: descriptors, and its strings by index. */
   readonly found = { device: new Uint8Array(0), configuration: new Uint8Array(0), strings: [] as string[] };
-  /** Of the packets that it has sent on the link, the last ones: bytes in each. */
-  readonly lengths: number[] = [];
+  readonly link: UsbLink;
   private chip: UsbChip | null = null;
   private alarm: ReturnType<Simulator['clock']['createAlarm']> | null = null;
   private plugged = false;
@@ -56,32 +45,19 @@ export class UsbCable {
   private readonly requests: Request[] = [];
   private steps: Generator<Request, void, undefined> | null = null;
   private resets = 0;
-  private readonly waiting: { readonly bytes: Uint8Array; readonly at_ns: number }[] = [];
-  private given = 0;
-  private readonly toggles = { in: false, out: false };
-  private readonly spoilt: Record<'in' | 'out', WireError[]> = { in: [], out: [] };
-  /** The last packet that way went wrong, and goes again. */
-  private readonly again = { in: false, out: false };
-  private readonly read: number[] = [];
   private readonly faults: string[];
   private readonly now_ns: () => number;
-  private readonly bytes: (data: Uint8Array) => void;
 
   /** faults takes what the device did wrong; bytes what it sends. */
   constructor(faults: string[], now_ns: () => number, bytes: (data: Uint8Array) => void) {
     this.faults = faults;
     this.now_ns = now_ns;
-    this.bytes = bytes;
+    this.link = new UsbLink((words) => this.fault(words), now_ns, bytes);
   }
 
   /** The port is open: descriptors read, configured, DTR on. */
   get open(): boolean {
     return this.opened;
-  }
-
-  /** Bytes for the link have not all been taken by the device. */
-  get owes(): boolean {
-    return this.waiting.length > 0;
   }
 
   /** The device is configured: its port is there, open or not. */
@@ -129,16 +105,6 @@ export class UsbCable {
     this.seen_ns = this.now_ns() - DEBOUNCE_NS;
   }
 
-  /** Lets the next packets of the link go wrong: one each, as they come to be carried. */
-  spoil(way: 'in' | 'out', ...errors: readonly WireError[]): void {
-    this.spoilt[way].push(...errors);
-  }
-
-  /** Errors that wait for a packet. */
-  get owed(): { readonly in: number; readonly out: number } {
-    return { in: this.spoilt.in.length, out: this.spoilt.out.length };
-  }
-
   /** Asks on endpoint 0, after what has been asked before. */
   ask(...requests: readonly Request[]): void {
     this.requests.push(...requests);
@@ -146,7 +112,7 @@ export class UsbCable {
 
   /** Bytes for the link from `at_us` on, machine time, as soon as the device takes them; calls come in the order of time. */
   write(bytes: Uint8Array, at_us: number): void {
-    if (bytes.length > 0) this.waiting.push({ bytes: Uint8Array.from(bytes), at_ns: at_us * 1000 });
+    this.link.write(bytes, at_us);
   }
 
   private forget(): void {
@@ -159,10 +125,7 @@ export class UsbCable {
     this.transfer = null;
     this.steps = null;
     this.requests.length = 0;
-    this.waiting.length = 0;
-    this.read.length = 0;
-    this.given = 0;
-    Object.assign(this.again, { in: false, out: false });
+    this.link.forget();
   }
 
   private turn(): void {
@@ -192,7 +155,16 @@ export class UsbCable {
   /** One packet: requests first, then what is to be sent and what is to be read by turns. */
   private transact(chip: UsbChip): void {
     if (this.transfer ?? this.next()) this.carryOn(chip);
-    else if (this.opened && (this.slot % 2 === 0 || !this.bulkOut(chip))) this.bulkIn(chip);
+    else if (this.opened && (this.slot % 2 === 0 || !this.carries(this.link.out(chip, this.address))))
+      this.carries(this.link.in(chip, this.address));
+  }
+
+  /** Whether a packet went over the bus. A host gives a port up that answers by a stall, or not at all. */
+  private carries(answer: Handshake): boolean {
+    if (answer === 'ack' || answer === 'nak') return answer === 'ack';
+    this.fault(`${answer} on the link`);
+    this.opened = false;
+    return false;
   }
 
   private next(): boolean {
@@ -279,9 +251,9 @@ export class UsbCable {
     }
     if (type === 0 && code === 9) {
       this.set = value > 0;
-      Object.assign(this.toggles, { in: false, out: false });
+      this.link.restart('in', 'out');
     }
-    if (type === 2 && code === 1) this.toggles[index >= 0x80 ? 'in' : 'out'] = false;
+    if (type === 2 && code === 1) this.link.restart(index >= 0x80 ? 'in' : 'out');
     if (type === 0x21 && code === 0x22) this.opened = (value & 1) !== 0;
   }
 
@@ -293,64 +265,5 @@ export class UsbCable {
 
   private fault(words: string): void {
     this.faults.push(`USB: ${words}`);
-  }
-
-  /** True when a packet went over the bus. */
-  private bulkOut(chip: UsbChip): boolean {
-    const first = this.waiting[0];
-    if (!first || first.at_ns > this.now_ns()) return false;
-    const packet = first.bytes.subarray(this.given, this.given + PACKET);
-    const error = this.spoilt.out[0];
-    const answer =
-      error === 'damaged' ? 'silent' : chip.out(this.address, LINK, this.toggles.out, packet, this.again.out);
-    if (error && answer !== 'nak') {
-      this.spoilt.out.shift();
-      this.again.out = this.again.out || error === 'lostAck';
-      return true;
-    }
-    if (answer !== 'ack') {
-      this.refused(answer, "the link's bytes");
-      return false;
-    }
-    this.again.out = false;
-    this.toggles.out = !this.toggles.out;
-    this.given += packet.length;
-    if (this.given === first.bytes.length) {
-      this.waiting.shift();
-      this.given = 0;
-    }
-    return true;
-  }
-
-  /** A host gives a port up that answers by a stall, or not at all. */
-  private refused(answer: Handshake, what: string): void {
-    if (answer === 'nak') return;
-    this.fault(`${answer} to ${what}`);
-    this.opened = false;
-  }
-
-  private bulkIn(chip: UsbChip): void {
-    if (!this.reading) return;
-    const error = this.spoilt.in[0];
-    const sent = chip.in(this.address, LINK, error === undefined);
-    if (typeof sent === 'string') {
-      this.refused(sent, 'reading the link');
-      return;
-    }
-    if (error) this.spoilt.in.shift();
-    if (error === 'damaged') return;
-    // A packet with the PID of the one before it is that one again to a host, and lost (USB 2.0 8.6.3).
-    if (sent.data1 !== this.toggles.in) {
-      if (!this.again.in) this.fault('a packet of the link has the other DATA PID');
-      this.again.in = error !== undefined;
-      return;
-    }
-    this.again.in = error !== undefined;
-    this.toggles.in = !this.toggles.in;
-    this.lengths.push(sent.bytes.length);
-    if (this.lengths.length > LENGTHS_KEPT) this.lengths.shift();
-    this.read.push(...sent.bytes);
-    if (sent.bytes.length === PACKET && this.read.length < TRANSFER_BYTES) return;
-    this.bytes(Uint8Array.from(this.read.splice(0)));
   }
 }

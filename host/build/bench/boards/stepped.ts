@@ -166,7 +166,7 @@ function steppedPico(elf: string, uf2: string, hz: number, sent: (bytes: Uint8Ar
       const tick_us = machine.now_us;
       const arrived: Uint8Array[] = [];
       while (line[0] && line[0].end_us <= tick_us) arrived.push(line.shift()!.bytes);
-      if (machine.cable.owes) throw new Error('the cable has not carried all of it before the tick');
+      if (machine.cable.link.owes) throw new Error('the cable has not carried all of it before the tick');
       machine.run(tick_us + done_us);
       if (machine.faults.length > 0 || machine.lost > 0)
         throw new Error(`the emulated board: ${[...machine.faults, `${String(machine.lost)} bytes lost`].join(', ')}`);
