@@ -3,6 +3,8 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { TargetError } from '../replay/conversation.ts';
 import type { Target } from '../replay/target.ts';
+import type { Link } from '../rig/links.ts';
+import type { Board } from '../rig/rig.ts';
 import { f405Target } from '../targets/f405.ts';
 import { nativeTarget } from '../targets/native.ts';
 import { picoTarget } from '../targets/pico.ts';
@@ -13,8 +15,18 @@ import { plainText } from '../rig/plain-text.ts';
 import { builtFile, firmwarePlaces } from './assets.ts';
 import type { Io } from './io.ts';
 
-/** Makes a target ready to be opened; `place` is the path of a serial port, or a board's serial number. Rejects with TargetError, in words. */
-type TargetFactory = (io: Io, place: string, list: PortList) => Promise<Target>;
+/** Where a target is, and how it is reached. */
+interface Where {
+  /** Path of a serial port, or a board's serial number. */
+  readonly place: string;
+  /** Where a board on USB is looked for. */
+  readonly list: PortList;
+  /** The cable to an emulated board that has several. */
+  readonly link: Link;
+}
+
+/** Makes a target ready to be opened. Rejects with TargetError, in words. */
+type TargetFactory = (io: Io, where: Where) => Promise<Target>;
 
 /** The built firmware of an emulated board. */
 function firmwareOf(board: string, ending: string): string {
@@ -29,8 +41,8 @@ const USB = 'usb';
 const USB_SERIAL = 'usb:';
 
 /** The board on USB, named on standard error, then as any serial port. */
-async function usbTarget(io: Io, serial: string, list: PortList): Promise<Target> {
-  const found = await findBoard(list, serial);
+async function usbTarget(io: Io, { place, list }: Where): Promise<Target> {
+  const found = await findBoard(list, place);
   io.stderr.write(`the posewright board on ${plainText(boardAt(found))}\n`);
   return serialTarget(found.path, () => io.now());
 }
@@ -44,12 +56,12 @@ const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactor
       return simTarget({ wasm, clock: () => io.now() });
     },
   ],
-  ['emulated:pico', () => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2') }))],
+  ['emulated:pico', (_, { link }) => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2'), link }))],
   ['emulated:f405', () => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf') }))],
   ['native', (io) => Promise.resolve(nativeTarget({ elf: firmwareOf('native', 'elf'), clock: () => io.now() }))],
   [USB, usbTarget],
   [USB_SERIAL, usbTarget],
-  [SERIAL, (io, place) => Promise.resolve(serialTarget(place, () => io.now()))],
+  [SERIAL, (io, { place }) => Promise.resolve(serialTarget(place, () => io.now()))],
 ]);
 
 /** What follows the names that end in a colon. */
@@ -79,11 +91,19 @@ export function targetFault(on: string): string | null {
     : `"${on}" is not a target: ${there}`;
 }
 
-/** The target of `--on`, `list`: where a board on USB is looked for. Rejects with TargetError, in words, when it cannot be used here. */
-export async function targetOf(on: string, io: Io, list: PortList = thisComputer): Promise<Target> {
+/**
+ * The target of `--on`, for a rig's board if it names one (an emulated pico is on the cable that it names, else on USB); `list`: where a
+ * board on USB is looked for. Rejects with TargetError, in words, when it cannot be used here.
+ */
+export async function targetOf(
+  on: string,
+  io: Io,
+  board?: Board | null,
+  list: PortList = thisComputer,
+): Promise<Target> {
   const fault = targetFault(on);
   const { name, place } = partsOf(on);
   const factory = TARGETS.get(name);
   if (!factory || fault !== null) throw new TargetError(fault ?? on);
-  return factory(io, place, list);
+  return factory(io, { place, list, link: board?.link ?? 'usb' });
 }

@@ -1,10 +1,9 @@
 /** The `pico` board's firmware in an emulator, in this process: its own instructions, its own timers, its pulses at the pins. */
 import { readFileSync } from 'node:fs';
-import { blockSize, decodeBlock } from 'uf2';
 import type { Target } from '../replay/target.ts';
+import { intoFlash } from './rp2040/boot-drive.ts';
 import { FLASH_BYTES, type PicoEvents, PicoMachine } from './rp2040/machine.ts';
 
-const FLASH_AT = 0x10000000;
 /** Bytes from the board are handed on in pieces of at most so many. */
 const PIECE_BYTES = 512;
 /** A board that is plugged in has started, and over USB a host has opened its port, before anyone speaks to it. */
@@ -13,10 +12,7 @@ const STARTED_US = { uart0: 20_000, usb: 250_000 } as const;
 /** The flash as it is after the file was dropped on the board's drive. Throws when it is no UF2 file for this flash. */
 export function flashOf(uf2: Uint8Array): Uint8Array {
   const flash = new Uint8Array(FLASH_BYTES).fill(0xff);
-  for (let at = 0; at < uf2.length; at += blockSize) {
-    const { flashAddress, payload } = decodeBlock(uf2.subarray(at, at + blockSize));
-    flash.set(payload, flashAddress - FLASH_AT);
-  }
+  intoFlash(flash, uf2);
   return flash;
 }
 

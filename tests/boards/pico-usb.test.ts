@@ -9,7 +9,13 @@ import { PERFECT_LINK } from '../../host/replay/link-model.ts';
 import { replay } from '../../host/replay/replay.ts';
 import { readRig } from '../../host/rig/read.ts';
 import { picoTarget } from '../../host/targets/pico.ts';
-import { type Request, describe as descriptor, lineCoding, lineState, request } from '../../host/targets/rp2040/usb.ts';
+import {
+  type Request,
+  describe as descriptor,
+  lineCoding,
+  lineState,
+  request,
+} from '../../host/targets/rp2040/usb-requests.ts';
 import { WASM } from '../assembly/prop.ts';
 import { rigOf } from '../assembly/rigs.ts';
 import { firmwareOf, has } from './firmware.ts';
@@ -191,7 +197,7 @@ describe.skipIf(!TOOLS)('the link over the cable', () => {
     const four = [TYPE.who, TYPE.pause, TYPE.pause, TYPE.pause].map((type) => prop.send.command(type));
     prop.tell(Buffer.concat(four));
     expect(prop.overUsb - before).toBe(4);
-    expect(prop.machine.cable.lengths.slice(-2)).toEqual([64, 0]);
+    expect(prop.machine.cable.link.lengths.slice(-2)).toEqual([64, 0]);
   });
 
   it('offers no packet late in a frame, wherever its ticks fall (erratum E15)', () => {
@@ -259,7 +265,7 @@ describe.skipIf(!TOOLS)('a prop in motion', () => {
   it('minds nothing of a host that does not read', () => {
     plugged();
     prop.wake();
-    prop.machine.cable.reading = false;
+    prop.machine.cable.link.reading = false;
     const before = { usb: prop.overUsb, bad: prop.bad };
     prop.cycles.length = 0;
     let at_us = prop.heard.now_us + 20_000;
@@ -267,7 +273,7 @@ describe.skipIf(!TOOLS)('a prop in motion', () => {
     expect(prop.overUsb).toBe(before.usb);
     expect(prop.cycles.length).toBeGreaterThan(190);
     expect(Math.max(...prop.cycles)).toBeLessThan(TICK_CYCLES / 2);
-    prop.machine.cable.reading = true;
+    prop.machine.cable.link.reading = true;
     prop.run(50_000);
     // It is live: the poses arrived all the while. What found no room was left out by whole frames.
     expect(prop.state).toBe('live');

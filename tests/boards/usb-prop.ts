@@ -10,6 +10,7 @@ import {
   TYPE,
   emptyTelemetry,
   parseAnswer,
+  parseIAm,
   parseTelemetry,
   sender,
 } from '../../host/controller/messages.ts';
@@ -36,6 +37,8 @@ export class UsbProp {
   overUart = 0;
   bad = 0;
   iAms = 0;
+  /** Of the rig in force, as the last answer to who had it. */
+  fingerprint = -1;
   private answer = -1;
 
   constructor(ears: Ears = {}) {
@@ -45,7 +48,10 @@ export class UsbProp {
           this[counts]++;
           if (type === TYPE.telemetry) parseTelemetry(payload, this.heard);
           else if (type === TYPE.answer) this.answer = parseAnswer(payload)!.result;
-          else if (type === TYPE.iAm) this.iAms++;
+          else if (type === TYPE.iAm) {
+            this.iAms++;
+            this.fingerprint = parseIAm(payload)!.fingerprint;
+          }
         },
         bad: () => this.bad++,
       });

@@ -107,7 +107,7 @@ async function bringup(path: string, options: Options, io: Io): Promise<ExitCode
   const text = await readText(path, io);
   if ('fault' in text) return refuse(io, json, [problemOf(shownName(path), text.fault)]);
   try {
-    const target = await targetOf(options.on ?? '', io);
+    const target = await targetOf(options.on ?? '', io, rig.board);
     const isAsked = options.do !== undefined && target.proven === 'hardware' && options.handsClear !== true;
     if (isAsked && terminalOf(io) === null && verbs.some(movesIt))
       return refuse(io, json, [problemOf('--do', NOBODY_ASKED)]);

@@ -20,7 +20,7 @@ import { printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { type WayOptions, cableOf, wayTo, writeOver } from './over-usb.ts';
-import { NotBack } from './reboot.ts';
+import { type Cable, NotBack } from './reboot.ts';
 
 const HELP = `
 pico: its USB cable is enough. A board that runs posewright is asked into its boot loader, if it is
@@ -66,7 +66,8 @@ function serialOf(on: string): string | null {
   return on.startsWith('usb:') && on.length > 4 ? on.slice(4) : null;
 }
 
-async function flash(path: string, options: Options, io: Io): Promise<ExitCode> {
+/** The command; `cable`: the USB that it goes over. */
+export async function flash(path: string, options: Options, io: Io, cable = cableOf(io)): Promise<ExitCode> {
   const { board: name, to, on, json } = options;
   const usb = on === undefined ? undefined : serialOf(on);
   if (usb === null)
@@ -82,7 +83,7 @@ async function flash(path: string, options: Options, io: Io): Promise<ExitCode> 
   countWarnings(io, path, problems);
   printProblems(io, io.stderr, faults);
   try {
-    await compileAndWrite(rig, name, { to, usb }, io, json === true);
+    await compileAndWrite(rig, name, { to, usb }, cable, io, json === true);
     return 0;
   } catch (error) {
     const words = error instanceof TargetError ? error.message : firmwareFault(error);
@@ -98,8 +99,14 @@ const paceWords = (rig: Rig): string => {
 };
 
 /** Rejects with FirmwareError or TargetError, in words. */
-async function compileAndWrite(rig: Rig, name: string, where: WayOptions, io: Io, json: boolean): Promise<void> {
-  const cable = cableOf(io);
+async function compileAndWrite(
+  rig: Rig,
+  name: string,
+  where: WayOptions,
+  cable: Cable,
+  io: Io,
+  json: boolean,
+): Promise<void> {
   const places = firmwarePlaces();
   const board = readBoard(places.boards, name);
   const way = await wayTo(cable, board, where);

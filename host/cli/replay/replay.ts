@@ -210,7 +210,7 @@ async function play(
   const seconds = (scan.last_s ?? 0) - (scan.first_s ?? 0);
   const progress = startProgress(io, `playing on ${on}`, seconds, 's');
   try {
-    const target = await targetOf(on, io);
+    const target = await targetOf(on, io, rig.board);
     // A prop that moves is brought to its rest first; a simulation just ends.
     const stop = new AbortController();
     if (target.proven !== 'simulation')

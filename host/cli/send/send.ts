@@ -48,7 +48,7 @@ async function send(path: string, on: string, json: boolean, io: Io): Promise<Ex
   if (!rig) return refuse(io, json, problems);
   countWarnings(io, path, problems);
   try {
-    const sent = await sendTo(await targetOf(on, io), rig, shownName(path));
+    const sent = await sendTo(await targetOf(on, io, rig.board), rig, shownName(path));
     const faults = sent.problems;
     if (faults.some(isError)) return refuse(io, json, faults);
     printProblems(io, io.stderr, faults);

@@ -22,6 +22,8 @@ const PINS = 30;
 /** The analogue converter: its pins, its reference, its counts (data sheet 4.9). */
 const [ADC_FIRST_PIN, ADC_V, ADC_COUNTS] = [26, 3.3, 4096];
 const [HAD_POR, HAD_RUN] = [1 << 8, 1 << 16];
+/** The watchdog's own time ran out: data sheet 4.7.6, REASON. */
+const BY_TIMER = 1;
 
 /** Blocks of the chip by rp2040js's keys: address / 4096. */
 const AT = {
@@ -269,9 +271,12 @@ export class PicoMachine {
       watchdog.alarm.enable = false;
       this.bitten = true;
     };
-    plantBootRom(rp, (lamps) => {
+    plantBootRom(rp, (lamps, without) => {
       this.bootLoader = lamps;
       this.hung = true;
+      // The ROM gets there through a reset by the watchdog, and keeps what it was told (its published source, from memory).
+      watchdog.scratchData.set([lamps, without]);
+      watchdog.reason = BY_TIMER;
       watchdog.timer.enable = false;
       watchdog.alarm.enable = false;
     });

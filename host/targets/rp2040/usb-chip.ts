@@ -1,7 +1,7 @@
 /**
  * The USB device controller of the RP2040 as the bus finds it (data sheet 4.1), where rp2040js takes every buffer at once: a buffer
- * stays with the controller until the host transacts, and what firmware must set before that is held against it. Errors of the wire
- * are left out, and so is the analogue side.
+ * stays with the controller until the host transacts, and what firmware must set before that is held against it. Of the wire's errors
+ * it knows those of the link's packets; the analogue side is left out.
  */
 import type { RP2040, Simulator } from 'rp2040js';
 
@@ -11,7 +11,7 @@ const [SOF_RD, SIE_STATUS, MUXING] = [0x48, 0x50, 0x74];
 const [AVAILABLE, STALL, DATA1, FULL, LENGTH] = [1 << 10, 1 << 11, 1 << 13, 1 << 15, 0x3ff];
 const [EP_ENABLE, EP_INTERRUPT, EP_TYPE_AT, EP_ADDRESS] = [31, 29, 26, 0xffc0];
 const BULK = 2;
-const [BUS_RESET, SETUP_REC, RESUME, SUSPENDED] = [1 << 19, 1 << 17, 1 << 11, 1 << 4];
+const [DATA_SEQ_ERROR, BUS_RESET, SETUP_REC, RESUME, SUSPENDED] = [1 << 31, 1 << 19, 1 << 17, 1 << 11, 1 << 4];
 const INTR_SOF = 1 << 17;
 const [EP0_INTERRUPT, PULLUP] = [1 << 29, 1 << 16];
 const [TO_PHY_SOFTCON, VBUS_OVERRIDE, CONTROLLER_EN] = [9, 3 << 2, 1];
@@ -203,7 +203,8 @@ export class UsbChip {
     if (tells) this.usb.indicateBufferReady(endpoint, out);
   }
 
-  in(address: number, endpoint: number): Sent {
+  /** acked: the host's handshake arrives; without, the packet stays where it is and goes again. */
+  in(address: number, endpoint: number, acked = true): Sent {
     if (!this.hears(address)) return 'silent';
     const ready = this.ready(endpoint, false);
     if (typeof ready === 'string') return ready;
@@ -213,11 +214,13 @@ export class UsbChip {
       return 'nak';
     }
     const bytes = this.rp.usbDPRAM.slice(buffer, buffer + (word & LENGTH));
-    this.finish(endpoint, false, at, word & ~FULL);
+    if (bytes.length > PACKET) this.fault(`endpoint ${String(endpoint)} babbles: ${String(bytes.length)} bytes`);
+    if (acked) this.finish(endpoint, false, at, word & ~FULL);
     return { bytes, data1: (word & DATA1) !== 0 };
   }
 
-  out(address: number, endpoint: number, data1: boolean, bytes: Uint8Array): Handshake {
+  /** again: the host heard no answer to this packet before; one that has been taken is acknowledged and let go (USB 2.0 8.6.4). */
+  out(address: number, endpoint: number, data1: boolean, bytes: Uint8Array, again = false): Handshake {
     if (!this.hears(address)) return 'silent';
     const ready = this.ready(endpoint, true);
     if (typeof ready === 'string') return ready;
@@ -226,7 +229,12 @@ export class UsbChip {
       this.fault(`endpoint ${String(endpoint)} offers an OUT buffer that is FULL`);
       return 'nak';
     }
-    if (((word & DATA1) !== 0) !== data1) this.fault(`endpoint ${String(endpoint)} awaits the other DATA PID`);
+    const awaited = ((word & DATA1) !== 0) === data1;
+    if (!awaited && again) {
+      this.raise(DATA_SEQ_ERROR);
+      return 'ack';
+    }
+    if (!awaited) this.fault(`endpoint ${String(endpoint)} awaits the other DATA PID`);
     if ((word & LENGTH) < bytes.length)
       this.fault(`endpoint ${String(endpoint)} has no room for ${String(bytes.length)} bytes`);
     this.rp.usbDPRAM.set(bytes, buffer);

@@ -4,6 +4,8 @@
  */
 import type { RP2040, Simulator } from 'rp2040js';
 import { type Handshake, UsbChip } from './usb-chip.ts';
+import { UsbLink } from './usb-link.ts';
+import { PACKET, type Request, describe, lineCoding, lineState, nameOf, request } from './usb-requests.ts';
 
 /** A frame's 20 stretches: its start, then a packet each (64 bytes with their overhead take about 50 us at 12 Mbit/s). */
 const [SLOT_NS, SLOTS] = [50_000, 20];
@@ -12,34 +14,7 @@ const [DEBOUNCE_NS, RESET_NS, RECOVERY_NS, ADDRESS_NS] = [100e6, 10e6, 10e6, 2e6
 /** Longest answer to a request (USB 2.0 9.2.6.4), tries of a packet that nobody answers (8.7.4). */
 const [REQUEST_NS, TRIES] = [500e6, 3];
 const RESUME_NS = 20e6;
-const [LINK, PACKET, ADDRESS] = [2, 64, 5];
-/** A reading host hands bytes on when a packet is short, or when so many are together. */
-const TRANSFER_BYTES = 1024;
-const LENGTHS_KEPT = 8;
-
-/** A request and what became of it: bytes (none: an empty array), null while it lasts or when it was stalled. */
-export interface Request {
-  readonly setup: Uint8Array;
-  readonly data?: Uint8Array | undefined;
-  bytes: Uint8Array | null;
-  stalled: boolean;
-}
-
-/** Two bytes, low first. */
-const word = (value: number): [number, number] => [value & 0xff, value >> 8];
-
-/** A request as the eight bytes of its SETUP packet (USB 2.0 table 9-2); `data` goes to the device. */
-export function request(type: number, code: number, value = 0, index = 0, length = 0, data?: Uint8Array): Request {
-  const setup = Uint8Array.of(type, code, ...word(value), ...word(index), ...word(data?.length ?? length));
-  return { setup, data, bytes: null, stalled: false };
-}
-
-export const describe = (type: number, index: number, length: number): Request =>
-  request(0x80, 6, (type << 8) | index, type === 3 && index > 0 ? 0x0409 : 0, length);
-export const lineCoding = (baud: number): Request =>
-  request(0x21, 0x20, 0, 0, 7, Uint8Array.of(baud & 0xff, (baud >> 8) & 0xff, (baud >> 16) & 0xff, 0, 0, 0, 8));
-/** DTR and RTS together, as a host's serial port has them. */
-export const lineState = (on: boolean): Request => request(0x21, 0x22, on ? 3 : 0);
+const ADDRESS = 5;
 
 /** A transfer on endpoint 0 as it goes on. */
 interface Transfer {
@@ -52,12 +27,9 @@ interface Transfer {
 }
 
 export class UsbCable {
-  /** The host takes bytes from the link; false: it leaves them with the device. */
-  reading = true;
   /** What was read of the device: descriptors, and its strings by index. */
   readonly found = { device: new Uint8Array(0), configuration: new Uint8Array(0), strings: [] as string[] };
-  /** Of the packets that it has sent on the link, the last ones: bytes in each. */
-  readonly lengths: number[] = [];
+  readonly link: UsbLink;
   private chip: UsbChip | null = null;
   private alarm: ReturnType<Simulator['clock']['createAlarm']> | null = null;
   private plugged = false;
@@ -68,28 +40,29 @@ export class UsbCable {
   private quiet_ns = 0;
   private address = 0;
   private opened = false;
+  private set = false;
   private transfer: Transfer | null = null;
   private readonly requests: Request[] = [];
   private steps: Generator<Request, void, undefined> | null = null;
   private resets = 0;
-  private readonly waiting: { readonly bytes: Uint8Array; readonly at_ns: number }[] = [];
-  private given = 0;
-  private readonly toggles = { in: false, out: false };
-  private readonly read: number[] = [];
   private readonly faults: string[];
   private readonly now_ns: () => number;
-  private readonly bytes: (data: Uint8Array) => void;
 
   /** faults takes what the device did wrong; bytes what it sends. */
   constructor(faults: string[], now_ns: () => number, bytes: (data: Uint8Array) => void) {
     this.faults = faults;
     this.now_ns = now_ns;
-    this.bytes = bytes;
+    this.link = new UsbLink((words) => this.fault(words), now_ns, bytes);
   }
 
   /** The port is open: descriptors read, configured, DTR on. */
   get open(): boolean {
     return this.opened;
+  }
+
+  /** The device is configured: its port is there, open or not. */
+  get configured(): boolean {
+    return this.set;
   }
 
   /** The chip has started anew: whatever was plugged in before has left the bus. */
@@ -139,7 +112,7 @@ export class UsbCable {
 
   /** Bytes for the link from `at_us` on, machine time, as soon as the device takes them; calls come in the order of time. */
   write(bytes: Uint8Array, at_us: number): void {
-    if (bytes.length > 0) this.waiting.push({ bytes: Uint8Array.from(bytes), at_ns: at_us * 1000 });
+    this.link.write(bytes, at_us);
   }
 
   private forget(): void {
@@ -147,13 +120,12 @@ export class UsbCable {
     this.resets = 0;
     this.address = 0;
     this.opened = false;
+    this.set = false;
     this.asleep = false;
     this.transfer = null;
     this.steps = null;
     this.requests.length = 0;
-    this.waiting.length = 0;
-    this.read.length = 0;
-    this.given = 0;
+    this.link.forget();
   }
 
   private turn(): void {
@@ -183,7 +155,16 @@ export class UsbCable {
   /** One packet: requests first, then what is to be sent and what is to be read by turns. */
   private transact(chip: UsbChip): void {
     if (this.transfer ?? this.next()) this.carryOn(chip);
-    else if (this.opened && (this.slot % 2 === 0 || !this.bulkOut(chip))) this.bulkIn(chip);
+    else if (this.opened && (this.slot % 2 === 0 || !this.carries(this.link.out(chip, this.address))))
+      this.carries(this.link.in(chip, this.address));
+  }
+
+  /** Whether a packet went over the bus. A host gives a port up that answers by a stall, or not at all. */
+  private carries(answer: Handshake): boolean {
+    if (answer === 'ack' || answer === 'nak') return answer === 'ack';
+    this.fault(`${answer} on the link`);
+    this.opened = false;
+    return false;
   }
 
   private next(): boolean {
@@ -268,8 +249,11 @@ export class UsbCable {
       this.address = value;
       this.quiet_ns = this.now_ns() + ADDRESS_NS;
     }
-    if (type === 0 && code === 9) Object.assign(this.toggles, { in: false, out: false });
-    if (type === 2 && code === 1) this.toggles[index >= 0x80 ? 'in' : 'out'] = false;
+    if (type === 0 && code === 9) {
+      this.set = value > 0;
+      this.link.restart('in', 'out');
+    }
+    if (type === 2 && code === 1) this.link.restart(index >= 0x80 ? 'in' : 'out');
     if (type === 0x21 && code === 0x22) this.opened = (value & 1) !== 0;
   }
 
@@ -282,52 +266,4 @@ export class UsbCable {
   private fault(words: string): void {
     this.faults.push(`USB: ${words}`);
   }
-
-  /** True when a packet went over the bus. */
-  private bulkOut(chip: UsbChip): boolean {
-    const first = this.waiting[0];
-    if (!first || first.at_ns > this.now_ns()) return false;
-    const packet = first.bytes.subarray(this.given, this.given + PACKET);
-    const answer = chip.out(this.address, LINK, this.toggles.out, packet);
-    if (answer !== 'ack') {
-      this.refused(answer, "the link's bytes");
-      return false;
-    }
-    this.toggles.out = !this.toggles.out;
-    this.given += packet.length;
-    if (this.given === first.bytes.length) {
-      this.waiting.shift();
-      this.given = 0;
-    }
-    return true;
-  }
-
-  /** A host gives a port up that answers by a stall, or not at all. */
-  private refused(answer: Handshake, what: string): void {
-    if (answer === 'nak') return;
-    this.fault(`${answer} to ${what}`);
-    this.opened = false;
-  }
-
-  private bulkIn(chip: UsbChip): void {
-    if (!this.reading) return;
-    const sent = chip.in(this.address, LINK);
-    if (typeof sent === 'string') {
-      this.refused(sent, 'reading the link');
-      return;
-    }
-    // A packet with the PID of the one before it is that one again to a host, and lost (USB 2.0 8.6.3).
-    if (sent.data1 !== this.toggles.in) {
-      this.fault('a packet of the link has the other DATA PID');
-      return;
-    }
-    this.toggles.in = !this.toggles.in;
-    this.lengths.push(sent.bytes.length);
-    if (this.lengths.length > LENGTHS_KEPT) this.lengths.shift();
-    this.read.push(...sent.bytes);
-    if (sent.bytes.length === PACKET && this.read.length < TRANSFER_BYTES) return;
-    this.bytes(Uint8Array.from(this.read.splice(0)));
-  }
 }
-
-const nameOf = ({ setup }: Request): string => `request ${Buffer.from(setup).toString('hex')}`;
