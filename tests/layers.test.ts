@@ -27,7 +27,7 @@ const ALLOWED: Record<string, string[]> = {
   'host/retime': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
   'host/tune': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load'],
   'host/why': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load', 'host/tune'],
-  'host/bringup': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
+  'host/bringup': ['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
   'host/report': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
     ...['host/reach', 'host/load', 'host/wiring', 'host/retime', 'host/tune', 'host/why'],
