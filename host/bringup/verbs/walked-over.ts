@@ -26,7 +26,8 @@ function withPulses(joint: Joint, figures: Figures): Joint {
 
 /**
  * The pulses that were walked, as places by the new figures, and soft limits no wider than that; where that is no rig, the walk is void
- * and the person is told. Nothing where the joint was not walked.
+ * and the person is told. Limits were found on pulses as well: with another sense each goes to the other side. Nothing where the joint
+ * was not walked.
  */
 export function carriedOver(bench: Bench, person: Person, joint: Joint, figures: Figures): Figures {
   if (!joint.walked) return {};
@@ -39,8 +40,12 @@ export function carriedOver(bench: Bench, person: Person, joint: Joint, figures:
   const ends = joint.walked.map((at) => positionAt(after, pulseAt(joint, at)));
   const [lo, hi] = [Math.min(...ends), Math.max(...ends)];
   const walked = inward(lo, hi);
-  const narrower = joint.lo < lo || joint.hi > hi;
-  const limits = narrower ? { [limitKey]: inward(Math.max(lo, joint.lo), Math.min(hi, joint.hi)) } : {};
+  const isTurned = after.sense !== joint.sense;
+  const mirrored = (at: number): number => 2 * joint.centre - at;
+  const [least, most] = isTurned ? [mirrored(joint.hi), mirrored(joint.lo)] : [joint.lo, joint.hi];
+  const narrower = least < lo || most > hi;
+  const soft = inward(Math.max(lo, least), Math.min(hi, most));
+  const limits = narrower || least !== joint.lo ? { [limitKey]: soft } : {};
   const told = { [walkedKey]: walked, ...limits };
   const span = `${walked.map((at) => short(at)).join(' to ')} ${joint.unit}`;
   if (bench.draft.mayChange([{ joint: joint.name, figures: { ...figures, ...told } }])) {

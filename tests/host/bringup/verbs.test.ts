@@ -131,6 +131,22 @@ describe('scale', () => {
     }
   });
 
+  it('that turns the sense takes each limit to the other side: no travel is lost', async () => {
+    const prop = new ServoOnSim({ sense: -1, stops: [-33, 45] });
+    const done = await bringUp(prop, ['walk leg1', 'scale leg1']);
+    expect(done.ended).toBeNull();
+    const { sense, lo, hi, walked } = jointOf(done.text, 'leg1');
+    expect(sense).toBe(-1);
+    const [least, most] = [(lo * 180) / Math.PI, (hi * 180) / Math.PI];
+    // 3 deg short of each stop, less what it went beyond until it was told, at 5 deg/s.
+    expect(least).toBeGreaterThan(-31);
+    expect(least).toBeLessThan(-29);
+    expect(most).toBeGreaterThan(41);
+    expect(most).toBeLessThan(43);
+    expect(walked![0]).toBeLessThanOrEqual(lo);
+    expect(walked![1]).toBeGreaterThanOrEqual(hi);
+  });
+
   it('is refused before the walk, where nothing moves, and where no servo has such a scale', async () => {
     expect((await bringUp(new ServoOnSim(), ['scale leg1'])).ended).toMatch(/has not been walked/);
     const still = new ServoOnSim();
