@@ -26,8 +26,8 @@ function withPulses(joint: Joint, figures: Figures): Joint {
 
 /**
  * The pulses that were walked, as places by the new figures, and soft limits no wider than that; where that is no rig, the walk is void
- * and the person is told. Limits were found on pulses as well: with another sense each goes to the other side. Nothing where the joint
- * was not walked.
+ * and the person is told. A leg's limits are what its walk found: with another sense each goes to the other side. Those of another joint
+ * say what it is for (a lid that opens from 0 to 55 deg), and stay on their side. Nothing where the joint was not walked.
  */
 export function carriedOver(bench: Bench, person: Person, joint: Joint, figures: Figures): Figures {
   if (!joint.walked) return {};
@@ -40,7 +40,7 @@ export function carriedOver(bench: Bench, person: Person, joint: Joint, figures:
   const ends = joint.walked.map((at) => positionAt(after, pulseAt(joint, at)));
   const [lo, hi] = [Math.min(...ends), Math.max(...ends)];
   const walked = inward(lo, hi);
-  const isTurned = after.sense !== joint.sense;
+  const isTurned = joint.kind === 'leg' && after.sense !== joint.sense;
   const mirrored = (at: number): number => 2 * joint.centre - at;
   const [least, most] = isTurned ? [mirrored(joint.hi), mirrored(joint.lo)] : [joint.lo, joint.hi];
   const narrower = least < lo || most > hi;
@@ -49,8 +49,10 @@ export function carriedOver(bench: Bench, person: Person, joint: Joint, figures:
   const told = { [walkedKey]: walked, ...limits };
   const span = `${walked.map((at) => short(at)).join(' to ')} ${joint.unit}`;
   if (bench.draft.mayChange([{ joint: joint.name, figures: { ...figures, ...told } }])) {
-    if (narrower)
+    if (narrower && !isTurned)
       person.say(`By the new figures ${joint.name} was walked from ${span}, and its limits are narrowed to that.`);
+    if (isTurned)
+      person.say(`Its limits turn with it: they are now ${soft.map((at) => short(at)).join(' to ')} ${joint.unit}.`);
     return told;
   }
   person.say(

@@ -178,6 +178,7 @@ describe('scale', () => {
     expect(most).toBeLessThan(43);
     expect(walked![0]).toBeLessThanOrEqual(lo);
     expect(walked![1]).toBeGreaterThanOrEqual(hi);
+    expect(prop.said.at(-2)).toMatch(/^Its limits turn with it: they are now -30\.\d to 42(\.\d)? deg\.$/);
   });
 
   it('is refused before the walk, where nothing moves, and where no servo has such a scale', async () => {
