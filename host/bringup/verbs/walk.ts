@@ -17,6 +17,8 @@ const BACK = { deg: 3, mm: 1.5 } as const;
  * what it has gone on by then is to be less than half of what it goes back.
  */
 const NEW_GROUND = 0.25;
+/** So long after new ground the key may still mean what was heard there (ours: four times the reaction). */
+const LATE_US = 1e6;
 
 export const WALK: Verb = {
   takes: 'walk JOINT',
@@ -49,27 +51,71 @@ export async function walk(bench: Bench, person: Person, joint: Joint): Promise<
 async function outward(bench: Bench, person: Person, joint: Joint, start: number, way: 1 | -1): Promise<End> {
   const limit = way > 0 ? joint.hi : joint.lo;
   const step = amount(joint, GROWS.deg, GROWS.mm);
-  const binds = (): boolean => person.binds();
+  const walked = new WalkedGround(bench, person, joint);
   let reached = start;
   for (let n = 1; ; n++) {
     const to = way * (start + way * n * step) < way * limit ? start + way * n * step : limit;
     if (to === start) return { at: start, bound: false };
-    if (n > 1 && (await bench.moveTo(person, reached, binds))) throw new VerbEnded(cameInWords(joint));
-    if (await bench.moveTo(person, to, binds, NEW_GROUND)) return backed(bench, person, joint, start, way);
-    if (await bench.moveTo(person, start, binds)) throw new VerbEnded(cameInWords(joint));
+    if (n > 1) await walked.goTo(reached);
+    if (await bench.moveTo(person, to, () => person.binds(), NEW_GROUND))
+      return backed(bench, person, joint, start, way);
+    // It may have bound anywhere on this new ground: up to where that began it moved freely.
+    if (await walked.goTo(start, LATE_US)) return lateEnd(joint, reached, start);
     if (to === limit) return { at: limit, bound: false };
     reached = to;
   }
 }
 
-const cameInWords = ({ name }: Joint): string =>
-  `${name} binds where it had moved freely: look what came in its way, and walk it again`;
+/** Where the joint has moved freely before. It is not to bind there: said once, it may have been the key; said twice, it ends the walk. */
+class WalkedGround {
+  private readonly bench: Bench;
+  private readonly person: Person;
+  private readonly joint: Joint;
+  private said = 0;
+
+  constructor(bench: Bench, person: Person, joint: Joint) {
+    [this.bench, this.person, this.joint] = [bench, person, joint];
+  }
+
+  /** Resolves whether it was said to bind within the first so many us: it is there then all the same. */
+  async goTo(to: number, late_us = 0): Promise<boolean> {
+    const { bench, person, joint } = this;
+    const late_at_us = bench.now_us + late_us;
+    let isLate = false;
+    let isIdle = false;
+    const binds = (): boolean => {
+      const said = person.binds();
+      if (said && bench.now_us <= late_at_us) isLate = true;
+      else if (said) isIdle = true;
+      return said;
+    };
+    while (await bench.moveTo(person, to, binds)) {
+      if (!isIdle) continue;
+      isIdle = false;
+      if (++this.said > 1)
+        throw new VerbEnded(
+          `${joint.name} binds where it had moved freely: look what came in its way, and walk it again`,
+        );
+      person.say(
+        `${joint.name} has moved freely here, so this does not count: press Space as soon as it binds, and Escape if something is in its way.`,
+      );
+    }
+    return isLate;
+  }
+}
+
+function lateEnd(joint: Joint, reached: number, start: number): End {
+  if (reached === start) throw new VerbEnded(atCentreWords(joint, start));
+  return { at: reached, bound: true };
+}
+
+const atCentreWords = (joint: Joint, bound: number): string =>
+  `${joint.name} binds at ${placeWords(joint, bound)}, right at its centre: look what holds it`;
 
 async function backed(bench: Bench, person: Person, joint: Joint, start: number, way: 1 | -1): Promise<End> {
   const bound = bench.endedAt;
   const at = bound - way * amount(joint, BACK.deg, BACK.mm);
-  if (!(way * at > way * start))
-    throw new VerbEnded(`${joint.name} binds at ${placeWords(joint, bound)}, right at its centre: look what holds it`);
+  if (!(way * at > way * start)) throw new VerbEnded(atCentreWords(joint, bound));
   await bench.moveTo(person, at);
   // It may be said twice while it backs off.
   person.binds();
@@ -89,7 +135,7 @@ function walkedWords(joint: Joint, lo: End, hi: End): string {
 function walkedDone(joint: Joint, lo: End, hi: End): VerbDone {
   const inward = ({ at, bound }: End, way: 1 | -1): number => {
     const shown = toShown(joint, at);
-    return bound ? rounded((way * Math.floor(way * shown * 10)) / 10, 1) : rounded(shown, 6);
+    return bound ? rounded((way * Math.floor(way * shown * 10 + 1e-6)) / 10, 1) : rounded(shown, 6);
   };
   const ends = [inward(lo, -1), inward(hi, 1)];
   const [limit, walked] = [`limit_${joint.unit}`, `walked_${joint.unit}`];

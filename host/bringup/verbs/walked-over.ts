@@ -26,7 +26,8 @@ function withPulses(joint: Joint, figures: Figures): Joint {
 
 /**
  * The pulses that were walked, as places by the new figures, and soft limits no wider than that; where that is no rig, the walk is void
- * and the person is told. Nothing where the joint was not walked.
+ * and the person is told. A leg's limits are what its walk found: with another sense each goes to the other side. Those of another joint
+ * say what it is for (a lid that opens from 0 to 55 deg), and stay on their side. Nothing where the joint was not walked.
  */
 export function carriedOver(bench: Bench, person: Person, joint: Joint, figures: Figures): Figures {
   if (!joint.walked) return {};
@@ -39,13 +40,19 @@ export function carriedOver(bench: Bench, person: Person, joint: Joint, figures:
   const ends = joint.walked.map((at) => positionAt(after, pulseAt(joint, at)));
   const [lo, hi] = [Math.min(...ends), Math.max(...ends)];
   const walked = inward(lo, hi);
-  const narrower = joint.lo < lo || joint.hi > hi;
-  const limits = narrower ? { [limitKey]: inward(Math.max(lo, joint.lo), Math.min(hi, joint.hi)) } : {};
+  const isTurned = joint.kind === 'leg' && after.sense !== joint.sense;
+  const mirrored = (at: number): number => 2 * joint.centre - at;
+  const [least, most] = isTurned ? [mirrored(joint.hi), mirrored(joint.lo)] : [joint.lo, joint.hi];
+  const narrower = least < lo || most > hi;
+  const soft = inward(Math.max(lo, least), Math.min(hi, most));
+  const limits = narrower || least !== joint.lo ? { [limitKey]: soft } : {};
   const told = { [walkedKey]: walked, ...limits };
   const span = `${walked.map((at) => short(at)).join(' to ')} ${joint.unit}`;
   if (bench.draft.mayChange([{ joint: joint.name, figures: { ...figures, ...told } }])) {
-    if (narrower)
+    if (narrower && !isTurned)
       person.say(`By the new figures ${joint.name} was walked from ${span}, and its limits are narrowed to that.`);
+    if (isTurned)
+      person.say(`Its limits turn with it: they are now ${soft.map((at) => short(at)).join(' to ')} ${joint.unit}.`);
     return told;
   }
   person.say(

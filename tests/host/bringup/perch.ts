@@ -4,13 +4,15 @@ import type { Platform, Rig } from '../../../host/rig/rig.ts';
 import { TrueProp } from './true-prop.ts';
 import { type ServoTruth, TrueServo } from './true-servo.ts';
 
-/** Geometry is the drawing's; crank, rod and rings are what `built` changes. */
-const perchWith = (base_mm: number, moving_mm: number, crank_mm: number, rod_mm: number): string => `rig: perch
+/** Lengths in mm; rings by radius and half angle. */
+type Geometry = Readonly<Record<'base_mm' | 'base_deg' | 'moving_mm' | 'moving_deg' | 'crank_mm' | 'rod_mm', number>>;
+
+const perchWith = ({ base_mm, base_deg, moving_mm, moving_deg, crank_mm, rod_mm }: Geometry): string => `rig: perch
 platform:
   drive: crank
   mount: { at_mm: [0, 0, 0], rpy_deg: [0, 0, 0] }   # on the bench
-  base: { radius_mm: ${String(base_mm)}, half_angle_deg: 14 }
-  moving: { radius_mm: ${String(moving_mm)}, half_angle_deg: 46 }
+  base: { radius_mm: ${String(base_mm)}, half_angle_deg: ${String(base_deg)} }
+  moving: { radius_mm: ${String(moving_mm)}, half_angle_deg: ${String(moving_deg)} }
   crank_mm: ${String(crank_mm)}                     # as drawn
   rod_mm: ${String(rod_mm)}
   crank_azimuth_deg: outward
@@ -52,7 +54,7 @@ board: { kind: pico, link: uart0, baud: 500000, stop: { pin: 20, category: 1 }, 
 `;
 
 /** What stands in the rig's file before anybody has seen the prop move. */
-export const PERCH = perchWith(70, 55, 22, 120);
+export const PERCH = perchWith({ base_mm: 70, base_deg: 14, moving_mm: 55, moving_deg: 46, crank_mm: 22, rod_mm: 120 });
 
 /** The same with the first leg walked. */
 export const WALKED = PERCH.replace(
@@ -60,8 +62,15 @@ export const WALKED = PERCH.replace(
   'leg1: { pin: 2, limit_deg: [-30, 30], walked_deg: [-30, 30] }',
 );
 
-/** What was really built, mm. */
-export const BUILT = { base_mm: 70, moving_mm: 55, crank_mm: 22.6, rod_mm: 119.2 } as const;
+/** What was really built. */
+export const BUILT: Geometry = {
+  base_mm: 70.8,
+  base_deg: 14.6,
+  moving_mm: 54.3,
+  moving_deg: 45.5,
+  crank_mm: 22.6,
+  rod_mm: 119.2,
+};
 
 /** A rig's text as a rig; a test that gets it wrong stops here. */
 export function perchRig(text = PERCH): Rig {
@@ -71,8 +80,7 @@ export function perchRig(text = PERCH): Rig {
 }
 
 export function builtPlatform(): Platform {
-  const { base_mm, moving_mm, crank_mm, rod_mm } = BUILT;
-  return perchRig(perchWith(base_mm, moving_mm, crank_mm, rod_mm)).platform!;
+  return perchRig(perchWith(BUILT)).platform!;
 }
 
 type Odd = Pick<ServoTruth, 'neutral_us' | 'us_per_deg' | 'sense' | 'horn_deg' | 'binds_deg' | 'stood_deg'>;
@@ -83,7 +91,7 @@ const ODD: readonly Odd[] = [
   { neutral_us: 1489, us_per_deg: 9.72, sense: 1, horn_deg: -5.1, binds_deg: [-39, 60], stood_deg: 3 },
   { neutral_us: 1504, us_per_deg: 10.08, sense: -1, horn_deg: 31.2, binds_deg: [-41, 40], stood_deg: 20 },
   { neutral_us: 1497, us_per_deg: 9.54, sense: 1, horn_deg: 6.4, binds_deg: [-36, 41], stood_deg: -4 },
-  { neutral_us: 1521, us_per_deg: 10.47, sense: -1, horn_deg: -16.8, binds_deg: [-43, 38], stood_deg: 0 },
+  { neutral_us: 1521, us_per_deg: 10.47, sense: -1, horn_deg: -16.8, binds_deg: [-44, 38], stood_deg: 0 },
   { neutral_us: 1478, us_per_deg: 9.9, sense: 1, horn_deg: 0.7, binds_deg: [-40, 39], stood_deg: 9 },
 ];
 

@@ -26,7 +26,7 @@ export interface TrueJoint {
 }
 
 /** Somebody hears a servo strain when it is asked for this much beyond its stop, and presses the key so much later (ours; reaction time: a quarter of a second, common practice). */
-const HEARD_DEG = 0.5;
+export const HEARD_DEG = 0.5;
 const REACTION_US = 250_000;
 
 const DEG_STEP = 0.1;

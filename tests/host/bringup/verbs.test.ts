@@ -86,6 +86,39 @@ describe('walk', () => {
     expect(prop.said.join(' ')).toContain('it did not bind, and its limit stands at 55 deg');
   });
 
+  /** The key is pressed when the joint is on its way back from where it was furthest, so many pulses (20 ms) later; as often as told. */
+  const pressedLate = (prop: ServoOnSim, beyond_us: number, pulses: number, times = 1): void => {
+    let left = times;
+    prop.binds = () => {
+      const furthest = prop.pulses.findIndex((us) => us >= beyond_us);
+      const is = left > 0 && furthest >= 0 && prop.pulses.length - furthest > pulses;
+      if (is) left--;
+      return is;
+    };
+  };
+
+  it('takes a key that comes on the way back, within a second after new ground, and is content with the ground before', async () => {
+    const prop = new ServoOnSim();
+    // The fourth way out ends at 20 deg; it stands for half a second.
+    pressedLate(prop, 1500 + 200, 40);
+    const done = await bringUp(prop, ['walk leg1']);
+    expect(done.ended).toBeNull();
+    expect((jointOf(done.text, 'leg1').hi * 180) / Math.PI).toBeCloseTo(15, 6);
+    expect(Math.max(...prop.pulses)).toBe(1700);
+  });
+
+  it('says of a key on ground where it had moved freely that it does not count, goes on, and ends at the second', async () => {
+    const once = new ServoOnSim();
+    pressedLate(once, 1500 + 300, 95);
+    const done = await bringUp(once, ['walk leg1']);
+    expect(once.said.join()).toMatch(/leg1 has moved freely here, so this does not count/);
+    expect(done.ended).toBeNull();
+    expect((jointOf(done.text, 'leg1').hi * 180) / Math.PI).toBeCloseTo(60, 6);
+    const twice = new ServoOnSim();
+    pressedLate(twice, 1500 + 300, 95, 2);
+    expect((await bringUp(twice, ['walk leg1'])).ended).toMatch(/binds where it had moved freely/);
+  });
+
   it('moves at 20 deg/s at most', async () => {
     const prop = new ServoOnSim();
     await bringUp(prop, ['walk leg3']);
@@ -129,6 +162,23 @@ describe('scale', () => {
       expect(us).toBeGreaterThanOrEqual(900 - 1);
       expect(us).toBeLessThanOrEqual(2100 + 1);
     }
+  });
+
+  it('that turns the sense takes each limit to the other side: no travel is lost', async () => {
+    const prop = new ServoOnSim({ sense: -1, stops: [-33, 45] });
+    const done = await bringUp(prop, ['walk leg1', 'scale leg1']);
+    expect(done.ended).toBeNull();
+    const { sense, lo, hi, walked } = jointOf(done.text, 'leg1');
+    expect(sense).toBe(-1);
+    const [least, most] = [(lo * 180) / Math.PI, (hi * 180) / Math.PI];
+    // 3 deg short of each stop, less what it went beyond until it was told, at 5 deg/s.
+    expect(least).toBeGreaterThan(-31);
+    expect(least).toBeLessThan(-29);
+    expect(most).toBeGreaterThan(41);
+    expect(most).toBeLessThan(43);
+    expect(walked![0]).toBeLessThanOrEqual(lo);
+    expect(walked![1]).toBeGreaterThanOrEqual(hi);
+    expect(prop.said.at(-2)).toMatch(/^Its limits turn with it: they are now -30\.\d to 42(\.\d)? deg\.$/);
   });
 
   it('is refused before the walk, where nothing moves, and where no servo has such a scale', async () => {

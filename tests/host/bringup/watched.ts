@@ -1,6 +1,9 @@
 /** Targets that a true prop hangs on: what is measured at their pins goes to it, and their cable can be pulled. */
+import { frameReader } from '../../../host/controller/frames.ts';
+import { TYPE, emptyTelemetry, parseTelemetry } from '../../../host/controller/messages.ts';
 import type { Listener, Session, Target } from '../../../host/replay/target.ts';
 import { picoTarget } from '../../../host/targets/pico.ts';
+import { simTarget } from '../../../host/targets/sim.ts';
 import type { TrueProp } from './true-prop.ts';
 
 /** A cable that somebody pulls: from then on nothing comes through, either way, and the board goes on by itself. */
@@ -24,6 +27,39 @@ export function watchedPico(uf2: string, prop: TrueProp, cable = new Cable()): T
 
 /** A look at the prop so often: its person looks on all the time. */
 const LOOK_US = 20_000;
+
+/** The simulated controller with one joint alone on this pin: its pulses by telemetry. For what people say, where no pin is needed. */
+export function watchedSim(wasm: Uint8Array<ArrayBuffer>, prop: TrueProp, pin: number): Target {
+  const sim = simTarget({ wasm });
+  return watched(
+    {
+      ...sim,
+      async open(listener: Listener) {
+        let now_us = (): number => 0;
+        const telemetry = emptyTelemetry();
+        const read = frameReader({
+          frame(type, _sequence, payload) {
+            if (type !== TYPE.telemetry || !parseTelemetry(payload, telemetry)) return;
+            const width_us = telemetry.pulse_us[0] ?? 0;
+            if (width_us > 0) prop.pulse(pin, width_us, now_us());
+          },
+          bad: () => undefined,
+        });
+        const session = await sim.open({
+          ...listener,
+          bytes(data) {
+            read(data);
+            listener.bytes(data);
+          },
+        });
+        now_us = () => session.now_us;
+        return session;
+      },
+    },
+    prop,
+    new Cable(),
+  );
+}
 
 function watched(target: Target, prop: TrueProp, cable: Cable): Target {
   return {

@@ -1,6 +1,6 @@
 /**
- * What a person gets wrong in a bring-up, on the emulated pico: each gets words that say so, the prop settles or never wakes, the rig's
- * text stays as it was, and no pulse is left.
+ * What a person gets wrong in a bring-up: each gets words that say so, the prop settles or never wakes, the rig's text stays as it was, and
+ * no pulse is left. Answers on the simulated controller, which is told the same; the key and the cable on the emulated pico.
  */
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { Question } from '../../../host/bringup/person.ts';
@@ -8,7 +8,7 @@ import type { Bench } from '../../../host/bringup/session/bench.ts';
 import { parseVerb } from '../../../host/bringup/verbs.ts';
 import { toDeg } from '../../../host/rig/rig.ts';
 import { firmwareOf, has } from '../../boards/firmware.ts';
-import { benchOf, told } from './on-bench.ts';
+import { benchOf, simBenchOf, told } from './on-bench.ts';
 import { PERCH, WALKED, builtProp, perchRig } from './perch.ts';
 import { pulsing, spanned_us } from './seen-pulses.ts';
 import type { TrueProp } from './true-prop.ts';
@@ -56,11 +56,7 @@ async function expectSettled(bench: Bench, prop: TrueProp): Promise<void> {
   await bench.close();
 }
 
-describe.skipIf(!has('arm-none-eabi-gcc'))('a wrong answer at the prop', () => {
-  beforeAll(() => {
-    firmwareOf('pico');
-  });
-
+describe('a wrong answer at the prop', () => {
   it.each<[string, string, (prop: TrueProp) => void, RegExp]>([
     ['a word for a number', CENTRE, typed('centre.reading', 'left'), /"left" is no number.*third/],
     ['nothing', CENTRE, typed('centre.reading', ''), /Nothing was typed.*third/],
@@ -85,12 +81,9 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('a wrong answer at the prop', () => {
       typed('scale.reading', '0', '0', '1', '1'),
       /and its reading by 1 deg/,
     ],
-    ['the one key in mid-walk', 'walk leg1', underWay((prop) => (prop.settleNow = true)), /settled by you/],
-    ['the one key at a question', CENTRE, keyAt('centre.reading'), /settled by you/],
-    ['the one key before it wakes', 'walk leg1', keyAt('rouse.ready'), /settled by you/],
   ])('%s (%s)', async (_, verb, wrong, words) => {
     const prop = builtProp();
-    const bench = await benchOf(prop, WALKED);
+    const bench = await simBenchOf(prop, WALKED);
     wrong(prop);
     const outcome = await told(bench, prop, verb);
     expect(outcome.ended).toMatch(words);
@@ -103,14 +96,14 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('a wrong answer at the prop', () => {
     ['right at its centre', [-50, 0.2], /right at its centre/],
   ])('a joint that binds %s: words', async (_, binds_deg, words) => {
     const prop = builtProp({ binds_deg, sense: 1, horn_deg: 0, neutral_us: 1500, stood_deg: -20 });
-    const bench = await benchOf(prop, WALKED);
+    const bench = await simBenchOf(prop, WALKED);
     expect((await told(bench, prop, 'walk leg1')).ended).toMatch(words);
     await expectSettled(bench, prop);
   });
 
   it('a joint that never binds: its limits stand, it says so, and nothing went beyond them', async () => {
     const prop = builtProp({ binds_deg: [-90, 90] });
-    const bench = await benchOf(prop, WALKED);
+    const bench = await simBenchOf(prop, WALKED);
     expect((await told(bench, prop, 'walk leg1')).ended).toBeNull();
     expect(prop.said.join()).toMatch(/Plus: it did not bind, and its limit stands at 30 deg.*Minus: it did not bind/);
     const { lo, hi } = bench.joint('leg1');
@@ -122,7 +115,7 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('a wrong answer at the prop', () => {
 
   it('a scale before the walk: words, and no pulse at all', async () => {
     const prop = builtProp();
-    const bench = await benchOf(prop);
+    const bench = await simBenchOf(prop, PERCH);
     expect((await told(bench, prop, 'scale leg1')).ended).toMatch(/has not been walked: "walk leg1" first/);
     expect(prop.pulses).toEqual([]);
     await bench.close();
@@ -130,12 +123,31 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('a wrong answer at the prop', () => {
 
   it('a slip is told, and asked for again', async () => {
     const prop = builtProp();
-    const bench = await benchOf(prop);
+    const bench = await simBenchOf(prop, PERCH);
     let n = 0;
     prop.instead = ({ id }) => (id === 'centre.reading' && n++ % 3 === 0 ? 'about 3' : undefined);
     expect((await told(bench, prop, 'centre leg1 --rods-off')).ended).toBeNull();
     expect(prop.said.filter((words) => words.startsWith('"about 3" is no number')).length).toBeGreaterThan(2);
     await bench.close();
+  });
+});
+
+describe.skipIf(!has('arm-none-eabi-gcc'))('the one key and the cable, on the emulated pico', () => {
+  beforeAll(() => {
+    firmwareOf('pico');
+  });
+
+  it.each<[string, string, (prop: TrueProp) => void]>([
+    ['in mid-walk', 'walk leg1', underWay((prop) => (prop.settleNow = true))],
+    ['at a question', CENTRE, keyAt('centre.reading')],
+    ['before it wakes', 'walk leg1', keyAt('rouse.ready')],
+  ])('the key %s settles', async (_, verb, pressed) => {
+    const prop = builtProp();
+    const bench = await benchOf(prop, WALKED);
+    pressed(prop);
+    const outcome = await told(bench, prop, verb);
+    expect([outcome.ended, outcome.written]).toEqual(['settled by you', null]);
+    await expectSettled(bench, prop);
   });
 
   it('a cable pulled in mid-walk: words, and the prop settles by itself', async () => {

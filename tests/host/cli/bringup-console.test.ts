@@ -1,6 +1,6 @@
 /** The bring-up's console at a pseudo-terminal, on the simulated controller: keys and lines as somebody types them. */
 import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { join } from 'node:path';
+import { basename, dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
@@ -34,8 +34,8 @@ afterAll(() => {
 const PROMPT = /> $/;
 
 /** The console of a rig of its own, at its first prompt. */
-async function console_(name: string): Promise<Terminal> {
-  rig = files.put(`${name}.yaml`, PERCH);
+async function console_(name: string, of = PERCH): Promise<Terminal> {
+  rig = files.put(`${name}.yaml`, of);
   terminal = new Terminal([process.execPath, bin, 'bringup', rig, '--on', 'sim']);
   await terminal.shows(/rehearsal/);
   await terminal.shows(PROMPT);
@@ -66,17 +66,32 @@ describe.skipIf(!hasTerminal)('the console', () => {
     expect(existsSync(rig)).toBe(true);
   });
 
-  it('hears Space in a walk: "it binds" is taken up', async () => {
-    const at = await console_('bound');
-    at.type(`walk leg1${KEY.enter}`);
-    await at.shows(/Place leg1 at its rest/);
-    at.type(KEY.enter);
-    await new Promise((resolve) => setTimeout(resolve, 1500));
-    at.type(KEY.space);
-    await at.shows(/Walk ended early: leg1 binds .*It is limp|leg1 is walked\. Plus: it binds/, 100_000);
-    at.type(`q${KEY.enter}`);
-    expect(await at.end()).toBe(0);
-  });
+  it(
+    'hears Space in a walk: the limit is written short of where it was pressed, and the old file kept',
+    { retry: 2 },
+    async () => {
+      const narrow = PERCH.replace('leg1: { pin: 2 }', 'leg1: { pin: 2, limit_deg: [-12, 20] }');
+      const at = await console_('bound', narrow);
+      at.type(`walk leg1${KEY.enter}`);
+      await at.shows(/Place leg1 at its rest/);
+      at.type(KEY.enter);
+      // From its rest to 0, 5 deg out and back, and out once more: it is between 5 and 10 deg from 5.2 to 6.7 s on, and a second later still.
+      await new Promise((resolve) => setTimeout(resolve, 6300));
+      at.type(KEY.space);
+      await at.shows(
+        /leg1 is walked\. Plus: it binds, so its limit is now [\d.]+ deg\. Minus: it did not bind/,
+        60_000,
+      );
+      const kept = (await at.shows(/Written; the old file is \S+\.yaml/)).replace(/.* /, '');
+      at.type(`q${KEY.enter}`);
+      expect(await at.end()).toBe(0);
+      const [, lo, hi] = /leg1: \{ pin: 2, limit_deg: \[(\S+), (\S+)\]/.exec(text()) ?? [];
+      expect(Number(lo)).toBe(-12);
+      expect(Number(hi)).toBeGreaterThan(2);
+      expect(Number(hi)).toBeLessThanOrEqual(7);
+      expect(readFileSync(join(dirname(rig), basename(kept)), 'utf8')).toBe(narrow);
+    },
+  );
 
   it('settles on Escape in mid-walk and at a question, and nothing is written', async () => {
     const at = await console_('settled');
