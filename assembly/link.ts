@@ -268,44 +268,47 @@ function unpackPose(frame: Frame, n: u32): bool {
 }
 
 function command(type: Type, n: u32): void {
+  let result: Result;
   switch (type) {
     case Type.who:
       tellWho();
-      break;
+      return;
     case Type.imageBegin:
-      answer(beginImage(n));
+      result = beginImage(n);
       break;
     case Type.imageChunk:
-      answer(addChunk(n));
+      result = addChunk(n);
       break;
     case Type.imageCommit:
       commitImage();
-      break;
+      return;
     case Type.rouse:
-      answer(rouse());
+      result = rouse();
       break;
     case Type.settle:
-      answer(doneIf(settleAndRest()));
+      result = doneIf(settleAndRest());
       break;
     case Type.stop:
-      answer(doneIf(stop()));
+      result = doneIf(stop());
       break;
     case Type.pause:
-      answer(doneIf(raise(Event.pause)));
+      result = doneIf(raise(Event.pause));
       break;
     case Type.clear:
-      answer(doneIf(!inputs().stop_open && raise(Event.clear)));
+      result = doneIf(!inputs().stop_open && raise(Event.clear));
       break;
     case Type.report:
-      answer(setReport(n));
+      result = setReport(n);
       break;
     case Type.boot:
-      answer(boot());
+      result = boot();
       break;
     default:
       counters().unknown += 1;
       countBadFrame();
+      return;
   }
+  answer(result);
 }
 
 // @ts-ignore: decorator
@@ -315,13 +318,15 @@ function command(type: Type, n: u32): void {
 
 function rouse(): Result {
   if (!image().joint_count) return Result.noRig;
-  return doneIf(!link().storing && !outputs().boot && !inputs().stop_open && raise(Event.rouse));
+  return doneIf(!link().storing && !inputs().stop_open && raise(Event.rouse));
 }
 
-/** The board enters its boot loader when this has been answered. Until then it stays limp. */
+/** The board enters its boot loader when this has been answered. */
 function boot(): Result {
   if (!inputs().boots || state() != State.limp || link().storing) return Result.notNow;
   outputs().boot = 1;
+  // Nothing rouses, and no image begins, until it has gone.
+  link().storing = true;
   return Result.done;
 }
 
@@ -330,7 +335,7 @@ function beginImage(n: u32): Result {
   const l = link();
   l.announced = 0;
   // The board reads the image in force where the next one is received.
-  if (state() != State.limp || l.storing || outputs().boot) return Result.notNow;
+  if (state() != State.limp || l.storing) return Result.notNow;
   if (n != 2) return Result.malformed;
   const length = u32(load<u16>(IN + HEAD_BYTES));
   if (length > u32(IMAGE_MAX)) return Result.malformed;
