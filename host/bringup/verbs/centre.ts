@@ -1,6 +1,6 @@
 /**
  * `centre`: at the centre pulse the horn is to stand at 0. What is more than half a tooth of its spline is put right by the horn, what
- * is left by the pulse. Each reading is the mean of two, one come to from each side.
+ * is left by the pulse. Each reading is the mean of two, one approached from each side.
  */
 import { pulseAt } from '../../rig/pulse.ts';
 import { type Joint, toRad } from '../../rig/rig.ts';
@@ -88,7 +88,7 @@ const believable = (slope: number, before: number): number =>
 function reading(bench: Bench, person: Person, joint: Joint, at: number): Promise<number> {
   const text =
     joint.unit === 'deg'
-      ? `Read ${joint.name} on the protractor, in degrees, plus the rig's positive way`
+      ? `Read the angle of ${joint.name} on the protractor, in degrees, positive where the rig counts up`
       : `Measure ${joint.name} pin to pin, in mm`;
   return readBothWays(bench, person, joint, at, amount(joint, BY.deg, BY.mm), { id: 'centre.reading', text });
 }

@@ -31,7 +31,7 @@ export async function restsAlone(bench: Bench, person: Person, joint: Joint): Pr
   );
 }
 
-/** Reads a place twice, come to from below and from above, so that dead band and backlash cancel. The mean, rad or mm. */
+/** Reads a place twice, approached from below and from above, so that dead band and backlash cancel. The mean, rad or mm. */
 export async function readBothWays(
   bench: Bench,
   person: Person,
@@ -45,7 +45,7 @@ export async function readBothWays(
     await bench.moveTo(person, from);
     await bench.moveTo(person, at);
     const side = from < at ? 'below' : 'above';
-    const question = { ...ask, text: `${ask.text} (come to from ${side})`, joint: joint.name, unit: joint.unit };
+    const question = { ...ask, text: `${ask.text} (approached from ${side})`, joint: joint.name, unit: joint.unit };
     const most = joint.unit === 'deg' ? 180 : 10_000;
     const value = await bench.read(person, question, { least: joint.unit === 'deg' ? -most : 0, most });
     read.push(joint.unit === 'deg' ? toRad(value) : value);

@@ -1,5 +1,5 @@
 /**
- * `scale`: at two places, each come to from both sides, the angle is read. The line through them is the servo's scale, which way it
+ * `scale`: at two places, each approached from both sides, the angle is read. The line through them is the servo's scale, which way it
  * turns, and, once more, its centre.
  */
 import { pulseAt } from '../../rig/pulse.ts';
@@ -49,7 +49,7 @@ async function scale(bench: Bench, person: Person, joint: Joint): Promise<VerbDo
   await restsAlone(bench, person, joint);
   const text =
     joint.unit === 'deg'
-      ? `Read ${joint.name} on the protractor, in degrees, plus the rig's positive way`
+      ? `Read the angle of ${joint.name} on the protractor, in degrees, positive where the rig counts up`
       : `Measure ${joint.name} pin to pin, in mm`;
   const read = (at: number): Promise<number> =>
     readBothWays(bench, person, joint, at, amount(joint, BY.deg, BY.mm), { id: 'scale.reading', text });

@@ -18,7 +18,7 @@ import { HEARD_DEG, type TrueJoint } from './true-prop.ts';
 vi.setConfig({ hookTimeout: 600_000 });
 
 /** What the bring-up is to come to. */
-/** Half of what a reading come to from one side only is off by: dead bands are 4 us wide. */
+/** Half of what a reading approached from one side only is off by: dead bands are 4 us wide. */
 const CENTRE_WITHIN_US = 1;
 const SCALE_WITHIN = 0.005;
 const SLOW_DEG_S = 20;

@@ -52,7 +52,7 @@ describe.skipIf(!hasTerminal)('the console', () => {
     at.type(KEY.enter);
     // The rig is right by a degree: 1 deg off at 10 us/deg, and none once it is trimmed.
     for (const reading of ['1', '1', '0', '0']) {
-      await at.shows(/come to from (below|above)/);
+      await at.shows(/approached from (below|above)/);
       await at.shows(PROMPT);
       at.type(`${reading}${KEY.enter}`);
     }
