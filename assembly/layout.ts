@@ -204,7 +204,8 @@ export class Inputs {
   supply_mv: u16;
   /** Duration of the last tick. */
   tick_us: u32;
-  reserved: u32;
+  /** 1: the board has a boot loader that a message may start. */
+  boots: u8;
   /** Length of the image that waits at `image`, 0 when there is none. */
   image_bytes: u32;
   /** Places begin here, PLACES_BYTES long. */
@@ -222,7 +223,8 @@ export class Outputs {
   power: u8;
   state: u8;
   trip: u8;
-  reserved: u8;
+  /** 1: the board shall enter its boot loader, once the answer has left. */
+  boot: u8;
   /** Counts accepted images: when it changes the board stores the one at `image`. */
   image_count: u32;
   image_bytes: u32;

@@ -47,6 +47,7 @@ export const enum Type {
   pause = 0x09,
   clear = 0x0a,
   report = 0x0b,
+  boot = 0x0c,
   iAm = 0x81,
   answer = 0x82,
   telemetry = 0x83,
@@ -267,41 +268,47 @@ function unpackPose(frame: Frame, n: u32): bool {
 }
 
 function command(type: Type, n: u32): void {
+  let result: Result;
   switch (type) {
     case Type.who:
       tellWho();
-      break;
+      return;
     case Type.imageBegin:
-      answer(beginImage(n));
+      result = beginImage(n);
       break;
     case Type.imageChunk:
-      answer(addChunk(n));
+      result = addChunk(n);
       break;
     case Type.imageCommit:
       commitImage();
-      break;
+      return;
     case Type.rouse:
-      answer(rouse());
+      result = rouse();
       break;
     case Type.settle:
-      answer(doneIf(settleAndRest()));
+      result = doneIf(settleAndRest());
       break;
     case Type.stop:
-      answer(doneIf(stop()));
+      result = doneIf(stop());
       break;
     case Type.pause:
-      answer(doneIf(raise(Event.pause)));
+      result = doneIf(raise(Event.pause));
       break;
     case Type.clear:
-      answer(doneIf(!inputs().stop_open && raise(Event.clear)));
+      result = doneIf(!inputs().stop_open && raise(Event.clear));
       break;
     case Type.report:
-      answer(setReport(n));
+      result = setReport(n);
+      break;
+    case Type.boot:
+      result = boot();
       break;
     default:
       counters().unknown += 1;
       countBadFrame();
+      return;
   }
+  answer(result);
 }
 
 // @ts-ignore: decorator
@@ -312,6 +319,15 @@ function command(type: Type, n: u32): void {
 function rouse(): Result {
   if (!image().joint_count) return Result.noRig;
   return doneIf(!link().storing && !inputs().stop_open && raise(Event.rouse));
+}
+
+/** The board enters its boot loader when this has been answered. */
+function boot(): Result {
+  if (!inputs().boots || state() != State.limp || link().storing) return Result.notNow;
+  outputs().boot = 1;
+  // Nothing rouses, and no image begins, until it has gone.
+  link().storing = true;
+  return Result.done;
 }
 
 /** Payload: u16 length of the image to come. */

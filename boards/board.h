@@ -10,6 +10,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "board_config.h"
+
 /** Why the chip started: numbers of the controller's Inputs.reset_reason. */
 enum board_reset { BOARD_RESET_POWER = 0, BOARD_RESET_WATCHDOG = 1, BOARD_RESET_PIN = 2 };
 
@@ -73,6 +75,14 @@ bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, siz
 /** Leaves outputs as they are and waits for the watchdog. */
 void board_halt(void) __attribute__((noreturn));
 
+#if BOARD_BOOTS
+/**
+ * Enters the chip's boot loader, which takes new firmware: a message asked for it. Only called in limp, when its answer has had the
+ * line for 50 ms. Boards without one (BOARD_BOOTS 0) do not have this function, and the message is answered "not in this state".
+ */
+void board_boot(void) __attribute__((noreturn));
+#endif
+
 /*
  * board_config.h of the board defines:
  *   BOARD_KIND            number in "I am", never reused: 1 pico, 2 f405, 3 native, 255 template
@@ -81,11 +91,13 @@ void board_halt(void) __attribute__((noreturn));
  *   BOARD_SLOT_BYTES      2048 or more
  *   BOARD_PROGRAM_BYTES   least piece of flash that can be programmed, at most 256
  *   BOARD_WATCHDOG_MS     longer than any tick, shorter than anyone's patience
+ *   BOARD_BOOTS           1: there is a boot loader to enter, board_boot; 0: none
  */
-#include "board_config.h"
-
 #ifndef BOARD_KIND
 #error "board_config.h: BOARD_KIND"
+#endif
+#ifndef BOARD_BOOTS
+#error "board_config.h: BOARD_BOOTS"
 #endif
 #ifndef BOARD_WATCHDOG_MS
 #error "board_config.h: BOARD_WATCHDOG_MS"

@@ -26,6 +26,7 @@
 #define IN_PINS 5u
 #define IN_SUPPLY_MV 6u
 #define IN_TICK_US 8u
+#define IN_BOOTS 12u
 #define IN_IMAGE_BYTES 16u
 #define IN_PLACES 20u
 #define STORE_DONE 1u
@@ -35,6 +36,7 @@
 #define OUT_POWER 0u
 #define OUT_STATE 1u
 #define OUT_TRIP 2u
+#define OUT_BOOT 3u
 #define OUT_IMAGE_COUNT 4u
 #define OUT_IMAGE_BYTES 8u
 #define OUT_PLACES 12u

@@ -108,6 +108,7 @@ static void wake(void) {
   *at(inputs + IN_RESET_REASON) = (uint8_t)board_reset_reason();
   *at(inputs + IN_BOARD) = BOARD_KIND;
   *at(inputs + IN_PINS) = BOARD_PINS;
+  *at(inputs + IN_BOOTS) = BOARD_BOOTS;
   for (unsigned k = 0; k < 3; k++) {
     uint32_t n = 0;
     const uint8_t* stored = slots_image(k, &n);
@@ -161,6 +162,21 @@ static void drive(void) {
   board_lamp(on);
 }
 
+#if BOARD_BOOTS
+/** Longer than two full rings, the controller's and the board's of 1 KiB each, take a line of 500,000 baud: 41 ms. */
+#define BOOT_AFTER_US 50000u
+
+/** Into the boot loader, when the answer to the message that asked for it has left. */
+static void boot_if_asked(void) {
+  static bool waits;
+  static uint32_t asked_us;
+  if (*at(outputs + OUT_BOOT) == 0) return;
+  if (!waits) asked_us = board_now_us();
+  waits = true;
+  if (board_now_us() - asked_us >= BOOT_AFTER_US) board_boot();
+}
+#endif
+
 int main(void) {
   board_start();
   wake();
@@ -178,6 +194,9 @@ int main(void) {
     if (fresh) adopt();
     keep();
     bytes_out();
+#if BOARD_BOOTS
+    boot_if_asked();
+#endif
     if (fresh) {
       /* An image is only taken in limp, so nothing moves while the flash is busy. */
       const bool stored = slots_store(at(image), get32(outputs + OUT_IMAGE_BYTES));

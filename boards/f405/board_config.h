@@ -19,6 +19,7 @@
 #define BOARD_PROGRAM_BYTES 4u
 /* By a clock that may be off by half: 340 to 940 ms (DS8626, LSI 17 to 47 kHz). */
 #define BOARD_WATCHDOG_MS 500u
+#define BOARD_BOOTS 0
 
 /** Crystal. Even, 4 to 26 MHz. Without one that starts the chip's own oscillator is used, good to 1 % at room temperature. */
 #define F405_CRYSTAL_HZ 8000000u

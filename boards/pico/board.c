@@ -1,6 +1,7 @@
 /* Start-up of the whole board, and its small parts: reset reason, plain pins, watchdog, the record that survives. */
 #include "board.h"
 #include "pico.h"
+#include "usb.h"
 
 /* GPIO 18 to 22, 26 and 27. */
 #define PLAIN_PINS (0x1fu << 18 | 3u << 26)
@@ -53,7 +54,8 @@ void board_start(void) {
   pulses_start();
   output(PICO_LAMP, false);
   supply_start();
-  link_start();
+  uart_start();
+  usb_start();
   tick_start();
   /* It resets all but the oscillators, as at power-up. */
   PSM_WDSEL = PSM_ALL & ~(PSM_ROSC | PSM_XOSC);
@@ -86,6 +88,19 @@ void board_power(uint8_t pin, bool on) {
 void board_lamp(bool on) { output(PICO_LAMP, on); }
 
 void board_feed(void) { watchdog_reload(BOARD_WATCHDOG_MS * 1000u); }
+
+/** Data sheet 2.8.3. What the ROM keeps in SCRATCH0 for it is not OUR_WATCHDOG: the start after it counts as power-up. */
+void board_boot(void) {
+  usb_leave();
+  uintptr_t table = ROM_TABLE_AT, lookup = ROM_LOOKUP_AT;
+  /* The compiler takes a small address for a null pointer's field. */
+  __asm volatile("" : "+r"(table), "+r"(lookup));
+  void* (*const look_up)(const void*, uint32_t) = (void* (*)(const void*, uint32_t))(uintptr_t)*(const volatile uint16_t*)lookup;
+  void (*const usb_boot)(uint32_t, uint32_t) =
+      (void (*)(uint32_t, uint32_t))look_up((const void*)(uintptr_t)*(const volatile uint16_t*)table, ROM_USB_BOOT);
+  if (usb_boot != NULL) usb_boot(1u << PICO_LAMP, 0);
+  board_halt();
+}
 
 void board_halt(void) {
   (void)interrupts_off();

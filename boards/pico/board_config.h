@@ -1,7 +1,7 @@
 /*
  * Raspberry Pi Pico, and other RP2040 boards with a 12 MHz crystal and 2 MiB of flash. Pin numbers are the chip's GPIO numbers:
  *
- *   0 link, sends; 1 link, receives (UART0)
+ *   0 link, sends; 1 link, receives (UART0); neither while a host holds the link open over USB (lines.c)
  *   2 to 17 servos. The two servos of a pair, 2 and 3, 4 and 5, ... 16 and 17, share one frame rate: the slower that is asked for
  *   18 to 22, 26, 27: stop input and power output, any of them; a power output is held low from power-up by its own pull-down
  *   25 lamp
@@ -16,6 +16,19 @@
 #define BOARD_SLOT_BYTES 4096u
 #define BOARD_PROGRAM_BYTES 256u
 #define BOARD_WATCHDOG_MS 500u
+
+/** A boot message starts the ROM's boot loader: the board is a drive then. */
+#define BOARD_BOOTS 1
+
+/*
+ * Who the board says it is on USB. The pair is pid.codes' for private tests (1209:0001, pid.codes/1209/0001, from memory): it may not
+ * leave the workshop. A board that is given away needs a pair of its own, from usb.org or pid.codes, set here and nowhere else;
+ * a host finds the board by its product string, not by the pair.
+ */
+#define PICO_USB_VENDOR 0x1209u
+#define PICO_USB_PRODUCT 0x0001u
+#define PICO_USB_MAKER_NAME "posewright"
+#define PICO_USB_PRODUCT_NAME "posewright pico"
 
 #define PICO_CRYSTAL_HZ 12000000u
 #define PICO_CORE_HZ 125000000u

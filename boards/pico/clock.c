@@ -16,7 +16,7 @@
 #define USB_POSTDIV1 5u
 #define USB_POSTDIV2 5u
 _Static_assert(PICO_CRYSTAL_HZ / (SYS_POSTDIV1 * SYS_POSTDIV2) * SYS_FBDIV == PICO_CORE_HZ, "the core's clock");
-_Static_assert(PICO_CRYSTAL_HZ / (USB_POSTDIV1 * USB_POSTDIV2) * USB_FBDIV == 48000000u, "the converter's clock");
+_Static_assert(PICO_CRYSTAL_HZ / (USB_POSTDIV1 * USB_POSTDIV2) * USB_FBDIV == 48000000u, "the clock of the converter and of USB");
 
 void blocks_start(uint32_t blocks) {
   CLEAR(RESETS_RESET) = blocks;
@@ -55,6 +55,7 @@ void clocks_start(void) {
   while (CLK_SYS_SELECTED != 1u << CLK_SYS_CTRL_SRC_AUX) {
   }
   CLK_PERI_CTRL = CLK_PERI_CTRL_ENABLE;
+  CLK_USB_CTRL = CLK_USB_CTRL_ENABLE;
   CLK_ADC_CTRL = CLK_ADC_CTRL_ENABLE;
   WATCHDOG_TICK = WATCHDOG_TICK_ENABLE | PICO_CRYSTAL_HZ / US_PER_S;
 }

@@ -1,7 +1,7 @@
 /*
  * Rig images in the last two sectors of the flash that the program runs from. While the flash is spoken to directly nothing may be
  * read from it: that code is in RAM, calls nothing outside it, and runs with interrupts off. Commands: JEDEC serial NOR flash
- * as in W25Q16JV's data sheet, section 8 (06h, 05h, 20h, 02h). A flash that never answers ends in the watchdog.
+ * as in W25Q16JV's data sheet, section 8 (06h, 05h, 20h, 02h, 4bh). A flash that never answers ends in the watchdog.
  */
 #include <string.h>
 
@@ -14,6 +14,8 @@
 #define STATUS_BUSY 1u
 #define ERASE_SECTOR 0x20u
 #define PROGRAM_PAGE 0x02u
+#define READ_ID 0x4bu
+#define READ_ID_DUMMIES 4u
 #define SLOTS_AT (PICO_FLASH_BYTES - 2u * BOARD_SLOT_BYTES)
 /** A sector's erasure takes up to 400 ms, a page 3 ms (W25Q16JV, section 9.6). */
 #define ERASE_MOST_US 1000000u
@@ -37,13 +39,39 @@ static IN_RAM void command(uint32_t code) {
 
 static IN_RAM void done(void) { QSPI_SS_CTRL = QSPI_SS_HIGH; }
 
-/** One command that changes the flash, at an address, with n bytes of data in RAM; then waits until the flash is idle. */
-static IN_RAM void change(uint32_t code, uint32_t at, const uint8_t* from, size_t n) {
-  const uint32_t before = interrupts_off();
+/** The serial interface sends bytes as they are given; the program cannot be read from the flash meanwhile. */
+static IN_RAM void direct(void) {
   SSI_SSIENR = 0;
   SSI_CTRLR0 = SSI_CTRLR0_BYTES;
   SSI_SER = 1;
   SSI_SSIENR = 1;
+}
+
+/** Back to what boot2.S set up. */
+static IN_RAM void mapped(void) {
+  QSPI_SS_CTRL = QSPI_SS_NORMAL;
+  SSI_SSIENR = 0;
+  SSI_CTRLR0 = SSI_CTRLR0_XIP;
+  SSI_SSIENR = 1;
+  XIP_FLUSH = 1;
+  (void)XIP_FLUSH; /* Answers when the cache is flushed (data sheet 2.6.3.2). */
+}
+
+IN_RAM void flash_id(uint8_t id[FLASH_ID_BYTES]) {
+  const uint32_t before = interrupts_off();
+  direct();
+  command(READ_ID);
+  for (uint32_t i = 0; i < READ_ID_DUMMIES; i++) exchange(0);
+  for (uint32_t i = 0; i < FLASH_ID_BYTES; i++) id[i] = exchange(0);
+  done();
+  mapped();
+  interrupts_restore(before);
+}
+
+/** One command that changes the flash, at an address, with n bytes of data in RAM; then waits until the flash is idle. */
+static IN_RAM void change(uint32_t code, uint32_t at, const uint8_t* from, size_t n) {
+  const uint32_t before = interrupts_off();
+  direct();
   command(WRITE_ENABLE);
   done();
   command(code);
@@ -56,13 +84,7 @@ static IN_RAM void change(uint32_t code, uint32_t at, const uint8_t* from, size_
     status = exchange(0);
     done();
   } while ((status & STATUS_BUSY) != 0);
-  /* Back to what boot2.S set up. */
-  QSPI_SS_CTRL = QSPI_SS_NORMAL;
-  SSI_SSIENR = 0;
-  SSI_CTRLR0 = SSI_CTRLR0_XIP;
-  SSI_SSIENR = 1;
-  XIP_FLUSH = 1;
-  (void)XIP_FLUSH; /* Answers when the cache is flushed (data sheet 2.6.3.2). */
+  mapped();
   interrupts_restore(before);
 }
 

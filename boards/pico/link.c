@@ -30,7 +30,7 @@ void link_interrupt(void);
 /** A channel counts down; this lasts a day of a full line. */
 static void listen(void) { DMA_TRANS_COUNT_TRIG(RX) = UINT32_MAX; }
 
-void link_start(void) {
+void uart_start(void) {
   UART_IBRD = DIVIDER / 64u;
   UART_FBRD = DIVIDER % 64u;
   UART_LCR_H = UART_LCR_H_8_BITS | UART_LCR_H_FEN;
@@ -79,12 +79,20 @@ static void copy_in(uint8_t* ring, uint32_t count, const uint8_t* from, size_t n
   memcpy(ring, from + straight, n - straight);
 }
 
-size_t board_receive(uint8_t* to, size_t n) {
+/** Bytes that have come in all. */
+static uint32_t received(void) {
   const uint32_t head = rx_began + (UINT32_MAX - DMA_TRANS_COUNT(RX));
   if ((DMA_CTRL(RX) & DMA_CTRL_BUSY) == 0) {
     rx_began = head;
     listen();
   }
+  return head;
+}
+
+void uart_forget(void) { rx_tail = received(); }
+
+size_t uart_receive(uint8_t* to, size_t n) {
+  const uint32_t head = received();
   /* Overrun: what is in the ring is of two ages. */
   if (head - rx_tail > RING_BYTES) rx_tail = head;
   if (n > head - rx_tail) n = head - rx_tail;
@@ -93,7 +101,7 @@ size_t board_receive(uint8_t* to, size_t n) {
   return n;
 }
 
-size_t board_send(const uint8_t* from, size_t n) {
+size_t uart_send(const uint8_t* from, size_t n) {
   const uint32_t before = interrupts_off();
   const uint32_t left = (DMA_CTRL(TX) & DMA_CTRL_BUSY) != 0 ? DMA_TRANS_COUNT(TX) : 0;
   const uint32_t room = RING_BYTES - (tx_head - tx_given) - left;

@@ -3,18 +3,29 @@
 #define POSEWRIGHT_PICO_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include "registers.h"
 
+#define FLASH_ID_BYTES 8u
+
 /** Takes these blocks out of reset and waits until they answer. */
 void blocks_start(uint32_t blocks);
 
-/** 125 MHz from the crystal for the core and the link, 48 MHz for the analogue converter, 1 MHz for timer and watchdog. Called before there are variables. */
+/** 125 MHz from the crystal for the core and the link, 48 MHz for USB and the analogue converter, 1 MHz for timer and watchdog. Called before there are variables. */
 void clocks_start(void);
 
 /** Readies UART0. */
-void link_start(void);
+void uart_start(void);
+
+/** As board_receive and board_send, by UART0; forget drops what came while the link was elsewhere. */
+size_t uart_receive(uint8_t* to, size_t n);
+size_t uart_send(const uint8_t* from, size_t n);
+void uart_forget(void);
+
+/** The flash's own number, its unique id. Speaks to the flash as a writing does: before anything moves. */
+void flash_id(uint8_t id[FLASH_ID_BYTES]);
 
 /** Starts the PWM slices, every pulse off. */
 void pulses_start(void);

@@ -58,6 +58,7 @@
 #define RESETS_PWM (1u << 14)
 #define RESETS_TIMER (1u << 21)
 #define RESETS_UART0 (1u << 22)
+#define RESETS_USBCTRL (1u << 24)
 
 /* Power-on state machine, section 2.13.5. */
 #define PSM_WDSEL REG(0x40010008u)
@@ -101,6 +102,8 @@
 #define CLK_SYS_SELECTED REG(0x40008044u)
 #define CLK_PERI_CTRL REG(0x40008048u)
 #define CLK_PERI_CTRL_ENABLE (1u << 11) /* AUXSRC 0: clk_sys */
+#define CLK_USB_CTRL REG(0x40008054u)
+#define CLK_USB_CTRL_ENABLE (1u << 11) /* AUXSRC 0: PLL_USB */
 #define CLK_ADC_CTRL REG(0x40008060u)
 #define CLK_ADC_CTRL_ENABLE (1u << 11) /* AUXSRC 0: PLL_USB */
 
@@ -167,6 +170,59 @@
 #define DREQ_UART0_TX 20u
 #define DREQ_UART0_RX 21u
 
+/*
+ * USB: its memory (section 4.1.2.5), then its registers (4.1.4). Endpoint n has a control word, which endpoint 0 lacks, and a buffer
+ * control word for each direction. Bits of SIE_STATUS and BUFF_STATUS are cleared by writing ones.
+ */
+#define USB_DPRAM 0x50100000u
+#define USB_DPRAM_WORDS_END 0x180u
+enum { USB_IN, USB_OUT };
+#define USB_SETUP(word) REG(USB_DPRAM + 4u * (word))
+#define USB_ENDPOINT(n, way) REG(USB_DPRAM + 8u * (n) + 4u * (way))
+#define USB_ENDPOINT_ENABLE (1u << 31)
+#define USB_ENDPOINT_INTERRUPT (1u << 29) /* after every buffer */
+#define USB_ENDPOINT_BULK (2u << 26)
+#define USB_ENDPOINT_INTERRUPT_TYPE (3u << 26)
+#define USB_BUFFER(n, way) REG(USB_DPRAM + 0x80u + 8u * (n) + 4u * (way))
+#define USB_BUFFER_FULL (1u << 15)
+#define USB_BUFFER_DATA1 (1u << 13)
+#define USB_BUFFER_STALL (1u << 11)
+#define USB_BUFFER_AVAILABLE (1u << 10)
+#define USB_BUFFER_LENGTH 0x3ffu
+#define USB_EP0_BUFFER_AT 0x100u
+#define USB_ADDR_ENDP REG(0x50110000u)
+#define USB_MAIN_CTRL REG(0x50110040u)
+#define USB_MAIN_CTRL_ENABLE (1u << 0)
+#define USB_SOF_RD REG(0x50110048u) /* reading it ends its interrupt */
+#define USB_SIE_CTRL REG(0x5011004cu)
+#define USB_SIE_CTRL_EP0_INTERRUPT (1u << 29)
+#define USB_SIE_CTRL_PULLUP (1u << 16)
+#define USB_SIE_STATUS REG(0x50110050u)
+#define USB_SIE_STATUS_BUS_RESET (1u << 19)
+#define USB_SIE_STATUS_SETUP (1u << 17)
+#define USB_SIE_STATUS_RESUME (1u << 11)
+#define USB_SIE_STATUS_SUSPENDED (1u << 4)
+#define USB_BUFF_STATUS REG(0x50110058u)
+#define USB_BUFF_BIT(n, way) (1u << (2u * (n) + (way)))
+#define USB_EP_STALL_ARM REG(0x50110068u)
+#define USB_MUXING REG(0x50110074u)
+#define USB_MUXING_PHY (1u << 3 | 1u << 0) /* SOFTCON TO_PHY */
+#define USB_PWR REG(0x50110078u)
+#define USB_PWR_VBUS (3u << 2) /* VBUS_DETECT, by override */
+#define USB_INTE REG(0x50110090u)
+#define USB_INTS REG(0x50110098u)
+#define USB_INT_SOF (1u << 17)
+#define USB_INT_SETUP (1u << 16)
+#define USB_INT_RESUME (1u << 15)
+#define USB_INT_SUSPEND (1u << 14)
+#define USB_INT_BUS_RESET (1u << 12)
+#define USB_INT_BUFF_STATUS (1u << 4)
+
+/* Boot ROM, section 2.8.3: 16-bit addresses of its table of functions and of the function that looks one up. */
+#define ROM_TABLE_AT 0x14u
+#define ROM_LOOKUP_AT 0x18u
+#define ROM_USB_BOOT ('U' | 'B' << 8)
+
 /* ADC, section 4.9.6. */
 #define ADC_CS REG(0x4004c000u)
 #define ADC_CS_EN (1u << 0)
@@ -204,6 +260,7 @@
 #define SCB_VTOR REG(VTOR_ADDRESS)
 #define NVIC_ISER REG(0xe000e100u)
 #define IRQ_TIMER_0 0
+#define IRQ_USBCTRL 5
 #define IRQ_DMA_0 11
 #define IRQS 26
 #endif

@@ -11,6 +11,7 @@ int main(void);
 void reset(void) __attribute__((noreturn));
 void tick_interrupt(void);
 void link_interrupt(void);
+void usb_interrupt(void);
 
 /** A fault, or an interrupt that nobody asked for: as a trap of the controller. */
 static void fault(void) { board_halt(); }
@@ -22,7 +23,8 @@ static const struct {
 } vectors __attribute__((section(".vectors"), used, aligned(256))) = {
     stack_top,
     {reset, [1 ... 15 + IRQ_TIMER_0 - 1] = fault, [15 + IRQ_TIMER_0] = tick_interrupt,
-     [15 + IRQ_TIMER_0 + 1 ... 15 + IRQ_DMA_0 - 1] = fault, [15 + IRQ_DMA_0] = link_interrupt,
+     [15 + IRQ_TIMER_0 + 1 ... 15 + IRQ_USBCTRL - 1] = fault, [15 + IRQ_USBCTRL] = usb_interrupt,
+     [15 + IRQ_USBCTRL + 1 ... 15 + IRQ_DMA_0 - 1] = fault, [15 + IRQ_DMA_0] = link_interrupt,
      [15 + IRQ_DMA_0 + 1 ... 15 + IRQS - 1] = fault},
 };
 

@@ -2,7 +2,7 @@
 import { balanced } from './formulas.ts';
 import { type Measurement, type Outcome, type Readings, type Refused, type Subject, refused } from './measurement.ts';
 import { propagate } from './propagate.ts';
-import { axisIndex, massOf, partOf } from './subjects.ts';
+import { axisIndex, massOf, plainPart } from './subjects.ts';
 
 export const BALANCE: Measurement = {
   what: 'balance',
@@ -41,7 +41,9 @@ export const BALANCE: Measurement = {
 };
 
 function work(subject: Subject, readings: Readings): Outcome | Refused {
-  const { part, index } = partOf(subject);
+  const place = plainPart(subject);
+  if ('problem' in place) return place;
+  const { part, index } = place;
   const [edge, span, scale] = [readings.must('edge-mm'), readings.may('span-mm'), readings.may('scale-kg')];
   if (!span !== !scale)
     return refused(span ? '--scale-kg' : '--span-mm', 'is missing: span and scale go together, or neither is given');

@@ -9,9 +9,9 @@ import {
   refused,
   rounded,
 } from './measurement.ts';
-import { massProperties } from './mesh.ts';
+import { massProperties } from '../rig/mesh/mass-properties.ts';
 import { type Uncertain, exactly, propagate } from './propagate.ts';
-import { massOf, partOf } from './subjects.ts';
+import { massOf, plainPart } from './subjects.ts';
 
 const AXES = ['x', 'y', 'z'] as const;
 
@@ -38,7 +38,9 @@ export const MESH: Measurement = {
 };
 
 function work(subject: Subject, readings: Readings): Outcome | Refused {
-  const { part, index } = partOf(subject);
+  const place = plainPart(subject);
+  if ('problem' in place) return place;
+  const { part, index } = place;
   const figures = subject.triangles ? massProperties(subject.triangles) : { problem: 'is missing: the mesh' };
   if ('problem' in figures) return refused('--stl', figures.problem);
   const mass = massOf(readings, `parts.${part.name}.mass_kg`, part.mass_kg);

@@ -1,7 +1,7 @@
 /** What a workshop measurement is: what it reads, how it is done, and what it makes of the readings for a rig. */
 import type { FigureChange } from '../rig/edit.ts';
 import type { Rig } from '../rig/rig.ts';
-import type { Triangles } from './stl.ts';
+import type { Triangles } from '../rig/mesh/stl.ts';
 import type { Uncertain } from './propagate.ts';
 
 /** Tools, by what they read. */

@@ -16,6 +16,18 @@ export const partOf = ({ rig, part }: Subject): { readonly part: Part; readonly 
   return { part: found, index };
 };
 
+/** A part whose place is its centre of mass; one with a mesh has both from there. */
+export function plainPart(subject: Subject): ReturnType<typeof partOf> | Refused {
+  const found = partOf(subject);
+  const { name, shape } = found.part;
+  return shape?.kind === 'mesh'
+    ? refused(
+        '--part',
+        `${name} has its centre and inertia from ${shape.file} in the rig: to go by a measurement, delete its shape and make at_mm its centre of mass`,
+      )
+    : found;
+}
+
 /** A joint that turns. */
 export function rotaryJoint(subject: Subject): Joint | Refused {
   const joint = jointOf(subject);

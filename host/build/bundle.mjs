@@ -1,7 +1,19 @@
 // How esbuild makes dist/: the command line of host/cli/bin.ts, and the stage's page of host/stage/page.
 // Of the first, posewright.mjs is what starts, the other files are loaded by the commands that need
 // them. Packages are in it, so that it runs without node_modules, but for two that are found from where they stand.
+import { readFileSync } from 'node:fs';
+
 const REQUIRE = "import { createRequire as requireOf } from 'node:module'; const require = requireOf(import.meta.url);";
+
+// PDFKit asks for its fonts by names that only its own package.json resolves: by their files they can be bundled.
+const PDF_FONTS = {
+  name: 'pdf-fonts',
+  setup: ({ onLoad }) => {
+    onLoad({ filter: /pdfkit[\\/]js[\\/]pdfkit\.node\.mjs$/ }, ({ path }) => ({
+      contents: readFileSync(path, 'utf8').replace(/require\$1\('#(standard-fonts\/\w+)'\)/g, "require('./$1.cjs')"),
+    }));
+  },
+};
 
 export const BUNDLE = {
   entryPoints: { posewright: 'host/cli/bin.ts' },
@@ -17,6 +29,7 @@ export const BUNDLE = {
   external: ['serialport'],
   // Packages in the older module format call require.
   banner: { js: REQUIRE },
+  plugins: [PDF_FONTS],
   logLevel: 'warning',
 };
 

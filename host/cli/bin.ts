@@ -10,8 +10,8 @@ import { onPart } from './outputs.ts';
 import { type Given, type Signal, type Told, columnsOf, onSignals, oversee } from './overseer.ts';
 import { standardWriter } from './standard.ts';
 
-/** What is done before anybody could lose patience; and `send`, which waits for a line, and `new`, which waits for answers. */
-const SHORT = ['check', 'solve', 'help', 'send', 'new', 'stage'];
+/** What is done before anybody could lose patience; `send`, `flash` and `stage`, which wait for a line, `new`, for answers, and `bringup`, for both. */
+const SHORT = ['check', 'solve', 'help', 'send', 'flash', 'new', 'bringup', 'stage'];
 
 /** Whether a replay is on a line or an emulator: it pauses at every step, and the library for ports knows one thread only. */
 function isOnTarget(argv: readonly string[]): boolean {

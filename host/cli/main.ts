@@ -87,6 +87,11 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./measure/measure.ts')).registerMeasure,
   },
   {
+    takes: 'bringup <rig>',
+    summary: 'first power, one joint at a time: centre, limits, scale, into the rig',
+    load: async () => (await import('./bringup/bringup.ts')).registerBringup,
+  },
+  {
     takes: 'build',
     summary: "make a board's firmware",
     load: async () => (await import('./build/build.ts')).registerBuild,

@@ -135,7 +135,7 @@ export class Output {
   }
 
   /** Throws what the system says. */
-  write(text: string): void {
+  write(text: string | Uint8Array): void {
     this.descriptor ??= this.open();
     const bytes = Buffer.from(text);
     for (let written = 0; written < bytes.length;) written += writeSync(this.descriptor, bytes, written);
@@ -236,7 +236,7 @@ export function publish(outputs: readonly Output[]): Unwritten | null {
 
 export interface TextFile {
   readonly path: string;
-  readonly text: string;
+  readonly text: string | Uint8Array;
 }
 
 /** Writes all of them, whole, or none. Returns the first that could not be written; null: all are there. */

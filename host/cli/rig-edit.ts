@@ -41,12 +41,16 @@ function commonLengths(a: readonly string[], b: readonly string[]): (i: number, 
 }
 
 /** `owl.before-1.yaml` for `owl.yaml`, with the first number that is free. */
-export function keptPath(path: string): string {
+export const keptPath = (path: string): string => {
   const [, stem = path, end = ''] = /^(.*?)(\.ya?ml)?$/s.exec(path) ?? [];
-  for (let n = 1; ; n++) {
-    const kept = `${stem}.before-${String(n)}${end}`;
-    if (!existsSync(kept)) return kept;
-  }
+  return firstFree(`${stem}.before-`, end);
+};
+
+/** `owl.readings-1.csv` for `owl.yaml`, with the first number that is free. */
+export const readingsPath = (path: string): string => firstFree(`${path.replace(/\.ya?ml$/, '')}.readings-`, '.csv');
+
+function firstFree(start: string, end: string): string {
+  for (let n = 1; ; n++) if (!existsSync(`${start}${String(n)}${end}`)) return `${start}${String(n)}${end}`;
 }
 
 /** Why the rig at `path` may not be written over, before any work is done; null: it may. */

@@ -4,6 +4,7 @@ import type { Rig } from '../rig/rig.ts';
 import { counted } from '../rig/words.ts';
 import { readText } from './files.ts';
 import type { Io } from './io.ts';
+import { filesBeside } from './mesh-files.ts';
 import { type Problem, problemOf } from './output.ts';
 import { shownName } from './stdin.ts';
 
@@ -20,7 +21,7 @@ export async function readRigFile(path: string, io: Io): Promise<RigInput> {
   const file = shownName(path);
   const read = await readText(path, io);
   if ('fault' in read) return { rig: null, problems: [problemOf(file, read.fault)], advice: [] };
-  const { rig, problems, advice } = readRig(read.text);
+  const { rig, problems, advice } = readRig(read.text, undefined, filesBeside(path));
   const bad = problems.some((problem) => problem.severity === 'error');
   const inFile = (problem: Omit<Problem, 'file'>): Problem => ({ file, ...problem });
   return { rig: bad ? null : rig, problems: problems.map(inFile), advice: advice.map(inFile) };

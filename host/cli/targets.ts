@@ -3,16 +3,30 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { TargetError } from '../replay/conversation.ts';
 import type { Target } from '../replay/target.ts';
+import type { Link } from '../rig/links.ts';
+import type { Board } from '../rig/rig.ts';
 import { f405Target } from '../targets/f405.ts';
 import { nativeTarget } from '../targets/native.ts';
 import { picoTarget } from '../targets/pico.ts';
 import { serialTarget } from '../targets/serial.ts';
 import { simTarget } from '../targets/sim.ts';
+import { type PortList, boardAt, findBoard, thisComputer } from '../targets/usb.ts';
+import { plainText } from '../rig/plain-text.ts';
 import { builtFile, firmwarePlaces } from './assets.ts';
 import type { Io } from './io.ts';
 
-/** Makes a target ready to be opened; `place` is the path of a serial port. Throws TargetError, in words. */
-type TargetFactory = (io: Io, place: string) => Promise<Target>;
+/** Where a target is, and how it is reached. */
+interface Where {
+  /** Path of a serial port, or a board's serial number. */
+  readonly place: string;
+  /** Where a board on USB is looked for. */
+  readonly list: PortList;
+  /** The cable to an emulated board that has several. */
+  readonly link: Link;
+}
+
+/** Makes a target ready to be opened. Rejects with TargetError, in words. */
+type TargetFactory = (io: Io, where: Where) => Promise<Target>;
 
 /** The built firmware of an emulated board. */
 function firmwareOf(board: string, ending: string): string {
@@ -23,6 +37,15 @@ function firmwareOf(board: string, ending: string): string {
 }
 
 const SERIAL = 'serial:';
+const USB = 'usb';
+const USB_SERIAL = 'usb:';
+
+/** The board on USB, named on standard error, then as any serial port. */
+async function usbTarget(io: Io, { place, list }: Where): Promise<Target> {
+  const found = await findBoard(list, place);
+  io.stderr.write(`the posewright board on ${plainText(boardAt(found))}\n`);
+  return serialTarget(found.path, () => io.now());
+}
 
 const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactory>([
   [
@@ -33,37 +56,54 @@ const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactor
       return simTarget({ wasm, clock: () => io.now() });
     },
   ],
-  ['emulated:pico', () => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2') }))],
+  ['emulated:pico', (_, { link }) => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2'), link }))],
   ['emulated:f405', () => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf') }))],
   ['native', (io) => Promise.resolve(nativeTarget({ elf: firmwareOf('native', 'elf'), clock: () => io.now() }))],
-  [SERIAL, (io, place) => Promise.resolve(serialTarget(place, () => io.now()))],
+  [USB, usbTarget],
+  [USB_SERIAL, usbTarget],
+  [SERIAL, (io, { place }) => Promise.resolve(serialTarget(place, () => io.now()))],
+]);
+
+/** What follows the names that end in a colon. */
+const PLACES: ReadonlyMap<string, string> = new Map([
+  [SERIAL, 'PATH'],
+  [USB_SERIAL, 'SERIAL'],
 ]);
 
 /** As users write them. */
-export const TARGET_NAMES = [...TARGETS.keys()].map((name) => (name === SERIAL ? 'serial:PATH' : name)).join(', ');
+export const TARGET_NAMES = [...TARGETS.keys()].map((name) => name + (PLACES.get(name) ?? '')).join(', ');
 
-const partsOf = (on: string): { name: string; place: string } =>
-  on.startsWith(SERIAL) ? { name: SERIAL, place: on.slice(SERIAL.length) } : { name: on, place: '' };
+function partsOf(on: string): { name: string; place: string } {
+  const name = [...PLACES.keys()].find((start) => on.startsWith(start)) ?? on;
+  return { name, place: on.slice(name.length) };
+}
 
 /** Whether what is there is whatever somebody has plugged in, rather than made for this replay. */
-export const isPort = (on: string): boolean => on.startsWith(SERIAL);
+export const isPort = (on: string): boolean => [USB, USB_SERIAL, SERIAL].includes(partsOf(on).name);
 
 /** What is wrong with the name of a target, in words; null: nothing. */
 export function targetFault(on: string): string | null {
   const { name, place } = partsOf(on);
-  if (TARGETS.has(name) && (name === SERIAL) === place.length > 0) return null;
+  if (TARGETS.has(name) && PLACES.has(name) === place.length > 0) return null;
   const there = `there is ${TARGET_NAMES}`;
-  if (on === 'usb') return `"usb" is not a target yet: there is no link over USB; ${there}`;
   return TARGETS.has(`emulated:${on}`)
-    ? `"${on}" is not a target: the emulated one is called emulated:${on}, and a real one is at serial:PATH`
+    ? `"${on}" is not a target: the emulated one is called emulated:${on}, and a real one is at usb, or at serial:PATH`
     : `"${on}" is not a target: ${there}`;
 }
 
-/** The target of `--on`. Rejects with TargetError, in words, when it cannot be used here. */
-export async function targetOf(on: string, io: Io): Promise<Target> {
+/**
+ * The target of `--on`, for a rig's board if it names one (an emulated pico is on the cable that it names, else on USB); `list`: where a
+ * board on USB is looked for. Rejects with TargetError, in words, when it cannot be used here.
+ */
+export async function targetOf(
+  on: string,
+  io: Io,
+  board?: Board | null,
+  list: PortList = thisComputer,
+): Promise<Target> {
   const fault = targetFault(on);
   const { name, place } = partsOf(on);
   const factory = TARGETS.get(name);
   if (!factory || fault !== null) throw new TargetError(fault ?? on);
-  return factory(io, place);
+  return factory(io, { place, list, link: board?.link ?? 'usb' });
 }

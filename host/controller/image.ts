@@ -28,7 +28,7 @@ const REST = { on_stop: 0, hanging: 1, powered: 2 } as const;
  * Speeds of rousing and settling: slow enough to step back from, and to catch what is not as it should be.
  * 20 deg/s at an axis or crank, 10 mm/s along an actuator, 10 mm/s and 15 deg/s of the plate.
  */
-const SLOW = { rad_s: toRad(20), mm_s: 10, plate_mm_s: 10, plate_rad_s: toRad(15) } as const;
+export const SLOW = { rad_s: toRad(20), mm_s: 10, plate_mm_s: 10, plate_rad_s: toRad(15) } as const;
 
 /** Cursor that writes numbers one after another. */
 function writer(view: DataView, start: number) {

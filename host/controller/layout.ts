@@ -24,6 +24,7 @@ export const INPUT = {
   pins: 5,
   supply_mv: 6,
   tick_us: 8,
+  boots: 12,
   image_bytes: 16,
   places: 20,
 } as const;
@@ -31,7 +32,7 @@ export const INPUT = {
 /** What became of an image that was accepted: Inputs.store. */
 export const STORE = { done: 1, failed: 2 } as const;
 
-export const OUTPUT = { power: 0, state: 1, trip: 2, image_count: 4, image_bytes: 8, places: 12 } as const;
+export const OUTPUT = { power: 0, state: 1, trip: 2, boot: 3, image_count: 4, image_bytes: 8, places: 12 } as const;
 
 /** What must survive a reset: trip and joints with pulses, a place for each joint, the pose. */
 export const PLACES_BYTES = 96;

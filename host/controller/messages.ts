@@ -15,6 +15,7 @@ export const TYPE = {
   pause: 0x09,
   clear: 0x0a,
   report: 0x0b,
+  boot: 0x0c,
   iAm: 0x81,
   answer: 0x82,
   telemetry: 0x83,

@@ -46,8 +46,8 @@ export function flashFile(board: BoardFile, bin: Uint8Array, image: Uint8Array):
   return { bytes, name: `posewright-${board.name}.uf2` };
 }
 
-/** Drives mounted now that might be a board's, where systems mount them. */
-function drives(): string[] {
+/** Drives mounted now that might be a board's, where Linux and macOS mount them, and by letter on Windows. */
+export function bootDrives(): string[] {
   const list = (folder: string): string[] => {
     try {
       return readdirSync(folder).map((name) => join(folder, name));
@@ -55,11 +55,17 @@ function drives(): string[] {
       return [];
     }
   };
+  const letters =
+    process.platform === 'win32' ? 'DEFGHIJKLMNOPQRSTUVWXYZ'.split('').map((letter) => `${letter}:\\`) : [];
   return ['/media', '/run/media', '/Volumes']
     .flatMap(list)
     .flatMap((at) => [at, ...list(at)])
-    .filter((at) => existsSync(join(at, INFO)));
+    .concat(letters)
+    .filter((at) => isBootDrive(at));
 }
+
+/** Whether a board that waits for firmware has its drive there. */
+export const isBootDrive = (at: string): boolean => existsSync(join(at, INFO));
 
 /** A UF2 drive's account of itself: plain text, a line "Board-ID: …" (USB Flashing Format). */
 const INFO = 'INFO_UF2.TXT';
@@ -71,9 +77,9 @@ export type Place = { readonly drive: string } | 'dfu-util';
  * Where the board is to be written to, asked before the compiler takes its minute. `to`: the folder of its drive; undefined: the
  * one that is mounted. Throws FirmwareError when there is no such place.
  */
-export function placeOf(board: BoardFile, to: string | undefined): Place {
+export function placeOf(board: BoardFile, to: string | undefined, drives: () => readonly string[] = bootDrives): Place {
   if (!board.flash) throw new FirmwareError(`${board.name} has no flash to write: send it the rig over its link`);
-  if (board.image === 'uf2') return { drive: driveOf(board, to) };
+  if (board.image === 'uf2') return { drive: driveOf(board, to === undefined ? drives() : [to]) };
   if (to !== undefined)
     throw new FirmwareError(`${board.name} is written through dfu-util, which finds it by itself: leave --to out`);
   dfuUtil('--version');
@@ -81,8 +87,7 @@ export function placeOf(board: BoardFile, to: string | undefined): Place {
 }
 
 /** The drive of a board that waits for one. */
-function driveOf(board: BoardFile, place: string | undefined): string {
-  const found = place === undefined ? drives() : [place];
+function driveOf(board: BoardFile, found: readonly string[]): string {
   const [drive] = found;
   if (drive === undefined)
     throw new FirmwareError(
@@ -91,7 +96,7 @@ function driveOf(board: BoardFile, place: string | undefined): string {
   if (found.length > 1)
     throw new FirmwareError(`there are ${String(found.length)} such drives (${found.join(', ')}): say which with --to`);
   if (!existsSync(drive)) throw new FirmwareError(`${drive} is not there`);
-  if (!existsSync(join(drive, INFO)))
+  if (!isBootDrive(drive))
     throw new FirmwareError(`${drive} is no drive of a board that waits for firmware: it has no ${INFO}`);
   const id = /^Board-ID:\s*(\S+)/m.exec(readFileSync(join(drive, INFO), 'utf8'))?.[1] ?? 'nothing';
   if (id !== board.flash?.board_id)
@@ -113,9 +118,15 @@ export function placeFile(
 
 function placeUf2(file: { bytes: Uint8Array; name: string }, drive: string): string {
   const at = join(drive, file.name);
-  writeThrough(at, file.bytes);
-  // The board may have taken the file and be gone with its drive already.
-  if (!existsSync(at)) return `${drive} took it and restarted`;
+  const took = `${drive} took it and restarted`;
+  try {
+    writeThrough(at, file.bytes);
+  } catch (error) {
+    // A board restarts at the last block, which may be before the system has closed the file.
+    if (existsSync(drive)) throw error;
+    return took;
+  }
+  if (!existsSync(at)) return took;
   if (Buffer.compare(readFileSync(at), file.bytes) !== 0) {
     rmSync(at, { force: true });
     throw new NotWritten(`${drive} does not hold what was written: try again, or another cable`);

@@ -1,4 +1,5 @@
 /** The rig file of a new prop: the answers, what follows from them, and beside each figure where it comes from. */
+import { usualLink } from '../rig/links.ts';
 import { short } from '../rig/words.ts';
 import type { Answered } from './answers.ts';
 import { limitsOf, middleHeight_mm, ringsOf, strokeLimits_mm, turningOf } from './derived.ts';
@@ -7,6 +8,8 @@ import type { Ring } from './ring.ts';
 
 /** The schema of rig files, beside the rig, for editors. */
 export const SCHEMA_FILE = 'rig.schema.json';
+/** First line of a rig file: by it an editor finds the schema. */
+export const SCHEMA_HOOK = `# yaml-language-server: $schema=./${SCHEMA_FILE}`;
 
 const sig = (value: number, digits = 3): string => String(Number(value.toPrecision(digits)));
 const list = (values: readonly (number | string)[]): string => `[${values.map((value) => String(value)).join(', ')}]`;
@@ -27,7 +30,7 @@ class Figures {
 /** The whole text. `name`: of the rig, as it is. */
 export function rigFile({ answers, typical }: Answered, name: string): string {
   const figures = new Figures(typical);
-  return `# yaml-language-server: $schema=./${SCHEMA_FILE}
+  return `${SCHEMA_HOOK}
 # Lengths are in mm, angles in degrees, masses in kg; every key says its unit. x points where the character looks, y to its left, z up.
 # from: measured or sheet is an answer; assumed is a typical value that nobody measured yet: replace it when you have.
 rig: ${JSON.stringify(name)}
@@ -44,7 +47,7 @@ ${motion(answers)}
 ${supply(answers, figures)}
 rest: ${answers.without_power.padEnd(30)} # without power: on_stop (it sinks onto a stop), hanging (still), powered (it would fall)
 audience: bench                      # on the bench until it has been walked through
-board: { kind: ${answers.board}, stop: { pin: 20, category: 1 }, power_pin: 21 }   # a stop button to pin 20; pin 21 switches the servos' supply
+board: { kind: ${answers.board}, link: ${usualLink(answers.board)}, stop: { pin: 20, category: 1 }, power_pin: 21 }   # a stop button to pin 20; pin 21 switches the servos' supply
 `;
 }
 

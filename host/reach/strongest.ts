@@ -31,13 +31,14 @@ export function strongest(travel: AxisTravel, way: Way, changes: readonly Change
   return sorted.filter((gain, i) => sorted.findIndex(({ change }) => change.path === gain.change.path) === i);
 }
 
-const value = (to: number, unit: Change['unit']): string => `${String(Number(to.toFixed(3)))} ${unit}`;
+const figure = (value: number): string => String(Number(value.toFixed(3)));
+const value = (to: number, unit: Change['unit']): string => `${figure(to)} ${unit}`;
 
-/** `crank 24 mm`; limits are said as what is added. */
+/** `crank 22 → 24 mm`; limits are said as what is added. */
 export function changeWords({ path, words, unit, from, to }: Change): string {
   if (path.includes('.limit_'))
     return `soft limits ${value(Math.abs(to - from), unit)} ${to > from ? 'wider' : 'narrower'}`;
-  return `${words} ${value(to, unit)}`;
+  return `${words} ${figure(from)} → ${value(to, unit)}`;
 }
 
 const gives = (gains: readonly Gain[], unit: AxisUnit): string =>

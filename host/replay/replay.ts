@@ -3,6 +3,7 @@
  * the modelled link, settles it. Memory stays flat however long the stream is.
  */
 import { packImage } from '../controller/image.ts';
+import { slowWords, slowed } from '../controller/slowed.ts';
 import type { Rig } from '../rig/rig.ts';
 import { Interpolant } from '../stream/interpolate.ts';
 import { type StreamSource, streamJoints } from '../stream/read.ts';
@@ -37,7 +38,16 @@ export interface ReplayOptions {
 /**
  * Runs the replay. The stream has been scanned before: it has no errors. Throws TargetError when the target cannot be used.
  */
-export async function replay(rig: Rig, source: StreamSource, target: Target, options: ReplayOptions): Promise<Replay> {
+export async function replay(
+  given: Rig,
+  source: StreamSource,
+  target: Target,
+  options: ReplayOptions,
+): Promise<Replay> {
+  const isReal = target.proven === 'hardware';
+  const rig = isReal ? slowed(given) : given;
+  const slow = isReal ? slowWords(given) : null;
+  if (slow !== null) options.warn?.(slow);
   const feed = await FrameFeed.of(source, rig);
   const asked = new Interpolant(streamJoints(rig).length);
   const measure = new Measure(rig, asked, target, options.tolerance, options.plant, options.delivered);

@@ -22,7 +22,7 @@ export interface Whole {
 
 /** Frames in slowed places lie no closer than this, s. */
 const CLOSEST_S = 0.005;
-/** Half of the link, at ten bits a byte (8N1), is for poses; a pose frame has so many bytes, and four more a joint. */
+/** Half of a serial link, at ten bits a byte (8N1), is for poses; USB is far quicker. A pose frame has so many bytes, and four more a joint. */
 const LINK_SHARE = 0.5;
 const POSE_BYTES = 44;
 const BITS = 10;
@@ -35,6 +35,7 @@ export function frameStep(rig: Rig, stream: StoredStream): number {
   const steps = Float64Array.from({ length: stream.count - 1 }, (_, f) => stream.time(f + 1) - stream.time(f)).sort();
   const own_s = steps[steps.length >> 1] ?? Infinity;
   const bytes = POSE_BYTES + 4 * streamJoints(rig).length;
-  const link_s = rig.board ? (bytes * BITS) / (LINK_SHARE * rig.board.baud) : 0;
+  const baud = rig.board?.baud ?? null;
+  const link_s = baud === null ? 0 : (bytes * BITS) / (LINK_SHARE * baud);
   return Math.max(CLOSEST_S, link_s, Math.min(own_s, 1 / rig.motion.tick_hz));
 }

@@ -2,7 +2,7 @@
 import { BOARD_KINDS, boardFaults, boardLacks } from './boards.ts';
 import { frictionWords, rubsMuch } from './friction.ts';
 import type { Say } from './problem.ts';
-import { type Rig, toDeg } from './rig.ts';
+import { type Rig, toDeg, toShown } from './rig.ts';
 import { LEAST_MOTOR_TIME_S, MOST_MOTOR_TIME_S, MOTOR_TIME_S, inertiaFor, motorTime_s } from './rotor.ts';
 import { short, together } from './words.ts';
 import { servoClasses } from './servo-classes.ts';
@@ -16,6 +16,22 @@ export function advise(rig: Rig, say: Say): void {
   unlikelyFriction(rig, say);
   onBoard(rig, say);
   lowVoltage(rig, say);
+  beyondWalk(rig, say);
+}
+
+/** Rounding of limits and walks in a file, rad or mm. */
+const SAME = 1e-6;
+
+/** Soft limits that somebody widened after the walk. */
+function beyondWalk({ joints }: Rig, say: Say): void {
+  for (const { name, unit, lo, hi, walked } of joints) {
+    if (!walked || (lo >= walked[0] - SAME && hi <= walked[1] + SAME)) continue;
+    const ends = (pair: readonly number[]): string => pair.map((at) => short(toShown({ unit }, at), 2)).join(' to ');
+    say.warning(
+      ['joints', name, `walked_${unit}`],
+      `its soft limits are ${ends([lo, hi])} ${unit}, and it was walked from ${ends(walked)} ${unit}: nobody knows whether it binds beyond; walk it again, or narrow limit_${unit}`,
+    );
+  }
 }
 
 /** Cells are empty long before this share of what the battery's name says: lithium at 3.0 of 3.7 V (common practice). */

@@ -65,6 +65,7 @@ export function buildLegs(input: LegsInput, sources: Sources): (Joint | undefine
     if (input.wrong.has(name)) return undefined;
     const entry = input.entries.get(name) ?? PLAIN_LEG;
     const [lo, hi] = (linear ? entry.limit_mm : entry.limit_deg) ?? common;
+    const walked = linear ? entry.walked_mm : entry.walked_deg;
     const [key, scale] = linear
       ? (['us_per_mm', entry.us_per_mm] as const)
       : (['us_per_deg', entry.us_per_deg] as const);
@@ -77,6 +78,7 @@ export function buildLegs(input: LegsInput, sources: Sources): (Joint | undefine
       centre: linear ? (file.stroke_mm[0] + file.stroke_mm[1]) / 2 : 0,
       lo: lo * unit,
       hi: hi * unit,
+      walked: walked ? [walked[0] * unit, walked[1] * unit] : null,
       rest: legCoordinate(platform, i, platform.rest) ?? NaN,
       home: legCoordinate(platform, i, HOME) ?? NaN,
       speed: speed * unit,
@@ -112,6 +114,7 @@ export function buildAxis(name: string, index: number, file: AxisFile, servo: Se
     centre: 0,
     lo: toRad(file.limit_deg[0]),
     hi: toRad(file.limit_deg[1]),
+    walked: file.walked_deg ? [toRad(file.walked_deg[0]), toRad(file.walked_deg[1])] : null,
     rest: toRad(file.rest_deg ?? home_deg),
     home: toRad(home_deg),
     speed: toRad(file.speed_deg_s),

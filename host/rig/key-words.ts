@@ -82,6 +82,11 @@ const SERVOS: Readonly<Record<string, KeyWords>> = {
     '0.5 at most, less in a closed case',
   ),
   peak_use: words('Share of its stall torque to move with (no unit)', 'Your choice', '0.8'),
+  spline_teeth: words(
+    'Teeth of the shaft that the horn sits on',
+    'Count them; 25 is usual, not measured',
+    '25, 24, 23 or 21',
+  ),
   no_pulse: words('What it does when pulses stop: limp, holds or unknown', 'Pull its signal wire, and push the horn'),
 };
 
@@ -103,6 +108,16 @@ const JOINTS: Readonly<Record<string, KeyWords>> = {
     'Soft limits of this crank, deg, within those of all legs',
     'Where something touches at this leg only',
     '-60 to 60 deg',
+  ),
+  walked_deg: words(
+    'From where to where the joint was walked through, deg; until every joint has one, real boards move the prop slowly',
+    'posewright bringup writes it: walk JOINT',
+    'as limit_deg',
+  ),
+  walked_mm: words(
+    'From where to where the actuator was walked through, mm; until every joint has one, real boards move the prop slowly',
+    'posewright bringup writes it: walk JOINT',
+    'as limit_mm',
   ),
   axis: words('The axis it turns about; without it, the joint is counted alone and carries nothing'),
   'axis.on': words('What carries the axis: ground, base, moving or another joint'),
@@ -245,8 +260,10 @@ const AROUND: Readonly<Record<string, KeyWords>> = {
   audience: words('Where people are: bench, behind_barrier or within_reach'),
   board: words('The board, its link and its inputs; without it, only simulation is possible'),
   'board.kind': words('Which board: pico, f405 or native (this machine)'),
-  link: words('How the host reaches the board'),
-  baud: words('Rate of the link, baud', '', '500000 baud, the only one'),
+  link: words(
+    'How the host reaches the board: usb, over the cable that powers a pico too (its default), or uart0, over a UART adapter of 3.3 V (every other board’s)',
+  ),
+  baud: words('Rate of uart0, baud; a link over USB has none', '', '500000 baud, the only one'),
   stop: words('The stop input: a normally closed switch to ground that settles the prop when it opens'),
   'stop.pin': words('Number of the pin that the stop switch is on', 'As it is wired'),
   category: words(

@@ -268,7 +268,7 @@ function legKeys({ platform, joints }: Names, say: Say): void {
   if (!platform) return;
   const linear = platform['drive'] === 'linear';
   const limit = linear ? 'limit_mm' : 'limit_deg';
-  const wrong = linear ? ['limit_deg', 'us_per_deg'] : ['limit_mm', 'us_per_mm'];
+  const wrong = linear ? ['limit_deg', 'us_per_deg', 'walked_deg'] : ['limit_mm', 'us_per_mm', 'walked_mm'];
   for (const name of Object.keys(joints).filter(isLeg)) {
     const leg = group(joints[name]);
     for (const key of wrong.filter((key) => leg[key] !== undefined))

@@ -8,14 +8,17 @@ import { type SchemaNode, describe } from './describe.ts';
 import { type RigDocument, readDocument } from './document.ts';
 import { buildAxis, buildLegs, checkPlaces, checkPulses } from './joints.ts';
 import { adviseFacing } from './facing.ts';
+import { BAUD, usualLink } from './links.ts';
 import { adviseLookAhead, checkLookAhead, defaultLookAhead_ms } from './look-ahead.ts';
 import { checkNames } from './names.ts';
 import { buildPlatform } from './geometry.ts';
+import type { ReadMesh } from './mesh/part-mesh.ts';
+import { buildParts } from './parts.ts';
 import { plainText, shortText } from './plain-text.ts';
 import type { Path, Problem, Say } from './problem.ts';
-import type { Board, Joint, Motion, Part, Platform, Rig, Supply } from './rig.ts';
+import type { Board, Joint, Motion, Platform, Rig, Supply } from './rig.ts';
 import { toRad } from './rig.ts';
-import { type BoardFile, type MotionFile, type PartFile, type SupplyFile, rigSchema } from './schema.ts';
+import { type BoardFile, type MotionFile, type SupplyFile, rigSchema } from './schema.ts';
 import { type ServoClass, buildServo } from './servo.ts';
 import { type Groups, checkShape, isLeg } from './shape.ts';
 import { Sources } from './sources.ts';
@@ -25,6 +28,11 @@ import { adviseUnusual } from './usual.ts';
 import { checkWobble } from './wobble.ts';
 
 export type { Problem } from './problem.ts';
+
+/** Where a rig's other files come from. Without `mesh`, a part with a mesh is an error. */
+export interface RigFiles {
+  readonly mesh?: ReadMesh;
+}
 
 export interface RigReading {
   /** Null when a problem is an error. */
@@ -38,8 +46,9 @@ export interface RigReading {
 /**
  * The rig in a YAML text, and all that is wrong with it at once.
  * @param file its name, for messages about the whole file.
+ * @param files what hands out the files that it names.
  */
-export function readRig(text: string, file = 'this file'): RigReading {
+export function readRig(text: string, file = 'this file', files: RigFiles = {}): RigReading {
   const { document, problems } = readDocument(text, file);
   if (!document) return { rig: null, problems: listed(problems), advice: [] };
   const found = [...problems];
@@ -47,7 +56,7 @@ export function readRig(text: string, file = 'this file'): RigReading {
   const { faults, groups } = checkShape(document.data);
   for (const { path, message } of faults) say.error(path, message);
   checkNames(document.data, say);
-  const rig = buildRig(document.data, groups, say);
+  const rig = buildRig(document.data, groups, files, say);
   adviseUnusual(document.data, say);
   const sorted = found.sort((a, b) => a.line - b.line);
   if (!rig || sorted.some(({ severity }) => severity === 'error'))
@@ -128,7 +137,7 @@ function pathText(path: Path, data: unknown): string {
 }
 
 /** Builds what can be built, and says what is wrong with it; null where a group is missing or wrong. */
-function buildRig(data: Readonly<Record<string, unknown>>, groups: Groups, say: Say): Rig | null {
+function buildRig(data: Readonly<Record<string, unknown>>, groups: Groups, files: RigFiles, say: Say): Rig | null {
   const sources = new Sources();
   const supply = groups.supply && supplyOf(groups.supply, sources);
   const voltage_v = data['supply'] !== undefined && !supply ? undefined : (supply?.voltage_v ?? null);
@@ -141,12 +150,13 @@ function buildRig(data: Readonly<Record<string, unknown>>, groups: Groups, say: 
   const axes = axesOf(data, groups, servos, sources, say);
   const joints = [...legs, ...axes].filter((joint) => joint !== undefined);
   checkPulses(joints, (joint) => limitPath(groups, joint), say);
+  const parts = buildParts(groups.parts, files.mesh, sources, say);
   const { name, motion, rest, audience } = groups;
   if (name === null || motion === null || rest === null || audience === null) return null;
   const rig: Rig = {
     name,
     platform,
-    parts: [...groups.parts.values()].map((part) => partOf(part, sources)),
+    parts,
     joints,
     motion: motionOf(motion, joints.length),
     supply,
@@ -202,27 +212,6 @@ function limitPath({ legs }: Groups, { name, kind, unit }: Joint): Path {
   return kind === 'leg' && legs.get(name)?.[key] === undefined ? ['platform', key] : ['joints', name, key];
 }
 
-function partOf(file: PartFile, sources: Sources): Part {
-  const { ellipsoid_shell, ellipsoid, box, cylinder } = file.shape ?? {};
-  return {
-    name: file.name,
-    on: file.on,
-    mass_kg: sources.take(`parts.${file.name}.mass_kg`, file.mass_kg),
-    at_mm: file.at_mm,
-    shape: ellipsoid_shell
-      ? { kind: 'ellipsoid_shell', ...ellipsoid_shell }
-      : ellipsoid
-        ? { kind: 'ellipsoid', ...ellipsoid }
-        : box
-          ? { kind: 'box', ...box }
-          : cylinder
-            ? { kind: 'cylinder', ...cylinder }
-            : null,
-    inertia_kgmm2: file.inertia_kgmm2 ?? null,
-    fitted: file.fitted,
-  };
-}
-
 function motionOf(file: MotionFile, joints: number): Motion {
   const { pose_speed: at, wobble } = file;
   const turns = [at.roll_deg_s, at.pitch_deg_s, at.yaw_deg_s].map((deg_s) =>
@@ -247,10 +236,6 @@ const supplyOf = (file: SupplyFile, sources: Sources): Supply => ({
   fuse_a: file.fuse_a ?? null,
 });
 
-const boardOf = (file: BoardFile): Board => ({
-  kind: file.kind,
-  link: file.link,
-  baud: file.baud,
-  stop: file.stop ?? null,
-  power_pin: file.power_pin ?? null,
-});
+function boardOf({ kind, link = usualLink(kind), stop, power_pin }: BoardFile): Board {
+  return { kind, link, baud: link === 'usb' ? null : BAUD, stop: stop ?? null, power_pin: power_pin ?? null };
+}

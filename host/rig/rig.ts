@@ -3,6 +3,8 @@
  * Lengths in mm, angles in rad, masses in kg, times in s, torques in N·m, forces in N, inertias in kg·m². Figures that the
  * file calls `unknown` are null here. What a figure rests on (measured, sheet, …) stands beside, in `sources`.
  */
+import type { Link } from './links.ts';
+import type { Mat3 } from './rotation.ts';
 
 /** x, y, z; the unit is in the name of what holds it. */
 export type Vec3 = readonly [number, number, number];
@@ -71,6 +73,8 @@ export interface Servo {
   readonly friction_nm: number | null;
   readonly continuous_use: number;
   readonly peak_use: number;
+  /** Teeth of the shaft that the horn sits on. */
+  readonly spline_teeth: number;
   readonly no_pulse: 'limp' | 'holds' | 'unknown';
 }
 
@@ -103,6 +107,8 @@ export interface Joint {
   /** Soft limits, lo < hi. */
   readonly lo: number;
   readonly hi: number;
+  /** From where to where it was walked through in a bring-up; null: it was not. */
+  readonly walked: readonly [number, number] | null;
   /** Where it is parked, and where it stands at home, both within the soft limits. */
   readonly rest: number;
   readonly home: number;
@@ -128,7 +134,21 @@ export interface Joint {
 export type Shape =
   | { readonly kind: 'ellipsoid_shell' | 'ellipsoid'; readonly radii_mm: Vec3 }
   | { readonly kind: 'box'; readonly size_mm: Vec3 }
-  | { readonly kind: 'cylinder'; readonly radius_mm: number; readonly length_mm: number; readonly along: Vec3 };
+  | { readonly kind: 'cylinder'; readonly radius_mm: number; readonly length_mm: number; readonly along: Vec3 }
+  | MeshShape;
+
+/** A closed mesh of even density, along the carrier's axes; all places are from its centre of mass. */
+export interface MeshShape {
+  readonly kind: 'mesh';
+  /** As in the rig file. */
+  readonly file: string;
+  readonly origin_mm: Vec3;
+  /** The box around it. */
+  readonly middle_mm: Vec3;
+  readonly size_mm: Vec3;
+  /** About its centre of mass, for 1 kg in all: row-major, symmetric. */
+  readonly inertia_mm2: Mat3;
+}
 
 /** Something that weighs. `on`: 'moving', 'base', 'ground' or a joint's name; at_mm is its centre of mass in that frame. */
 export interface Part {
@@ -169,8 +189,9 @@ export interface Supply {
 
 export interface Board {
   readonly kind: string;
-  readonly link: string;
-  readonly baud: number;
+  readonly link: Link;
+  /** Of uart0; null: a link over USB has no rate. */
+  readonly baud: number | null;
   readonly stop: { readonly pin: number; readonly category: 0 | 1 | 2 } | null;
   readonly power_pin: number | null;
 }

@@ -1,6 +1,6 @@
 /** A servo class in the rig file's schema: data-sheet units, one of each; rows by voltage. */
 import type { z } from 'zod';
-import { CURRENT, SCALE, choice, exactlyOne, figure, named, needed, number, rule, section } from './fields.ts';
+import { CURRENT, SCALE, choice, exactlyOne, figure, named, needed, number, rule, section, whole } from './fields.ts';
 import { pulse, range } from './schema-common.ts';
 import { either } from './words.ts';
 
@@ -80,6 +80,7 @@ export const servo = section('a servo class', {
   friction_nm: figure('a torque in N·m', { atLeast: 0, atMost: 1000 }).optional(),
   continuous_use: number('a share', { atLeast: 0.01, atMost: 1 }).default(0.5),
   peak_use: number('a share', { atLeast: 0.01, atMost: 1 }).default(0.8),
+  spline_teeth: whole('teeth', { atLeast: 3, atMost: 200 }).default(25),
   no_pulse: choice(['limp', 'holds', 'unknown']).default('unknown'),
 })
   .refine(...rule(servoFault))

@@ -27,6 +27,7 @@ import {
 import { name, pin, position, direction } from './schema-common.ts';
 import { accel, axisJoint, joints, leg } from './schema-joints.ts';
 import { platform } from './schema-platform.ts';
+import { BAUD, LINKS, baudFault, linkFault } from './links.ts';
 import { servo } from './schema-servo.ts';
 import { either, found } from './words.ts';
 
@@ -36,8 +37,13 @@ export { type ServoFile, type ServoRow, isLinear } from './schema-servo.ts';
 
 type Raw = Readonly<Record<string, unknown>>;
 
-const SHAPES = ['ellipsoid_shell', 'ellipsoid', 'box', 'cylinder'] as const;
+const SHAPES = ['ellipsoid_shell', 'ellipsoid', 'box', 'cylinder', 'mesh'] as const;
 const radii = section('{ radii_mm: [x, y, z] }', { radii_mm: vector('in mm', LENGTH) });
+/** A rig and its meshes travel together: in one folder. */
+const MESH_FILE = 'an STL file in the folder of the rig file or below it, such as head.stl';
+const meshFile = text(MESH_FILE).refine((path) => !/^[/~]|^[a-z]:|\\|(^|\/)\.\.(\/|$)/i.test(path), {
+  error: ({ input }) => `found ${found(input)}; allowed: ${MESH_FILE}, with / between folders`,
+});
 const shape = section(`one of ${either(SHAPES)}`, {
   ellipsoid_shell: radii.optional(),
   ellipsoid: radii.optional(),
@@ -47,6 +53,7 @@ const shape = section(`one of ${either(SHAPES)}`, {
     length_mm: number('a length in mm', LENGTH),
     along: direction.default([0, 0, 1]),
   }).optional(),
+  mesh: meshFile.optional(),
 }).refine(...rule((it) => exactlyOne(it, SHAPES)));
 
 const part = section('a part: { name, on, mass_kg, at_mm }', {
@@ -145,17 +152,15 @@ const supply = section('{ kind, voltage_v, current_a }', {
   .refine(...lowBelowSupply)
   .refine(...forBattery('fuse_a'));
 
-/** A board learns its rig over the link, so a rig cannot choose how fast that is. */
-const BAUD = 500_000;
 const boardKeys = {
   kind: name,
-  link: choice(['uart0'], ', the serial port of every board: a link over USB is not built yet').default('uart0'),
+  link: choice(LINKS, ': usb is a pico’s (its default), uart0 the serial port of every board').optional(),
   baud: z
     .literal(BAUD, {
       error: ({ input }) =>
         `found ${found(input)}; allowed: ${String(BAUD)}, the rate of every board, which hears of its rig at that rate`,
     })
-    .default(BAUD),
+    .optional(),
   stop: section('{ pin, category }', {
     pin,
     category: z
@@ -168,14 +173,17 @@ const boardKeys = {
 };
 const board = section('{ kind, link, baud, stop, power_pin }', boardKeys, {
   trigger: 'no board has an input for a start switch yet',
-}).refine(
-  ...rule((it) => {
-    const stop = it['stop'] as Raw | null | undefined;
-    return stop?.['category'] === 0 && it['power_pin'] === undefined
-      ? 'is missing: a stop of category 0 needs a power_pin that switches the servos’ supply, since a servo without pulses may hold'
-      : null;
-  }, 'power_pin'),
-);
+})
+  .refine(...rule(linkFault, 'link'))
+  .refine(...rule(baudFault, 'baud'))
+  .refine(
+    ...rule((it) => {
+      const stop = it['stop'] as Raw | null | undefined;
+      return stop?.['category'] === 0 && it['power_pin'] === undefined
+        ? 'is missing: a stop of category 0 needs a power_pin that switches the servos’ supply, since a servo without pulses may hold'
+        : null;
+    }, 'power_pin'),
+  );
 
 /** The groups that can be read each on its own. */
 export const groups = {

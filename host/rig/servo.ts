@@ -57,6 +57,7 @@ export function buildServo(
       friction_nm: sources.take(`${path}.friction_nm`, file.friction_nm),
       continuous_use: file.continuous_use,
       peak_use: file.peak_use,
+      spline_teeth: file.spline_teeth,
       no_pulse: file.no_pulse,
     },
     centre_us: file.centre_us,

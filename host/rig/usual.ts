@@ -31,6 +31,9 @@ const MILLISECONDS: Slip = { unit: 'ms', times: 1000 };
 const MICRONS: Slip = { unit: 'µm', times: 1000 };
 const lengths = [CENTIMETRES, METRES, MICRONS];
 
+/** What servos' scales are, µs per degree. */
+export const US_PER_DEG = [1, 100] as const;
+
 const of = (unit: string, least: number, most: number, slips: readonly Slip[], ...paths: string[]): Usual[] =>
   paths.map((at) => ({ at, unit, least, most, slips }));
 
@@ -55,8 +58,8 @@ const USUAL: readonly Usual[] = [
   ...of('N', 0.5, 10_000, [{ unit: 'kgf', times: 1 / 9.80665 }], 'servos.*.force_n'),
   ...of('mm/s', 0.5, 2000, [METRES, MICRONS], 'servos.*.speed_mm_s'),
   ...of('A', 0.05, 50, [MILLIAMPS], 'servos.*.stall_current_a'),
-  ...of('us per degree', 1, 100, [{ unit: 'us per radian', times: 180 / Math.PI }], 'servos.*.us_per_deg'),
-  ...of('us per degree', 1, 100, [{ unit: 'us per radian', times: 180 / Math.PI }], 'joints.*.us_per_deg'),
+  ...of('us per degree', ...US_PER_DEG, [{ unit: 'us per radian', times: 180 / Math.PI }], 'servos.*.us_per_deg'),
+  ...of('us per degree', ...US_PER_DEG, [{ unit: 'us per radian', times: 180 / Math.PI }], 'joints.*.us_per_deg'),
   ...of('us', 0, 50, [{ unit: 'ns', times: 1000 }], 'servos.*.deadband_us'),
   ...of('', 0.1, 60, [], 'joints.*.gear_ratio'),
   ...of('deg', 0, 10, [], 'joints.*.gear_play_deg'),

@@ -3,6 +3,8 @@
  * page only steers. A page that leaves settles the prop; one that falls silent is silence to the board's own guard.
  */
 import type { WebSocket } from 'ws';
+import { packImage } from '../controller/image.ts';
+import { slowWords, slowed } from '../controller/slowed.ts';
 import { Conversation, TargetError } from '../replay/conversation.ts';
 import { telemetryTicks } from '../replay/measure.ts';
 import type { Target } from '../replay/target.ts';
@@ -14,12 +16,12 @@ import { type FromLine, type ToLine, readToLine } from './line-words.ts';
 
 export interface LineOptions {
   readonly rig: Rig;
-  /** What the board is to run. */
-  readonly image: Uint8Array;
   readonly folder: Folder;
   /** Null: pages only watch each other, and play in themselves. */
   readonly on: string | null;
   readonly target: () => Promise<Target>;
+  /** Why the rig is not for the board that answers with this number of its kind, in words; null: it is. */
+  readonly misfit: (board: number, target: Target) => string | null;
   /** Milliseconds that only go on, and waiting for some. */
   readonly now_ms: () => number;
   readonly sleep: (ms: number) => Promise<void>;
@@ -115,15 +117,20 @@ export class BoardLine {
 
   /** Opens the line and gives the board its rig; the loop runs from here on. */
   private async open(): Promise<Follower> {
-    const { rig, image } = this.options;
+    const { rig } = this.options;
     const target = await this.options.target();
+    const image = packImage(target.proven === 'hardware' ? slowed(rig) : rig);
     let follower: Follower | null = null;
     const talk = await Conversation.open(target, { telemetry: () => follower?.heard() });
-    await talk.expect(image, target);
+    const { board } = await talk.expect(image, target);
+    const misfit = this.options.misfit(board, target);
+    if (misfit !== null) throw new TargetError(misfit);
     await talk.load(image);
     await talk.report(telemetryTicks(rig.motion.tick_hz));
     follower = new Follower(rig, talk);
     [this.talk, this.follower] = [talk, follower];
+    const slow = target.proven === 'hardware' ? slowWords(rig) : null;
+    if (slow !== null) this.tell({ said: 'fault', words: slow, isOpen: true });
     this.running = this.run(talk, follower).catch((error: unknown) => {
       this.fail(error, false);
     });

@@ -120,12 +120,13 @@ export class StreamParser {
   private tellPauses(): void {
     const [...pauses] = this.pauses;
     const more = pauses.splice(PAUSES_TOLD).length;
-    pauses.forEach(({ from_s, to_s, line }, k) => {
+    pauses.forEach(({ from_s, to_s, line, moves }, k) => {
       const others =
         more > 0 && k === pauses.length - 1 ? `; and so ${more} ${more === 1 ? 'time' : 'times'} more` : '';
+      const does = moves ? 'it creeps from one frame to the next' : 'it stands still';
       const message =
-        `nothing is asked between ${seconds(from_s)} and ${seconds(to_s)}: for ${seconds(to_s - from_s)} it creeps from one ` +
-        `frame to the next; is a piece missing, or did a clock jump?${others}`;
+        `nothing is asked between ${seconds(from_s)} and ${seconds(to_s)}: for ${seconds(to_s - from_s)} ${does}; ` +
+        `is a piece missing, or did a clock jump?${others}`;
       this.problems.add('t_s', line, message, 'warning');
     });
   }
@@ -177,7 +178,7 @@ export class StreamParser {
     }
     const [t_s, before_s] = [values[header.timeAt]!, this.last[header.timeAt]!];
     this.checkTime(t_s, before_s, line);
-    this.watch.add(before_s, t_s, line);
+    this.watch.add(before_s, t_s, line, () => this.differs(header.timeAt, values));
     this.shakeWatch.add(t_s, values);
     for (const index of header.anglesAt)
       this.checkStep(header.columns[index]!.name, values[index]!, this.last[index]!, line);
@@ -189,6 +190,14 @@ export class StreamParser {
     }
     this.lastLine = line;
     if (this.problems.errors === 0) this.frames.push(this.frame(values, header));
+  }
+
+  /** Whether a row asks for another place than the row before: NaN asks for nothing. */
+  private differs(timeAt: number, values: ArrayLike<number>): boolean {
+    return this.last.some((before, k) => {
+      const value = values[k] ?? NaN;
+      return k !== timeAt && !Number.isNaN(value) && value !== before;
+    });
   }
 
   /** NaN, of a time or of the one before, passes: it has been named. */

@@ -1,13 +1,15 @@
 /**
  * Long times without a frame, in a stream whose frames are else much nearer: a piece that was lost, two recordings in one file, or
- * a clock that jumped. Nothing is wrong with such a stream, and it plays: for all that time it creeps from one frame to the next.
+ * a clock that jumped. Nothing is wrong with such a stream, and it plays: for all that time it creeps from one frame to the next,
+ * or stands, where they are equal.
  */
 
-/** Times of the frames before and after, and the line of the second. */
+/** Times of the frames before and after, the line of the second, and whether it asks for another place. */
 export interface Pause {
   readonly from_s: number;
   readonly to_s: number;
   readonly line: number;
+  readonly moves: boolean;
 }
 
 /** Shorter than this a pause is part of a show (ours). */
@@ -24,11 +26,11 @@ export class PauseWatch {
   private usual_s = 0;
 
   /** The time between two frames that follow each other; NaN passes. */
-  add(from_s: number, to_s: number, line: number): void {
+  add(from_s: number, to_s: number, line: number, moves: () => boolean): void {
     const for_s = to_s - from_s;
     if (!(for_s > 0)) return;
     if (for_s > LONG_S && this.long.length < KEPT) {
-      this.long.push({ from_s, to_s, line });
+      this.long.push({ from_s, to_s, line, moves: moves() });
       return;
     }
     this.steps += 1;

@@ -4,15 +4,25 @@ import { SerialPort } from 'serialport';
 import { TargetError } from '../replay/conversation.ts';
 import type { Target } from '../replay/target.ts';
 import { type Port, lineSession } from './line.ts';
+import { systemWords } from './usb.ts';
 
 const BAUD = 500_000;
 
+/** What keeps a port shut that may not be opened, on a system as process.platform names it. */
+const DENIED: Readonly<Record<string, string>> = {
+  // Windows says "access denied" of a port that is open elsewhere.
+  win32: 'another program has it open: close it, or unplug the board and plug it in again',
+  darwin: 'your user may not: "ls -l /dev/cu.*" shows who may',
+  linux: 'your user must be in the group dialout: "sudo usermod -aG dialout $USER", then log in again',
+};
+
 /** What the operating system says of a port, in words. */
-function portWords(path: string, error: Error): string {
+export function portWords(path: string, error: Error, system: string): string {
   const text = error.message;
-  if (/no such file|not found|cannot find/i.test(text)) return `there is no port ${path}: is the board plugged in?`;
+  if (/no such file|not found|cannot find/i.test(text))
+    return `there is no port ${path}: is the board plugged in? Its port: ${systemWords(system)}`;
   if (/permission|access denied/i.test(text))
-    return `${path} cannot be opened: on Linux your user must be in the group dialout`;
+    return `${path} cannot be opened: ${DENIED[system] ?? 'your user may not open it'}`;
   if (/busy|lock|resource temporarily/i.test(text)) return `${path} is busy: another program has it open`;
   if (/inappropriate ioctl|not a (tty|typewriter|serial)/i.test(text)) return `${path} is not a serial port`;
   return `${path}: ${text}`;
@@ -41,7 +51,7 @@ export function openPort(path: string, baud: number): Promise<Port> {
     const port = new SerialPort({ path, baudRate: baud, autoOpen: false, lock: true });
     port.open((error) => {
       if (error) {
-        reject(new TargetError(portWords(path, error)));
+        reject(new TargetError(portWords(path, error, process.platform)));
         return;
       }
       resolve({
@@ -49,7 +59,7 @@ export function openPort(path: string, baud: number): Promise<Port> {
         onData: (sink) => port.on('data', sink),
         onError: (sink) => {
           port.on('error', (e: Error) => {
-            sink(new TargetError(portWords(path, e)));
+            sink(new TargetError(portWords(path, e, process.platform)));
           });
           port.on('close', (e: Error | null) => {
             if (e)

@@ -99,7 +99,8 @@ export function boundWords(plan: Plan): string {
   const physical = could && shownFigures(joint, could);
   if (outcome === 'well' && untold.length > 0)
     return `unchanged, and not raised, since part of what it moves is unknown: give ${together(untold)}`;
-  if (outcome === 'well') return `unchanged: its servo could do ${figuresWords(unit, physical ?? file)}`;
+  if (outcome === 'well')
+    return `unchanged: ${joint.kind === 'leg' ? 'their servos' : 'its servo'} could do ${figuresWords(unit, physical ?? file)}`;
   const per = inertia * (joint.unit === 'deg' ? (1000 * Math.PI) / 180 : 1000);
   const going = `accelerating by 1000 ${unit}/s² takes ${figure(per)} ${newtons}`;
   const others = joint.kind === 'leg' ? ' with the other legs working against it' : '';

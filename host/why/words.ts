@@ -14,8 +14,9 @@ export const seconds = (value: number): string => `${value.toFixed(2)} s`;
 /** A coordinate in shown units. */
 export const place = (joint: Joint, shown: number): string => `${short(shown, 0)} ${joint.unit}`;
 
-/** Digits enough for what is small. */
-const rate = (shown: number): string => (shown < 9.95 ? Number(shown.toPrecision(2)).toString() : shown.toFixed(0));
+/** Three digits, as tune has them; two are enough for what is small. */
+const rate = (shown: number): string =>
+  shown < 9.95 ? Number(shown.toPrecision(2)).toString() : Number(shown.toPrecision(3)).toString();
 export const speed = (joint: Joint, value: number): string => `${rate(toShown(joint, value))} ${joint.unit}/s`;
 export const accel = (joint: Joint, value: number): string => `${rate(toShown(joint, value))} ${joint.unit}/s²`;
 
@@ -48,13 +49,13 @@ export function sentence(words: string, names: readonly string[]): string {
   return `${start.replace(/\.$/, '')}.`;
 }
 
-/** `90 deg/s; acceleration 1500 deg/s² upward, falling to zero at 78 deg/s, and 735 deg/s² downward`. */
+/** `at most 77 deg/s; acceleration from rest 1500 deg/s² upward, less with speed and none from 67 deg/s on, and 735 deg/s² downward`. */
 export function limitsWords(joint: Joint, limits: Bounds): string {
   const fading = (value: number, way: string, gone: number): string =>
-    `${accel(joint, value)} ${way}${Number.isFinite(gone) ? `, falling to zero at ${speed(joint, gone)}` : ''}`;
+    `${accel(joint, value)} ${way}${Number.isFinite(gone) ? `, less with speed and none from ${speed(joint, gone)} on` : ''}`;
   const { plus, minus, plus_gone, minus_gone } = limits;
   const up = fading(plus, 'upward', plus_gone);
-  return `${speed(joint, limits.speed)}; acceleration ${up}${Number.isFinite(plus_gone) ? ',' : ''} and ${fading(minus, 'downward', minus_gone)}`;
+  return `at most ${speed(joint, limits.speed)}; acceleration from rest ${up}${Number.isFinite(plus_gone) ? ',' : ''} and ${fading(minus, 'downward', minus_gone)}`;
 }
 
 /** Digits enough for a swing that is hardly seen. */

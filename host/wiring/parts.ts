@@ -42,6 +42,26 @@ function wireItems(runs: readonly Run[]): Item[] {
 
 export const PULL_DOWN_KOHM = 10;
 
+/** A pico's cable is one that is bought; the serial port of a board needs an adapter at the computer's end. */
+function linkItems(link: WiringAnswer['link']): Item[] {
+  if (link === 'usb')
+    return [
+      {
+        name: 'USB cable of the link, with data wires, not one that only charges',
+        count: 1,
+        size: '5 V stays in it only with V1 fitted',
+      },
+    ];
+  return [
+    {
+      name: 'UART adapter: turns a USB plug of the computer into a serial port with pins TX, RX and GND',
+      count: 1,
+      size: 'levels of 3.3 V, never 5 V; 500,000 baud',
+    },
+    { name: 'cable of the link', count: 1, size: 'serial, 3 wires: send, receive, ground' },
+  ];
+}
+
 /** The bill of material: name, count and size of everything to buy, for all runs together. */
 export function partsOf(answer: Omit<WiringAnswer, 'parts' | 'cautions' | 'checklist' | 'notes'>): Item[] {
   const { servos, trunk, power, stop, measure, capacitor, supply, link } = answer;
@@ -74,12 +94,12 @@ export function partsOf(answer: Omit<WiringAnswer, 'parts' | 'cautions' | 'check
           one('capacitor C2', '100 nF'),
         ]
       : []),
-    one('regulated logic supply G2, its own converter', '5 V, 0.5 A'),
-    one('Schottky diode V1', '1 A, 20 V'),
     one(
-      'cable of the link',
-      link === 'usb' ? 'USB, data; 5 V stays in it only with V1 fitted' : 'serial, 3 wires: send, receive, ground',
+      `regulated logic supply G2, its own converter${link === 'usb' ? '; with V1 only if the board is to run without the computer' : ''}`,
+      '5 V, 0.5 A',
     ),
+    one('Schottky diode V1', '1 A, 20 V'),
+    ...linkItems(link),
     one('star point X1 and X2, terminal rail', counted(servos.length + 4, 'place')),
     ...wireItems([trunk, ...servos]),
     one('control wires RD, BK, YE', '0.5 mm²: logic supply, common ground, stop loop'),

@@ -1,4 +1,5 @@
 /** What `wiring` answers. Currents in A, voltages in V, lengths in m, cross-sections in mm². null: cannot be told; `unknown` says why. */
+import type { Link } from '../rig/links.ts';
 
 /** A length of wire, there and back, behind its fuse. */
 export interface Run {
@@ -45,7 +46,7 @@ export interface WiringAnswer {
   readonly ok: boolean;
   readonly rig: string;
   readonly board: string;
-  readonly link: string;
+  readonly link: Link;
   readonly supply: {
     readonly kind: 'mains' | 'battery';
     readonly voltage_v: number | null;

@@ -113,7 +113,7 @@ export function notesOf(answer: Sized): string[] {
   return [
     `Star point: the trunk ends at X1 (+) and X2 (0 V); every servo has its own two wires from there, and no servo feeds another`,
     `Common ground: one wire from the board’s ground to X2, beside the pulse wires; pulses mean nothing without it. Bond it to earth at one place, or nowhere, as your supply’s papers and local codes say`,
-    `Logic supply: the board is fed by G2, not from the servos’ rail, so that a stall does not reset it; G2 goes through V1 to ${fed}`,
+    `Logic supply: the board is fed by ${link === 'usb' ? 'the USB cable or ' : ''}G2, not from the servos’ rail, so that a stall does not reset it; G2 goes through V1 to ${fed}${link === 'usb' ? '. While the USB cable is in and the computer on, G2 and V1 may be left out. The servos are never fed from USB' : ''}`,
     link === 'usb'
       ? 'USB back-feed: V1 keeps G2 from feeding the computer through the USB plug; on a board without a diode of its own between plug and input, cut the 5 V wire of the cable too'
       : 'USB back-feed: if a USB cable is plugged in besides, V1 keeps G2 from feeding the computer; on a board without a diode of its own between plug and input, cut the 5 V wire of the cable too',
@@ -174,8 +174,8 @@ export function checklistOf({ servos, trunk, stop, power, measure, supply, link 
         ]
       : []),
     link === 'usb'
-      ? 'USB: with only G2 on, the plug carries no 5 V'
-      : 'Link: send to receive, receive to send, ground to ground',
+      ? 'USB: with only G2 on, if it is fitted, the plug carries no 5 V'
+      : 'Link: the UART adapter is set to 3.3 V; TX to receive, RX to send, ground to ground, and its 5 V pin to nothing',
     ...(power ? ['Supply on, board off: X1 is dead, for Q1 is open'] : []),
     `Supply on with F1 to F${String(servos.length)} out${power ? ', the board on and roused' : ''}: X1 reads ${volts}, + at X1`,
     'Supply off, fuses in; board on, then supply on: no servo moves before it is roused',

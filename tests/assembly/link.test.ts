@@ -165,3 +165,15 @@ describe('a ring that the board has overrun', () => {
     expect(said(), 'the next whole frame is').toBeGreaterThan(once);
   });
 });
+
+it('has no boot loader to enter where the board has none, and goes on', () => {
+  const prop = new Prop(rigOf());
+  for (const type of [TYPE.boot, TYPE.rouse]) {
+    prop.tell(prop.send.command(type));
+    prop.run(1);
+  }
+  expect(prop.answers.slice(-2).map(({ type, result }) => [type, result])).toEqual([
+    [TYPE.boot, RESULT.notNow],
+    [TYPE.rouse, RESULT.done],
+  ]);
+});

@@ -16,6 +16,7 @@ const SERVO: Servo = {
   friction_nm: null,
   continuous_use: 0.5,
   peak_use: 0.8,
+  spline_teeth: 25,
   no_pulse: 'unknown',
 };
 
@@ -97,6 +98,7 @@ export function rigOf(options: RigOptions = {}): Rig {
     range_us: [600, 2400],
     gear_ratio: 1,
     gear_efficiency: 1,
+    walked: null,
     gear_play_rad: null,
     at_mm: null,
     axis: null,
@@ -167,7 +169,7 @@ export function rigOf(options: RigOptions = {}): Rig {
     audience: 'bench',
     board: {
       kind: 'sim',
-      link: 'none',
+      link: 'uart0',
       baud: 500000,
       stop: { pin: 20, category: options.stopCategory ?? 1 },
       power_pin: 21,

@@ -13,6 +13,7 @@ import {
   withoutLimits,
 } from '../../host/build/bench/boards/scripts.ts';
 import { BOARD_NAMES, type BoardName } from '../../host/build/bench/boards/stepped.ts';
+import type { Link } from '../../host/rig/links.ts';
 import type { Rig } from '../../host/rig/rig.ts';
 import { firmwareOf, has } from './firmware.ts';
 
@@ -30,8 +31,9 @@ async function play(
   name: BoardName,
   itsRig: Rig,
   script: (board: Watched) => Script | Promise<Script>,
+  link?: Link,
 ): Promise<Parity> {
-  const twins = await Twins.start(name, firmwareOf(name), itsRig);
+  const twins = await Twins.start(name, firmwareOf(name), itsRig, link);
   try {
     return await twins.play(await script(twins.watched));
   } finally {
@@ -61,6 +63,13 @@ describe.each(BOARD_NAMES)('%s', (name) => {
     const parity = await play(name, rig, (board) => roughScript(rig, board, name === 'native' ? 10_000 : 600, SEED));
     expect(parity, `seed ${String(SEED)}`).toMatchObject({ differing: 0, missing: 0, first: null });
   });
+});
+
+it.skipIf(!has(...TOOLS.pico))('pico over its USB cable: a rough stream', async () => {
+  const parity = await play('pico', rig, (board) => roughScript(rig, board, 500, SEED), 'usb');
+  expect(parity).toMatchObject({ differing: 0, missing: 0, first: null });
+  expect(parity.widths.size).toBeGreaterThan(400);
+  expect(parity.frames).toBeGreaterThan(100);
 });
 
 it.skipIf(!has('gcc'))('a difference is seen: one side hears a frame more, and counts it', async () => {

@@ -80,8 +80,10 @@ async function cycles(rig: Rig): Promise<Row[]> {
   const f405 = await countTicks(image('f405').elf, PLACES.wasm, rig);
   printTicks(f405, 'instructions', MOST.f405);
   say(`pico: ${tick}; ${all}: cycles at 125 MHz`);
-  const pico = countPicoTicks(image('pico').image, rig);
+  const pico = countPicoTicks(image('pico').image, rig, 'uart0');
   printTicks(pico, 'cycles', MOST.pico);
+  say('pico: the same with the link over USB');
+  printTicks(countPicoTicks(image('pico').image, rig, 'usb'), 'cycles', MOST.pico);
   const byHand = `hand-written C with the same kernels has ${ratios.byHand.toFixed(2)}`;
   return [
     ['flash; RAM including the stack', sizes],

@@ -3,7 +3,7 @@ import type { Command } from 'commander';
 import { drawingFile } from '../../report/drawing/drawing.ts';
 import { type Sheet, sheetsOf } from '../../report/drawing/sheet.ts';
 import type { Rig } from '../../rig/rig.ts';
-import { together } from '../../rig/words.ts';
+import { counted, together } from '../../rig/words.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, labelled, printJson, problemOf, refuse } from '../output.ts';
 import { isSameFile, refusedOutput, writeAll } from '../outputs.ts';
@@ -21,7 +21,7 @@ interface Options {
 /** A file that will be written, and what a reader is told of it. */
 interface Drawn {
   readonly path: string;
-  readonly text: string;
+  readonly text: string | Uint8Array;
   readonly kind: 'drawing' | 'sheet';
   /** Of a sheet. */
   readonly paper: string | null;
@@ -34,11 +34,13 @@ the way plus moves each joint. Without -o and --sheet it is written beside you u
 file's name: night-owl.svg for night-owl.yaml.
 --sheet writes what you drill and measure by at true size, in mm: the base and the moving plate
 with the middles of their joints, and a protractor for the horns. Each sheet is A4, unless a plate
-needs a larger one; a second sheet of FILE.svg is FILE-2.svg. Print at 100 %, and measure the bar.
+needs a larger one; a second sheet of FILE.svg is FILE-2.svg. FILE.pdf holds all of them, and cuts a
+sheet larger than A4 into A4 pages with crop marks, after a page that says how they go together.
+Print at 100 %, and measure the bar.
 
 Examples:
   posewright draw night-owl.yaml -o owl.svg
-  posewright draw night-owl.yaml --sheet owl-sheet.svg`;
+  posewright draw night-owl.yaml --sheet owl-sheet.pdf`;
 
 export function registerDraw(program: Command, io: Io, done: Done): void {
   program
@@ -46,7 +48,7 @@ export function registerDraw(program: Command, io: Io, done: Done): void {
     .description('Draws a rig with every dimension in its place, and its plates at true size to print.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('-o, --output <file.svg>', 'write the drawing to this file')
-    .option('--sheet <file.svg>', 'write sheets to print at true size')
+    .option('--sheet <file.pdf>', 'write sheets to print at true size, as PDF or .svg')
     .option('--force', 'overwrite files that exist already')
     .option('--json', 'one JSON document: {ok, files}')
     .addHelpText('after', HELP)
@@ -63,34 +65,50 @@ const usualName = (path: string): string =>
 const sheetName = (path: string, n: number): string =>
   n === 0 ? path : path.replace(/\.svg$/i, (end) => `-${String(n + 1)}${end}`);
 
+const isPdf = (path: string): boolean => /\.pdf$/i.test(path);
+
 /** Why this kind of file is not written; null: it is. */
-function refusedKind(path: string): string | null {
-  if (/\.svg$/i.test(path)) return null;
-  if (/\.pdf$/i.test(path))
-    return 'PDF is not written: name an .svg file, open it in a browser and print it to PDF at 100 %';
-  return 'only SVG is drawn: name a file that ends in .svg';
+function refusedKind(path: string, isSheet: boolean): string | null {
+  if (/\.svg$/i.test(path) || (isSheet && isPdf(path))) return null;
+  return isSheet
+    ? 'sheets are PDF or SVG: name a file that ends in .pdf or .svg'
+    : 'the drawing is SVG: name a file that ends in .svg';
 }
 
 /** What is wrong with the files to write. */
-function refused(paths: readonly string[], input: string, force: boolean): readonly Problem[] {
+function refused(
+  paths: readonly string[],
+  input: string,
+  force: boolean,
+  sheets: readonly (string | undefined)[],
+): readonly Problem[] {
   return paths.flatMap((path, i) => {
     const same = paths.slice(0, i).some((other) => isSameFile(path, other));
     const fault = same
       ? 'two of the files to write have this name: give them different ones'
-      : (refusedKind(path) ?? refusedOutput(path, force, [input]));
+      : (refusedKind(path, sheets.includes(path)) ?? refusedOutput(path, force, [input]));
     return fault === null ? [] : [problemOf(path, fault)];
   });
 }
 
-function sheetFiles(rig: Rig, path: string): Drawn[] {
-  return sheetsOf(rig).map((sheet: Sheet, n) => ({ ...sheet, path: sheetName(path, n), kind: 'sheet' }));
+/** All in one PDF, or a file for each. */
+async function sheetFiles(rig: Rig, path: string): Promise<Drawn[]> {
+  const sheets = sheetsOf(rig);
+  if (isPdf(path) && sheets.length > 0) {
+    const { pagesOf, sheetsPdf } = await import('../../report/drawing/sheet-pdf.ts');
+    const pages = sheets.reduce((sum, sheet) => sum + pagesOf(sheet), 0);
+    const paper = `${counted(pages, 'page')} of A4`;
+    const shows = sheets.flatMap((sheet) => sheet.shows);
+    return [{ path, text: await sheetsPdf(rig.name, sheets), kind: 'sheet', paper, shows }];
+  }
+  return sheets.map((sheet: Sheet, n) => ({ ...sheet, path: sheetName(path, n), kind: 'sheet' }));
 }
 
-function drawn(rig: Rig, drawing: string | undefined, sheet: string | undefined): Drawn[] {
+async function drawn(rig: Rig, drawing: string | undefined, sheet: string | undefined): Promise<Drawn[]> {
   const shows = rig.platform ? ['plan', 'side view', 'prop', 'joints'] : ['prop', 'joints'];
   const picture: Drawn[] =
     drawing === undefined ? [] : [{ path: drawing, text: drawingFile(rig), kind: 'drawing', paper: null, shows }];
-  return [...picture, ...(sheet === undefined ? [] : sheetFiles(rig, sheet))];
+  return [...picture, ...(sheet === undefined ? [] : await sheetFiles(rig, sheet))];
 }
 
 async function draw(path: string, options: Options, io: Io): Promise<ExitCode> {
@@ -99,11 +117,11 @@ async function draw(path: string, options: Options, io: Io): Promise<ExitCode> {
   const { sheet } = options;
   const drawing = options.output ?? (sheet === undefined ? usualName(path) : undefined);
   const asked = [drawing, sheet].filter((name) => name !== undefined);
-  const wrong = refused(asked, path, force);
+  const wrong = refused(asked, path, force, [sheet]);
   if (wrong.length > 0) return refuse(io, json, wrong);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json, problems);
-  const files = drawn(rig, drawing, sheet);
+  const files = await drawn(rig, drawing, sheet);
   if (sheet !== undefined && !files.some(({ kind }) => kind === 'sheet'))
     return refuse(io, json, [
       problemOf('--sheet', 'this rig has neither a platform nor a servo that turns: there is nothing to print'),
@@ -112,6 +130,7 @@ async function draw(path: string, options: Options, io: Io): Promise<ExitCode> {
     files.map((file) => file.path),
     path,
     force,
+    files.filter(({ kind }) => kind === 'sheet').map((file) => file.path),
   );
   if (further.length > 0) return refuse(io, json, further);
   countWarnings(io, path, problems);

@@ -1,11 +1,17 @@
 /** `posewright flash`: firmware and rig onto a board, in one step. */
+import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { Command } from 'commander';
-import { packImage } from '../../controller/image.ts';
+import { imageFingerprint, packImage } from '../../controller/image.ts';
+import { slowWords, slowed } from '../../controller/slowed.ts';
 import { compileBoard, readBoard } from '../../firmware/compile.ts';
-import { NotWritten, flashFile, placeFile, placeOf } from '../../firmware/place.ts';
-import { createHash } from 'node:crypto';
+import { NotWritten, flashFile } from '../../firmware/place.ts';
+import { TargetError } from '../../replay/conversation.ts';
+import { plainText } from '../../rig/plain-text.ts';
+import type { Rig } from '../../rig/rig.ts';
+import { capital } from '../../rig/words.ts';
+import { boardAt } from '../../targets/usb.ts';
 import { firmwarePlaces } from '../assets.ts';
 import { boardsHelp, firmwareFault } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
@@ -13,14 +19,18 @@ import { isError, misfits } from '../misfits.ts';
 import { printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
+import { type WayOptions, cableOf, wayTo, writeOver } from './over-usb.ts';
+import { type Cable, NotBack } from './reboot.ts';
 
 const HELP = `
-pico: hold its BOOTSEL button while you plug it in; its drive is found without
-your help, or name it with --to.
+pico: its USB cable is enough. A board that runs posewright is asked into its boot loader, if it is
+limp, and its drive is waited for. A new one, or one that does not answer: hold its BOOTSEL button
+while you plug it in; its drive is found, or name it with --to. Then the board is waited for, and
+asked whether it runs this rig. Where drives are not mounted by themselves, mount it meanwhile.
 f405: hold BOOT0 high during reset, with USB plugged in; needs dfu-util.
 This replaces everything stored on the board. Place the prop in its rest position and keep hands
 clear before you power it.
-Exit code 1: it was written, but the board does not hold it.
+Exit code 1: it was written, but the board does not hold it, or does not come back with this rig.
 
 Example:
   posewright flash --board pico night-owl.yaml`;
@@ -32,18 +42,40 @@ export function registerFlash(program: Command, io: Io, done: Done): void {
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .requiredOption('--board <name>', `which board: ${boardsHelp((board) => board.flash !== undefined)}`)
     .option('--to <place>', "the folder where the board's drive is mounted")
-    .option('--json', 'one JSON document: {image, bytes, flash_used, ram_used, sha256, placed}')
+    .option('--on <target>', 'which running board, where there are several: usb:SERIAL')
+    .option(
+      '--json',
+      'one JSON document: {image, bytes, flash_used, ram_used, sha256, placed, back: {port, serial, fingerprint}}; back is null where the board could not be heard',
+    )
     .addHelpText('after', HELP)
-    .action(async (path: string, options: { board: string; to?: string; json?: true }) => {
+    .action(async (path: string, options: Options) => {
       done(await flash(path, options, io));
     });
 }
 
-async function flash(
-  path: string,
-  { board: name, to, json }: { board: string; to?: string; json?: true },
-  io: Io,
-): Promise<ExitCode> {
+interface Options {
+  readonly board: string;
+  readonly to?: string;
+  readonly on?: string;
+  readonly json?: true;
+}
+
+/** The serial number in `--on usb:SERIAL`; '': any; null: that is no running board on USB. */
+function serialOf(on: string): string | null {
+  if (on === 'usb') return '';
+  return on.startsWith('usb:') && on.length > 4 ? on.slice(4) : null;
+}
+
+/** The command; `cable`: the USB that it goes over. */
+export async function flash(path: string, options: Options, io: Io, cable = cableOf(io)): Promise<ExitCode> {
+  const { board: name, to, on, json } = options;
+  const usb = on === undefined ? undefined : serialOf(on);
+  if (usb === null)
+    return refuse(io, json === true, [
+      problemOf('--on', `found ${on ?? ''}; allowed: usb or usb:SERIAL, a running board`),
+    ]);
+  if (usb !== undefined && to !== undefined)
+    return refuse(io, json === true, [problemOf('--on', 'found beside --to; allowed: one of them')]);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json === true, problems);
   const faults = misfits(rig, name, shownName(path), `firmware for ${name}`);
@@ -51,21 +83,49 @@ async function flash(
   countWarnings(io, path, problems);
   printProblems(io, io.stderr, faults);
   try {
-    const places = firmwarePlaces();
-    const board = readBoard(places.boards, name);
-    const place = placeOf(board, to);
-    const { bin, image, flash_used, ram_used } = compileBoard(places, name);
-    const file = flashFile(board, bin === null ? new Uint8Array() : readFileSync(bin), packImage(rig));
-    const placed = placeFile(board, file, place, dirname(image));
-    const sha256 = createHash('sha256').update(file.bytes).digest('hex');
-    if (json) printJson(io, { image: file.name, bytes: file.bytes.length, flash_used, ram_used, sha256, placed });
-    else
-      io.stdout.write(
-        `${file.name}: firmware for ${name} and the rig ${rig.name}, ${String(file.bytes.length)} bytes\n${placed}\n`,
-      );
+    await compileAndWrite(rig, name, { to, usb }, cable, io, json === true);
     return 0;
   } catch (error) {
-    const refused = refuse(io, json === true, [problemOf(name, firmwareFault(error))]);
-    return error instanceof NotWritten ? 1 : refused;
+    const words = error instanceof TargetError ? error.message : firmwareFault(error);
+    const refused = refuse(io, json === true, [problemOf(name, words)]);
+    return error instanceof NotWritten || error instanceof NotBack ? 1 : refused;
   }
+}
+
+/** That it moves slowly, in a sentence with its line end; '': it does not. */
+const paceWords = (rig: Rig): string => {
+  const slow = slowWords(rig);
+  return slow === null ? '' : `${capital(slow)}\n`;
+};
+
+/** Rejects with FirmwareError or TargetError, in words. */
+async function compileAndWrite(
+  rig: Rig,
+  name: string,
+  where: WayOptions,
+  cable: Cable,
+  io: Io,
+  json: boolean,
+): Promise<void> {
+  const places = firmwarePlaces();
+  const board = readBoard(places.boards, name);
+  const way = await wayTo(cable, board, where);
+  const { bin, image, flash_used, ram_used } = compileBoard(places, name);
+  const packed = packImage(slowed(rig));
+  const file = flashFile(board, bin === null ? new Uint8Array() : readFileSync(bin), packed);
+  const fingerprint = imageFingerprint(packed);
+  const tell = (line: string): void => void io.stderr.write(`${plainText(line)}\n`);
+  const { placed, back } = await writeOver(cable, way, board, { file, fingerprint }, dirname(image), tell);
+  const shown = fingerprint.toString(16).padStart(8, '0');
+  if (json) {
+    const sha256 = createHash('sha256').update(file.bytes).digest('hex');
+    const came = back && { port: back.path, serial: back.serialNumber ?? null, fingerprint: shown };
+    printJson(io, { image: file.name, bytes: file.bytes.length, flash_used, ram_used, sha256, placed, back: came });
+    return;
+  }
+  const size = `${String(file.bytes.length)} bytes`;
+  io.stdout.write(`${file.name}: firmware for ${name} and the rig ${rig.name}, ${size}\n${placed}\n`);
+  if (back)
+    io.stdout.write(`the board is back on ${plainText(boardAt(back))}, and runs this rig (fingerprint ${shown})\n`);
+  io.stdout.write(paceWords(rig));
 }

@@ -3,12 +3,13 @@ import { readFile } from 'node:fs/promises';
 import type { Command } from 'commander';
 import type { Measurement, Outcome } from '../../bringup/measurement.ts';
 import { MEASUREMENTS } from '../../bringup/measurements.ts';
-import { type MeshProblem, type Triangles, readStl } from '../../bringup/stl.ts';
+import { type MeshProblem, type Triangles, readStl } from '../../rig/mesh/stl.ts';
 import { withFigures } from '../../rig/edit.ts';
 import { readRig } from '../../rig/read.ts';
 import { faultWords } from '../faults.ts';
 import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
+import { filesBeside } from '../mesh-files.ts';
 import { type Problem, printJson, problemOf, refuse } from '../output.ts';
 import { differenceLines, refusedRigEdit, writeRigEdit } from '../rig-edit.ts';
 import { isStdin, shownName } from '../stdin.ts';
@@ -65,7 +66,7 @@ async function measure(path: string, what: string, texts: Texts, io: Io): Promis
   const file = shownName(path);
   const read = await readText(path, io);
   if ('fault' in read) return refuse(io, json, [problemOf(file, read.fault)]);
-  const { rig, problems: wrong } = readRig(read.text, file);
+  const { rig, problems: wrong } = readRig(read.text, file, filesBeside(path));
   if (!rig)
     return refuse(
       io,
@@ -79,7 +80,7 @@ async function measure(path: string, what: string, texts: Texts, io: Io): Promis
   if ('message' in subject) return refuse(io, json, [subject]);
   const outcome = measurement.work(subject, asReadings(rig, readings));
   if ('problem' in outcome) return refuse(io, json, [problemOf(outcome.option, outcome.problem)]);
-  const text = newText(read.text, outcome);
+  const text = newText(path, read.text, outcome);
   if (typeof text !== 'string') return refuse(io, json, [{ ...text, file }]);
   return tell(measurement, outcome, { path, before: read.text, after: text, write: texts['write'] === true }, json, io);
 }
@@ -96,11 +97,11 @@ const NO_PLACE =
   'nothing is written: a figure is shared (a YAML anchor), or there is no group of keys for it. Give it a place of its own';
 
 /** The rig file with the figures, which must be a rig; or why there is none. */
-function newText(before: string, { changes }: Outcome): string | Omit<Problem, 'file'> {
+function newText(path: string, before: string, { changes }: Outcome): string | Omit<Problem, 'file'> {
   if (changes.length === 0) return before;
   const after = withFigures(before, changes, BY);
   if (after === null) return problemOf('', NO_PLACE);
-  const wrong = readRig(after).problems.find(({ severity }) => severity === 'error');
+  const wrong = readRig(after, undefined, filesBeside(path)).problems.find(({ severity }) => severity === 'error');
   return wrong
     ? { ...wrong, message: `nothing is written, since the rig would not be right: ${wrong.message}` }
     : after;

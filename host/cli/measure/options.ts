@@ -12,7 +12,7 @@ import {
 } from '../../bringup/measurement.ts';
 import { MEASUREMENTS } from '../../bringup/measurements.ts';
 import { type Uncertain, exactly } from '../../bringup/propagate.ts';
-import type { Triangles } from '../../bringup/stl.ts';
+import type { Triangles } from '../../rig/mesh/stl.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { either, found, nearest } from '../../rig/words.ts';
 import { readNumber } from '../../stream/decimal.ts';

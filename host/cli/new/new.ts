@@ -3,6 +3,7 @@ import type { Command } from 'commander';
 import { mkdirSync, rmdirSync, statSync } from 'node:fs';
 import { basename, join, resolve } from 'node:path';
 import { type Fault, readAnswers } from '../../new/answers.ts';
+import { DEMO_RIG, DEMO_STREAM, demoFolder } from '../../new/demo.ts';
 import { type NewFile, newFolder } from '../../new/new.ts';
 import { QUESTIONS } from '../../new/questions.ts';
 import { readDocument } from '../../rig/document.ts';
@@ -35,7 +36,7 @@ Examples:
   posewright new owl
   posewright new owl --yes                  typical values, to be replaced one by one
   posewright new owl --answers answers.yaml
-  posewright new owl --from demo            the demo's rig and stream`;
+  posewright new owl --from demo            the demo's rig and stream, with the same two`;
 
 export function registerNew(program: Command, io: Io, done: Done): void {
   program
@@ -88,7 +89,7 @@ function folderFaults(folder: string, { force, from, answers }: Options): Proble
   if (folder === '') return [problemOf('new', 'this is no name: name a folder, such as owl')];
   if (!found) return [];
   if (!found.isDirectory()) return [problemOf(folder, FAULTS.ENOTDIR)];
-  const names = from === undefined ? NAMES : DEMO_NAMES;
+  const names = from === undefined ? NAMES : [...DEMO_NAMES, 'README.md', 'rig.schema.json'];
   return names.flatMap((name) => {
     const path = join(folder, name);
     const fault = refusedOutput(path, force === true, answers === undefined ? [] : [answers]);
@@ -97,11 +98,13 @@ function folderFaults(folder: string, { force, from, answers }: Options): Proble
 }
 
 const NAMES = ['rig.yaml', 'each-axis.csv', 'README.md', 'rig.schema.json'];
-const DEMO_NAMES = ['night-owl.yaml', 'dusk.csv'];
+const DEMO_NAMES = [DEMO_RIG, DEMO_STREAM];
 
 async function fromDemo(): Promise<Made> {
   const files = await demoFiles(DEMO_NAMES);
-  return files ? { files } : { problems: [problemOf('--from', 'the demo is missing from this installation')] };
+  return files
+    ? { files: demoFolder(files) }
+    : { problems: [problemOf('--from', 'the demo is missing from this installation')] };
 }
 
 async function fromAnswers(folder: string, options: Options, io: Io): Promise<Made> {

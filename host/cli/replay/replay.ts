@@ -44,6 +44,13 @@ it around that moment.
 Plus and minus: acceleration upward (toward larger values of a joint) and downward.
 Exit code 1: one of its questions is answered with no, or a tick or the path is out of limits.
 
+The stream is a CSV file with a header, a row for each instant; # begins a comment line:
+  t_s,z_mm,yaw_deg,jaw_deg
+  0.00,0,0,0
+  0.02,0.1,0.5,0
+t_s: seconds, increasing. x_mm, y_mm, z_mm, roll_deg, pitch_deg, yaw_deg: the pose; a column left out
+is 0. NAME_deg: a joint of the rig that is no leg; left out, it stays where it is.
+
 Examples:
   posewright replay night-owl.yaml show.csv --report show.html
   posewright replay night-owl.yaml show.csv --plant --report show.html            servos too
@@ -203,7 +210,7 @@ async function play(
   const seconds = (scan.last_s ?? 0) - (scan.first_s ?? 0);
   const progress = startProgress(io, `playing on ${on}`, seconds, 's');
   try {
-    const target = await targetOf(on, io);
+    const target = await targetOf(on, io, rig.board);
     // A prop that moves is brought to its rest first; a simulation just ends.
     const stop = new AbortController();
     if (target.proven !== 'simulation')

@@ -1,6 +1,7 @@
 /** `posewright send`: a new rig image for a board that runs, without flashing it. */
 import type { Command } from 'commander';
 import { imageFingerprint, packImage } from '../../controller/image.ts';
+import { slowWords, slowed } from '../../controller/slowed.ts';
 import { Conversation, TargetError } from '../../replay/conversation.ts';
 import { SUBJECT, type Target, targetWords } from '../../replay/target.ts';
 import type { Rig } from '../../rig/rig.ts';
@@ -19,17 +20,14 @@ Exit codes: 0 the board has the rig; 1 it runs the rig but could not store it; 2
 rig it had before.
 
 Example:
-  posewright send night-owl.yaml --on serial:/dev/ttyACM0`;
+  posewright send night-owl.yaml --on usb`;
 
 export function registerSend(program: Command, io: Io, done: Done): void {
   program
     .command('send')
     .description('Sends the rig to a board over its link, to change its settings without flashing.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
-    .requiredOption(
-      '--on <target>',
-      `where the board is, such as serial:/dev/ttyACM0; one of ${TARGET_NAMES}, but not sim`,
-    )
+    .requiredOption('--on <target>', `where the board is, such as usb; one of ${TARGET_NAMES}, but not sim`)
     .option('--json', 'one JSON document: {target, proven, bytes, fingerprint, stored}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: { on: string; json?: true }) => {
@@ -40,7 +38,7 @@ export function registerSend(program: Command, io: Io, done: Done): void {
 /** What is wrong with sending there at all, in words; null: nothing. */
 const placeFault = (on: string): string | null =>
   on === 'sim'
-    ? '"sim" stores nothing, so there is nothing to send: replay and the other commands give it the rig themselves. A real board is at serial:PATH'
+    ? '"sim" stores nothing, so there is nothing to send: replay and the other commands give it the rig themselves. A real board is at usb, or at serial:PATH'
     : targetFault(on);
 
 async function send(path: string, on: string, json: boolean, io: Io): Promise<ExitCode> {
@@ -50,7 +48,7 @@ async function send(path: string, on: string, json: boolean, io: Io): Promise<Ex
   if (!rig) return refuse(io, json, problems);
   countWarnings(io, path, problems);
   try {
-    const sent = await sendTo(await targetOf(on, io), rig, shownName(path));
+    const sent = await sendTo(await targetOf(on, io, rig.board), rig, shownName(path));
     const faults = sent.problems;
     if (faults.some(isError)) return refuse(io, json, faults);
     printProblems(io, io.stderr, faults);
@@ -81,7 +79,8 @@ interface Sent {
 async function sendTo(target: Target, rig: Rig, file: string): Promise<Sent> {
   const talk = await Conversation.open(target, { telemetry: () => undefined });
   try {
-    const image = packImage(rig);
+    // What is no real board forgets the rig with this command: nothing is moved by it.
+    const image = packImage(target.proven === 'hardware' ? slowed(rig) : rig);
     const problems = misfitsOf(rig, (await talk.who()).board, file, SUBJECT[target.proven]);
     const stored = !problems.some(isError) && (await talk.store(image));
     const fingerprint = imageFingerprint(image).toString(16).padStart(8, '0');
@@ -101,11 +100,13 @@ function sentWords(rig: Rig, { target, document }: Sent): string {
   const { bytes, fingerprint, stored } = document;
   const what = `the rig ${rig.name} (${String(bytes)} bytes, fingerprint ${fingerprint})`;
   const who = `${SUBJECT[target.proven]} (${target.name})`;
+  const slow = target.proven === 'hardware' ? slowWords(rig) : null;
+  const pace = slow === null ? '' : `; ${slow}`;
   const passing = !target.name.startsWith('serial:');
   const end = passing ? '. This was not a real board, and it ended with this command' : '';
-  if (stored) return `${who} has ${what}${end}\n`;
+  if (stored) return `${who} has ${what}${pace}${end}\n`;
   const why = target.name === 'emulated:f405' ? ': QEMU does not emulate this chip’s flash' : '';
   const lost =
     ': when the power goes it returns to the previous rig. Send it again; if that fails too, the flash is worn out';
-  return `${who} runs ${what}, but its flash did NOT store it${why}${passing ? end : lost}\n`;
+  return `${who} runs ${what}${pace}, but its flash did NOT store it${why}${passing ? end : lost}\n`;
 }

@@ -6,8 +6,8 @@ import { existsSync } from 'node:fs';
 import { setTimeout } from 'node:timers/promises';
 import type { Command } from 'commander';
 import type { WebSocket } from 'ws';
-import { packImage } from '../../controller/image.ts';
 import { BoardLine } from '../../stage/board-line.ts';
+import { SUBJECT } from '../../replay/target.ts';
 import type { About } from '../../stage/about.ts';
 import { Folder } from '../../stage/folder.ts';
 import { newToken } from '../../stage/guard.ts';
@@ -15,6 +15,7 @@ import { startStage } from '../../stage/server.ts';
 import { rigText } from '../../stage/transfer.ts';
 import { builtFile } from '../assets.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
+import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, printJson, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
@@ -83,10 +84,11 @@ async function stage(path: string, streams: readonly string[], options: Options,
   const files = { page, wasm, rig: rigText(rig), folder, about: JSON.stringify(about) };
   const line = new BoardLine({
     rig,
-    image: packImage(rig),
     folder,
     on: options.on ?? null,
-    target: () => targetOf(options.on ?? '', io),
+    target: () => targetOf(options.on ?? '', io, rig.board),
+    misfit: (board, { proven }) =>
+      misfitsOf(rig, board, shownName(path), SUBJECT[proven]).find(isError)?.message ?? null,
     now_ms: () => io.now(),
     sleep: (ms) => setTimeout(ms),
   });

@@ -1,5 +1,6 @@
 /** `posewright tune`: speed and acceleration limits that the servos can keep, tried on simulated metal, into a new rig file. */
 import type { Command } from 'commander';
+import { dirname, resolve } from 'node:path';
 import { TargetError } from '../../replay/conversation.ts';
 import { readRig } from '../../rig/read.ts';
 import type { Rig } from '../../rig/rig.ts';
@@ -13,11 +14,12 @@ import { withNewWobble } from '../../tune/wobble-file.ts';
 import { withNewLimits } from '../../tune/write.ts';
 import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
+import { filesBeside } from '../mesh-files.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { type TextFile, isSameFile, refusedOutput, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { countWarnings } from '../rig-input.ts';
-import { shownName, sharedStdin } from '../stdin.ts';
+import { isStdin, shownName, sharedStdin } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
 import { targetOf } from '../targets.ts';
 import { tuneJson } from './json.ts';
@@ -104,6 +106,17 @@ function reportFaults(path: string, { stream, shake, output, report, force }: Op
   return refusal === null ? [] : [problemOf(report, refusal)];
 }
 
+/** A rig file finds its meshes in its own folder. */
+function meshesApart({ parts }: Rig, path: string, output: string | undefined): Problem | null {
+  const mesh = parts.find(({ shape }) => shape?.kind === 'mesh');
+  if (!mesh || output === undefined || isStdin(path) || resolve(dirname(output)) === resolve(dirname(path)))
+    return null;
+  return problemOf(
+    output,
+    `the rig has a mesh (${mesh.name}) that stands beside it: write the new rig into the same folder`,
+  );
+}
+
 async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
   const json = options.json === true;
   const faults = faultsOf(path, options);
@@ -111,9 +124,11 @@ async function tune(path: string, options: Options, io: Io): Promise<ExitCode> {
   const file = shownName(path);
   const read = await readText(path, io);
   if ('fault' in read) return refuse(io, json, [problemOf(file, read.fault)]);
-  const { rig, problems: found } = readRig(read.text);
+  const { rig, problems: found } = readRig(read.text, undefined, filesBeside(path));
   const problems = found.map((problem): Problem => ({ file, ...problem }));
   if (!rig) return refuse(io, json, problems);
+  const apart = meshesApart(rig, path, options.output);
+  if (apart) return refuse(io, json, [apart]);
   const cure = await cureOf(rig, file, options, io);
   if (cure && 'message' in cure) return refuse(io, json, [...problems, cure]);
   const stream = options.stream === undefined ? null : await readStreamFile(options.stream, rig, io);

@@ -56,6 +56,8 @@ export function shapeInertia(shape: Shape, mass_kg: number): Mat3 {
       const a = along.map((part) => part / length) as unknown as Vec3;
       return symmetric((i, j) => (i === j ? across : 0) + (axial - across) * a[i]! * a[j]!);
     }
+    case 'mesh':
+      return symmetric((i, j) => mass_kg * MM * MM * shape.inertia_mm2[3 * i + j]!);
   }
 }
 

@@ -83,6 +83,8 @@ export function silhouette(shape: Shape, carrier: Frame, at_mm: Vec3): Silhouett
       return ellipsoid(carrier, inWorld(carrier, at_mm), shape.radii_mm);
     case 'box':
       return outline(boxCorners(shape.size_mm));
+    case 'mesh':
+      return outline(boxCorners(shape.size_mm).map((corner) => add(shape.middle_mm, corner)));
     case 'cylinder':
       return outline(cylinderRims(shape.radius_mm, shape.length_mm, shape.along));
   }

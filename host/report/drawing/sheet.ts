@@ -11,10 +11,15 @@ export interface Sheet {
   readonly paper: string;
   readonly shows: readonly string[];
   readonly text: string;
+  /** Of the paper, mm. */
+  readonly width: number;
+  readonly height: number;
+  /** What is on it, as SVG without its frame: for whoever cuts it into pages. */
+  readonly inside: string;
 }
 
 /** Black on white: it is paper. Sizes in mm. */
-const STYLE = `
+export const SHEET_STYLE = `
 text { font: 3.2px system-ui, -apple-system, "Segoe UI", Roboto, "Noto Sans", "Liberation Sans", sans-serif; fill: #000; }
 .small { font-size: 2.8px; }
 .piece { font-size: 4px; font-weight: 650; }
@@ -35,19 +40,23 @@ function checkBar({ width, height }: Page<Pattern>['paper']): Markup {
     ${text('Measure this: it must be 100 mm. If it is not, print again at 100 %, not fitted to the page.', width / 2, y + 8)}`;
 }
 
-function pageSvg(rig: Rig, { paper, puts }: Page<Pattern>, which: string): string {
-  const style: Markup = { markup: STYLE };
+function insideOf(rig: Rig, { paper, puts }: Page<Pattern>, which: string): Markup {
   const { width, height } = paper;
   const pieces = puts.map(
     ({ piece, x, y }) => markup`<g transform="translate(${exact(x)} ${exact(y)})">${piece.svg}</g>`,
   );
   const [name = ''] = wrap(rig.name, 500);
+  return markup`${text(name, MARGIN, MARGIN + 5, 'start', 'title')}
+    ${text(`true size, 1:1, on ${paper.name} (${exact(width)} × ${exact(height)} mm), ${which}`, MARGIN, MARGIN + 10, 'start')}
+    ${pieces}${checkBar(paper)}`;
+}
+
+function pageSvg({ width, height }: Page<Pattern>['paper'], inside: Markup): string {
+  const style: Markup = { markup: SHEET_STYLE };
   return markup`<svg xmlns="http://www.w3.org/2000/svg" width="${width}mm" height="${height}mm" viewBox="0 0 ${width} ${height}">
     <style>@page { size: ${width}mm ${height}mm; margin: 0; }${style}</style>
     <rect width="${width}" height="${height}" fill="#fff"/>
-    ${text(name, MARGIN, MARGIN + 5, 'start', 'title')}
-    ${text(`true size, 1:1, on ${paper.name} (${exact(width)} × ${exact(height)} mm), ${which}`, MARGIN, MARGIN + 10, 'start')}
-    ${pieces}${checkBar(paper)}
+    ${inside}
   </svg>
 `.markup;
 }
@@ -58,9 +67,10 @@ export function sheetsOf(rig: Rig): readonly Sheet[] {
   const plates = platform ? [platePattern(platform, 'base'), platePattern(platform, 'moving')] : [];
   const horn = hornPattern(rig);
   const pages = pagesFor(horn ? [...plates, horn] : plates);
-  return pages.map((page, i) => ({
-    paper: page.paper.name,
-    shows: page.puts.map(({ piece }) => piece.name),
-    text: pageSvg(rig, page, `sheet ${String(i + 1)} of ${String(pages.length)}`),
-  }));
+  return pages.map((page, i) => {
+    const inside = insideOf(rig, page, `sheet ${String(i + 1)} of ${String(pages.length)}`);
+    const { name: paper, width, height } = page.paper;
+    const shows = page.puts.map(({ piece }) => piece.name);
+    return { paper, width, height, shows, text: pageSvg(page.paper, inside), inside: inside.markup };
+  });
 }

@@ -3,10 +3,12 @@
  * stream is retimed. Stroke by stroke where there is stillness to take time from, else the nearest curve within limits.
  */
 import { toShown } from '../../rig/rig.ts';
+import { rotorAt } from '../../rig/rotor.ts';
 import type { StoredStream } from '../../stream/stored.ts';
 import type { Loads } from '../loads.ts';
 import type { RigMotion } from '../motion.ts';
 import type { SoftenedJoint } from '../result.ts';
+import { MOST_SLOWER } from '../too-slow.ts';
 import { ByNearest } from './by-nearest.ts';
 import { ByStrokes, type Softened } from './by-strokes.ts';
 import { type Clock, clockOf, sampled } from './clock.ts';
@@ -28,6 +30,16 @@ export interface Softening {
 const TURNS_WITHIN_S = 0.06;
 /** Without new frames, shares of the limits that are tried (ours). */
 const SHARES = [1, 0.95, 0.9, 0.8, 0.65];
+
+/**
+ * A servo that would need so many times its torque for the joint's own acceleration alone: within its torque it would be slower than
+ * retiming goes (torque falls with the square of the time), and looking for its curve takes minutes. It is left to retiming, which has
+ * an end and words.
+ */
+function isHopeless({ joint }: Lone): boolean {
+  const { servo, plus, minus, gear_ratio } = joint;
+  return servo.stall !== null && rotorAt(joint) * Math.min(plus, minus) > MOST_SLOWER ** 2 * servo.stall * gear_ratio;
+}
 
 /** Softens them all; on the stream's own frames where these lie as close as new ones would. */
 export function softenLone(motion: RigMotion, loads: Loads, stream: StoredStream): Softening {
@@ -117,7 +129,7 @@ class Work {
 function softenOne(lone: Lone, curve: Curve, judge: Judge, mayLose: boolean): SoftenedJoint[] {
   const all = (): Asked[] => judge.atTicks(curve.now, 0, curve.clock.count - 1);
   const found = all();
-  if (found.length === 0) return [];
+  if (found.length === 0 || isHopeless(lone)) return [];
   const strokes = new ByStrokes(lone, curve, judge).soften(found);
   const left = strokes.length > 0 ? all() : found;
   const spans = left.length > 0 ? new ByNearest(lone, curve, judge).soften(left, mayLose) : [];

@@ -1,6 +1,6 @@
 /**
  * The flash chip of an emulated RP2040 and the serial interface before it, which rp2040js leaves out: serial NOR flash by the
- * commands that change it (W25Q16JV data sheet, section 8), driven a byte at a time with the chip select held by hand.
+ * commands that change it, and its unique id (W25Q16JV data sheet, section 8), driven a byte at a time with the chip select held by hand.
  */
 import type { RP2040 } from 'rp2040js';
 import { BasePeripheral } from 'rp2040js';
@@ -11,6 +11,9 @@ const WRITE_ENABLE = 0x06;
 const READ_STATUS = 0x05;
 const ERASE_SECTOR = 0x20;
 const PROGRAM_PAGE = 0x02;
+const READ_ID = 0x4b;
+/** Its unique id comes behind the command and four bytes of nothing. */
+const ID_FROM = 5;
 /** Looks at the status until an erasure or a page is done: some, so that firmware that does not look is found out. */
 const BUSY_LOOKS = 3;
 /** Bytes of a command before its data: code and address. */
@@ -23,6 +26,8 @@ export class NorFlash {
   private command: number[] = [];
   private writable = false;
   private busy = 0;
+  /** Eight bytes that no other chip has. */
+  id: Uint8Array = Uint8Array.of(0xe6, 0x61, 0x64, 0x08, 0x43, 0x5a, 0x9b, 0x27);
   /** Takes every command, and changes no more. */
   worn = false;
 
@@ -41,6 +46,7 @@ export class NorFlash {
 
   exchange(byte: number): number {
     this.command.push(byte);
+    if (this.command[0] === READ_ID) return this.id[this.command.length - 1 - ID_FROM] ?? 0xff;
     if (this.command[0] !== READ_STATUS || this.command.length < 2) return 0xff;
     if (this.busy > 0) this.busy--;
     return (this.busy > 0 ? 1 : 0) | (this.writable ? 2 : 0);
@@ -49,7 +55,7 @@ export class NorFlash {
   /** The command's end, where the chip begins to carry it out. */
   deselect(): void {
     const [code, high = 0, middle = 0, low = 0] = this.command;
-    if (code === undefined || code === READ_STATUS) return;
+    if (code === undefined || code === READ_STATUS || code === READ_ID) return;
     if (this.busy > 0) this.faults.push(`command ${code.toString(16)}h while busy`);
     if (code === WRITE_ENABLE) {
       this.writable = true;

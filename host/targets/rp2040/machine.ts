@@ -4,8 +4,10 @@
  */
 import crc32mpeg2 from 'crc/calculators/crc32mpeg2';
 import { GPIOPinState, type RP2040, Simulator } from 'rp2040js';
+import { plantBootRom } from './bootrom.ts';
 import { NorFlash, PlainRegisters, QspiPins, SerialInterface } from './flash.ts';
 import { likeTheChip } from './uart.ts';
+import { UsbCable } from './usb.ts';
 
 export const FLASH_BYTES = 2 * 1024 * 1024;
 const BOOT2_BYTES = 256;
@@ -20,6 +22,8 @@ const PINS = 30;
 /** The analogue converter: its pins, its reference, its counts (data sheet 4.9). */
 const [ADC_FIRST_PIN, ADC_V, ADC_COUNTS] = [26, 3.3, 4096];
 const [HAD_POR, HAD_RUN] = [1 << 8, 1 << 16];
+/** The watchdog's own time ran out: data sheet 4.7.6, REASON. */
+const BY_TIMER = 1;
 
 /** Blocks of the chip by rp2040js's keys: address / 4096. */
 const AT = {
@@ -56,6 +60,8 @@ export type PicoReset = 'power' | 'watchdog' | 'pin';
 export interface PicoEvents {
   /** A byte from the board. */
   byte(value: number): void;
+  /** Bytes from the board over USB. */
+  usb?(bytes: Uint8Array): void;
   /** A level at a pin changed, at machine time. */
   edge?(pin: number, high: boolean, at_us: number): void;
   /**
@@ -72,6 +78,10 @@ export class PicoMachine {
   bites = 0;
   /** Bytes that came while the receiver was full or off. */
   lost = 0;
+  /** To its USB port; nothing is plugged in at the start. */
+  readonly cable: UsbCable;
+  /** It is in its boot loader, which blinks these pins, one bit each; null: it is not. */
+  bootLoader: number | null = null;
   private started: Chip | null = null;
   private origin_ns = 0;
   private bitten = false;
@@ -92,6 +102,11 @@ export class PicoMachine {
   /** flash: what it holds at power-up, from its first byte on; the rest is erased. */
   constructor(flash: Uint8Array, events: PicoEvents) {
     this.events = events;
+    this.cable = new UsbCable(
+      this.faults,
+      () => this.now_ns,
+      (bytes) => events.usb?.(bytes),
+    );
     this.start('power', flash);
   }
 
@@ -206,6 +221,7 @@ export class PicoMachine {
     this.started = { rp, clock, watchdog };
     this.bitten = false;
     this.hung = false;
+    this.bootLoader = null;
     this.tickBegan_ns = -1;
     rp.flash.set(flash);
     this.connect(reason);
@@ -255,6 +271,16 @@ export class PicoMachine {
       watchdog.alarm.enable = false;
       this.bitten = true;
     };
+    plantBootRom(rp, (lamps, without) => {
+      this.bootLoader = lamps;
+      this.hung = true;
+      // The ROM gets there through a reset by the watchdog, and keeps what it was told (its published source, from memory).
+      watchdog.scratchData.set([lamps, without]);
+      watchdog.reason = BY_TIMER;
+      watchdog.timer.enable = false;
+      watchdog.alarm.enable = false;
+    });
+    this.cable.connect(rp, clock);
     likeTheChip(rp, clock, BYTE_NS, (value) => {
       this.events.byte(value);
     });

@@ -141,10 +141,16 @@ it.skipIf(!has('arm-none-eabi-gcc'))('a flash that does not hold what was writte
 
 describe('a target', () => {
   it.each([
-    ['pico', /"pico" is not a target: the emulated one is called emulated:pico, and a real one is at serial:PATH/],
+    [
+      'pico',
+      /"pico" is not a target: the emulated one is called emulated:pico, and a real one is at usb, or at serial:PATH/,
+    ],
     ['f405', /"f405" is not a target: the emulated one is called emulated:f405/],
-    ['usb', /"usb" is not a target yet: there is no link over USB/],
-    ['emulated:moon', /is not a target: there is sim, emulated:pico, emulated:f405, native, serial:PATH/],
+    ['usb:', /is not a target/],
+    [
+      'emulated:moon',
+      /is not a target: there is sim, emulated:pico, emulated:f405, native, usb, usb:SERIAL, serial:PATH/,
+    ],
     ['emulated:', /is not a target/],
     ['serial:', /is not a target/],
     ['native:x', /is not a target/],
@@ -154,7 +160,7 @@ describe('a target', () => {
   });
 
   it('that keeps nothing is sent nothing', async () => {
-    await refused(['send', owl, '--on', 'sim'], /"sim" stores nothing.*A real board is at serial:PATH/);
+    await refused(['send', owl, '--on', 'sim'], /"sim" stores nothing.*A real board is at usb, or at serial:PATH/);
   });
 });
 

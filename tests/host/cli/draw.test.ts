@@ -36,8 +36,9 @@ describe('draw', () => {
   });
 
   it.each([
-    ['a PDF', ['--sheet', to('x.pdf')], /PDF is not written: name an \.svg file/],
-    ['another kind', ['-o', to('x.png')], /only SVG is drawn/],
+    ['a drawing as PDF', ['-o', to('x.pdf')], /the drawing is SVG: name a file that ends in \.svg/],
+    ['another kind', ['-o', to('x.png')], /the drawing is SVG/],
+    ['another kind of sheet', ['--sheet', to('x.png')], /sheets are PDF or SVG/],
     ['one name for both', ['-o', to('x.svg'), '--sheet', to('x.svg')], /two of the files to write have this name/],
     ['a folder that is not there', ['-o', to('none/x.svg')], /there is no folder/],
     ['a drawing named as the second sheet', ['-o', to('y-2.svg'), '--sheet', to('y.svg')], /two of the files/],
@@ -46,6 +47,22 @@ describe('draw', () => {
     expect([code, out]).toEqual([2, '']);
     expect(err).toMatch(words);
     for (const name of ['x.pdf', 'x.png', 'x.svg', 'y.svg', 'y-2.svg']) expect(existsSync(to(name))).toBe(false);
+  });
+
+  it('writes all sheets into one PDF', async () => {
+    const { code, out } = await run(['draw', owl, '--sheet', to('all.pdf'), '--json']);
+    expect(code).toBe(0);
+    expect(JSON.parse(out).files).toEqual([
+      {
+        path: to('all.pdf'),
+        kind: 'sheet',
+        paper: '3 pages of A4',
+        shows: ['base', 'moving plate', 'horn protractor'],
+      },
+    ]);
+    const bytes = readFileSync(to('all.pdf'));
+    expect(bytes.subarray(0, 5).toString()).toBe('%PDF-');
+    expect(bytes.subarray(-6).toString()).toContain('%%EOF');
   });
 
   it('overwrites with --force only, and leaves every file alone where one is there', async () => {

@@ -94,6 +94,7 @@ const SERVO: Servo = {
   friction_nm: null,
   continuous_use: 0.5,
   peak_use: 0.8,
+  spline_teeth: 25,
   no_pulse: 'unknown',
 };
 
@@ -121,6 +122,7 @@ export function rigOf(platform: Platform, lo: number, hi: number): Rig {
     minus_gone: Infinity,
     gear_ratio: 1,
     gear_efficiency: 1,
+    walked: null,
     gear_play_rad: null,
     at_mm: null,
     axis: null,

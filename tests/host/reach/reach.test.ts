@@ -248,7 +248,9 @@ describe('sensitivity', () => {
     expect(axisSentences(yaw, answer.changes!)).toEqual([
       expect.stringMatching(/^yaw either way stops at [\d.]+ deg, at leg/),
     ]);
-    expect(costSentences(answer).join('\n')).toMatch(/crank 24 mm: .*about 9 % more torque/);
+    const words = axisSentences(yaw, answer.changes!).join();
+    expect(words).toMatch(/radius of the base [\d.]+ → [\d.]+ mm gives/);
+    expect(costSentences(answer).join('\n')).toMatch(/crank 22 → 24 mm: .*about 9 % more torque/);
   });
 });
 

@@ -23,6 +23,7 @@ const servo: Servo = {
   friction_nm: null,
   continuous_use: 0.5,
   peak_use: 0.8,
+  spline_teeth: 25,
   no_pulse: 'unknown',
 };
 
@@ -92,6 +93,7 @@ const joint = (name: string, pin: number, more: Partial<Joint>): Joint => ({
   home: 0,
   gear_ratio: 1,
   gear_efficiency: 1,
+  walked: null,
   gear_play_rad: null,
   at_mm: null,
   axis: null,

@@ -39,7 +39,7 @@ describe('the drawing', () => {
 
   it('has every pin once', () => {
     const servos = Array.from({ length: 10 }, (_, i) => `GPIO ${String(i + 2)}`);
-    expect(pinsOf(owl)).toEqual(['GPIO 21', ...servos, 'GPIO 20', 'VSYS', 'GND', 'uart0']);
+    expect(pinsOf(owl)).toEqual(['GPIO 21', ...servos, 'GPIO 20', 'VSYS', 'GND', 'usb']);
     expect(pinsOf(page(BATTERY))).toContain('GPIO 28');
   });
 

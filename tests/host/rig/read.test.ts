@@ -128,8 +128,8 @@ describe('a crank rig', () => {
     });
     expect(rig.board).toEqual({
       kind: 'pico',
-      link: 'uart0',
-      baud: 500_000,
+      link: 'usb',
+      baud: null,
       stop: { pin: 20, category: 1 },
       power_pin: 21,
     });

@@ -5,7 +5,6 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, expect, it } from 'vitest';
 import type { WebSocket } from 'ws';
-import { packImage } from '../../../host/controller/image.ts';
 import { TargetError } from '../../../host/replay/conversation.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { BoardLine } from '../../../host/stage/board-line.ts';
@@ -53,10 +52,10 @@ class Desk {
   constructor(target: () => Promise<ReturnType<typeof simTarget>> = async () => simTarget({ wasm: WASM })) {
     this.line = new BoardLine({
       rig: owl,
-      image: packImage(owl),
       folder: new Folder(this.folder),
       on: 'sim',
       target,
+      misfit: () => null,
       now_ms: () => this.now_ms,
       sleep: (ms) => new Promise((wake) => this.wakes.push({ at_ms: this.now_ms + ms, wake })),
     });

@@ -36,7 +36,7 @@ const run = (from_s: number, count: number): number[] => Array.from({ length: co
 describe('a long time without a frame', () => {
   it('is a warning with its times and line, and the stream plays', async () => {
     const scan = await scanStream([bytes(rowsAt([...run(0, 161), ...run(603.2, 50)]))], owl);
-    expect(scan.pauses).toEqual([{ from_s: 3.2, to_s: 603.2, line: 163 }]);
+    expect(scan.pauses).toEqual([{ from_s: 3.2, to_s: 603.2, line: 163, moves: false }]);
     expect(scan.frames).toBe(211);
     expect(scan.problems).toEqual([
       {
@@ -44,14 +44,22 @@ describe('a long time without a frame', () => {
         line: 163,
         severity: 'warning',
         message:
-          'nothing is asked between 3.2 s and 603.2 s: for 600 s it creeps from one frame to the next; is a piece missing, or did a clock jump?',
+          'nothing is asked between 3.2 s and 603.2 s: for 600 s it stands still; is a piece missing, or did a clock jump?',
       },
+    ]);
+  });
+
+  it('between frames that differ creeps, by so little in one column', async () => {
+    const row = (z_mm: number) => (t_s: number) => `${String(t_s)},${String(z_mm)}`;
+    const rows = ['t_s,z_mm', ...run(0, 161).map(row(2)), ...run(603.2, 50).map(row(2.001))];
+    expect(await faults(rows.join('\n'))).toEqual([
+      expect.stringMatching(/for 600 s it creeps from one frame to the next; is a piece missing/),
     ]);
   });
 
   it('stands out after one stray frame as well', async () => {
     const { pauses } = await scanStream([bytes(rowsAt([0, ...run(10, 50)]))], owl);
-    expect(pauses).toEqual([{ from_s: 0, to_s: 10, line: 3 }]);
+    expect(pauses).toEqual([{ from_s: 0, to_s: 10, line: 3, moves: false }]);
   });
 
   it('is named three times at most', async () => {

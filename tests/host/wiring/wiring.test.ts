@@ -141,11 +141,27 @@ it('names the pins of an f405 as its data sheet does', () => {
   expect([stop?.pin_name, power?.pin_name]).toEqual(['PC2', 'PC3']);
 });
 
-it('says how to keep a USB plug dead, whichever cable the link is', () => {
-  const rig = rigOf(OWL);
-  const answer = wiring({ ...rig, board: { ...rig.board!, link: 'usb' } }, LENGTHS, null);
-  if ('refused' in answer) throw new Error('refused');
-  expect(answer.notes.join()).toMatch(/USB back-feed: V1 keeps/);
-  expect(answer.checklist.join()).toMatch(/the plug carries no 5 V/);
-  expect(owl.notes.join()).toMatch(/USB back-feed: if a USB cable/);
+describe('the link', () => {
+  const uart0 = answerOf(swap(OWL, ['kind: pico', 'kind: pico, link: uart0']));
+  const named = ({ parts }: WiringAnswer, what: RegExp): string[] =>
+    parts.filter(({ name }) => what.test(name)).map(({ size }) => size);
+
+  it('says how to keep a USB plug dead, whichever cable it is', () => {
+    expect(owl.notes.join()).toMatch(/USB back-feed: V1 keeps/);
+    expect(owl.checklist.join()).toMatch(/the plug carries no 5 V/);
+    expect(uart0.notes.join()).toMatch(/USB back-feed: if a USB cable/);
+  });
+
+  it('takes an adapter at the serial port alone, and says what that is', () => {
+    expect([named(owl, /adapter/i), named(owl, /^USB cable/)]).toEqual([[], [expect.stringMatching(/^5 V/)]]);
+    expect(named(uart0, /^UART adapter: turns a USB plug.*TX, RX and GND$/)).toEqual([
+      'levels of 3.3 V, never 5 V; 500,000 baud',
+    ]);
+    expect(uart0.checklist.join()).toMatch(/adapter is set to 3.3 V/);
+  });
+
+  it('over USB feeds the board, and never a servo', () => {
+    expect(owl.notes.join()).toMatch(/fed by the USB cable or G2.*never fed from USB/);
+    expect(uart0.notes.join()).toMatch(/the board is fed by G2,/);
+  });
 });

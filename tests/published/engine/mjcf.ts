@@ -26,6 +26,8 @@ function geomOf(shape: Shape | null, mass_kg: number): string {
       return `type="ellipsoid" size="${halves(...shape.radii_mm)}"`;
     case 'ellipsoid_shell':
       return `type="ellipsoid" shellinertia="true" size="${halves(...shape.radii_mm)}"`;
+    case 'mesh':
+      throw new Error('the engine reads no meshes here: host/rig/mesh has its own checks');
     case 'cylinder':
       return `type="cylinder" zaxis="${nums(shape.along)}" size="${halves(shape.radius_mm, shape.length_mm / 2)}"`;
   }

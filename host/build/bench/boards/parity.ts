@@ -8,6 +8,7 @@ import { frameReader } from '../../../controller/frames.ts';
 import { OUTPUT, PLACES_BYTES } from '../../../controller/layout.ts';
 import { TYPE } from '../../../controller/messages.ts';
 import type { Firmware } from '../../../firmware/compile.ts';
+import type { Link } from '../../../rig/links.ts';
 import type { Rig } from '../../../rig/rig.ts';
 import type { Watched } from './scripts.ts';
 import { type BoardName, FIRST_PIN, SERVO_PINS, type SteppedBoard, startStepped } from './stepped.ts';
@@ -73,10 +74,10 @@ export class Twins {
     this.at = { pulses: offset('pulses'), outputs: offset('outputs') };
   }
 
-  /** Both from power-up. The rig is the one that the script will send. */
-  static async start(name: BoardName, firmware: Firmware, rig: Rig): Promise<Twins> {
+  /** Both from power-up. The rig is the one that the script will send; link: the pico's. */
+  static async start(name: BoardName, firmware: Firmware, rig: Rig, link?: Link): Promise<Twins> {
     const its = frames();
-    const board = await startStepped(name, firmware, rig.motion.tick_hz, its.read);
+    const board = await startStepped(name, firmware, rig.motion.tick_hz, its.read, link);
     return new Twins(board, rig, its);
   }
 
@@ -87,6 +88,7 @@ export class Twins {
       get state() {
         return controller.state;
       },
+      ahead: board.ahead ?? 0,
       ...(board.showsMemory ? {} : { reportTicks: 1 }),
     };
   }

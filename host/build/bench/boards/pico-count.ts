@@ -17,7 +17,10 @@ const ROUSE_TICKS = 2000;
 const PLAY_TICKS = 1000;
 const WORST_TICKS = 200;
 
-export function countPicoTicks(uf2: string, rig: Rig): TickCounts {
+/** Ticks until a host has opened the port. */
+const PLUGGED_TICKS = 40;
+
+export function countPicoTicks(uf2: string, rig: Rig, link: 'usb' | 'uart0'): TickCounts {
   let cycles: number[] = [];
   const machine = new PicoMachine(flashOf(readFileSync(uf2)), {
     byte: () => undefined,
@@ -32,10 +35,14 @@ export function countPicoTicks(uf2: string, rig: Rig): TickCounts {
     send.pose((n * TICK_US + ahead_us) >>> 0, swing(n, joints, far), 6);
   const run = (...frames: readonly Uint8Array[]): void => {
     n++;
-    for (const frame of frames) machine.write(frame, machine.now_us);
+    for (const frame of frames) (link === 'usb' ? machine.cable : machine).write(frame, machine.now_us);
     machine.run(n * TICK_US + TICK_US / 2);
   };
   const play = (): Uint8Array[] => (n % EVERY === 0 ? [pose(false, 20_000)] : []);
+  if (link === 'usb') {
+    machine.cable.plug();
+    while (n < PLUGGED_TICKS) run();
+  }
   run();
   for (const frame of send.image(packImage(rig))) {
     run(frame);

@@ -25,6 +25,8 @@ export interface Watched {
   readonly state: number;
   /** Ticks between two reports; a tick's report of ten joints takes a line 7 ms, so not every tick. */
   readonly reportTicks?: number;
+  /** Ticks before it hears anything. */
+  readonly ahead?: number;
 }
 
 export type Script = Generator<Uint8Array, void>;
@@ -55,6 +57,7 @@ class Clock {
 /** Rig, telemetry, rouse. */
 function* opening(clock: Clock, rig: Rig, controller: Watched): Script {
   if (rig.motion.tick_hz !== HZ) throw new Error(`a rig of ${String(HZ)} ticks a second is wanted`);
+  yield* clock.wait(controller.ahead ?? 0);
   yield* clock.say(clock.send.command(TYPE.who));
   for (const frame of clock.send.image(packImage(rig))) {
     yield* clock.say(frame);

@@ -4,6 +4,7 @@
  */
 import { readFileSync } from 'node:fs';
 import type { Firmware } from '../../../firmware/compile.ts';
+import type { Link } from '../../../rig/links.ts';
 import { elfSymbols } from '../../../targets/elf.ts';
 import { f405Board } from '../../../targets/f405.ts';
 import { connectGdb } from '../../../targets/gdb.ts';
@@ -25,6 +26,8 @@ export interface SteppedBoard {
    * Hands it bytes and runs one tick. Returns what has arrived for that tick: what is handed over may take its time on the line.
    */
   tick(bytes: Uint8Array): Promise<readonly Uint8Array[]>;
+  /** Ticks that it makes before it hears anything; its first calls of tick() stand for them. */
+  readonly ahead?: number;
   readonly showsMemory: boolean;
   /** Bytes of the controller's memory as the tick left it, where it shows it. */
   memory(at: number, n: number): Promise<Uint8Array>;
@@ -36,15 +39,16 @@ export interface SteppedBoard {
 export type BoardName = 'native' | 'f405' | 'pico';
 export const BOARD_NAMES: readonly BoardName[] = ['native', 'f405', 'pico'];
 
-/** Starts a board from power-up. sent: what it sends, in order. hz: ticks a second of the rig that it will have. */
+/** Starts a board from power-up. sent: what it sends, in order. hz: ticks a second of the rig that it will have. link: the pico's. */
 export function startStepped(
   name: BoardName,
   { elf, image }: Firmware,
   hz: number,
   sent: (bytes: Uint8Array) => void,
+  link: Link = 'uart0',
 ): Promise<SteppedBoard> {
   if (name === 'native') return Promise.resolve(steppedNative(elf, sent));
-  return name === 'f405' ? steppedF405(elf, sent) : Promise.resolve(steppedPico(elf, image, hz, sent));
+  return name === 'f405' ? steppedF405(elf, sent) : Promise.resolve(steppedPico(elf, image, hz, sent, link));
 }
 
 function steppedNative(elf: string, sent: (bytes: Uint8Array) => void): SteppedBoard {
@@ -103,55 +107,66 @@ const BYTE_US = 20;
 const RAM_AT = 0x20000000;
 /** A board that does not begin a tick within so many periods has stopped. */
 const STOPPED_PERIODS = 8;
+/** A cable that was plugged in at the start is a port that is open. */
+const OPENED_US = 200_000;
 /** Stretch between two looks whether a tick has begun. */
 const LOOK_US = 50;
 
 /**
  * The tick begins by the board's own alarm. Then it is given time to end, which the rest of the period is there for: what is handed
- * over then takes the line's time, 20 us a byte.
+ * over then takes the line's time, 20 us a byte; over USB it is there before the next tick, or an error.
  */
-function steppedPico(elf: string, uf2: string, hz: number, sent: (bytes: Uint8Array) => void): SteppedBoard {
+function steppedPico(elf: string, uf2: string, hz: number, sent: (bytes: Uint8Array) => void, link: Link): SteppedBoard {
   const arena = (elfSymbols(readFileSync(elf)).get('wasm_arena') ?? NaN) - RAM_AT;
   const period_us = 1e6 / hz;
   const done_us = 0.6 * period_us;
-  let began = false;
+  const byUsb = link === 'usb';
+  let ticks = 0;
   const machine = new PicoMachine(flashOf(readFileSync(uf2)), {
-    byte: (value) => sent(Uint8Array.of(value)),
-    tick: () => (began = true),
+    byte: (value) => byUsb || sent(Uint8Array.of(value)),
+    usb: sent,
+    tick: () => ticks++,
   });
   const line: { readonly bytes: Uint8Array; readonly end_us: number }[] = [];
   let free_us = 0;
   const runToTick = (): void => {
-    began = false;
-    const end_us = machine.now_us + STOPPED_PERIODS * period_us;
-    while (!began && machine.now_us < end_us) machine.run(machine.now_us + LOOK_US);
-    if (!began) throw new Error('the emulated board does not tick');
+    const [before, end_us] = [ticks, machine.now_us + STOPPED_PERIODS * period_us];
+    while (ticks === before && machine.now_us < end_us) machine.run(machine.now_us + LOOK_US);
+    if (ticks === before) throw new Error('the emulated board does not tick');
   };
+  if (byUsb) {
+    machine.cable.plug();
+    machine.run(OPENED_US);
+    if (!machine.cable.open) throw new Error('the emulated board does not come up on USB');
+  }
   // Before its first tick it does not listen.
   runToTick();
   machine.run(machine.now_us + done_us);
-  let ahead = true;
+  const ahead = ticks;
+  let caughtUp = 0;
   return {
     name: 'pico',
     kind: 1,
     stores: true,
     widths: null,
+    ahead,
     showsMemory: true,
     memory: async (at, n) => Uint8Array.from(machine.ram.subarray(arena + at, arena + at + n)),
     async tick(bytes) {
-      if (ahead) {
-        ahead = false;
+      if (caughtUp < ahead) {
+        caughtUp++;
         return [];
       }
       if (bytes.length > 0) {
-        machine.write(bytes, machine.now_us);
-        free_us = Math.max(machine.now_us, free_us) + BYTE_US * bytes.length;
+        (byUsb ? machine.cable : machine).write(bytes, machine.now_us);
+        free_us = byUsb ? machine.now_us : Math.max(machine.now_us, free_us) + BYTE_US * bytes.length;
         line.push({ bytes, end_us: free_us });
       }
       runToTick();
       const tick_us = machine.now_us;
       const arrived: Uint8Array[] = [];
       while (line[0] && line[0].end_us <= tick_us) arrived.push(line.shift()!.bytes);
+      if (machine.cable.link.owes) throw new Error('the cable has not carried all of it before the tick');
       machine.run(tick_us + done_us);
       if (machine.faults.length > 0 || machine.lost > 0)
         throw new Error(`the emulated board: ${[...machine.faults, `${String(machine.lost)} bytes lost`].join(', ')}`);

@@ -20,14 +20,25 @@ export type Outline =
 
 const ballRadius = (mass_kg: number): number => Math.cbrt((3 * mass_kg) / (4 * Math.PI * DENSITY));
 
+/** What is drawn of a mesh is its box, as the reports do. */
+export type Drawn = Exclude<Shape, { readonly kind: 'mesh' }>;
+
 /** The shape that a part is drawn with. */
-export function shapeOf(part: Part): Shape {
+export function shapeOf(part: Part): Drawn {
+  if (part.shape?.kind === 'mesh') return { kind: 'box', size_mm: part.shape.size_mm };
   if (part.shape) return part.shape;
   const radius = ballRadius(Math.max(part.mass_kg ?? 0, SMALLEST_KG));
   return { kind: 'ellipsoid', radii_mm: [radius, radius, radius] };
 }
 
-function geometry(shape: Shape, more_mm: number): THREE.BufferGeometry {
+/** The middle of what is drawn, in its carrier's frame. */
+function middleOf({ shape, at_mm }: Part): Vec3 {
+  if (shape?.kind !== 'mesh') return at_mm;
+  const { middle_mm } = shape;
+  return [at_mm[0] + middle_mm[0], at_mm[1] + middle_mm[1], at_mm[2] + middle_mm[2]];
+}
+
+function geometry(shape: Drawn, more_mm: number): THREE.BufferGeometry {
   switch (shape.kind) {
     case 'ellipsoid':
     case 'ellipsoid_shell': {
@@ -60,7 +71,7 @@ export function bodyMesh(part: Part, paints: Paints, solid: boolean): THREE.Obje
   const mesh = new THREE.Mesh(geometry(shape, 0), solid ? paints.part : paints.body);
   if (solid) mesh.add(new THREE.Mesh(geometry(shape, CONTOUR_MM), paints.contour));
   else mesh.add(new THREE.LineSegments(new THREE.EdgesGeometry(mesh.geometry, 40), paints.thread));
-  mesh.position.set(...part.at_mm);
+  mesh.position.set(...middleOf(part));
   mesh.name = part.name;
   return mesh;
 }
@@ -69,8 +80,8 @@ export function bodyMesh(part: Part, paints: Paints, solid: boolean): THREE.Obje
 export function outlineOf(part: Part): Outline {
   const shape = shapeOf(part);
   if (shape.kind === 'ellipsoid' || shape.kind === 'ellipsoid_shell')
-    return { kind: 'ellipsoid', at_mm: part.at_mm, radii_mm: shape.radii_mm };
-  const [x, y, z] = part.at_mm;
+    return { kind: 'ellipsoid', at_mm: middleOf(part), radii_mm: shape.radii_mm };
+  const [x, y, z] = middleOf(part);
   const points_mm = cornersOf(geometry(shape, 0)).map(([a, b, c]): Vec3 => [x + a, y + b, z + c]);
   return { kind: 'corners', points_mm };
 }

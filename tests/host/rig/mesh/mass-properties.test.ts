@@ -1,7 +1,7 @@
 /** Exact figures of meshes against closed forms (Meriam & Kraige, Dynamics, table D/4; from memory), and meshes that have none. */
 import { describe, expect, it } from 'vitest';
-import { type MassProperties, massProperties } from '../../../host/bringup/mesh.ts';
-import { type MeshProblem, type Triangles, readStl } from '../../../host/bringup/stl.ts';
+import { type MassProperties, massProperties } from '../../../../host/rig/mesh/mass-properties.ts';
+import { type MeshProblem, type Triangles, readStl } from '../../../../host/rig/mesh/stl.ts';
 
 type Point = readonly [number, number, number];
 type Face = readonly [number, number, number];

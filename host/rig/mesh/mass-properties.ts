@@ -3,8 +3,8 @@
  * Accurate Computation of Polyhedral Mass Properties, 1996; D. Eberly, Polyhedral Mass Properties (Revisited)), here as the sum
  * over the signed tetrahedra between each triangle and one point. Exact but for rounding: about 1e-12 of the size (tests).
  */
-import type { Vec3 } from '../rig/rig.ts';
-import type { Mat3 } from '../rig/rotation.ts';
+import type { Vec3 } from '../rig.ts';
+import type { Mat3 } from '../rotation.ts';
 import type { MeshProblem, Triangles } from './stl.ts';
 
 export interface MassProperties {
@@ -13,6 +13,11 @@ export interface MassProperties {
   readonly centre_mm: Vec3;
   /** About the centre, along the mesh's axes, for 1 kg in all: row-major, symmetric, mm². */
   readonly inertia_mm2: Mat3;
+  /** The box around it, along the mesh's axes. */
+  readonly middle_mm: Vec3;
+  readonly size_mm: Vec3;
+  /** All triangles are wound inward: the figures are right all the same. */
+  readonly insideOut: boolean;
 }
 
 /** Less of its box than this is a sheet, not a body (ours). */
@@ -36,6 +41,9 @@ export function massProperties(triangles: Triangles): MassProperties | MeshProbl
     volume_mm3: Math.abs(volume),
     centre_mm: [mean[0] + middle[0], mean[1] + middle[1], mean[2] + middle[2]],
     inertia_mm2: [yy + zz, -xy, -zx, -xy, zz + xx, -yz, -zx, -yz, xx + yy],
+    middle_mm: middle,
+    size_mm: size,
+    insideOut: volume < 0,
   };
 }
 
