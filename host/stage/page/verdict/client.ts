@@ -1,7 +1,6 @@
 /** The page's side of the judging: every change of the take is judged in a worker, and what is newer gives up what is older. */
 import { effect } from '@preact/signals';
 import { answers, change, gaps, judging, loads, said, take, trace } from '../state.ts';
-import type { Gap } from './gaps.ts';
 import type { Fix, Fixed } from './fixes.ts';
 import type { FromVerdict, Task, ToVerdict } from './protocol.ts';
 
@@ -41,10 +40,6 @@ export function startVerdict(rig: string, wasm: ArrayBuffer): void {
     worker.postMessage({ do: 'judge', number: ++newest, take: now } satisfies ToVerdict);
   });
 }
-
-/** Gaps that touch a stretch of the take, s. */
-export const gapsIn = (from_s: number, to_s: number): readonly Gap[] =>
-  gaps.value.filter((gap) => gap.from_s < to_s && gap.to_s > from_s);
 
 /** What takes long runs apart, so that it can be stopped at any time. */
 let busy: { readonly worker: Worker; readonly give: (what: FromVerdict | null) => void } | null = null;
