@@ -60,7 +60,7 @@ export const Bar = (): JSX.Element => (
       <button type="button" aria-keyshortcuts="r" aria-pressed={recording.value !== null} onClick={recordOrEnd}>
         {recordWords()} <kbd>R</kbd>
       </button>
-      <output aria-label="instant">{`${seconds(cursor_s.value)} of ${seconds(take.value.seconds)}`}</output>
+      <span role="timer" aria-label="instant">{`${seconds(cursor_s.value)} of ${seconds(take.value.seconds)}`}</span>
       <button type="button" aria-keyshortcuts="Enter" onClick={() => addKey()}>
         Set a key <kbd>Enter</kbd>
       </button>
