@@ -1,7 +1,8 @@
 /** What is done most, in one row under the time line; what can be done with a stretch comes when one is chosen. */
 import type { JSX } from 'preact';
-import { change, cursor_s, history, redo, take, undo } from '../state.ts';
-import { STRETCH, addKey, addMark, playOrStop, recordOrEnd, runStretch } from './commands.ts';
+import { rouse } from '../hand/asking.ts';
+import { change, cursor_s, history, look, redo, take, undo } from '../state.ts';
+import { STRETCH, addKey, addMark, playOrStop, recordOrEnd, runStretch, settleAll } from './commands.ts';
 import { saved } from './files.ts';
 import { playing } from './play.ts';
 import { countIn, recording } from './recording.ts';
@@ -34,6 +35,16 @@ const recordWords = (): string =>
     : recording.value
       ? 'End recording'
       : `Record ${lane.value?.name ?? ''}${chosen.value ? ' in the stretch' : ''}`;
+
+/** Always in reach, without a keyboard too. */
+function Settle(): JSX.Element {
+  const isUp = look.value !== null && look.value.state !== 'limp' && look.value.state !== 'tripped';
+  return (
+    <button type="button" aria-keyshortcuts={isUp ? 'Escape' : 'g'} onClick={isUp ? settleAll : rouse}>
+      {isUp ? 'Settle' : 'Rouse'} <kbd>{isUp ? 'Esc' : 'G'}</kbd>
+    </button>
+  );
+}
 
 function Undo(): JSX.Element {
   const [last, next] = [history.value.past.at(-1), history.value.future[0]];
@@ -73,6 +84,7 @@ export const Bar = (): JSX.Element => (
       <button type="button" aria-label="show less time" onClick={() => zoom(0.7)}>
         +
       </button>
+      <Settle />
       <Undo />
       <span class="hint">{saved.value ? 'saved' : 'saves in a moment'}</span>
     </div>
