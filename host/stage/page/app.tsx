@@ -24,8 +24,8 @@ export function App(): JSX.Element {
   const View = VIEWS[place.value];
   return (
     <>
-      <h1 class="unseen">{rig.value?.name}</h1>
       <main>
+        <h1 class="unseen">{rig.value?.name}</h1>
         <View />
       </main>
       <nav aria-label="places" class="places">

@@ -4,6 +4,9 @@ import { rigFrom } from '../transfer.ts';
 import type { About } from '../about.ts';
 import { App } from './app.tsx';
 import { startEngine } from './engine/client.ts';
+import { shares } from './hand/asking.ts';
+import { keptShares } from './hand/look-at.ts';
+import { keep } from './kept.ts';
 import { about, rig, said } from './state.ts';
 
 async function fetched(path: string): Promise<Response> {
@@ -20,6 +23,7 @@ async function start(): Promise<void> {
   ]);
   rig.value = rigFrom(rigText);
   about.value = aboutJson;
+  keep(`shares of ${rig.value.name}`, shares, keptShares);
   document.title = `${rig.value.name}: stage`;
   startEngine(rigText, wasm);
   render(<App />, document.body);

@@ -55,7 +55,10 @@ export const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowDown: [0, -1],
 };
 
-export function arrow([across, up]: readonly [number, number], { shiftKey, altKey }: Pick<KeyboardEvent, 'shiftKey' | 'altKey'>): void {
+export function arrow(
+  [across, up]: readonly [number, number],
+  { shiftKey, altKey }: Pick<KeyboardEvent, 'shiftKey' | 'altKey'>,
+): void {
   if (lookPoint.value) movePoint([altKey ? across * ROOM_MM : 0, altKey ? 0 : across * ROOM_MM, up * ROOM_MM]);
   else if (shiftKey)
     moveBy([

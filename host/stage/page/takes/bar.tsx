@@ -3,7 +3,7 @@ import type { JSX } from 'preact';
 import { rouse } from '../hand/asking.ts';
 import { change, cursor_s, history, look, redo, take, undo } from '../state.ts';
 import { STRETCH, addKey, addMark, playOrStop, recordOrEnd, runStretch, settleAll } from './commands.ts';
-import { saved } from './files.ts';
+import { download, fails, saved } from './files.ts';
 import { playing } from './play.ts';
 import { countIn, recording } from './recording.ts';
 import { chosen, lane, seconds, zoom } from './view.ts';
@@ -86,7 +86,12 @@ export const Bar = (): JSX.Element => (
       </button>
       <Settle />
       <Undo />
-      <span class="hint">{saved.value ? 'saved' : 'saves in a moment'}</span>
+      <span class="hint">{saved.value ? 'saved' : fails.value ? 'not saved: tries again' : 'saves in a moment'}</span>
+      {fails.value && (
+        <button type="button" onClick={download}>
+          Keep it as a file
+        </button>
+      )}
     </div>
     <Stretch />
     {take.value.marks.length > 0 && <MarkNames />}

@@ -7,6 +7,7 @@ import { cursor_s, delivered, gaps, take } from '../state.ts';
 import { addKey } from './commands.ts';
 import { type Scale, curvePath, samplesPath, scaleOf, valueOf } from './draw.ts';
 import { Keys, dragged } from './keys.tsx';
+import { fingers, pinch } from './pinch.ts';
 import {
   WIDE,
   activeColumn,
@@ -36,11 +37,14 @@ export function choose(event: PointerEvent): void {
   const field = event.currentTarget as Element;
   const box = field.getBoundingClientRect();
   const from_s = frame(timeAt(shareOf(event)));
+  pinch(event, field);
+  chosen.value = null;
+  if (fingers() > 1) return;
   goTo(from_s);
   scrub(from_s);
-  chosen.value = null;
   field.setPointerCapture(event.pointerId);
   const move = (moved: Event): void => {
+    if (fingers() > 1) return;
     const to_s = frame(timeAt(((moved as PointerEvent).clientX - box.left) / box.width));
     chosen.value = to_s === from_s ? null : { from_s: Math.min(from_s, to_s), to_s: Math.max(from_s, to_s) };
     scrub(to_s);
