@@ -33,10 +33,10 @@ export async function readTake(name: string, text: string, of: Rig): Promise<Tak
   const stored = new StoredStream(of.joints.filter(({ kind }) => kind !== 'leg').length);
   for await (const { frames, problems } of readStream([new TextEncoder().encode(text)], of)) {
     const error = problems.find(({ severity }) => severity === 'error');
-    if (error) return `${name}, line ${String(error.line)}: ${error.message}`;
+    if (error) return `${name}.csv, line ${String(error.line)}: ${error.message}`;
     for (const each of frames) stored.push(each);
   }
-  if (stored.count === 0) return `${name} has no frames`;
+  if (stored.count === 0) return `${name}.csv has no frames`;
   const lines = text.split(/\r?\n/);
   const header = lines.find((line) => line.trim() !== '' && !line.startsWith('#')) ?? '';
   const given = new Set(header.split(',').map((cell) => cell.trim()));

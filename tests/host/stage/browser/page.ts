@@ -159,6 +159,7 @@ export async function violations(page: Page): Promise<string[]> {
   const { violations: found } = await page.evaluate(() =>
     (globalThis as unknown as { axe: { run: (options: object) => Promise<Found> } }).axe.run({
       resultTypes: ['violations'],
+      iframes: false,
     }),
   );
   return found.flatMap(({ id, nodes }) =>
