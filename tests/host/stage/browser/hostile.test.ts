@@ -52,7 +52,7 @@ it.each(['../out', 'a/../../out', '..'])(
 
 it('a sound whose name leads out of the folder is refused in words', async () => {
   await dropped(page, '../hoot.wav', syllables([0.2], 0.5));
-  await says(page, /no name for a sound|starts|\.wav/);
+  await says(page, /no name for a sound/);
   expect(existsSync(join(served.folder, '..', 'hoot.wav'))).toBe(false);
 });
 
@@ -101,7 +101,9 @@ it('a take of two hours opens, zooms and is edited', async () => {
     await new Promise((resolve) => requestAnimationFrame(() => setTimeout(resolve)));
     return performance.now() - from_ms;
   });
-  console.log(`a take of 7,200 s: open in ${String(opened_ms)} ms, a zoom and a key in ${keyed_ms.toFixed(0)} ms`);
+  process.stdout.write(
+    `a take of 7,200 s: open in ${String(opened_ms)} ms, a zoom and a key in ${keyed_ms.toFixed(0)} ms\n`,
+  );
   await until(() => page.getByText('saved', { exact: true }).isVisible(), 'it is saved', 60_000);
   expect(readFileSync(join(served.folder, 'long.csv'), 'utf8')).toMatch(/^# keys/m);
   expect(readdirSync(served.folder)).toContain('long.before-1.csv');
@@ -136,7 +138,7 @@ it('the server killed in mid-play: it says so, plays on, settles, and offers the
     page.getByRole('button', { name: 'Keep it as a file' }).click(),
   ]);
   expect(made.suggestedFilename()).toBe('dusk.csv');
-  expect(readFileSync((await made.path())!, 'utf8')).toMatch(/^# mark .* beat/m);
+  expect(readFileSync(await made.path(), 'utf8')).toMatch(/^# mark .* beat/m);
   await page.keyboard.press('Escape');
   await until(() => page.evaluate(() => ['settling', 'limp'].includes(overheard.look!.state)), 'it settles');
   expect(page.faults).toEqual([]);
