@@ -62,7 +62,16 @@ export function wheel(event: WheelEvent): void {
   else zoom(Math.exp(event.deltaY / 400), timeAt(shareOf(event)));
 }
 
-/** The chosen stretch and the cursor, over any of the time line's drawings. */
+/** The cursor, over the whole time line: a layer of its own, so that nothing is drawn anew as it goes. */
+export const Cursor = (): JSX.Element => (
+  <div
+    class="cursor"
+    aria-hidden="true"
+    style={{ transform: `translateX(${String(xOf(cursor_s.value) / (WIDE / 100))}%)` }}
+  />
+);
+
+/** The chosen stretch, over any of the time line's drawings. */
 export const Now = ({ high }: { readonly high: number }): JSX.Element => (
   <>
     {chosen.value && (
@@ -73,7 +82,6 @@ export const Now = ({ high }: { readonly high: number }): JSX.Element => (
         height={high}
       />
     )}
-    <line class="cursor" x1={xOf(cursor_s.value)} x2={xOf(cursor_s.value)} y2={high} />
   </>
 );
 

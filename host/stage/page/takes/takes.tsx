@@ -9,7 +9,7 @@ import { Bar } from './bar.tsx';
 import { onKey } from './commands.ts';
 import { startFiles } from './files.ts';
 import { holdLane, recordingKey } from './hold.ts';
-import { OpenLane } from './lane.tsx';
+import { Cursor, OpenLane } from './lane.tsx';
 import { IdlePanel, TakesPanel } from './panels.tsx';
 import { startRecording } from './recording.ts';
 import { startPlay } from './play.ts';
@@ -61,6 +61,7 @@ export function Takes(): JSX.Element {
         <OpenLane />
         <Spine />
         <Strips />
+        <Cursor />
       </div>
       <Bar />
       <TakesPanel />
