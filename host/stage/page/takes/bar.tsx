@@ -68,6 +68,7 @@ export const Bar = (): JSX.Element => (
       <button type="button" class="main" aria-keyshortcuts="Space" onClick={playOrStop}>
         {playing.value === 'no' ? 'Play' : 'Stop'} <kbd>Space</kbd>
       </button>
+      <Settle />
       <button type="button" aria-keyshortcuts="r" aria-pressed={recording.value !== null} onClick={recordOrEnd}>
         {recordWords()} <kbd>R</kbd>
       </button>
@@ -84,7 +85,6 @@ export const Bar = (): JSX.Element => (
       <button type="button" aria-label="show less time" onClick={() => zoom(0.7)}>
         +
       </button>
-      <Settle />
       <Undo />
       <span class="hint">{saved.value ? 'saved' : fails.value ? 'not saved: tries again' : 'saves in a moment'}</span>
       {fails.value && (

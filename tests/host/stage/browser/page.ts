@@ -3,14 +3,14 @@
  * page's engine tells is overheard by wrapping Worker before the page's own script runs; the product has no door for tests.
  */
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
-import { copyFileSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { copyFileSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import { setTimeout } from 'node:timers/promises';
+import axe from 'axe-core';
 import { type Browser, type BrowserContextOptions, type Page, chromium } from 'playwright-core';
 
-const AXE = readFileSync('node_modules/axe-core/axe.min.js', 'utf8');
 /** Names under which systems have it. */
 const NAMES = ['chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable'];
 
@@ -155,7 +155,7 @@ interface Found {
 
 /** What axe-core finds wrong on the page as it is, one line each. */
 export async function violations(page: Page): Promise<string[]> {
-  await page.evaluate(AXE);
+  await page.evaluate(axe.source);
   const { violations: found } = await page.evaluate(() =>
     (globalThis as unknown as { axe: { run: (options: object) => Promise<Found> } }).axe.run({
       resultTypes: ['violations'],
