@@ -1,9 +1,10 @@
 // Builds everything that runs: the controller and the batch solver by asc, where a source has changed since, then the
 // command line by esbuild, packages and all, into a file that starts at once and loads the others as they are needed.
 import { spawn } from 'node:child_process';
-import { chmodSync, mkdirSync, readdirSync, rmSync, statSync } from 'node:fs';
+import { chmodSync, mkdirSync, readFileSync, readdirSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { gzipSync } from 'node:zlib';
 import { build } from 'esbuild';
 import { BUNDLE, PAGE } from './bundle.mjs';
 
@@ -29,6 +30,7 @@ async function bundle() {
     const made = Object.keys(outputs).map((file) => basename(file));
     rmSync('dist/stage', { recursive: true, force: true });
     await build(PAGE);
+    compress('dist/stage');
     for (const old of readdirSync('dist')) if (old !== 'stage' && !made.includes(old)) rmSync(join('dist', old), { recursive: true });
     chmodSync('dist/posewright.mjs', 0o755);
     return true;
@@ -36,6 +38,11 @@ async function bundle() {
     if (!error.errors) throw error;
     return false;
   }
+}
+
+/** Beside every file the same as gzip, which the stage's server sends where a browser takes it. */
+function compress(folder) {
+  for (const name of readdirSync(folder)) writeFileSync(join(folder, `${name}.gz`), gzipSync(readFileSync(join(folder, name)), { level: 9 }));
 }
 
 mkdirSync('build', { recursive: true });

@@ -159,6 +159,6 @@ export class Follower {
     const { take_s } = this;
     if (this.following.kind === 'nothing' || take_s === null) return null;
     this.following.take.curve.evaluate(take_s, this.values);
-    return this.values;
+    return this.mixed(this.values);
   }
 }

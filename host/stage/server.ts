@@ -42,7 +42,7 @@ export async function startStage(
   port: number,
   connected: (socket: WebSocket) => void,
 ): Promise<Stage> {
-  const pages = sirv(files.page, { etag: true, dev: false, single: false });
+  const pages = sirv(files.page, { dev: true, gzip: true });
   let own = port;
   const server = createServer((request, response) => {
     for (const [name, value] of Object.entries(HEADERS)) response.setHeader(name, value);

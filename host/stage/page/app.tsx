@@ -2,11 +2,9 @@
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { Effort } from './effort/effort.tsx';
-import { settle } from './hand/asking.ts';
 import { Hand } from './hand/hand.tsx';
 import { PLACES, type Place, place, rig, said } from './state.ts';
-import { stop } from './takes/play.ts';
-import { endRecording } from './takes/recording.ts';
+import { settleAll } from './takes/commands.ts';
 import { Takes, startTakes } from './takes/takes.tsx';
 import { Workshop } from './workshop/workshop.tsx';
 
@@ -14,10 +12,7 @@ const VIEWS: Readonly<Record<Place, () => JSX.Element>> = { Hand, Takes, Effort,
 
 /** In every place, whatever has the focus. */
 const settleByEscape = (event: KeyboardEvent): void => {
-  if (event.key !== 'Escape') return;
-  endRecording();
-  stop();
-  settle();
+  if (event.key === 'Escape') settleAll();
 };
 
 export function App(): JSX.Element {
@@ -29,8 +24,8 @@ export function App(): JSX.Element {
   const View = VIEWS[place.value];
   return (
     <>
-      <h1 class="unseen">{rig.value?.name}</h1>
       <main>
+        <h1 class="unseen">{rig.value?.name}</h1>
         <View />
       </main>
       <nav aria-label="places" class="places">

@@ -5,6 +5,9 @@ import type { About } from '../about.ts';
 import { App } from './app.tsx';
 import { startEngine } from './engine/client.ts';
 import { startLine } from './board/line.ts';
+import { shares } from './hand/asking.ts';
+import { keptShares } from './hand/look-at.ts';
+import { keep } from './kept.ts';
 import { about, rig, said } from './state.ts';
 import { startVerdict } from './verdict/client.ts';
 
@@ -22,6 +25,7 @@ async function start(): Promise<void> {
   ]);
   rig.value = rigFrom(rigText);
   about.value = aboutJson;
+  keep(`shares of ${rig.value.name}`, shares, keptShares);
   document.title = `${rig.value.name}: stage`;
   startEngine(rigText, wasm);
   startVerdict(rigText, wasm);

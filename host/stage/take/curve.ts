@@ -30,12 +30,19 @@ export function valueAt(keys: readonly Key[], t_s: number): number {
   const n = keyBefore(keys, t_s);
   const [from, to] = [keys[n], keys[n + 1]];
   if (!from) return to?.value ?? NaN;
-  if (!to) return from.value;
+  return to ? pieceAt(keys, n)(t_s) : from.value;
+}
+
+/** The curve from key n to the next, as a function of the instant. */
+function pieceAt(keys: readonly Key[], n: number): (t_s: number) => number {
+  const [from, to] = [keys[n]!, keys[n + 1]!];
   const length_s = to.t_s - from.t_s;
-  const since_s = t_s - from.t_s;
   const [m0, m1, slope] = [slopeAt(keys, n), slopeAt(keys, n + 1), secant(from, to)];
-  const u = since_s / length_s;
-  return from.value + since_s * (m0 + u * (3 * slope - 2 * m0 - m1 + u * (m0 + m1 - 2 * slope)));
+  return (t_s) => {
+    const since_s = t_s - from.t_s;
+    const u = since_s / length_s;
+    return from.value + since_s * (m0 + u * (3 * slope - 2 * m0 - m1 + u * (m0 + m1 - 2 * slope)));
+  };
 }
 
 /** The curve at every frame of so many seconds, its ends included. */
@@ -52,15 +59,18 @@ export function keysThrough(samples: ArrayLike<number>, from_s: number, toleranc
   if (last < 0) return [];
   const key = (n: number): Key => ({ t_s: timeOf(from_s, n), value: samples[n]! });
   if (last === 0) return [key(0)];
-  const chosen = new Set([0, last]);
+  let numbers = [0, last];
+  let fresh = new Set(numbers);
   for (;;) {
-    const numbers = [...chosen].sort((a, b) => a - b);
     const keys = numbers.map(key);
-    const missed = numbers
-      .slice(1)
-      .flatMap((end, i) => worstBetween(samples, keys, numbers[i]!, end, from_s, tolerance));
+    // A piece is what the keys at its ends and the next beyond them make it: without a new one among them it stands.
+    const isStale = (i: number): boolean => [-1, 0, 1, 2].some((by) => fresh.has(numbers[i + by] ?? NaN));
+    const missed = numbers.slice(1).flatMap((end, i) => {
+      return isStale(i) ? worstBetween(samples, pieceAt(keys, i), numbers[i]!, end, from_s, tolerance) : [];
+    });
     if (missed.length === 0) return keys;
-    for (const n of missed) chosen.add(n);
+    fresh = new Set(missed);
+    numbers = [...numbers, ...missed].sort((a, b) => a - b);
   }
 }
 
@@ -70,7 +80,7 @@ const timeOf = (from_s: number, n: number): number => Math.round((from_s + n / F
 /** The sample between two keys that the curve misses by most; none when all are within the tolerance. */
 function worstBetween(
   samples: ArrayLike<number>,
-  keys: readonly Key[],
+  curve: (t_s: number) => number,
   from: number,
   to: number,
   from_s: number,
@@ -78,7 +88,7 @@ function worstBetween(
 ): number[] {
   let [worst, most] = [-1, tolerance];
   for (let n = from + 1; n < to; n++) {
-    const miss = Math.abs(samples[n]! - valueAt(keys, timeOf(from_s, n)));
+    const miss = Math.abs(samples[n]! - curve(timeOf(from_s, n)));
     if (miss > most) [worst, most] = [n, miss];
   }
   return worst < 0 ? [] : [worst];

@@ -5,6 +5,13 @@ import { FRAME_HZ } from './take.ts';
 /** What is there and what is recorded run into each other over this long at either end, s. */
 export const FADE_S = 0.2;
 
+/** Values at 50 frames a second that run into what is under them at both ends; where that is NaN they stand as they are. */
+export const faded = (values: Float64Array, under: (n: number) => number): Float64Array =>
+  values.map((now, n) => {
+    const was = under(n);
+    return Number.isNaN(was) ? now : mixed(was, now, Math.min(n, values.length - 1 - n) / FRAME_HZ / FADE_S);
+  });
+
 export class Recording {
   private readonly times: number[] = [];
   private readonly rows: (readonly number[])[] = [];
@@ -42,14 +49,11 @@ export class Recording {
     if (!(last > first)) return null;
     const samples = new Map<string, Float64Array>();
     this.columns.forEach((column, k) => {
-      const values = Float64Array.from({ length: last - first + 1 }, (_, n) => {
-        const t_s = (first + n) / FRAME_HZ;
-        const share = Math.min(n, last - first - n) / FRAME_HZ / FADE_S;
-        const was = under(column, t_s);
-        const now = this.at(t_s, k);
-        return Number.isNaN(was) ? now : mixed(was, now, share);
-      });
-      samples.set(column, values);
+      const values = Float64Array.from({ length: last - first + 1 }, (_, n) => this.at((first + n) / FRAME_HZ, k));
+      samples.set(
+        column,
+        faded(values, (n) => under(column, (first + n) / FRAME_HZ)),
+      );
     });
     return { from_s: first / FRAME_HZ, samples };
   }

@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { whatStops } from '../../../host/physics/kinematics/inverse.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { type Rig, type Vec3, toDeg, toRad } from '../../../host/rig/rig.ts';
-import { followed, gaze, lookAt, missOf } from '../../../host/stage/page/hand/look-at.ts';
+import { followed, gaze, keptShares, lookAt, missOf } from '../../../host/stage/page/hand/look-at.ts';
 import { mirrored, otherSide } from '../../../host/stage/page/hand/mirror.ts';
 
 const owl = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
@@ -113,4 +113,10 @@ describe('left and right', () => {
     const eared: Rig = { ...owl, joints: [...owl.joints.slice(0, 6), left!, right!] };
     expect([...mirrored(eared, Float64Array.of(0, 0, 0, 0, 0, 0, 0.2, -0.3)).subarray(6)]).toEqual([-0.3, 0.2]);
   });
+});
+
+it('takes kept shares that are shares, and nothing else', () => {
+  expect(keptShares({ eyes: 0.2, neck: 1, more: 3 })).toEqual({ eyes: 0.2, neck: 1 });
+  for (const kept of [null, 1, {}, { eyes: 2, neck: 0.1 }, { eyes: NaN, neck: 0 }, { eyes: '0', neck: 0 }])
+    expect(keptShares(kept)).toBeNull();
 });

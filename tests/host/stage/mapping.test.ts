@@ -8,6 +8,7 @@ import { map, poll, listen, openMidi, waiting } from '../../../host/stage/page/i
 import {
   assigned,
   faderOf,
+  keptMap,
   livened,
   meant,
   moved,
@@ -134,4 +135,11 @@ describe('what is connected', () => {
     poll();
     expect(handValues.value![JAW]).toBeCloseTo(owl.joints[8]!.hi, 12);
   });
+});
+
+it('takes of a kept map what the rig has, and nothing that is no map', () => {
+  const one = { control: 'stick 2', column: 5, isTurned: false };
+  expect(keptMap([one, { ...one, column: 10 }, { ...one, control: 'x' }, null, 3], 10)).toEqual([one]);
+  for (const kept of [null, 'x', {}, [], [{ ...one, column: -1 }], [{ ...one, column: 0.5 }]])
+    expect(keptMap(kept, 10)).toBeNull();
 });

@@ -10,6 +10,7 @@ let isLaidOver = false;
 export const layHandOver = (yes: boolean): void => {
   isLaidOver = yes;
 };
+export const isHandOver = (): boolean => isLaidOver;
 
 export const ask = (what: ToEngine): void => {
   if (!(isLaidOver && what.do === 'hand')) worker?.postMessage(what);

@@ -1,7 +1,7 @@
 /** What the hand asks for: the values last asked, and every way to change them. All go to the controller, which keeps its limits. */
 import { signal } from '@preact/signals';
 import { HOME, type Rig, type Vec3, toRad } from '../../../rig/rig.ts';
-import { ask } from '../engine/client.ts';
+import { ask, isHandOver } from '../engine/client.ts';
 import { columns, handValues, look, rig, said } from '../state.ts';
 import { USUAL_SHARES, type Shares, followed, gaze, lookAt } from './look-at.ts';
 import { mirrored } from './mirror.ts';
@@ -29,7 +29,7 @@ const sane = (value: number, i: number): number => {
 /** What is asked now, by the hand or by the take that plays. */
 export function current(): Float64Array {
   const seen = look.value;
-  if (seen && seen.follows !== 'hand' && seen.asked.some(Number.isFinite)) {
+  if (seen && seen.follows !== 'hand' && !isHandOver() && seen.asked.some(Number.isFinite)) {
     const home = homeOf(rig.value!);
     return seen.asked.map((value, i) => (Number.isFinite(value) ? value : home[i]!));
   }
@@ -48,6 +48,30 @@ export function moveBy(changes: readonly (readonly [number, number])[]): void {
   for (const [i, by] of changes) if (i < values.length) values[i]! += by;
   if (lookPoint.value && changes.some(([i]) => i === 4 || i === 5)) lookPoint.value = null;
   handTo(values);
+}
+
+/** A lane of joints, by their places, that a drag and the arrow keys move. */
+export interface Held {
+  readonly places: readonly number[];
+  /** Whether down is its plus: a jaw opens downwards. */
+  readonly isDown: boolean;
+}
+
+/** The lane of joints that is in the hand; null: the pose is. */
+export const held = signal<Held | null>(null);
+/** Whether what is in the hand of the pose is where it looks, not where it stands. */
+export const holdsLook = signal(false);
+
+/** Moves a lane of joints, each as far as its limits. */
+export function moveHeld({ places, isDown }: Held, down_rad: number): void {
+  const joints = rig.value!.joints.filter(({ kind }) => kind !== 'leg');
+  const values = current();
+  moveTo(
+    places.map((i) => {
+      const { lo, hi } = joints[i - 6]!;
+      return [i, Math.min(hi, Math.max(lo, values[i]! + (isDown ? down_rad : -down_rad)))] as const;
+    }),
+  );
 }
 
 /** Sets columns, by their places (mm, rad). */

@@ -4,7 +4,7 @@ import { turned, zoomed } from '../prop/orbit.ts';
 import { framesAt } from '../prop/scene.ts';
 import { mulVecT } from '../../../rig/rotation.ts';
 import type { Rig, Vec3 } from '../../../rig/rig.ts';
-import { current, lookPoint, moveBy, movePoint } from './asking.ts';
+import { current, held, holdsLook, lookPoint, moveBy, moveHeld, movePoint } from './asking.ts';
 import { gaze } from './look-at.ts';
 
 /** A whole turn of the wrist: this many rad a px. */
@@ -98,9 +98,10 @@ export class Drag {
   }
 
   private moveHead(dx: number, dy: number, { shiftKey, altKey }: Keys): void {
+    if (held.value) return moveHeld(held.value, dy * RAD_PER_PX);
     if (!this.rig.platform) return this.moveAxes(dx, dy);
     if (altKey) moveBy([[3, this.side() * dx * RAD_PER_PX]]);
-    else if (shiftKey || this.isTurning)
+    else if (shiftKey || this.isTurning || holdsLook.value)
       moveBy([
         [5, dx * RAD_PER_PX],
         [4, dy * RAD_PER_PX],

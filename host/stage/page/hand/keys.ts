@@ -48,14 +48,17 @@ export const SENTENCES: readonly (readonly [string, string])[] = [
 ];
 
 /** Arrow keys: left is the character's left as it faces you, as the drag has it. */
-const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
+export const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowLeft: [-1, 0],
   ArrowRight: [1, 0],
   ArrowUp: [0, 1],
   ArrowDown: [0, -1],
 };
 
-function arrow([across, up]: readonly [number, number], { shiftKey, altKey }: KeyboardEvent): void {
+export function arrow(
+  [across, up]: readonly [number, number],
+  { shiftKey, altKey }: Pick<KeyboardEvent, 'shiftKey' | 'altKey'>,
+): void {
   if (lookPoint.value) movePoint([altKey ? across * ROOM_MM : 0, altKey ? 0 : across * ROOM_MM, up * ROOM_MM]);
   else if (shiftKey)
     moveBy([

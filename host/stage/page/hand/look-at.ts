@@ -14,6 +14,14 @@ export interface Shares {
   readonly eyes: number;
   readonly neck: number;
 }
+/** Shares as they were kept; null: they are none. */
+export function keptShares(kept: unknown): Shares | null {
+  if (typeof kept !== 'object' || kept === null) return null;
+  const { eyes, neck } = kept as Record<string, unknown>;
+  const isShare = (share: unknown): share is number => typeof share === 'number' && share >= 0 && share <= 1;
+  return isShare(eyes) && isShare(neck) ? { eyes, neck } : null;
+}
+
 export const USUAL_SHARES: Shares = { eyes: 0.3, neck: 0.4 };
 
 const STEPS = 10;

@@ -6,7 +6,7 @@ import { turned, zoomed } from '../prop/orbit.ts';
 import type { Stance } from '../prop/scene.ts';
 import { skinFrom } from '../prop/skin.ts';
 import { PropView } from '../prop/view.ts';
-import { handValues, look, said } from '../state.ts';
+import { handValues, look, lookAt_ms, said } from '../state.ts';
 import { Drag } from './drag.ts';
 import { follow, lookPoint, showsRange } from './asking.ts';
 import { type Eye, keyHandler } from './keys.ts';
@@ -93,12 +93,19 @@ export function openStage(canvas: HTMLCanvasElement, svg: SVGSVGElement, rig: Ri
   return { isFlat: view === null, close: () => closing.forEach((act) => act()) };
 }
 
+/** What an act has to say stands at least this long before it is said again what is so, ms. */
+const STANDS_MS = 2500;
 let lastWords = '';
+let others = { words: '', since_ms: -STANDS_MS };
 
-/** Says what is so, once: what others say stands until something else is so. */
+/** Says what is so, once: what others say stands until something else is so, and long enough to be read; a stop is said at once. */
 function tell(rig: Rig, seen: Look, peaks: Peaks): void {
+  const now_ms = lookAt_ms.peek();
+  const standing = said.peek();
+  if (standing !== lastWords && standing !== others.words) others = { words: standing, since_ms: now_ms };
   const words = sentence(rig, seen, peaks.most);
-  if (words !== lastWords) said.value = lastWords = words;
+  const isRead = standing !== others.words || now_ms - others.since_ms > STANDS_MS;
+  if (words !== lastWords && (isRead || seen.trip !== null || seen.fallen !== null)) said.value = lastWords = words;
 }
 
 /** Less than this nobody sees: rad, mm, a share of torque. */

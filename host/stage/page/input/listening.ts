@@ -1,12 +1,14 @@
 /** Gamepads, polled with every frame, and MIDI faders: what they read moves the columns that they are assigned to. */
 import { signal } from '@preact/signals';
 import { moveTo } from '../hand/asking.ts';
+import { keep } from '../kept.ts';
 import { columns, rig, said } from '../state.ts';
 import {
   type Assigned,
   type Range,
   assigned,
   faderOf,
+  keptMap,
   meant,
   moved,
   padReadings,
@@ -59,7 +61,10 @@ function assign(column: number, now: ReadonlyMap<string, number>): void {
 export function listen(): () => void {
   if (!rig.value) return () => undefined;
   ranges = rangesOf(rig.value);
-  if (map.value.length === 0) map.value = usualMap(rig.value);
+  if (map.value.length === 0) {
+    map.value = usualMap(rig.value);
+    keep(`gamepad of ${rig.value.name}`, map, (kept) => keptMap(kept, ranges.length));
+  }
   let handle = requestAnimationFrame(function look() {
     poll();
     handle = requestAnimationFrame(look);

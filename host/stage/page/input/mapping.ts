@@ -109,6 +109,24 @@ export function usualMap(rig: Rig): Assigned[] {
   return [...(rig.platform ? pose : []), ...triggers.filter(({ column }) => column >= 6)];
 }
 
+/** A map as it was kept, as far as the rig has its columns; null: it is none. @param columns how many there are */
+export function keptMap(kept: unknown, columns: number): Assigned[] | null {
+  if (!Array.isArray(kept)) return null;
+  const all = kept.filter((one: unknown): one is Assigned => {
+    if (typeof one !== 'object' || one === null) return false;
+    const { control, column, isTurned } = one as Record<string, unknown>;
+    const isOne = typeof control === 'string' && /^(stick|button|fader) \d+$/.test(control);
+    return (
+      isOne &&
+      typeof isTurned === 'boolean' &&
+      Number.isInteger(column) &&
+      Number(column) >= 0 &&
+      Number(column) < columns
+    );
+  });
+  return all.length > 0 ? all : null;
+}
+
 /** Every stick and button of a gamepad. */
 export function padReadings(pad: Pick<Gamepad, 'axes' | 'buttons'>): Map<string, number> {
   const readings = new Map<string, number>();

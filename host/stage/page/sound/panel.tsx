@@ -3,6 +3,9 @@ import { signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { toDeg } from '../../../rig/rig.ts';
 import { USUAL_JAW, jawColumn, leadFromFilm, loudness, openness } from '../../take/jaw.ts';
+import { valueAt } from '../../take/curve.ts';
+import { faded } from '../../take/record.ts';
+import { FRAME_HZ, curveOf } from '../../take/take.ts';
 import { change, columns, history, lanes, rig, said, take, undo } from '../state.ts';
 import { useFile, voice } from './voice.ts';
 
@@ -33,8 +36,10 @@ function takeJaw(): void {
   const { home, far } = endsOf(name);
   const at_s = take.value.sound?.at_s ?? 0;
   const skipped = Math.max(0, Math.round(-at_s * 50));
-  const samples = new Map([[name, jawColumn(open.subarray(skipped), home, far)]]);
-  change({ kind: 'layer', from_s: Math.max(0, at_s), samples }, WORDS);
+  const from_s = Math.max(0, at_s);
+  const under = curveOf(take.value, name)?.keys ?? [];
+  const moved = faded(jawColumn(open.subarray(skipped), home, far), (n) => valueAt(under, from_s + n / FRAME_HZ));
+  change({ kind: 'layer', from_s, samples: new Map([[name, moved]]) }, WORDS);
   said.value = `${name} follows the sound, gain ${gain.value.toFixed(1)}`;
 }
 

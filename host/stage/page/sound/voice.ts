@@ -58,20 +58,30 @@ export function click(at_s: number): void {
   tone.stop(at_s + 0.07);
 }
 
+/** As the rig's folder takes it, bytes. */
+const MOST_BYTES = 64e6;
+const SILENT = 'the program that keeps the sounds does not answer';
+
 /** Puts a file into the rig's folder and under the take. */
 export async function useFile(file: File): Promise<void> {
-  const response = await fetch(`sounds/${encodeURIComponent(file.name)}`, { method: 'PUT', body: file });
-  if (!response.ok) {
-    said.value = await response.text();
+  if (file.size > MOST_BYTES) {
+    said.value = `${file.name} is ${(file.size / 1e6).toFixed(0)} MB: ${String(MOST_BYTES / 1e6)} MB is the most`;
+    return;
+  }
+  const response = await fetch(`sounds/${encodeURIComponent(file.name)}`, { method: 'PUT', body: file }).catch(
+    () => null,
+  );
+  if (!response?.ok) {
+    said.value = response ? await response.text() : SILENT;
     return;
   }
   change({ kind: 'sound', sound: { file: file.name, at_s: 0 } }, `add the sound ${file.name}`);
 }
 
 async function load(file: string): Promise<void> {
-  const response = await fetch(`sounds/${encodeURIComponent(file)}`);
-  if (!response.ok) {
-    said.value = `${file}: ${await response.text()}`;
+  const response = await fetch(`sounds/${encodeURIComponent(file)}`).catch(() => null);
+  if (!response?.ok) {
+    said.value = `${file}: ${response ? await response.text() : SILENT}`;
     return;
   }
   try {

@@ -1,8 +1,9 @@
 /** What is done most, in one row under the time line; what can be done with a stretch comes when one is chosen. */
 import type { JSX } from 'preact';
-import { change, cursor_s, history, redo, take, undo } from '../state.ts';
-import { STRETCH, addKey, addMark, playOrStop, recordOrEnd, runStretch } from './commands.ts';
-import { saved } from './files.ts';
+import { rouse } from '../hand/asking.ts';
+import { change, cursor_s, history, look, redo, take, undo } from '../state.ts';
+import { STRETCH, addKey, addMark, playOrStop, recordOrEnd, runStretch, settleAll } from './commands.ts';
+import { download, fails, saved } from './files.ts';
 import { playing } from './play.ts';
 import { countIn, recording } from './recording.ts';
 import { chosen, lane, seconds, zoom } from './view.ts';
@@ -35,6 +36,16 @@ const recordWords = (): string =>
       ? 'End recording'
       : `Record ${lane.value?.name ?? ''}${chosen.value ? ' in the stretch' : ''}`;
 
+/** Always in reach, without a keyboard too. */
+function Settle(): JSX.Element {
+  const isUp = look.value !== null && look.value.state !== 'limp' && look.value.state !== 'tripped';
+  return (
+    <button type="button" aria-keyshortcuts={isUp ? 'Escape' : 'g'} onClick={isUp ? settleAll : rouse}>
+      {isUp ? 'Settle' : 'Rouse'} <kbd>{isUp ? 'Esc' : 'G'}</kbd>
+    </button>
+  );
+}
+
 function Undo(): JSX.Element {
   const [last, next] = [history.value.past.at(-1), history.value.future[0]];
   return (
@@ -57,10 +68,11 @@ export const Bar = (): JSX.Element => (
       <button type="button" class="main" aria-keyshortcuts="Space" onClick={playOrStop}>
         {playing.value === 'no' ? 'Play' : 'Stop'} <kbd>Space</kbd>
       </button>
+      <Settle />
       <button type="button" aria-keyshortcuts="r" aria-pressed={recording.value !== null} onClick={recordOrEnd}>
         {recordWords()} <kbd>R</kbd>
       </button>
-      <output aria-label="instant">{`${seconds(cursor_s.value)} of ${seconds(take.value.seconds)}`}</output>
+      <span role="timer" aria-label="instant">{`${seconds(cursor_s.value)} of ${seconds(take.value.seconds)}`}</span>
       <button type="button" aria-keyshortcuts="Enter" onClick={() => addKey()}>
         Set a key <kbd>Enter</kbd>
       </button>
@@ -74,7 +86,12 @@ export const Bar = (): JSX.Element => (
         +
       </button>
       <Undo />
-      <span class="hint">{saved.value ? 'saved' : 'saves in a moment'}</span>
+      <span class="hint">{saved.value ? 'saved' : fails.value ? 'not saved: tries again' : 'saves in a moment'}</span>
+      {fails.value && (
+        <button type="button" onClick={download}>
+          Keep it as a file
+        </button>
+      )}
     </div>
     <Stretch />
     {take.value.marks.length > 0 && <MarkNames />}

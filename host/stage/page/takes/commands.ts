@@ -3,6 +3,7 @@ import type { Edit, Stretch } from '../../take/edit.ts';
 import { valueAt } from '../../take/curve.ts';
 import { curveOf } from '../../take/take.ts';
 import { USUAL_CUTOFF_HZ } from '../../../stream/smooth.ts';
+import { rouse, settle } from '../hand/asking.ts';
 import { change, cursor_s, redo, said, take, undo } from '../state.ts';
 import { endRecording, record, recording } from './recording.ts';
 import { play, playing, stop } from './play.ts';
@@ -72,6 +73,13 @@ export const recordOrEnd = (): void => {
   else void record();
 };
 
+/** Ends what is recorded and what plays, and settles the prop. */
+export function settleAll(): void {
+  endRecording();
+  stop();
+  settle();
+}
+
 const FRAME_S = 1 / 50;
 const step = (event: KeyboardEvent): number => (event.altKey ? FRAME_S : (span.value.to_s - span.value.from_s) / 50);
 
@@ -79,6 +87,7 @@ const PLAIN: Readonly<Record<string, (event: KeyboardEvent) => void>> = {
   ' ': playOrStop,
   r: recordOrEnd,
   k: addMark,
+  g: rouse,
   ArrowLeft: (event) => goTo(cursor_s.value - step(event), event.shiftKey),
   ArrowRight: (event) => goTo(cursor_s.value + step(event), event.shiftKey),
   Home: (event) => goTo(0, event.shiftKey),

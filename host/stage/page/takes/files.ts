@@ -8,6 +8,7 @@ import { historyOf } from '../../take/history.ts';
 import { takeComments, takeOf, takeText } from '../../take/file.ts';
 import { FRAME_HZ, type Take, emptyTake } from '../../take/take.ts';
 import { about, columns, cursor_s, history, rig, said, take } from '../state.ts';
+import { offer } from './offer.ts';
 import { chosen } from './view.ts';
 
 /** So long after the last change it is saved, ms. */
@@ -18,11 +19,13 @@ const PARTING_BYTES = 60_000;
 export const names = signal<readonly string[]>([]);
 /** Whether all that was done is in the folder. */
 export const saved = signal(true);
+/** Whether the last try to save failed. */
+export const fails = signal(false);
 let onDisk: Take | null = null;
 
 export async function listTakes(): Promise<void> {
-  const response = await fetch('streams');
-  names.value = response.ok ? ((await response.json()) as string[]) : [];
+  const response = await fetch('streams').catch(() => null);
+  if (response?.ok) names.value = (await response.json()) as string[];
 }
 
 /** What a stream's text holds, or what is wrong with it, in words. */
@@ -30,10 +33,10 @@ export async function readTake(name: string, text: string, of: Rig): Promise<Tak
   const stored = new StoredStream(of.joints.filter(({ kind }) => kind !== 'leg').length);
   for await (const { frames, problems } of readStream([new TextEncoder().encode(text)], of)) {
     const error = problems.find(({ severity }) => severity === 'error');
-    if (error) return `${name}, line ${String(error.line)}: ${error.message}`;
+    if (error) return `${name}.csv, line ${String(error.line)}: ${error.message}`;
     for (const each of frames) stored.push(each);
   }
-  if (stored.count === 0) return `${name} has no frames`;
+  if (stored.count === 0) return `${name}.csv has no frames`;
   const lines = text.split(/\r?\n/);
   const header = lines.find((line) => line.trim() !== '' && !line.startsWith('#')) ?? '';
   const given = new Set(header.split(',').map((cell) => cell.trim()));
@@ -59,13 +62,14 @@ function sampled(stored: StoredStream, given: ReadonlySet<string>): Map<string, 
 }
 
 export async function fetchTake(name: string): Promise<Take | string> {
-  const response = await fetch(`streams/${encodeURIComponent(name)}`);
+  const response = await fetch(`streams/${encodeURIComponent(name)}`).catch(() => null);
+  if (!response) return 'the program that keeps the takes does not answer';
   if (!response.ok) return await response.text();
   return rig.value ? readTake(name.replace(/\.csv$/, ''), await response.text(), rig.value) : 'there is no rig';
 }
 
 export async function openTake(name: string): Promise<void> {
-  await save();
+  if (!(await save())) return;
   const got = await fetchTake(name);
   if (typeof got === 'string') {
     said.value = got;
@@ -90,24 +94,39 @@ export function freshName(taken: readonly string[], stem = 'take'): string {
 
 /** A new take, as long as is usual; what was open is saved first. */
 export async function newTake(): Promise<void> {
-  await save();
+  if (!(await save())) return;
   await listTakes();
   show(emptyTake(freshName(names.value), 8));
   said.value = `${take.value.name} is new`;
 }
 
-export async function save(): Promise<void> {
+/** Saves what is open, if it is not. False: it could not be; it says why, and goes on trying. */
+export async function save(): Promise<boolean> {
   const now = take.value;
-  if (now === onDisk || now.curves.length === 0) return;
-  const response = await put(now);
-  if (!response.ok) {
-    said.value = await response.text();
-    return;
+  if (now === onDisk || now.curves.length === 0) return true;
+  const fault = await sent(now);
+  if (fault !== null) {
+    said.value = fault;
+    fails.value = true;
+    return false;
   }
   onDisk = now;
+  fails.value = false;
   saved.value = take.value === now;
   if (!names.value.includes(`${now.name}.csv`)) await listTakes();
+  return true;
 }
+
+/** What kept a take from being written, in words; null: it is. */
+async function sent(now: Take): Promise<string | null> {
+  const response = await put(now).catch(() => null);
+  if (!response) return 'the program that keeps the takes does not answer: the take is here only, until it does';
+  return response.ok ? null : await response.text();
+}
+
+/** Offers what is open as a file, for a folder that cannot be written. */
+export const download = (): void =>
+  offer(new Blob([takeText(take.value, columns.value)], { type: 'text/csv' }), `${take.value.name}.csv`);
 
 const put = (now: Take, keepalive = false): Promise<Response> =>
   fetch(`streams/${encodeURIComponent(now.name)}.csv`, {
@@ -123,11 +142,14 @@ export async function saveAs(name: string): Promise<void> {
     said.value = `there is a take ${name} already`;
     return;
   }
-  await save();
-  show({ ...take.value, name });
-  onDisk = null;
-  await save();
-  said.value = `saved as ${name}.csv`;
+  if (!(await save())) return;
+  const renamed = { ...take.value, name };
+  const fault = await sent(renamed);
+  if (fault === null) {
+    show(renamed);
+    await listTakes();
+  }
+  said.value = fault ?? `saved as ${name}.csv`;
 }
 
 /** Opens what was named, or what was open last, or a new take; from then on saves by itself. */
@@ -149,11 +171,14 @@ function saveByItself(): void {
   effect(() => {
     saved.value = take.value === onDisk || take.value.curves.length === 0;
     clearTimeout(timer);
-    if (!saved.value) timer = setTimeout(() => void save(), AUTOSAVE_MS);
+    const again = (): void => {
+      timer = setTimeout(() => void save().then((done) => done || again()), AUTOSAVE_MS);
+    };
+    if (!saved.value) again();
   });
   addEventListener('pagehide', () => {
     if (saved.value) return;
-    void put(take.value, takeText(take.value, columns.value).length < PARTING_BYTES);
+    put(take.value, takeText(take.value, columns.value).length < PARTING_BYTES).catch(() => undefined);
   });
   addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'hidden') void save();

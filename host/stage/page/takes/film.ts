@@ -1,6 +1,7 @@
 /** A film of the 3D view, where the browser can make one: WebM, with the sound left out. */
 import { signal } from '@preact/signals';
-import { said, take } from '../state.ts';
+import { take } from '../state.ts';
+import { offer } from './offer.ts';
 
 export const filming = signal(false);
 let recorder: MediaRecorder | null = null;
@@ -29,13 +30,4 @@ export function film(): void {
   now.start();
   recorder = now;
   filming.value = true;
-}
-
-function offer(film: Blob, name: string): void {
-  const link = document.createElement('a');
-  link.href = URL.createObjectURL(film);
-  link.download = name;
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
-  said.value = `${name} is made`;
 }

@@ -56,6 +56,8 @@ function drag(event: PointerEvent, name: string, key: Key, scale: Scale): void {
 
 /** Nearer than this two keys are not both in reach, units of the width; of a recording's thousands those in view are shown. */
 const MOST_KEYS = 120;
+/** So many in view are drawn smaller. */
+const CROWD = 25;
 
 export function Keys({ scale }: { readonly scale: Scale }): JSX.Element | null {
   const name = column.value;
@@ -83,7 +85,7 @@ export function Keys({ scale }: { readonly scale: Scale }): JSX.Element | null {
             aria-valuetext={`${now.value.toFixed(1)} ${unitOf(name)} at ${seconds(now.t_s)}`}
             cx={`${String((xOf(now.t_s) / WIDE) * 100)}%`}
             cy={yOf(now.value, scale)}
-            r={6}
+            r={keys.length > CROWD ? 3.5 : 6}
             onKeyDown={(event) => onKey(event, name, key)}
             onPointerDown={(event) => drag(event, name, key, scale)}
           />

@@ -8,6 +8,7 @@ import { addKey } from './commands.ts';
 import { type Scale, curvePath, samplesPath, scaleOf, valueOf } from './draw.ts';
 import { GapFills, GapWords, Hatches } from './gaps.tsx';
 import { Keys, dragged } from './keys.tsx';
+import { fingers, pinch } from './pinch.ts';
 import {
   WIDE,
   activeColumn,
@@ -37,11 +38,14 @@ export function choose(event: PointerEvent): void {
   const field = event.currentTarget as Element;
   const box = field.getBoundingClientRect();
   const from_s = frame(timeAt(shareOf(event)));
+  pinch(event, field);
+  chosen.value = null;
+  if (fingers() > 1) return;
   goTo(from_s);
   scrub(from_s);
-  chosen.value = null;
   field.setPointerCapture(event.pointerId);
   const move = (moved: Event): void => {
+    if (fingers() > 1) return;
     const to_s = frame(timeAt(((moved as PointerEvent).clientX - box.left) / box.width));
     chosen.value = to_s === from_s ? null : { from_s: Math.min(from_s, to_s), to_s: Math.max(from_s, to_s) };
     scrub(to_s);
@@ -59,7 +63,16 @@ export function wheel(event: WheelEvent): void {
   else zoom(Math.exp(event.deltaY / 400), timeAt(shareOf(event)));
 }
 
-/** The chosen stretch and the cursor, over any of the time line's drawings. */
+/** The cursor, over the whole time line: a layer of its own, so that nothing is drawn anew as it goes. */
+export const Cursor = (): JSX.Element => (
+  <div
+    class="cursor"
+    aria-hidden="true"
+    style={{ transform: `translateX(${String(xOf(cursor_s.value) / (WIDE / 100))}%)` }}
+  />
+);
+
+/** The chosen stretch, over any of the time line's drawings. */
 export const Now = ({ high }: { readonly high: number }): JSX.Element => (
   <>
     {chosen.value && (
@@ -70,7 +83,6 @@ export const Now = ({ high }: { readonly high: number }): JSX.Element => (
         height={high}
       />
     )}
-    <line class="cursor" x1={xOf(cursor_s.value)} x2={xOf(cursor_s.value)} y2={high} />
   </>
 );
 

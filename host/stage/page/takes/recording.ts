@@ -5,6 +5,7 @@ import { valueAt } from '../../take/curve.ts';
 import { Recording } from '../../take/record.ts';
 import { type Take, curveOf, withCurve } from '../../take/take.ts';
 import { ask, layHandOver } from '../engine/client.ts';
+import { current } from '../hand/asking.ts';
 import { audio, click } from '../sound/voice.ts';
 import { change, columns, cursor_s, handValues, look, rig, said, take } from '../state.ts';
 import { play, playing, stop } from './play.ts';
@@ -44,6 +45,7 @@ export async function record(): Promise<void> {
   }
   lay = { ...part, name: what.name };
   recording.value = new Recording(what.columns);
+  handValues.value = current().slice();
   layHandOver(true);
   cursor_s.value = chosen.value ? Math.max(0, part.from_s - 1) : part.from_s;
   await play(played(what.columns));

@@ -5,10 +5,12 @@ import { SoundPanel } from '../sound/panel.tsx';
 import { startVoice, useFile } from '../sound/voice.ts';
 import { Room } from '../hand/room.tsx';
 import { FourQuestions } from '../verdict/four-questions.tsx';
+import { listen } from '../input/listening.ts';
 import { Bar } from './bar.tsx';
 import { onKey } from './commands.ts';
 import { startFiles } from './files.ts';
-import { OpenLane } from './lane.tsx';
+import { holdLane, recordingKey } from './hold.ts';
+import { Cursor, OpenLane } from './lane.tsx';
 import { IdlePanel, TakesPanel } from './panels.tsx';
 import { startRecording } from './recording.ts';
 import { startPlay } from './play.ts';
@@ -32,7 +34,7 @@ function pressed(event: KeyboardEvent): void {
   // A button that has the focus is pressed by these, as everywhere.
   const isButton = event.target instanceof HTMLElement && event.target.matches('button, summary');
   if (isButton && (event.key === 'Enter' || event.key === ' ')) return;
-  if (onKey(event)) event.preventDefault();
+  if (recordingKey(event) || onKey(event)) event.preventDefault();
 }
 
 function dropped(event: DragEvent): void {
@@ -46,6 +48,8 @@ export function Takes(): JSX.Element {
     addEventListener('keydown', pressed);
     return () => removeEventListener('keydown', pressed);
   }, []);
+  useEffect(holdLane, []);
+  useEffect(listen, []);
   return (
     <section class="takes" aria-label="Takes" onDragOver={(event) => event.preventDefault()} onDrop={dropped}>
       <Room keys={false} />
@@ -58,6 +62,7 @@ export function Takes(): JSX.Element {
         <OpenLane />
         <Spine />
         <Strips />
+        <Cursor />
       </div>
       <FourQuestions />
       <Bar />
