@@ -67,7 +67,7 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./replay/replay.ts')).registerReplay,
   },
   {
-    takes: 'stage <rig> [streams...]',
+    takes: 'stage <rig> [stream...]',
     summary: 'in a browser: see it, move it by hand, record, set it to sound',
     load: async () => (await import('./stage/stage.ts')).registerStage,
   },

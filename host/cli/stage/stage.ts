@@ -41,7 +41,7 @@ export function registerStage(program: Command, io: Io, done: Done): void {
     .command('stage')
     .description('Opens the prop in a browser: see it, move it by hand, record, set it to sound, play it.')
     .argument('<rig>', 'the rig file (YAML)')
-    .argument('[streams...]', 'takes to open, in the rig’s folder')
+    .argument('[stream...]', 'takes to open, in the rig’s folder')
     .option('--on <target>', 'the board to play on; without, it plays in the page only')
     .option('--port <n>', 'port on this computer; any that is free without')
     .option('--no-open', 'only print the address')

@@ -59,8 +59,9 @@ describe('the program', () => {
       };
       (await listed.load())(program, io, () => undefined);
       const [command] = program.commands;
+      const nameOf = (a: { name(): string; variadic: boolean }): string => `${a.name()}${a.variadic ? '...' : ''}`;
       const arguments_ =
-        command?.registeredArguments.map((a) => (a.required ? `<${a.name()}>` : `[${a.name()}]`)) ?? [];
+        command?.registeredArguments.map((a) => (a.required ? `<${nameOf(a)}>` : `[${nameOf(a)}]`)) ?? [];
       expect([command?.name(), ...arguments_].join(' ')).toBe(takes);
     },
   );
