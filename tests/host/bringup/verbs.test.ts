@@ -64,6 +64,14 @@ describe('centre', () => {
 });
 
 describe('walk', () => {
+  it('after a verb with the rods off settles first, and asks to make ready, though it wakes at the same place', async () => {
+    const prop = new ServoOnSim({ stops: [-500, 500] });
+    const lid = jointOf(OWL, 'lid');
+    expect(lid.rest).toBe(lid.centre);
+    expect((await bringUp(prop, ['pulse lid 1510 --rods-off', 'walk lid'])).ended).toBeNull();
+    expect(prop.asked.map(({ id }) => id)).toEqual(['rouse.ready', 'rouse.ready']);
+  });
+
   it('writes a limit 3 deg short of where it binds, and leaves the other', async () => {
     const prop = new ServoOnSim({ stops: [-500, 33] });
     const done = await bringUp(prop, ['walk leg1']);
