@@ -11,7 +11,7 @@ import type { AtConsole } from './console-person.ts';
 export interface Scripted extends Person {
   /** The words of the verb that comes next. Rejects with SettleAsked. */
   begin(bench: Bench, words: VerbWords): Promise<void>;
-  /** From now on `settles` says so, until the next verb. */
+  /** From now on `settles` says so: verbs that follow end at once, too. */
   settleNow(): void;
 }
 
