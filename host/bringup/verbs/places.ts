@@ -31,6 +31,12 @@ export async function restsAlone(bench: Bench, person: Person, joint: Joint): Pr
   );
 }
 
+/** What is asked of a joint that stands. */
+export const readWords = ({ name, unit }: Joint): string =>
+  unit === 'deg'
+    ? `Read the angle of ${name} on the protractor, in degrees, positive where the rig counts up`
+    : `Measure ${name} pin to pin, in mm`;
+
 /** Reads a place twice, approached from below and from above, so that dead band and backlash cancel. The mean, rad or mm. */
 export async function readBothWays(
   bench: Bench,
