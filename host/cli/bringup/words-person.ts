@@ -56,7 +56,7 @@ export function askingPerson(at: AtConsole): Scripted {
       isBinding = () => bindsAt(bench, words);
       // What is limp is asked about before it wakes.
       if (bench.state === 'limp' || !movesIt(words)) return;
-      const what = [words.verb, words.joint ?? []].flat().join(' ');
+      const what = [words.verb, words.joint ?? [], words.number ?? []].flat().join(' ');
       await bench.ask(at, {
         id: 'verb.ready',
         joint: words.joint,

@@ -246,7 +246,7 @@ describe('words', () => {
     ['dance', /not a verb; there is state, rouse/],
     ['walk', /walk needs a joint; it takes: walk JOINT/],
     ['walk leg9', /no joint "leg9", it has leg1/],
-    ['jog leg1', /Nothing was typed/],
+    ['jog leg1', /^say how far, in degrees or mm; it takes: jog JOINT/],
     ['jog leg1 far', /"far" is no number/],
     ['jog leg1 Infinity', /no number/],
     ['pulse leg1 1500', /rods off the joint.*--rods-off/],

@@ -53,7 +53,7 @@ describe('bringup --do on a real board', () => {
     expect(code).toBe(0);
     expect(asked.map(([text]) => text)).toEqual([
       expect.stringMatching(/^Place nod at its rest, -20 deg/),
-      expect.stringMatching(/^Next is "jog nod", and the prop is awake: hands clear/),
+      expect.stringMatching(/^Next is "jog nod 5", and the prop is awake: hands clear/),
     ]);
     expect(asked[0]![1]).toBe(0);
     expect(out).toContain('nod stands at -10 deg');
