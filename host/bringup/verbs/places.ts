@@ -17,7 +17,7 @@ export const shownAt = (joint: Joint, at: number): number => rounded(toShown(joi
 export const placeWords = (joint: Joint, at: number): string => `${short(toShown(joint, at), 1)} ${joint.unit}`;
 
 /** The soft limits: as far as a joint is moved with its rods on. */
-export const softSpan = ({ lo, hi }: Joint): Span => ({ lo, hi });
+const softSpan = ({ lo, hi }: Joint): Span => ({ lo, hi });
 
 /** A joint alone with its rods on: it wakes where it rests, within its soft limits. */
 export async function restsAlone(bench: Bench, person: Person, joint: Joint): Promise<void> {
