@@ -3,11 +3,10 @@ import type { Command } from 'commander';
 import { Bench } from '../../bringup/session/bench.ts';
 import type { VerbOutcome, VerbWords } from '../../bringup/verb.ts';
 import { parseVerb, runVerb } from '../../bringup/verbs.ts';
-import { slowWords } from '../../controller/slowed.ts';
+import { endWords } from '../../bringup/verbs/guard.ts';
 import { TargetError } from '../../replay/conversation.ts';
 import { SUBJECT, type Target, targetWords } from '../../replay/target.ts';
 import { readRig } from '../../rig/read.ts';
-import type { Rig } from '../../rig/rig.ts';
 import { capital } from '../../rig/words.ts';
 import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
@@ -37,7 +36,8 @@ at its rest, or its rods are off where the verb says so. Software is no safety d
 
 ${helpWords()}
 
-Exit codes: 0 done; 1 a verb ended early, and the prop settled; 2 wrong words, and nothing moved.
+Exit codes: 0 done; 1 a verb ended early, and the prop settled, or the board was lost: its guard
+then settles the prop by itself; 2 wrong words, and nothing moved.
 
 Examples:
   posewright bringup night-owl.yaml --on serial:/dev/ttyACM0
@@ -161,7 +161,7 @@ class Run {
     } finally {
       io.onInterrupt(null);
     }
-    return this.tellEnd(bench.rig, outcomes, verbs !== null);
+    return this.tellEnd(bench, outcomes, verbs !== null);
   }
 
   private tell(words: string): void {
@@ -205,6 +205,10 @@ class Run {
     const terminal = terminalOf(this.io);
     if (!terminal) throw new TargetError('standard input is no terminal');
     const person = consolePerson(terminal, process.stdout, this.io.stdout);
+    // A signal is as if the terminal were gone: what moves ends, and the prop settles.
+    this.io.onInterrupt(() => {
+      person.close();
+    });
     try {
       return await runConsole(bench, person);
     } finally {
@@ -219,9 +223,8 @@ class Run {
     return 1;
   }
 
-  private tellEnd(rig: Rig, outcomes: readonly VerbOutcome[], byWords: boolean): ExitCode {
-    const slow = slowWords(rig);
-    this.tell(`The prop has settled. Its board has the rig ${rig.name}${slow === null ? '' : `, and ${slow}`}.`);
+  private tellEnd(bench: Bench, outcomes: readonly VerbOutcome[], byWords: boolean): ExitCode {
+    this.tell(endWords(bench));
     if (this.json) printJson(this.io, this.document(outcomes));
     return byWords && outcomes.some(({ ended }) => ended !== null) ? 1 : 0;
   }
