@@ -26,9 +26,10 @@ const HELP = `
 Without --do it is a console: Escape settles the prop at any time, Space says that a joint binds.
 With --do the verbs run one after another, and readings are given along, in the order in which they
 are asked for: reading=2.5, or readings=FILE for many. On a real board you are asked before anything
-moves, and for readings that were not given. A joint moves alone, at 20 deg/s (10 mm/s) at most,
-while the other servos are limp; rouse and estimate move the whole prop as slowly. Figures go into
-the rig file: the difference is shown first, comments stay, and the old file is kept beside it.
+moves, and for readings that were not given; settle and stop are done at once. A joint moves alone,
+at 20 deg/s (10 mm/s) at most, while the other servos are limp; rouse and estimate move the whole
+prop as slowly. Figures go into the rig file: the difference is shown first, comments stay, and the
+old file is kept beside it.
 
 --hands-clear moves a real prop without asking. You promise that, from start to end, nobody is
 within its reach and somebody has a hand on its power switch; and that before each verb the joint is
@@ -155,7 +156,9 @@ class Run {
       else outcomes.push(...(await this.byConsole(bench)));
       await bench.close();
     } catch (error) {
-      await bench.abandon();
+      if (error instanceof TargetError) await bench.abandon();
+      // A fault of this program: the prop is still there, and may be brought to its rest.
+      else await bench.close().catch(() => bench.abandon());
       if (!(error instanceof TargetError)) throw error;
       return this.lost(error, outcomes);
     } finally {
