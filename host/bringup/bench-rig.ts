@@ -2,7 +2,7 @@
  * The rig with which a joint is moved alone: that joint on its pin, with its own pulses, slow, within the span that it may be moved
  * through now. The controller's protections hold as for any rig; a leg's servo is a plain axis here.
  */
-import { SLOW } from '../controller/image.ts';
+import { slowSpeed } from '../controller/slowed.ts';
 import type { Joint, Rig } from '../rig/rig.ts';
 import { positionAt } from '../rig/pulse.ts';
 import { toRad } from '../rig/rig.ts';
@@ -13,9 +13,6 @@ const GENTLE = { deg: toRad(300), mm: 100 } as const;
 const LEAST_HZ = 50;
 /** Frames come every 20 ms: two of them. */
 const DELAY_MS = 40;
-
-/** Bound of a joint's speed in a bring-up, rad/s or mm/s. */
-export const slowSpeed = ({ unit }: Pick<Joint, 'unit'>): number => (unit === 'deg' ? SLOW.rad_s : SLOW.mm_s);
 
 export interface Span {
   readonly lo: number;

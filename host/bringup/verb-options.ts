@@ -39,6 +39,16 @@ const NUMBERS = {
   poses: { least: 4, most: 100 },
 } as const;
 const ESTIMATE = ['poses', 'centres', 'zero', 'table', 'h1', 'h2', 'h3'];
+const READ = ['centre', 'scale', 'swap', 'estimate'];
+/** The verbs that an option is of. */
+const VERBS_OF: Readonly<Record<string, readonly string[]>> = {
+  'rods-off': ['pulse', 'centre', 'swap'],
+  minutes: ['swap'],
+  binds: ['walk', 'swap'],
+  reading: READ,
+  readings: READ,
+  ...Object.fromEntries(ESTIMATE.map((key) => [key, ['estimate']])),
+};
 /** Those that are a word alone. */
 const BARE = ['centres', 'zero'];
 
@@ -61,7 +71,8 @@ export function optionsOf(verb: string, words: readonly string[]): VerbOptions |
   };
   for (const word of words) {
     const [, key = '', value = ''] = /^(?:--)?([^=]*)=?(.*)$/s.exec(word) ?? [];
-    if (ESTIMATE.includes(key) && verb !== 'estimate') return { problem: `"${key}" is a word of estimate alone` };
+    const of = VERBS_OF[key];
+    if (of && !of.includes(verb)) return { problem: `"${key}" is a word of ${together(of)}, not of ${verb}` };
     const problem = take(given, key, value, word);
     if (problem !== null) return { problem };
   }

@@ -48,7 +48,9 @@ export function parseVerb(text: string, rig: Rig): VerbWords | Problem {
   if (joint === null && verb.joint === 'must') return wrong(`${name} needs a joint`);
   if (joint !== null && !rig.joints.some((it) => it.name === joint))
     return wrong(`this rig has no joint "${joint.slice(0, 40)}", it has ${together(rig.joints.map((it) => it.name))}`);
-  const number = verb.number ? numberIn(plain.shift() ?? '', null, verb.number) : null;
+  const typed = verb.number ? plain.shift() : null;
+  if (verb.number && typed === undefined) return wrong(`say ${verb.number.says}`);
+  const number = verb.number ? numberIn(typed ?? '', null, verb.number) : null;
   if (typeof number === 'object' && number !== null) return wrong(`${verb.number?.says ?? ''}: ${number.problem}`);
   if (plain.length > 0) return wrong(`${name} does not take "${plain.join(' ').slice(0, 40)}"`);
   if (verb.rodsOff && !options.rodsOff)

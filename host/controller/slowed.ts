@@ -8,15 +8,15 @@ const isWalked = ({ walked }: Joint): boolean => walked !== null;
 /** Whether a bring-up has walked every joint through. */
 export const walkedThrough = (rig: Rig): boolean => rig.joints.every(isWalked);
 
+/** The fastest that a joint goes while it is slow, rad/s or mm/s. */
+export const slowSpeed = ({ unit }: Pick<Joint, 'unit'>): number => (unit === 'deg' ? SLOW.rad_s : SLOW.mm_s);
+
 /** The rig, no joint and no pose faster than rousing and settling: 20 deg/s or 10 mm/s, 10 mm/s and 15 deg/s of the plate. */
 export function slow(rig: Rig): Rig {
   const most = [...Array<number>(3).fill(SLOW.plate_mm_s), ...Array<number>(3).fill(SLOW.plate_rad_s)];
   return {
     ...rig,
-    joints: rig.joints.map((joint) => ({
-      ...joint,
-      speed: Math.min(joint.speed, joint.unit === 'deg' ? SLOW.rad_s : SLOW.mm_s),
-    })),
+    joints: rig.joints.map((joint) => ({ ...joint, speed: Math.min(joint.speed, slowSpeed(joint)) })),
     motion: {
       ...rig.motion,
       pose_speed: rig.motion.pose_speed.map((speed, i) => Math.min(speed ?? Infinity, most[i]!)),

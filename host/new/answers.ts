@@ -36,7 +36,7 @@ export function readAnswers(
   const known = QUESTIONS.map(({ key }) => key);
   const faults: Fault[] = Object.keys(given)
     .filter((key) => !known.some((name) => name === key))
-    .map((key) => ({ question: key, message: unknownKey(key, known, {}) }));
+    .map((key) => ({ question: key, message: unknownAnswer(key, known) }));
   const answers: Record<string, unknown> = {};
   const before = answers as unknown as Answers;
   const typical = new Set<Key>();
@@ -49,6 +49,12 @@ export function readAnswers(
     answers[key] = value === undefined || wrong.length > 0 ? question.typical(before) : value;
   }
   return faults.length > 0 ? { faults } : { answers: before, typical };
+}
+
+/** Questions have other keys than rigs: what a word would be called in a rig is of no use here. */
+function unknownAnswer(key: string, known: readonly string[]): string {
+  const begun = known.filter((name) => name.startsWith(`${key.toLowerCase()}_`));
+  return begun.length > 0 ? `unknown key ${key}; likely meant: ${begun.join(' or ')}` : unknownKey(key, known);
 }
 
 function wrongAnswer(question: Question, value: unknown, before: Answers): Fault[] {

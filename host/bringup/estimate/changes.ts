@@ -32,7 +32,7 @@ export function changesOf(
 const isTold = ({ held, off, typical }: FigureFound): boolean => held < HELD && off < typical;
 
 /** So many digits that rounding adds a tenth or less of what it may be off by. */
-export function roundedTo(value: number, off: number): number {
+function roundedTo(value: number, off: number): number {
   const step = 10 ** Math.floor(Math.log10(Math.max(off, 1e-9 * Math.max(1, Math.abs(value)))) - 0.3);
   return Number((Math.round(value / step) * step).toPrecision(12));
 }

@@ -110,11 +110,11 @@ export class Bench extends BenchLink {
   }
 
   /**
-   * A joint awake and alone, slow, within a span; where it is so already, nothing happens. Else the prop settles, the person is asked
-   * to make ready, and the joint wakes at `wake_at`.
+   * A joint awake and alone, slow, within a span; where it is so already, made ready in the same words, nothing happens. Else the prop
+   * settles, the person is asked to make ready (such as to take its rods off), and the joint wakes at `wake_at`.
    */
   async alone(person: Person, joint: Joint, span: Span, wake_at: number, ready: string): Promise<void> {
-    const key = JSON.stringify([joint.name, joint.centre_us, joint.sense, joint.us_per_unit, wake_at]);
+    const key = JSON.stringify([joint.name, joint.centre_us, joint.sense, joint.us_per_unit, wake_at, ready]);
     if (this.alone_?.key === key && this.isAwake && this.narrowedTo(this.alone_, span)) return;
     await this.toLimp();
     const rig = benchRig(this.rig, joint, span, wake_at);

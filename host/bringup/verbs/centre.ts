@@ -9,7 +9,7 @@ import { type Span, pulseSpan } from '../bench-rig.ts';
 import type { Person } from '../person.ts';
 import type { Bench } from '../session/bench.ts';
 import { type Verb, type VerbDone, VerbEnded } from '../verb.ts';
-import { amount, placeWords, readBothWays, rounded } from './places.ts';
+import { amount, placeWords, readBothWays, readWords, rounded } from './places.ts';
 
 /** Read off so near to 0 it is there: a printed protractor tells no less (ours). */
 const NEAR = { deg: 0.25, mm: 0.15 } as const;
@@ -86,24 +86,26 @@ const believable = (slope: number, before: number): number =>
   Math.abs(slope) > 0.3 && Math.abs(slope) < 3 ? slope : before;
 
 function reading(bench: Bench, person: Person, joint: Joint, at: number): Promise<number> {
-  const text =
-    joint.unit === 'deg'
-      ? `Read the angle of ${joint.name} on the protractor, in degrees, positive where the rig counts up`
-      : `Measure ${joint.name} pin to pin, in mm`;
-  return readBothWays(bench, person, joint, at, amount(joint, BY.deg, BY.mm), { id: 'centre.reading', text });
+  return readBothWays(bench, person, joint, at, amount(joint, BY.deg, BY.mm), {
+    id: 'centre.reading',
+    text: readWords(joint),
+  });
 }
 
-/** Whole teeth of the horn's spline nearest to what it is off; at the joint a gear makes them smaller. An actuator has none. */
+/** A tooth of the horn's spline at the joint, rad: a gear makes it smaller. */
+const toothOf = ({ servo, gear_ratio }: Joint): number => toRad(360) / (servo.spline_teeth * gear_ratio);
+
+/** Whole teeth nearest to what the horn is off. An actuator has none. */
 function teethOff(joint: Joint, off: number): number {
   if (joint.unit !== 'deg') return 0;
-  const tooth = toRad(360) / (joint.servo.spline_teeth * joint.gear_ratio);
+  const tooth = toothOf(joint);
   return Math.abs(off) > tooth / 2 ? Math.round(off / tooth) : 0;
 }
 
 const teethWords = (n: number): string => (n === 1 ? '1 tooth' : `${String(n)} teeth`);
 
 async function refit(bench: Bench, person: Person, joint: Joint, teeth: number): Promise<void> {
-  const tooth = toRad(360) / (joint.servo.spline_teeth * joint.gear_ratio);
+  const tooth = toothOf(joint);
   const way = teeth > 0 ? 'minus' : 'plus';
   await bench.ask(person, {
     id: 'centre.refit',

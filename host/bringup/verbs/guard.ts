@@ -1,5 +1,6 @@
 /** The guard's own words: rouse, settle, stop, clear, and what state the prop is in. */
 import { RESULT, TYPE, resultText } from '../../controller/messages.ts';
+import { slowWords } from '../../controller/slowed.ts';
 import { toShown } from '../../rig/rig.ts';
 import { short, together } from '../../rig/words.ts';
 import { type Bench, WHOLE_READY } from '../session/bench.ts';
@@ -23,6 +24,13 @@ export function stateWords(bench: Bench): string {
   if (state === 'limp') return `limp: no pulses, nothing holds.${stop}`;
   if (who === null || at === null) return `${state}: the whole prop.${stop}`;
   return `${state}: ${who} alone, at ${short(at)} ${bench.joint(who).unit}.${stop}`;
+}
+
+/** How a bring-up ended, once its bench is closed: only what is limp was given its own rig. */
+export function endWords(bench: Bench): string {
+  if (bench.state !== 'limp') return `It is ${stateWords(bench)} Its board was not given the rig as it is now.`;
+  const slow = slowWords(bench.rig);
+  return `The prop has settled. Its board has the rig ${bench.rig.name}${slow === null ? '' : `, and ${slow}`}.`;
 }
 
 /** Which joints are walked, in a sentence. */

@@ -17,7 +17,7 @@ export const shownAt = (joint: Joint, at: number): number => rounded(toShown(joi
 export const placeWords = (joint: Joint, at: number): string => `${short(toShown(joint, at), 1)} ${joint.unit}`;
 
 /** The soft limits: as far as a joint is moved with its rods on. */
-export const softSpan = ({ lo, hi }: Joint): Span => ({ lo, hi });
+const softSpan = ({ lo, hi }: Joint): Span => ({ lo, hi });
 
 /** A joint alone with its rods on: it wakes where it rests, within its soft limits. */
 export async function restsAlone(bench: Bench, person: Person, joint: Joint): Promise<void> {
@@ -30,6 +30,12 @@ export async function restsAlone(bench: Bench, person: Person, joint: Joint): Pr
     `Place ${joint.name} at its rest, ${placeWords(joint, joint.rest)}${falls}, hands clear: it jumps there at its own full speed. The other servos stay limp. Then press Enter.`,
   );
 }
+
+/** What is asked of a joint that stands. */
+export const readWords = ({ name, unit }: Joint): string =>
+  unit === 'deg'
+    ? `Read the angle of ${name} on the protractor, in degrees, positive where the rig counts up`
+    : `Measure ${name} pin to pin, in mm`;
 
 /** Reads a place twice, approached from below and from above, so that dead band and backlash cancel. The mean, rad or mm. */
 export async function readBothWays(

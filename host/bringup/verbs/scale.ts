@@ -9,7 +9,7 @@ import { short } from '../../rig/words.ts';
 import type { Person } from '../person.ts';
 import type { Bench } from '../session/bench.ts';
 import { type Verb, type VerbDone, VerbEnded } from '../verb.ts';
-import { amount, placeWords, readBothWays, restsAlone, rounded } from './places.ts';
+import { amount, placeWords, readBothWays, readWords, restsAlone, rounded } from './places.ts';
 import { carriedOver } from './walked-over.ts';
 
 /** The two places are so far apart where there is room, and at least so far. */
@@ -47,12 +47,11 @@ async function scale(bench: Bench, person: Person, joint: Joint): Promise<VerbDo
     );
   const [from, to] = twoPlaces(joint, joint.walked);
   await restsAlone(bench, person, joint);
-  const text =
-    joint.unit === 'deg'
-      ? `Read the angle of ${joint.name} on the protractor, in degrees, positive where the rig counts up`
-      : `Measure ${joint.name} pin to pin, in mm`;
   const read = (at: number): Promise<number> =>
-    readBothWays(bench, person, joint, at, amount(joint, BY.deg, BY.mm), { id: 'scale.reading', text });
+    readBothWays(bench, person, joint, at, amount(joint, BY.deg, BY.mm), {
+      id: 'scale.reading',
+      text: readWords(joint),
+    });
   const [first, second] = [await read(from), await read(to)];
   const slope = (second - first) / (to - from);
   if (!(Math.abs(slope) > MOVES))

@@ -55,7 +55,7 @@ async function toAndFro(bench: Bench, person: Person, joint: Joint, minutes: num
 }
 
 /** Whether what was made with the old servo still holds. */
-export function holdsWords(old: Joint, joint: Joint): string {
+function holdsWords(old: Joint, joint: Joint): string {
   const same = joint.lo <= old.lo && joint.hi >= old.hi;
   return same
     ? `${joint.name} has its soft limits as before, and a servo of the same class: tuning and streams still hold. Its scale is the class's again: "scale ${joint.name}" measures it.`

@@ -3,11 +3,10 @@ import type { Command } from 'commander';
 import { Bench } from '../../bringup/session/bench.ts';
 import type { VerbOutcome, VerbWords } from '../../bringup/verb.ts';
 import { parseVerb, runVerb } from '../../bringup/verbs.ts';
-import { slowWords } from '../../controller/slowed.ts';
+import { endWords } from '../../bringup/verbs/guard.ts';
 import { TargetError } from '../../replay/conversation.ts';
 import { SUBJECT, type Target, targetWords } from '../../replay/target.ts';
 import { readRig } from '../../rig/read.ts';
-import type { Rig } from '../../rig/rig.ts';
 import { capital } from '../../rig/words.ts';
 import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
@@ -27,9 +26,10 @@ const HELP = `
 Without --do it is a console: Escape settles the prop at any time, Space says that a joint binds.
 With --do the verbs run one after another, and readings are given along, in the order in which they
 are asked for: reading=2.5, or readings=FILE for many. On a real board you are asked before anything
-moves, and for readings that were not given. A joint moves alone, at 20 deg/s (10 mm/s) at most,
-while the other servos are limp; rouse and estimate move the whole prop as slowly. Figures go into
-the rig file: the difference is shown first, comments stay, and the old file is kept beside it.
+moves, and for readings that were not given; settle and stop are done at once. A joint moves alone,
+at 20 deg/s (10 mm/s) at most, while the other servos are limp; rouse and estimate move the whole
+prop as slowly. Figures go into the rig file: the difference is shown first, comments stay, and the
+old file is kept beside it.
 
 --hands-clear moves a real prop without asking. You promise that, from start to end, nobody is
 within its reach and somebody has a hand on its power switch; and that before each verb the joint is
@@ -37,7 +37,8 @@ at its rest, or its rods are off where the verb says so. Software is no safety d
 
 ${helpWords()}
 
-Exit codes: 0 done; 1 a verb ended early, and the prop settled; 2 wrong words, and nothing moved.
+Exit codes: 0 done; 1 a verb ended early, and the prop settled, or the board was lost: its guard
+then settles the prop by itself; 2 wrong words, and nothing moved.
 
 Examples:
   posewright bringup night-owl.yaml --on serial:/dev/ttyACM0
@@ -155,13 +156,15 @@ class Run {
       else outcomes.push(...(await this.byConsole(bench)));
       await bench.close();
     } catch (error) {
-      await bench.abandon();
+      if (error instanceof TargetError) await bench.abandon();
+      // A fault of this program: the prop is still there, and may be brought to its rest.
+      else await bench.close().catch(() => bench.abandon());
       if (!(error instanceof TargetError)) throw error;
       return this.lost(error, outcomes);
     } finally {
       io.onInterrupt(null);
     }
-    return this.tellEnd(bench.rig, outcomes, verbs !== null);
+    return this.tellEnd(bench, outcomes, verbs !== null);
   }
 
   private tell(words: string): void {
@@ -205,6 +208,10 @@ class Run {
     const terminal = terminalOf(this.io);
     if (!terminal) throw new TargetError('standard input is no terminal');
     const person = consolePerson(terminal, process.stdout, this.io.stdout);
+    // A signal is as if the terminal were gone: what moves ends, and the prop settles.
+    this.io.onInterrupt(() => {
+      person.close();
+    });
     try {
       return await runConsole(bench, person);
     } finally {
@@ -219,9 +226,8 @@ class Run {
     return 1;
   }
 
-  private tellEnd(rig: Rig, outcomes: readonly VerbOutcome[], byWords: boolean): ExitCode {
-    const slow = slowWords(rig);
-    this.tell(`The prop has settled. Its board has the rig ${rig.name}${slow === null ? '' : `, and ${slow}`}.`);
+  private tellEnd(bench: Bench, outcomes: readonly VerbOutcome[], byWords: boolean): ExitCode {
+    this.tell(endWords(bench));
     if (this.json) printJson(this.io, this.document(outcomes));
     return byWords && outcomes.some(({ ended }) => ended !== null) ? 1 : 0;
   }

@@ -11,7 +11,7 @@ import type { AtConsole } from './console-person.ts';
 export interface Scripted extends Person {
   /** The words of the verb that comes next. Rejects with SettleAsked. */
   begin(bench: Bench, words: VerbWords): Promise<void>;
-  /** From now on `settles` says so, until the next verb. */
+  /** From now on `settles` says so: verbs that follow end at once, too. */
   settleNow(): void;
 }
 
@@ -56,7 +56,7 @@ export function askingPerson(at: AtConsole): Scripted {
       isBinding = () => bindsAt(bench, words);
       // What is limp is asked about before it wakes.
       if (bench.state === 'limp' || !movesIt(words)) return;
-      const what = [words.verb, words.joint ?? []].flat().join(' ');
+      const what = [words.verb, words.joint ?? [], words.number ?? []].flat().join(' ');
       await bench.ask(at, {
         id: 'verb.ready',
         joint: words.joint,

@@ -16,7 +16,7 @@ import { firmwarePlaces } from '../assets.ts';
 import { boardsHelp, firmwareFault } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfits } from '../misfits.ts';
-import { printJson, printProblems, problemOf, refuse } from '../output.ts';
+import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { type WayOptions, cableOf, wayTo, writeOver } from './over-usb.ts';
@@ -66,16 +66,25 @@ function serialOf(on: string): string | null {
   return on.startsWith('usb:') && on.length > 4 ? on.slice(4) : null;
 }
 
+/** All that is wrong before the rig is read. */
+function faultsOf({ board, to, on }: Options): Problem[] {
+  const names = boardsHelp(() => true);
+  const faults = names.split(', ').includes(board)
+    ? []
+    : [problemOf('--board', `there is no board '${board}': there are ${names}`)];
+  if (on !== undefined && serialOf(on) === null)
+    faults.push(problemOf('--on', `found ${on}; allowed: usb or usb:SERIAL, a running board`));
+  else if (on !== undefined && to !== undefined)
+    faults.push(problemOf('--on', 'found beside --to; allowed: one of them'));
+  return faults;
+}
+
 /** The command; `cable`: the USB that it goes over. */
 export async function flash(path: string, options: Options, io: Io, cable = cableOf(io)): Promise<ExitCode> {
   const { board: name, to, on, json } = options;
-  const usb = on === undefined ? undefined : serialOf(on);
-  if (usb === null)
-    return refuse(io, json === true, [
-      problemOf('--on', `found ${on ?? ''}; allowed: usb or usb:SERIAL, a running board`),
-    ]);
-  if (usb !== undefined && to !== undefined)
-    return refuse(io, json === true, [problemOf('--on', 'found beside --to; allowed: one of them')]);
+  const wrong = faultsOf(options);
+  if (wrong.length > 0) return refuse(io, json === true, wrong);
+  const usb = on === undefined ? undefined : (serialOf(on) ?? undefined);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json === true, problems);
   const faults = misfits(rig, name, shownName(path), `firmware for ${name}`);

@@ -224,7 +224,10 @@ describe('estimate', () => {
     ['estimate h1=40,0,6', /columns of a table/],
     ['estimate table=', /table: name a file/],
     ['estimate table=t.csv h1=40', /h1=40,0,6 is right/],
-    ['walk leg1 poses=5', /a word of estimate alone/],
+    ['walk leg1 poses=5', /"poses" is a word of estimate, not of walk/],
+    ['jog leg1 2 binds=3', /"binds" is a word of walk and swap, not of jog/],
+    ['walk leg1 --rods-off', /"rods-off" is a word of pulse, centre and swap, not of walk/],
+    ['settle reading=1', /"reading" is a word of centre, scale, swap and estimate, not of settle/],
   ])('%s is refused', (words, says) => {
     expect(parseVerb(words, rigOfText(OWL))).toEqual({ problem: expect.stringMatching(says) as string });
   });

@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { Bench } from '../../../host/bringup/session/bench.ts';
 import { parseVerb, runVerb } from '../../../host/bringup/verbs.ts';
-import { stateWords } from '../../../host/bringup/verbs/guard.ts';
+import { endWords, stateWords } from '../../../host/bringup/verbs/guard.ts';
 import { TRIPS } from '../../../host/controller/messages.ts';
 import { OWL, needController } from '../cli/fixture.ts';
 import { LINEAR, rigOf } from '../rig/owl.ts';
@@ -73,5 +73,12 @@ describe('between verbs', () => {
       expect(stateWords({ ...bench, tripped } as unknown as Bench)).toMatch(
         /^tripped: .* The cure: [a-z].{20,}"clear"/,
       );
+  });
+
+  it('a bring-up that ends tripped does not say that the prop has settled', () => {
+    const bench = { state: 'tripped', tripped: 'link', stopOpen: false, shownPlace: () => null, aloneName: null };
+    expect(endWords(bench as unknown as Bench)).toMatch(
+      /^It is tripped: link\. .*was not given the rig as it is now\.$/,
+    );
   });
 });

@@ -64,6 +64,14 @@ describe('centre', () => {
 });
 
 describe('walk', () => {
+  it('after a verb with the rods off settles first, and asks to make ready, though it wakes at the same place', async () => {
+    const prop = new ServoOnSim({ stops: [-500, 500] });
+    const lid = jointOf(OWL, 'lid');
+    expect(lid.rest).toBe(lid.centre);
+    expect((await bringUp(prop, ['pulse lid 1510 --rods-off', 'walk lid'])).ended).toBeNull();
+    expect(prop.asked.map(({ id }) => id)).toEqual(['rouse.ready', 'rouse.ready']);
+  });
+
   it('writes a limit 3 deg short of where it binds, and leaves the other', async () => {
     const prop = new ServoOnSim({ stops: [-500, 33] });
     const done = await bringUp(prop, ['walk leg1']);
@@ -238,7 +246,7 @@ describe('words', () => {
     ['dance', /not a verb; there is state, rouse/],
     ['walk', /walk needs a joint; it takes: walk JOINT/],
     ['walk leg9', /no joint "leg9", it has leg1/],
-    ['jog leg1', /Nothing was typed/],
+    ['jog leg1', /^say how far, in degrees or mm; it takes: jog JOINT/],
     ['jog leg1 far', /"far" is no number/],
     ['jog leg1 Infinity', /no number/],
     ['pulse leg1 1500', /rods off the joint.*--rods-off/],

@@ -177,7 +177,7 @@ describe('wrong words for a verb', () => {
     ['walk leg1 leg2', /does not take "leg2"/],
     ['centre leg1', /--rods-off/],
     ['pulse leg1 1500', /--rods-off/],
-    ['pulse leg1 --rods-off', /Nothing was typed/],
+    ['pulse leg1 --rods-off', /^say a pulse in µs; it takes: pulse JOINT US/],
     ['pulse leg1 1e9 --rods-off', /is no number/],
     ['jog leg1 far', /"far" is no number/],
     ['jog leg1 9000', /9000 cannot be|9,000 cannot be/],

@@ -53,7 +53,7 @@ describe('bringup --do on a real board', () => {
     expect(code).toBe(0);
     expect(asked.map(([text]) => text)).toEqual([
       expect.stringMatching(/^Place nod at its rest, -20 deg/),
-      expect.stringMatching(/^Next is "jog nod", and the prop is awake: hands clear/),
+      expect.stringMatching(/^Next is "jog nod 5", and the prop is awake: hands clear/),
     ]);
     expect(asked[0]![1]).toBe(0);
     expect(out).toContain('nod stands at -10 deg');
@@ -61,7 +61,8 @@ describe('bringup --do on a real board', () => {
 
   it('asks at the terminal for readings that were not given', async () => {
     const rig = files.put('reads.yaml', OWL);
-    const types = (text: string): string | null => enter(text) ?? (text.startsWith('Read leg1') ? '0.1\n' : null);
+    const types = (text: string): string | null =>
+      enter(text) ?? (text.startsWith('Read the angle of leg1') ? '0.1\n' : null);
     const { code } = await runBefore(['bringup', rig, ...ON, '--do', 'centre leg1 --rods-off'], { types });
     expect(code).toBe(0);
     expect(readFileSync(rig, 'utf8')).toContain('centre_us: 1499');
@@ -93,6 +94,16 @@ describe('on the way', () => {
     expect(out).toContain('The prop has settled');
     expect(readFileSync(rig, 'utf8')).toBe(OWL);
   });
+
+  it('a signal at the console settles, and leaves it', async () => {
+    const rig = files.put('signal.yaml', OWL);
+    const types = (text: string): string | null => {
+      if (text.startsWith('Caution')) return 'rouse lid\n';
+      return text.startsWith('Place lid') ? '\n' : null;
+    };
+    const { code, out } = await runBefore(['bringup', rig, ...ON], { types, interruptsAt: 'It is live' });
+    expect([code, out]).toEqual([0, expect.stringContaining('The prop has settled') as string]);
+  }, 20_000);
 
   it('a pulled cable is said, with exit code 1, and nothing is written', async () => {
     const rig = files.put('pulled.yaml', OWL);
