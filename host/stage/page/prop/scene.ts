@@ -58,6 +58,8 @@ export class PropScene {
   readonly ticks = new THREE.Group();
   readonly outlined: readonly Outlined[];
   readonly rig: Rig;
+  /** Where its carriers stand since the last update. */
+  frames: ReadonlyMap<string, Frame> = new Map();
   private readonly carriers = new Map<string, THREE.Group>();
   private readonly limbs: readonly LimbMesh[];
   private readonly features: readonly Feature[];
@@ -153,7 +155,7 @@ export class PropScene {
   update(stance: Stance, use: ArrayLike<number>, stopped: string | null, eye_mm: Vec3): void {
     const { rig } = this;
     this.lastPose = stance.pose ?? this.lastPose;
-    const frames = framesAt(rig, { ...stance, pose: this.lastPose });
+    const frames = (this.frames = framesAt(rig, { ...stance, pose: this.lastPose }));
     for (const [name, group] of this.carriers) setFrame(group, frames.get(name) ?? frames.get('ground')!);
     for (const { mesh, at, joint } of this.features) setFrame(mesh, at(angleOf(stance.coordinates, joint)));
     const carrier = frames.get(rig.platform?.on ?? 'ground')!;
