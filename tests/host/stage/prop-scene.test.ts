@@ -138,6 +138,35 @@ describe('what is drawn', () => {
     expect(isThere).toBe(true);
   });
 
+  it('draws a part by its mesh once that has come, its origin where the file puts it, in place of its box', () => {
+    const shape = {
+      kind: 'mesh',
+      file: 'head.stl',
+      origin_mm: [-1, -2, -3],
+      middle_mm: [4, 0, 0],
+      size_mm: [60, 60, 60],
+      inertia_mm2: [1, 0, 0, 0, 1, 0, 0, 0, 1],
+    } as const;
+    const rig: Rig = { ...owl, parts: owl.parts.map((part) => (part.name === 'shell' ? { ...part, shape } : part)) };
+    const scene = new PropScene(rig, paints);
+    const batches = new Batches(scene.root, paints);
+    scene.update(at([0, 0, 0, 0, 0, 0]), unused, null, EYE);
+    batches.update();
+    const before = counted(batches);
+    const [x, y, z] = where(scene, 'shell', new THREE.Vector3(-4, 0, 0));
+    const mesh = new THREE.BoxGeometry(1, 1, 1);
+    expect(scene.showMesh('other.stl', mesh)).toEqual([]);
+    for (const one of scene.showMesh('head.stl', mesh)) batches.exchange(one);
+    batches.update();
+    const drawn = scene.root.getObjectByName('shell') as THREE.Mesh;
+    const middle = new THREE.Vector3();
+    new THREE.Box3().setFromBufferAttribute(drawn.geometry.getAttribute('position') as never).getCenter(middle);
+    // The plate's axes x, y, z are the world's -z, y, x.
+    expect(where(scene, 'shell', middle)).toEqual([x! - 3, y! - 2, z! + 1].map((is) => expect.closeTo(is, 5)));
+    const after = counted(batches);
+    expect([before.shown - after.shown, after.calls - before.calls]).toEqual([2, 2]);
+  });
+
   it('hatches a limb that is short in place of its bar, and hides the ticks with their group', () => {
     const scene = new PropScene(owl, paints);
     const batches = new Batches(scene.root, paints);

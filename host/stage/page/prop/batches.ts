@@ -18,8 +18,9 @@ interface Instance {
   /** As it was drawn last: a batch in which nothing has changed is not sent again. */
   readonly stands: THREE.Matrix4;
   isShown: boolean;
-  /** Drawn instead while its material fits no batch. */
-  readonly twin: THREE.Mesh | null;
+  /** Drawn instead while its material fits no batch, or for good since its shape has changed. */
+  twin: THREE.Mesh | null;
+  isAlone: boolean;
 }
 
 function kindOf(material: THREE.Material, paints: Paints): Kind {
@@ -80,7 +81,17 @@ export class Batches {
       const twin = isLimb ? this.twinOf(new THREE.Mesh(of.geometry, paints.short)) : null;
       const colour = new THREE.Color(NaN, NaN, NaN);
       const stands = new THREE.Matrix4();
-      this.instances.push({ of, batch, id: batch.addInstance(shape), isTinted, colour, stands, isShown: true, twin });
+      this.instances.push({
+        of,
+        batch,
+        id: batch.addInstance(shape),
+        isTinted,
+        colour,
+        stands,
+        isShown: true,
+        twin,
+        isAlone: false,
+      });
     }
     this.drawn.add(batch);
   }
@@ -90,6 +101,14 @@ export class Batches {
     twin.matrixAutoUpdate = false;
     this.drawn.add(twin);
     return twin;
+  }
+
+  /** Draws one that has another shape now by itself. */
+  exchange(of: THREE.Mesh): void {
+    const one = this.instances.find((each) => each.of === of);
+    if (!one) return;
+    one.twin = this.twinOf(new THREE.Mesh(of.geometry, of.material));
+    one.isAlone = true;
   }
 
   /** Everything where the scene has it, in the scene's colours. */
@@ -102,12 +121,12 @@ export class Batches {
   private place(one: Instance): void {
     const { of, batch, id, twin } = one;
     const isThere = isSeen(of);
-    const isShort = of.material === (this.paints.short as THREE.Material);
+    const isAlone = one.isAlone || of.material === (this.paints.short as THREE.Material);
     if (twin) {
-      twin.visible = isThere && isShort;
+      twin.visible = isThere && isAlone;
       if (twin.visible) twin.matrix.copy(of.matrixWorld);
     }
-    if (one.isShown !== (isThere && !isShort)) batch.setVisibleAt(id, (one.isShown = isThere && !isShort));
+    if (one.isShown !== (isThere && !isAlone)) batch.setVisibleAt(id, (one.isShown = isThere && !isAlone));
     if (!one.isShown) return;
     if (!one.stands.equals(of.matrixWorld)) batch.setMatrixAt(id, one.stands.copy(of.matrixWorld));
     if (one.isTinted && !one.colour.equals(of.material.color)) batch.setColorAt(id, one.colour.copy(of.material.color));

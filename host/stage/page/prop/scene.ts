@@ -3,8 +3,8 @@ import * as THREE from 'three';
 import { geometryOf, startOf } from '../../../physics/kinematics/geometry.ts';
 import { type Frame, framesOf, inWorld } from '../../../report/draw/frames.ts';
 import { mulMat } from '../../../rig/rotation.ts';
-import { HOME, type Part, type Pose, type Rig, type Vec3 } from '../../../rig/rig.ts';
-import { type Outline, bodyMesh, isWithin, outlineOf } from './bodies.ts';
+import { HOME, type MeshShape, type Part, type Pose, type Rig, type Vec3 } from '../../../rig/rig.ts';
+import { type Outline, bodyMesh, isWithin, outlineOf, showMesh } from './bodies.ts';
 import { type Feature, featuresOf, isFeature } from './features.ts';
 import { LimbMesh, limbsOf } from './limbs.ts';
 import { marksOf } from './outline.ts';
@@ -61,6 +61,7 @@ export class PropScene {
   /** Where its carriers stand since the last update. */
   frames: ReadonlyMap<string, Frame> = new Map();
   private readonly carriers = new Map<string, THREE.Group>();
+  private readonly parts = new Map<string, THREE.Object3D>();
   private readonly limbs: readonly LimbMesh[];
   private readonly features: readonly Feature[];
   private lastPose: Pose = HOME;
@@ -97,8 +98,19 @@ export class PropScene {
   }
 
   private addParts(paints: Paints): void {
-    for (const part of this.rig.parts)
-      if (!isFeature(part)) this.carrier(part.on).add(bodyMesh(part, paints, this.isHead(part.on)));
+    for (const part of this.rig.parts.filter((one) => !isFeature(one))) {
+      const body = bodyMesh(part, paints, this.isHead(part.on));
+      this.parts.set(part.name, body);
+      this.carrier(part.on).add(body);
+    }
+  }
+
+  /** Draws the parts with this mesh by it; their outlines stay those of their boxes. Returns what is drawn otherwise now. */
+  showMesh(file: string, mesh: THREE.BufferGeometry): THREE.Mesh[] {
+    return this.rig.parts.flatMap(({ name, shape }) => {
+      const body = shape?.kind === 'mesh' && shape.file === file ? this.parts.get(name) : undefined;
+      return body ? showMesh(body, shape as MeshShape, mesh.clone()) : [];
+    });
   }
 
   private bodies(): Outlined[] {

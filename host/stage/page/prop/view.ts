@@ -99,6 +99,11 @@ export class PropView {
     painted(this.paints, skin);
   }
 
+  /** Draws the parts with this mesh by it, in its own frame, mm. */
+  showMesh(file: string, mesh: THREE.BufferGeometry): void {
+    for (const one of this.prop.showMesh(file, mesh)) this.batches.exchange(one);
+  }
+
   /** Size in CSS px. */
   resize(width: number, height: number): void {
     this.width = Math.max(1, width);
