@@ -101,13 +101,13 @@ export function showMesh(
   mesh: THREE.BufferGeometry,
 ): THREE.Mesh[] {
   mesh.translate(origin_mm[0] - middle_mm[0], origin_mm[1] - middle_mm[1], origin_mm[2] - middle_mm[2]);
-  const [solid, around] = [body, body.children[0]];
-  if (!(solid instanceof THREE.Mesh)) return [];
+  const [solid, around] = [body as THREE.Mesh, body.children[0]];
   solid.geometry = mesh;
   // A body that is looked through keeps its box's edges.
   if (!(around instanceof THREE.Mesh)) return [solid];
-  around.geometry = contourOf(mesh);
-  return [solid, around];
+  const line = around as THREE.Mesh;
+  line.geometry = contourOf(mesh);
+  return [solid, line];
 }
 
 /** What the part's outline is the hull of, in its carrier's frame. */
