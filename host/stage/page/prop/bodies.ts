@@ -66,7 +66,7 @@ function geometry(shape: Drawn, more_mm: number): THREE.BufferGeometry {
 const Y = new THREE.Vector3(0, 1, 0);
 
 /** @param solid drawn with a line around it; else looked through, with its edges. */
-export function bodyMesh(part: Part, paints: Paints, solid: boolean): THREE.Object3D {
+export function bodyMesh(part: Part, paints: Paints, solid: boolean): THREE.Mesh {
   const shape = shapeOf(part);
   const mesh = new THREE.Mesh(geometry(shape, 0), solid ? paints.part : paints.body);
   if (solid) mesh.add(new THREE.Mesh(geometry(shape, CONTOUR_MM), paints.contour));
@@ -96,18 +96,18 @@ export function contourOf(of: THREE.BufferGeometry): THREE.BufferGeometry {
  * @returns what is drawn otherwise now
  */
 export function showMesh(
-  body: THREE.Object3D,
+  body: THREE.Mesh,
   { origin_mm, middle_mm }: MeshShape,
   mesh: THREE.BufferGeometry,
 ): THREE.Mesh[] {
   mesh.translate(origin_mm[0] - middle_mm[0], origin_mm[1] - middle_mm[1], origin_mm[2] - middle_mm[2]);
-  const [solid, around] = [body as THREE.Mesh, body.children[0]];
-  solid.geometry = mesh;
+  const around = body.children[0];
+  body.geometry = mesh;
   // A body that is looked through keeps its box's edges.
-  if (!(around instanceof THREE.Mesh)) return [solid];
+  if (!(around instanceof THREE.Mesh)) return [body];
   const line = around as THREE.Mesh;
   line.geometry = contourOf(mesh);
-  return [solid, line];
+  return [body, line];
 }
 
 /** What the part's outline is the hull of, in its carrier's frame. */

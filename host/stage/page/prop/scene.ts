@@ -61,7 +61,7 @@ export class PropScene {
   /** Where its carriers stand since the last update. */
   frames: ReadonlyMap<string, Frame> = new Map();
   private readonly carriers = new Map<string, THREE.Group>();
-  private readonly parts = new Map<string, THREE.Object3D>();
+  private readonly parts = new Map<string, THREE.Mesh>();
   private readonly limbs: readonly LimbMesh[];
   private readonly features: readonly Feature[];
   private lastPose: Pose = HOME;
