@@ -36,7 +36,7 @@ const all = (list: unknown, is: (one: never) => boolean): boolean =>
 
 function isStep(step: unknown): boolean {
   const { take, words } = (step ?? {}) as Loose<History['past'][number]>;
-  return typeof words === 'string' && isTake((take ?? {}) as Loose<Take>);
+  return typeof words === 'string' && isTake(take ?? {});
 }
 
 const isTake = ({ name, seconds, curves, marks, sound }: Loose<Take>): boolean =>
