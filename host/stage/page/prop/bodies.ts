@@ -100,6 +100,8 @@ export function showMesh(
   { origin_mm, middle_mm }: MeshShape,
   mesh: THREE.BufferGeometry,
 ): THREE.Mesh[] {
+  // What a file says of its normals is often nothing: by the corners' order they are known.
+  mesh.computeVertexNormals();
   mesh.translate(origin_mm[0] - middle_mm[0], origin_mm[1] - middle_mm[1], origin_mm[2] - middle_mm[2]);
   const around = body.children[0];
   body.geometry = mesh;
