@@ -16,6 +16,8 @@ export interface StageFiles {
   /** What `rigText` made of the rig, and how the rig is called. */
   readonly rig: string;
   readonly folder: Folder;
+  /** The bytes of a mesh that the rig names, by its path in the rig file; null: there is none. */
+  readonly mesh: (file: string) => Uint8Array | null;
   /** What else the page asks for once, as JSON: where it plays, the streams that were named. */
   readonly about: string;
 }
@@ -116,6 +118,8 @@ async function answer(files: StageFiles, request: IncomingMessage, response: Ser
     response.end(files.wasm);
     return true;
   }
+  const [, mesh] = /^\/meshes\/(.+)/.exec(path) ?? [];
+  if (mesh !== undefined) return sentMesh(files.mesh(mesh), response);
   const [, rooms, name] = /^\/(streams|sounds)(?:\/(.*))?$/.exec(path) ?? [];
   if (rooms === undefined) return false;
   const kind: Kind = rooms === 'streams' ? 'stream' : 'sound';
@@ -140,6 +144,13 @@ function said(response: ServerResponse, status: number, words: string): true {
 
 function told(response: ServerResponse, status: number, json: string): true {
   end(response, status, json, 'application/json');
+  return true;
+}
+
+function sentMesh(bytes: Uint8Array | null, response: ServerResponse): true {
+  if (!bytes) return said(response, 404, 'the rig names no such mesh');
+  response.writeHead(200, { 'Content-Type': 'model/stl' });
+  response.end(bytes);
   return true;
 }
 

@@ -11,11 +11,13 @@ import { SUBJECT } from '../../replay/target.ts';
 import type { About } from '../../stage/about.ts';
 import { Folder } from '../../stage/folder.ts';
 import { newToken } from '../../stage/guard.ts';
+import { namedMeshes } from '../../stage/meshes.ts';
 import { startStage } from '../../stage/server.ts';
 import { rigText } from '../../stage/transfer.ts';
 import { builtFile } from '../assets.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfitsOf } from '../misfits.ts';
+import { filesBeside } from '../mesh-files.ts';
 import { type Problem, printJson, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
@@ -81,7 +83,8 @@ async function stage(path: string, streams: readonly string[], options: Options,
     return refuse(io, json, [problemOf('stage', 'the page is not there: "npm run build" makes it')]);
   const folder = new Folder(dirname(path));
   const about: About = { rigFile: shownName(path), streams: streams.map(nameOf), on: options.on ?? null };
-  const files = { page, wasm, rig: rigText(rig), folder, about: JSON.stringify(about) };
+  const mesh = namedMeshes(rig, filesBeside(path).mesh!);
+  const files = { page, wasm, rig: rigText(rig), folder, mesh, about: JSON.stringify(about) };
   const line = new BoardLine({
     rig,
     folder,

@@ -1,6 +1,20 @@
 /** What a browser keeps for a person from one visit to the next: how the eyes share a turn, what a gamepad moves. By rig. */
 import { type Signal, effect } from '@preact/signals';
 
+/** What was kept under a name, as data from outside; null: nothing. */
+export function keptText(name: string): string | null {
+  return stored()?.getItem(name) ?? null;
+}
+
+/** Keeps a text under a name; without room it is as if it had not been kept. */
+export function keepText(name: string, text: string): void {
+  try {
+    stored()?.setItem(name, text);
+  } catch {
+    stored()?.removeItem(name);
+  }
+}
+
 /** Some browsers, or their owners, keep nothing: then it is as usual. */
 function stored(): Storage | null {
   try {

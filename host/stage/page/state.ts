@@ -23,6 +23,10 @@ export const place = signal<Place>('Hand');
 export const rig = signal<Rig | null>(null);
 export const about = signal<About | null>(null);
 export const look = signal<Look | null>(null);
+/** Whether it has power to its servos: neither limp nor stopped by its guard. */
+export const isRoused = computed(
+  () => look.value !== null && look.value.state !== 'limp' && look.value.state !== 'tripped',
+);
 /** The instant of the last look, on the engine's clock, ms; set before `look`. */
 export const lookAt_ms = signal(0);
 /** What the hand asks for, in the order of a stream's values; null: nothing. */

@@ -6,6 +6,7 @@ import { inverse } from '../../../host/physics/kinematics/inverse.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { type Pose, type Rig, toRad } from '../../../host/rig/rig.ts';
 import { WORLD } from '../../../host/report/draw/frames.ts';
+import { Batches } from '../../../host/stage/page/prop/batches.ts';
 import { outlineOf, shapeOf } from '../../../host/stage/page/prop/bodies.ts';
 import { limbsOf, thickness } from '../../../host/stage/page/prop/limbs.ts';
 import { eyeAt, fitting, turned, zoomed } from '../../../host/stage/page/prop/orbit.ts';
@@ -101,6 +102,90 @@ describe('the scene', () => {
     expect(where(scene, 'frame')[2]).toBeGreaterThan(40);
   });
 });
+
+describe('what is drawn', () => {
+  const counted = (batches: Batches): { calls: number; shown: number } => {
+    let [calls, shown] = [0, 0];
+    for (const one of batches.drawn.children) {
+      if (one.visible) calls++;
+      if (one instanceof THREE.BatchedMesh)
+        for (let id = 0; id < one.instanceCount; id++) if (one.getVisibleAt(id)) shown++;
+    }
+    return { calls, shown };
+  };
+
+  it('is all of the scene, where the scene has it, in few calls', () => {
+    const scene = new PropScene(owl, paints);
+    const batches = new Batches(scene.root, paints);
+    let solids = 0;
+    scene.root.traverse((one) => (solids += one instanceof THREE.Mesh ? 1 : 0));
+    scene.ticks.visible = true;
+    scene.update(at([3, -5, 4, 0.1, 0, 0]), unused, null, EYE);
+    batches.update();
+    // The cranks show no bar across.
+    expect(counted(batches).shown).toBe(solids - 6);
+    expect(solids).toBeGreaterThan(60);
+    expect(counted(batches).calls).toBeLessThan(12);
+    const shell = scene.root.getObjectByName('shell')!;
+    const there = new THREE.Matrix4();
+    const isThere = batches.drawn.children.some(
+      (one) =>
+        one instanceof THREE.BatchedMesh &&
+        Array.from({ length: one.instanceCount }, (_, id) => id).some((id) =>
+          near(one.getMatrixAt(id, there), shell.matrixWorld),
+        ),
+    );
+    expect(isThere).toBe(true);
+  });
+
+  it('draws a part by its mesh once that has come, its origin where the file puts it, in place of its box', () => {
+    const shape = {
+      kind: 'mesh',
+      file: 'head.stl',
+      origin_mm: [-1, -2, -3],
+      middle_mm: [4, 0, 0],
+      size_mm: [60, 60, 60],
+      inertia_mm2: [1, 0, 0, 0, 1, 0, 0, 0, 1],
+    } as const;
+    const rig: Rig = { ...owl, parts: owl.parts.map((part) => (part.name === 'shell' ? { ...part, shape } : part)) };
+    const scene = new PropScene(rig, paints);
+    const batches = new Batches(scene.root, paints);
+    scene.update(at([0, 0, 0, 0, 0, 0]), unused, null, EYE);
+    batches.update();
+    const before = counted(batches);
+    const [x, y, z] = where(scene, 'shell', new THREE.Vector3(-4, 0, 0));
+    const mesh = new THREE.BoxGeometry(1, 1, 1);
+    expect(scene.showMesh('other.stl', mesh)).toEqual([]);
+    for (const one of scene.showMesh('head.stl', mesh)) batches.exchange(one);
+    batches.update();
+    const drawn = scene.root.getObjectByName('shell') as THREE.Mesh;
+    const middle = new THREE.Vector3();
+    new THREE.Box3().setFromBufferAttribute(drawn.geometry.getAttribute('position') as never).getCenter(middle);
+    // The plate's axes x, y, z are the world's -z, y, x.
+    expect(where(scene, 'shell', middle)).toEqual([x! - 3, y! - 2, z! + 1].map((is) => expect.closeTo(is, 5)));
+    const after = counted(batches);
+    expect([before.shown - after.shown, after.calls - before.calls]).toEqual([2, 2]);
+  });
+
+  it('hatches a limb that is short in place of its bar, and hides the ticks with their group', () => {
+    const scene = new PropScene(owl, paints);
+    const batches = new Batches(scene.root, paints);
+    scene.ticks.visible = true;
+    scene.update(at([0, 0, 0, 0, 0, 0]), unused, null, EYE);
+    batches.update();
+    const before = counted(batches);
+    scene.ticks.visible = false;
+    scene.update(at([0, 0, 0, 0, 0, 0]), unused.with(2, 1.2), null, EYE);
+    batches.update();
+    // Twelve ticks, a crank and a rod; the two are meshes of their own now.
+    expect(before.shown - counted(batches).shown).toBe(12 + 2);
+    expect(counted(batches).calls - before.calls).toBe(2);
+  });
+});
+
+/** Matrices of a batch are f32. */
+const near = (a: THREE.Matrix4, b: THREE.Matrix4): boolean =>
+  a.elements.every((value, k) => Math.abs(value - b.elements[k]!) < 1e-3);
 
 describe('effort', () => {
   it('is once as thick at nothing, three times at all of the torque, and no more past it', () => {

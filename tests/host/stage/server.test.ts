@@ -15,14 +15,19 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WebSocket } from 'ws';
+import { filesBeside } from '../../../host/cli/mesh-files.ts';
 import { readRig } from '../../../host/rig/read.ts';
+import type { MeshShape } from '../../../host/rig/rig.ts';
 import { Folder } from '../../../host/stage/folder.ts';
+import { namedMeshes } from '../../../host/stage/meshes.ts';
 import { type Stage, startStage } from '../../../host/stage/server.ts';
 import { rigFrom, rigText } from '../../../host/stage/transfer.ts';
 
 const owl = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
 const root = mkdtempSync(join(tmpdir(), 'posewright-stage-'));
 const [page, home] = [join(root, 'page'), join(root, 'home')];
+const shape = { kind: 'mesh', file: 'cad/head.stl' } as unknown as MeshShape;
+const meshed = { ...owl, parts: [{ ...owl.parts[0]!, shape }] };
 const TOKEN = 'a-token_of-24-characters';
 let stage: Stage;
 let port = 0;
@@ -32,6 +37,8 @@ beforeAll(async () => {
   mkdirSync(page);
   mkdirSync(home);
   writeFileSync(join(page, 'index.html'), '<!doctype html><title>stage</title>');
+  mkdirSync(join(home, 'cad'));
+  for (const name of ['head.stl', 'other.stl']) writeFileSync(join(home, 'cad', name), `solid ${name}`);
   writeFileSync(join(root, 'secret.csv'), 'outside');
   writeFileSync(join(home, 'dusk.csv'), 't_s,yaw_deg\n0,0\n');
   symlinkSync(join(root, 'secret.csv'), join(home, 'link.csv'));
@@ -40,6 +47,7 @@ beforeAll(async () => {
     wasm: Uint8Array.of(0, 97, 115, 109),
     rig: rigText(owl),
     folder: new Folder(home),
+    mesh: namedMeshes(meshed, filesBeside(join(home, 'rig.yaml')).mesh!),
     about: '{}',
   };
   stage = await startStage(files, TOKEN, 0, (socket) => opened.push(socket));
@@ -148,6 +156,22 @@ describe('the socket', () => {
       socket.on('error', () => undefined);
     });
     expect(code).toBe(1009);
+  });
+});
+
+describe('a mesh', () => {
+  it('is given to the page where the rig names it, and no other file is', async () => {
+    const mesh = await ask(`/${TOKEN}/meshes/cad/head.stl`);
+    expect([mesh.status, mesh.body]).toEqual([200, 'solid head.stl']);
+    for (const path of [
+      'cad/other.stl',
+      'head.stl',
+      'dusk.csv',
+      '../secret.csv',
+      '..%2Fsecret.csv',
+      'cad%2F..%2Fcad%2Fhead.stl',
+    ])
+      expect((await ask(`/${TOKEN}/meshes/${path}`)).status, path).toBe(404);
   });
 });
 

@@ -1,7 +1,8 @@
 /** What the hand does, for who does not drag: one choice of what moves, one stepper, and the few acts as words. */
+import { useComputed } from '@preact/signals';
 import type { JSX, TargetedEvent } from 'preact';
 import { toDeg, toRad } from '../../../rig/rig.ts';
-import { columns, handValues, look } from '../state.ts';
+import { columns, handValues, isRoused, look } from '../state.ts';
 import {
   lookPoint,
   mirror,
@@ -31,8 +32,11 @@ export function columnWords(column: string): string {
 
 function Stepper(): JSX.Element {
   const i = moving.value;
-  const value = handValues.value?.[i] ?? look.value?.asked[i] ?? NaN;
-  const shown = i < 3 ? value : toDeg(value);
+  // As it is shown: nothing is drawn anew for what the rounding hides.
+  const shown = useComputed(() => {
+    const value = handValues.value?.[moving.value] ?? look.value?.asked[moving.value] ?? NaN;
+    return Math.round((moving.value < 3 ? value : toDeg(value)) * 10) / 10;
+  }).value;
   const set = (event: TargetedEvent<HTMLInputElement>): void => {
     const to = event.currentTarget.valueAsNumber;
     if (Number.isFinite(to)) moveTo([[i, i < 3 ? to : toRad(to)]]);
@@ -53,7 +57,7 @@ function Stepper(): JSX.Element {
         type="number"
         aria-label={columnWords(columns.value[i] ?? '')}
         step={i < 3 ? stepOf(i) : Math.round(toDeg(stepOf(i)))}
-        value={Number.isFinite(shown) ? Math.round(shown * 10) / 10 : ''}
+        value={Number.isFinite(shown) ? shown : ''}
         onInput={set}
       />
     </>
@@ -87,7 +91,7 @@ const Button = ({ name, key_, act, isOn }: Omit<Act, 'key'> & { readonly key_: s
 );
 
 export function Controls(): JSX.Element {
-  const isUp = look.value !== null && look.value.state !== 'limp' && look.value.state !== 'tripped';
+  const isUp = isRoused.value;
   const acts: Act[] = [
     { name: 'look at', key: 'L', act: toggleLookAt, isOn: lookPoint.value !== null },
     { name: 'mirror', key: 'M', act: mirror },

@@ -3,6 +3,7 @@ import { effect } from '@preact/signals';
 import type { Pose, Rig } from '../../../rig/rig.ts';
 import type { Look } from '../engine/protocol.ts';
 import { turned, zoomed } from '../prop/orbit.ts';
+import { fetchMeshes } from '../prop/part-meshes.ts';
 import type { Stance } from '../prop/scene.ts';
 import { skinFrom } from '../prop/skin.ts';
 import { PropView } from '../prop/view.ts';
@@ -77,12 +78,22 @@ export function openStage(canvas: HTMLCanvasElement, svg: SVGSVGElement, rig: Ri
   if (keys) on(window, 'keydown', keyHandler(eyeOn(view, redraw)), false);
   if (view) watch(view, canvas, rig, on, redraw, closing);
 
+  let hasMeshes = false;
+  const meshes = (on: PropView): void => {
+    hasMeshes = true;
+    void fetchMeshes(rig, (file, mesh) => {
+      on.showMesh(file, mesh);
+      redraw();
+    });
+  };
   let last_ms: number | null = null;
   const frame = (now_ms: number): void => {
     follow(Math.min(0.1, (now_ms - (last_ms ?? now_ms)) / 1000));
     last_ms = now_ms;
     if (isStale && view && look.value) draw(view, rig, look.value, peaks);
     isStale = false;
+    // After the first picture.
+    if (view && look.value && !hasMeshes) meshes(view);
     handle = requestAnimationFrame(frame);
   };
   let handle = requestAnimationFrame(frame);

@@ -30,9 +30,20 @@ let rested: ReadonlyMap<string, number> | null = null;
 const faders = new Map<string, number>();
 let faderBox: string | null = null;
 
+/** Where there was no gamepad, one is looked for again after so many frames: it takes a browser about a millisecond. */
+const REST_FRAMES = 30;
+let resting = 0;
+
+function connectedPad(): Gamepad | null {
+  if (--resting > 0) return null;
+  const pad = navigator.getGamepads?.().find((one) => one?.connected) ?? null;
+  resting = pad ? 0 : REST_FRAMES;
+  return pad;
+}
+
 /** What the browser has connected; the first gamepad counts. */
 function readings(): Map<string, number> {
-  const pad = navigator.getGamepads?.().find((one) => one?.connected) ?? null;
+  const pad = connectedPad();
   const names = [...(pad ? [pad.id] : []), ...(faderBox === null ? [] : [faderBox])];
   if (names.join() !== sources.value.join()) sources.value = names;
   return new Map([...(pad ? padReadings(pad) : []), ...faders]);

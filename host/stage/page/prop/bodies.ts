@@ -3,12 +3,12 @@
  * of its mass, as dense as water. mm.
  */
 import * as THREE from 'three';
-import type { Part, Shape, Vec3 } from '../../../rig/rig.ts';
+import type { MeshShape, Part, Shape, Vec3 } from '../../../rig/rig.ts';
 import type { Paints } from './skin.ts';
 
 const ROUND = 48;
 /** How far the line around a body stands off it, mm. */
-export const CONTOUR_MM = 0.7;
+const CONTOUR_MM = 0.7;
 /** kg/mm³ of water. */
 const DENSITY = 1e-6;
 const SMALLEST_KG = 0.005;
@@ -20,7 +20,7 @@ export type Outline =
 
 const ballRadius = (mass_kg: number): number => Math.cbrt((3 * mass_kg) / (4 * Math.PI * DENSITY));
 
-/** What is drawn of a mesh is its box, as the reports do. */
+/** What is drawn of a mesh is its box, as the reports do, until the mesh has come; its outline stays the box's. */
 export type Drawn = Exclude<Shape, { readonly kind: 'mesh' }>;
 
 /** The shape that a part is drawn with. */
@@ -66,7 +66,7 @@ function geometry(shape: Drawn, more_mm: number): THREE.BufferGeometry {
 const Y = new THREE.Vector3(0, 1, 0);
 
 /** @param solid drawn with a line around it; else looked through, with its edges. */
-export function bodyMesh(part: Part, paints: Paints, solid: boolean): THREE.Object3D {
+export function bodyMesh(part: Part, paints: Paints, solid: boolean): THREE.Mesh {
   const shape = shapeOf(part);
   const mesh = new THREE.Mesh(geometry(shape, 0), solid ? paints.part : paints.body);
   if (solid) mesh.add(new THREE.Mesh(geometry(shape, CONTOUR_MM), paints.contour));
@@ -74,6 +74,42 @@ export function bodyMesh(part: Part, paints: Paints, solid: boolean): THREE.Obje
   mesh.position.set(...middleOf(part));
   mesh.name = part.name;
   return mesh;
+}
+
+/** The line around a mesh: the same surface, further out by the line's width, seen from inside. */
+export function contourOf(of: THREE.BufferGeometry): THREE.BufferGeometry {
+  const geometry = of.clone();
+  const [position, normal] = [geometry.getAttribute('position'), geometry.getAttribute('normal')];
+  for (let i = 0; i < position.count; i++)
+    position.setXYZ(
+      i,
+      position.getX(i) + CONTOUR_MM * normal.getX(i),
+      position.getY(i) + CONTOUR_MM * normal.getY(i),
+      position.getZ(i) + CONTOUR_MM * normal.getZ(i),
+    );
+  return geometry;
+}
+
+/**
+ * Draws the body of a part by its mesh from now on.
+ * @param body what `bodyMesh` made of it @param mesh in its own frame, mm; it is moved
+ * @returns what is drawn otherwise now
+ */
+export function showMesh(
+  body: THREE.Mesh,
+  { origin_mm, middle_mm }: MeshShape,
+  mesh: THREE.BufferGeometry,
+): THREE.Mesh[] {
+  // What a file says of its normals is often nothing: by the corners' order they are known.
+  mesh.computeVertexNormals();
+  mesh.translate(origin_mm[0] - middle_mm[0], origin_mm[1] - middle_mm[1], origin_mm[2] - middle_mm[2]);
+  const around = body.children[0];
+  body.geometry = mesh;
+  // A body that is looked through keeps its box's edges.
+  if (!(around instanceof THREE.Mesh)) return [body];
+  const line = around as THREE.Mesh;
+  line.geometry = contourOf(mesh);
+  return [body, line];
 }
 
 /** What the part's outline is the hull of, in its carrier's frame. */

@@ -8,7 +8,7 @@ import { type Frame } from '../../../report/draw/frames.ts';
 import type { Joint, Part, Rig, Vec3 } from '../../../rig/rig.ts';
 import { add, axisMatrix, dot, mulVecT, rpyMatrix, scale, sub } from '../../../rig/rotation.ts';
 import { lanesOf } from '../../take/lanes.ts';
-import { CONTOUR_MM, cornersOf, shapeOf } from './bodies.ts';
+import { contourOf, cornersOf, shapeOf } from './bodies.ts';
 import type { Paints } from './skin.ts';
 
 /** Something on the moving plate, in its frame; `at` gives where it stands at an angle of its joint. */
@@ -75,20 +75,6 @@ const feature = (
   at,
   points_mm: cornersOf(coarse),
 });
-
-/** The line around a mesh: the same surface, further out by the line's width, seen from inside. */
-function contourOf(of: THREE.BufferGeometry, paints: Paints): THREE.Mesh {
-  const geometry = of.clone();
-  const [position, normal] = [geometry.getAttribute('position'), geometry.getAttribute('normal')];
-  for (let i = 0; i < position.count; i++)
-    position.setXYZ(
-      i,
-      position.getX(i) + CONTOUR_MM * normal.getX(i),
-      position.getY(i) + CONTOUR_MM * normal.getY(i),
-      position.getZ(i) + CONTOUR_MM * normal.getZ(i),
-    );
-  return new THREE.Mesh(geometry, paints.contour);
-}
 
 interface Eyes {
   readonly radius_mm: number;
@@ -227,6 +213,6 @@ export function featuresOf(rig: Rig, paints: Paints): Feature[] {
       kind === 'axis' && !axis ? swinging(rig, i, laneOf(name), ways, paints, eyes) : [],
     ),
   ];
-  for (const { mesh } of all) mesh.add(contourOf(mesh.geometry, paints));
+  for (const { mesh } of all) mesh.add(new THREE.Mesh(contourOf(mesh.geometry), paints.contour));
   return all;
 }

@@ -3,8 +3,8 @@ import * as THREE from 'three';
 import { geometryOf, startOf } from '../../../physics/kinematics/geometry.ts';
 import { type Frame, framesOf, inWorld } from '../../../report/draw/frames.ts';
 import { mulMat } from '../../../rig/rotation.ts';
-import { HOME, type Part, type Pose, type Rig, type Vec3 } from '../../../rig/rig.ts';
-import { type Outline, bodyMesh, isWithin, outlineOf } from './bodies.ts';
+import { HOME, type MeshShape, type Part, type Pose, type Rig, type Vec3 } from '../../../rig/rig.ts';
+import { type Outline, bodyMesh, isWithin, outlineOf, showMesh } from './bodies.ts';
 import { type Feature, featuresOf, isFeature } from './features.ts';
 import { LimbMesh, limbsOf } from './limbs.ts';
 import { marksOf } from './outline.ts';
@@ -58,7 +58,10 @@ export class PropScene {
   readonly ticks = new THREE.Group();
   readonly outlined: readonly Outlined[];
   readonly rig: Rig;
+  /** Where its carriers stand since the last update. */
+  frames: ReadonlyMap<string, Frame> = new Map();
   private readonly carriers = new Map<string, THREE.Group>();
+  private readonly parts = new Map<string, THREE.Mesh>();
   private readonly limbs: readonly LimbMesh[];
   private readonly features: readonly Feature[];
   private lastPose: Pose = HOME;
@@ -95,8 +98,19 @@ export class PropScene {
   }
 
   private addParts(paints: Paints): void {
-    for (const part of this.rig.parts)
-      if (!isFeature(part)) this.carrier(part.on).add(bodyMesh(part, paints, this.isHead(part.on)));
+    for (const part of this.rig.parts.filter((one) => !isFeature(one))) {
+      const body = bodyMesh(part, paints, this.isHead(part.on));
+      this.parts.set(part.name, body);
+      this.carrier(part.on).add(body);
+    }
+  }
+
+  /** Draws the parts with this mesh by it; their outlines stay those of their boxes. Returns what is drawn otherwise now. */
+  showMesh(file: string, mesh: THREE.BufferGeometry): THREE.Mesh[] {
+    return this.rig.parts.flatMap(({ name, shape }) => {
+      const body = shape?.kind === 'mesh' && shape.file === file ? this.parts.get(name) : undefined;
+      return body ? showMesh(body, shape as MeshShape, mesh.clone()) : [];
+    });
   }
 
   private bodies(): Outlined[] {
@@ -153,7 +167,7 @@ export class PropScene {
   update(stance: Stance, use: ArrayLike<number>, stopped: string | null, eye_mm: Vec3): void {
     const { rig } = this;
     this.lastPose = stance.pose ?? this.lastPose;
-    const frames = framesAt(rig, { ...stance, pose: this.lastPose });
+    const frames = (this.frames = framesAt(rig, { ...stance, pose: this.lastPose }));
     for (const [name, group] of this.carriers) setFrame(group, frames.get(name) ?? frames.get('ground')!);
     for (const { mesh, at, joint } of this.features) setFrame(mesh, at(angleOf(stance.coordinates, joint)));
     const carrier = frames.get(rig.platform?.on ?? 'ground')!;

@@ -2,6 +2,7 @@
 import * as THREE from 'three';
 import type { Point } from '../../../report/draw/silhouette.ts';
 import type { Rig, Vec3 } from '../../../rig/rig.ts';
+import { Batches } from './batches.ts';
 import { FIELD_DEG, type Orbit, eyeAt, fitting } from './orbit.ts';
 import { apart, outlineSeen } from './outline.ts';
 import { PropScene, type Stance, framesAt } from './scene.ts';
@@ -38,11 +39,15 @@ export class PropView {
   private readonly camera = new THREE.PerspectiveCamera(FIELD_DEG, 1, 10, 20_000);
   private readonly lamp = new THREE.DirectionalLight(0xffffff, 1.7);
   private readonly prop: PropScene;
+  private readonly batches: Batches;
   private readonly paints: Paints;
   private readonly svg: SVGSVGElement;
   private readonly dashes: readonly SVGPathElement[];
+  /** As they are drawn: what has not changed is not written again. */
+  private readonly dashed: string[];
   private readonly dot: SVGGElement;
   private readonly projection = new THREE.Matrix4();
+  private pointed = true;
   private width = 1;
   private height = 1;
 
@@ -52,7 +57,8 @@ export class PropView {
     this.paints = paintsOf(skin);
     this.prop = new PropScene(rig, this.paints);
     this.prop.update(standing(rig), [], null, [1000, 0, 0]);
-    this.scene.add(this.prop.root, new THREE.HemisphereLight(0xffffff, 0xb9b4c4, 1.9), this.lamp);
+    this.batches = new Batches(this.prop.root, this.paints);
+    this.scene.add(this.batches.drawn, new THREE.HemisphereLight(0xffffff, 0xb9b4c4, 1.9), this.lamp);
     const box = new THREE.Box3().setFromObject(this.prop.root);
     const ball = box.getBoundingSphere(new THREE.Sphere());
     this.addFloor(box, ball.radius);
@@ -63,6 +69,7 @@ export class PropView {
     this.orbit = this.home;
     this.svg = svg;
     this.dashes = this.prop.outlined.map(() => this.element('path', 'asked'));
+    this.dashed = this.dashes.map(() => '');
     this.dot = this.element('g', 'look-at');
     for (const radius of ['13', '3']) {
       const circle = document.createElementNS(svg.namespaceURI, 'circle');
@@ -92,6 +99,11 @@ export class PropView {
     painted(this.paints, skin);
   }
 
+  /** Draws the parts with this mesh by it, in its own frame, mm. */
+  showMesh(file: string, mesh: THREE.BufferGeometry): void {
+    for (const one of this.prop.showMesh(file, mesh)) this.batches.exchange(one);
+  }
+
   /** Size in CSS px. */
   resize(width: number, height: number): void {
     this.width = Math.max(1, width);
@@ -105,6 +117,7 @@ export class PropView {
     const eye = this.placeCamera();
     this.prop.ticks.visible = seen.showsRange;
     this.prop.update(seen.delivered, seen.use, seen.stopped, eye);
+    this.batches.update();
     this.renderer.render(this.scene, this.camera);
     this.drawAsked(seen, eye);
     this.drawPoint(seen.point_mm);
@@ -142,22 +155,30 @@ export class PropView {
 
   private drawAsked({ asked, delivered }: Seen, eye: Vec3): void {
     const { rig } = this.prop;
-    if (!asked) return this.dashes.forEach((path) => path.setAttribute('d', ''));
+    if (!asked) return this.dashes.forEach((_, i) => this.dash(i, ''));
     const upright = (point: Vec3): Point => {
       const [x, y] = this.seen(point);
       return [x, -y];
     };
-    const [then, now] = [framesAt(rig, asked), framesAt(rig, delivered)];
+    const [then, now] = [framesAt(rig, asked), this.prop.frames];
     this.prop.outlined.forEach(({ outline, marks_mm, frame }, i) => {
       const [there, here] = [frame(then, asked.coordinates), frame(now, delivered.coordinates)];
       const isSame = !there || (here && apart(marks_mm, there, here, upright) < SAME_PX);
       const points = isSame ? [] : outlineSeen(outline, there, eye, upright);
       const steps = points.map(([x, y]) => `${x.toFixed(1)} ${(-y).toFixed(1)}`);
-      this.dashes[i]!.setAttribute('d', points.length > 0 ? `M${steps.join('L')}Z` : '');
+      this.dash(i, points.length > 0 ? `M${steps.join('L')}Z` : '');
     });
   }
 
+  private dash(i: number, path: string): void {
+    if (this.dashed[i] === path) return;
+    this.dashed[i] = path;
+    this.dashes[i]!.setAttribute('d', path);
+  }
+
   private drawPoint(point: Vec3 | null): void {
+    if (!point && !this.pointed) return;
+    this.pointed = point !== null;
     this.dot.setAttribute('visibility', point ? 'visible' : 'hidden');
     if (!point) return;
     const [x, y] = this.seen(point);

@@ -1,7 +1,8 @@
 /** What is done most, in one row under the time line; what can be done with a stretch comes when one is chosen. */
+import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { rouse } from '../hand/asking.ts';
-import { change, cursor_s, history, look, redo, take, undo } from '../state.ts';
+import { change, cursor_s, history, isRoused, redo, take, undo } from '../state.ts';
 import { STRETCH, addKey, addMark, playOrStop, recordOrEnd, runStretch, settleAll } from './commands.ts';
 import { download, fails, saved } from './files.ts';
 import { playing } from './play.ts';
@@ -36,9 +37,14 @@ const recordWords = (): string =>
       ? 'End recording'
       : `Record ${lane.value?.name ?? ''}${chosen.value ? ' in the stretch' : ''}`;
 
+/** The only words of the bar that go with the cursor. */
+const Instant = (): JSX.Element => (
+  <span role="timer" aria-label="instant">{`${seconds(cursor_s.value)} of ${seconds(take.value.seconds)}`}</span>
+);
+
 /** Always in reach, without a keyboard too. */
 function Settle(): JSX.Element {
-  const isUp = look.value !== null && look.value.state !== 'limp' && look.value.state !== 'tripped';
+  const isUp = isRoused.value;
   return (
     <button type="button" aria-keyshortcuts={isUp ? 'Escape' : 'g'} onClick={isUp ? settleAll : rouse}>
       {isUp ? 'Settle' : 'Rouse'} <kbd>{isUp ? 'Esc' : 'G'}</kbd>
@@ -72,7 +78,7 @@ export const Bar = (): JSX.Element => (
       <button type="button" aria-keyshortcuts="r" aria-pressed={recording.value !== null} onClick={recordOrEnd}>
         {recordWords()} <kbd>R</kbd>
       </button>
-      <span role="timer" aria-label="instant">{`${seconds(cursor_s.value)} of ${seconds(take.value.seconds)}`}</span>
+      <Instant />
       <button type="button" aria-keyshortcuts="Enter" onClick={() => addKey()}>
         Set a key <kbd>Enter</kbd>
       </button>
@@ -100,7 +106,7 @@ export const Bar = (): JSX.Element => (
 
 /** Words of the mark at the cursor, to be written over. */
 function MarkNames(): JSX.Element | null {
-  const here = take.value.marks.find(({ t_s }) => Math.abs(t_s - cursor_s.value) < 0.011);
+  const here = useComputed(() => take.value.marks.find(({ t_s }) => Math.abs(t_s - cursor_s.value) < 0.011)).value;
   if (!here) return null;
   const rename = (name: string): void => {
     const marks = take.value.marks.map((mark) => (mark === here ? { ...mark, name } : mark));

@@ -5,8 +5,10 @@ import { toDeg } from '../../../rig/rig.ts';
 import { readStream } from '../../../stream/read.ts';
 import { StoredStream } from '../../../stream/stored.ts';
 import { historyOf } from '../../take/history.ts';
+import { packedHistory, unpackedPast } from '../../take/kept-history.ts';
 import { takeComments, takeOf, takeText } from '../../take/file.ts';
 import { FRAME_HZ, type Take, emptyTake } from '../../take/take.ts';
+import { keepText, keptText } from '../kept.ts';
 import { about, columns, cursor_s, history, rig, said, take } from '../state.ts';
 import { offer } from './offer.ts';
 import { chosen } from './view.ts';
@@ -61,21 +63,31 @@ function sampled(stored: StoredStream, given: ReadonlySet<string>): Map<string, 
   return all;
 }
 
+/** The open take's past: one take's at a time, by rig. */
+const keptName = (): string => `past at ${rig.value?.name ?? ''}`;
+const keepPast = (): void => keepText(keptName(), packedHistory(history.value, takeText(take.value, columns.value)));
+/** The text of the take that was fetched last. */
+let fetched = '';
+
 export async function fetchTake(name: string): Promise<Take | string> {
   const response = await fetch(`streams/${encodeURIComponent(name)}`).catch(() => null);
   if (!response) return 'the program that keeps the takes does not answer';
   if (!response.ok) return await response.text();
-  return rig.value ? readTake(name.replace(/\.csv$/, ''), await response.text(), rig.value) : 'there is no rig';
+  const text = await response.text();
+  fetched = text;
+  return rig.value ? readTake(name.replace(/\.csv$/, ''), text, rig.value) : 'there is no rig';
 }
 
 export async function openTake(name: string): Promise<void> {
   if (!(await save())) return;
   const got = await fetchTake(name);
+  const past = unpackedPast(keptText(keptName()), fetched);
   if (typeof got === 'string') {
     said.value = got;
     return;
   }
   show(got);
+  if (past?.every((one) => one.take.name === got.name)) history.value = { now: got, past, future: [] };
   said.value = `${got.name} is open`;
 }
 
@@ -113,6 +125,7 @@ export async function save(): Promise<boolean> {
   onDisk = now;
   fails.value = false;
   saved.value = take.value === now;
+  if (saved.value) keepPast();
   if (!names.value.includes(`${now.name}.csv`)) await listTakes();
   return true;
 }
@@ -178,6 +191,7 @@ function saveByItself(): void {
   });
   addEventListener('pagehide', () => {
     if (saved.value) return;
+    keepPast();
     put(take.value, takeText(take.value, columns.value).length < PARTING_BYTES).catch(() => undefined);
   });
   addEventListener('visibilitychange', () => {

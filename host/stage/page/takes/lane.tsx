@@ -26,7 +26,7 @@ import {
   zoom,
 } from './view.ts';
 
-const HIGH = 168;
+const HIGH = 120;
 
 const shareOf = (event: MouseEvent): number => {
   const box = (event.currentTarget as Element).getBoundingClientRect();

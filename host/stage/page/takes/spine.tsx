@@ -8,7 +8,7 @@ import { waveOf } from './draw.ts';
 import { Now, choose, wheel } from './lane.tsx';
 import { WIDE, frame, seconds, span, timeAt, xOf } from './view.ts';
 
-const HIGH = 56;
+const HIGH = 44;
 
 /** The wave on a canvas, as wide as it is shown. */
 function Wave(): JSX.Element {
@@ -110,7 +110,7 @@ export const Spine = (): JSX.Element => (
         <Now high={HIGH} />
       </svg>
       {!take.value.sound && (
-        <text class="hint" x="50%" y="32" text-anchor="middle">
+        <text class="hint" x="50%" y="26" text-anchor="middle">
           drop a sound here; K marks a beat
         </text>
       )}

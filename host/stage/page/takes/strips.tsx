@@ -7,7 +7,7 @@ import { curvePath, scaleOf } from './draw.ts';
 import { Now } from './lane.tsx';
 import { WIDE, activeColumn, lane, span } from './view.ts';
 
-const HIGH = 30;
+const HIGH = 18;
 
 function Strip({ of }: { readonly of: Lane }): JSX.Element {
   const curves = of.columns.flatMap((name) => curveOf(take.value, name) ?? []);
@@ -22,6 +22,7 @@ function Strip({ of }: { readonly of: Lane }): JSX.Element {
       onClick={open}
       aria-label={`open ${of.name}${curves.length === 0 ? ', empty' : ''}`}
     >
+      <span>{of.name}</span>
       <svg
         viewBox={`0 0 ${String(WIDE)} ${String(HIGH)}`}
         preserveAspectRatio="none"
@@ -45,7 +46,6 @@ function Strip({ of }: { readonly of: Lane }): JSX.Element {
         ))}
         <Now high={HIGH} />
       </svg>
-      <span>{of.name}</span>
     </button>
   );
 }

@@ -3,6 +3,7 @@
  * everything is as it was. What comes out is what judging it from its beginning gives: the controller's part to the last bit, the
  * metal's within AS_BEFORE.
  */
+import { STOP_NOTE } from '../../../controller/stop-note.ts';
 import type { PlantState } from '../../../physics/plant/plant.ts';
 import type { Rig } from '../../../rig/rig.ts';
 import { BLOCK, type Checkpoint, Course } from './course.ts';
@@ -53,6 +54,8 @@ export class Judge {
     if (known && from > 0) trace.take(known.trace, 0, from * BLOCK);
     if (from > 0) course.resume(rows, this.checkpoints[from]!);
     else course.begin(rows);
+    // The last frame of what is known that shows a pose out of reach: from there on the controller's note of it counts for nothing.
+    const lastStop = known ? lastOf(known.trace.frame.unreachable, known.trace.count) : 0;
     let fell = from > 0 ? (known?.fell ?? null) : null;
     for (let f = from * BLOCK; f < count; f++) {
       if (f % BLOCK === 0) {
@@ -66,11 +69,12 @@ export class Judge {
           before &&
           known.trace.count === count &&
           here.next > edit.last &&
-          isAsBefore(here, before)
+          isAsBefore(here, before, f > lastStop)
         ) {
           trace.take(known.trace, f, count);
           // The share of torque is told a frame later, by what came before it too.
           const all = [...checkpoints, ...this.checkpoints.slice(block)];
+          if (f > lastStop) for (const { memory } of this.checkpoints.slice(block)) takeNote(memory, here.memory);
           return this.keep(
             { rows, trace, fell: known.fell, exact: course.exact, anew: { from: from * BLOCK, to: f } },
             all,
@@ -99,19 +103,37 @@ export class Judge {
   }
 }
 
-/** Whether what comes next is the same from both. */
-function isAsBefore(one: Checkpoint, other: Checkpoint): boolean {
+/** The last of the first `count` figures that is not 0; -1: all are. */
+function lastOf(figures: ArrayLike<number>, count: number): number {
+  let k = count - 1;
+  while (k >= 0 && figures[k] === 0) k--;
+  return k;
+}
+
+/** What an edit further on may count on: the note as it would be here. */
+function takeNote(memory: Uint8Array, from: Uint8Array): void {
+  memory.set(from.subarray(STOP_NOTE.at, STOP_NOTE.at + STOP_NOTE.bytes), STOP_NOTE.at);
+}
+
+/** Whether what comes next is the same from both. @param isQuiet no pose is out of reach any more */
+function isAsBefore(one: Checkpoint, other: Checkpoint, isQuiet: boolean): boolean {
   if (one.n !== other.n || one.next !== other.next || one.fallen !== other.fallen) return false;
   if (one.fallen !== 0) return false;
   const stops = one.until_s === other.until_s || Math.max(one.until_s, other.until_s) < one.asked_s;
-  return stops && isPlantAsBefore(one.plant, other.plant) && isDemandAsBefore(one, other) && isSameMemory(one, other);
+  return (
+    stops &&
+    isPlantAsBefore(one.plant, other.plant) &&
+    isDemandAsBefore(one, other) &&
+    isSameMemory(one, other, isQuiet)
+  );
 }
 
-function isSameMemory(one: Checkpoint, other: Checkpoint): boolean {
+function isSameMemory(one: Checkpoint, other: Checkpoint, isQuiet: boolean): boolean {
   const [a, b] = [one, other].map(
     ({ memory }) => new Uint32Array(memory.buffer, memory.byteOffset, memory.length >> 2),
   );
-  for (let k = 0; k < a!.length; k++) if (a![k] !== b![k]) return false;
+  const isNote = (k: number): boolean => 4 * k >= STOP_NOTE.at && 4 * k < STOP_NOTE.at + STOP_NOTE.bytes;
+  for (let k = 0; k < a!.length; k++) if (a![k] !== b![k] && !(isQuiet && isNote(k))) return false;
   return true;
 }
 

@@ -4,10 +4,12 @@ import { uniformInt } from 'pure-rand/distribution/uniformInt';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { readFileSync } from 'node:fs';
 import { expect, it } from 'vitest';
+import { STOP_NOTE } from '../../../../host/controller/stop-note.ts';
 import { playOnMetal } from '../../../../host/replay/on-metal.ts';
 import { readRig } from '../../../../host/rig/read.ts';
 import { Judge, type Judged } from '../../../../host/stage/page/verdict/judge.ts';
 import { type Rows, rowsOf } from '../../../../host/stage/page/verdict/rows.ts';
+import { Trace } from '../../../../host/stage/page/verdict/trace.ts';
 import { simTarget } from '../../../../host/targets/sim.ts';
 import { WASM } from '../../../assembly/prop.ts';
 
@@ -58,11 +60,13 @@ function bumped(lines: readonly string[], from: number, count: number, column: n
 /** What of two traces must be the same: the controller's part to the last bit, the metal's nearly. */
 function expectSame(one: Judged, other: Judged): void {
   const [a, b] = [one.trace, other.trace];
-  expect([a.count, a.played, a.stops]).toEqual([b.count, b.played, b.stops]);
+  expect([a.count, a.played]).toEqual([b.count, b.played]);
   for (const name of ['position', 'lowest', 'highest', 'pulse_us', 'held', 'askedJoints', 'use'] as const)
     expect(a.joint[name], name).toEqual(b.joint[name]);
-  for (const name of ['ticks', 'starved', 'unreachable', 'stop'] as const)
-    expect(a.frame[name], name).toEqual(b.frame[name]);
+  for (const name of ['ticks', 'starved', 'unreachable'] as const) expect(a.frame[name], name).toEqual(b.frame[name]);
+  // Their numbers are in the order in which they were met.
+  const stops = ({ frame, stops }: Trace): unknown[] => Array.from(frame.stop, (n) => stops[n - 1] ?? null);
+  expect(stops(a)).toEqual(stops(b));
   let most = 0;
   for (let k = 0; k < a.joint.metal.length; k++) most = Math.max(most, Math.abs(a.joint.metal[k]! - b.joint.metal[k]!));
   expect(most).toBeLessThanOrEqual(1e-6);
@@ -109,4 +113,41 @@ it('judges a take that has grown longer, and one whose beginning changes', async
     const now = await rows([...head, ...lines, ''].join('\n'));
     expectSame((await judge.judge(now, go))!, (await new Judge(owl, WASM).judge(now, go))!);
   }
+}, 60_000);
+
+/** Pitch by far more than the neck reaches. */
+const outOfReach = (lines: readonly string[], from: number): string[] => bumped(lines, from, 50, 5, 60);
+const stream = (lines: readonly string[]): Promise<Rows> => rows([...head, ...lines, ''].join('\n'));
+const stopped = ({ trace }: Judged): number => trace.frame.unreachable.reduce((sum, ticks) => sum + ticks, 0);
+
+it('judges no more than its stretch where an edit asks for what is out of reach, and knows what it left behind', async () => {
+  const judge = new Judge(owl, WASM);
+  await judge.judge(await stream(frames), go);
+  const once = await stream(outOfReach(frames, 300));
+  const now = (await judge.judge(once, go))!;
+  expect(stopped(now)).toBeGreaterThan(100);
+  expect(now.anew.to - now.anew.from).toBeLessThan(250);
+  expectSame(now, (await new Judge(owl, WASM).judge(once, go))!);
+  // Out of reach again, further on: what the first time has left behind counts, or the bits would differ.
+  const twice = await stream(outOfReach(outOfReach(frames, 300), 700));
+  expectSame((await judge.judge(twice, go))!, (await new Judge(owl, WASM).judge(twice, go))!);
+  // And back, with the second one still to come.
+  const later = await stream(outOfReach(frames, 700));
+  expectSame((await judge.judge(later, go))!, (await new Judge(owl, WASM).judge(later, go))!);
+}, 60_000);
+
+it('has the controller’s note of what stopped a pose where it stands: all that is left of one, seconds later', async () => {
+  const memories: Uint8Array[] = [];
+  for (const lines of [frames, outOfReach(frames, 300)]) {
+    const judge = new Judge(owl, WASM);
+    const read = await stream(lines);
+    judge.course.begin(read);
+    const trace = new Trace(N, 700);
+    for (let f = 0; f < 700; f++) judge.course.frame(f, trace);
+    memories.push(judge.course.checkpoint().memory);
+  }
+  const places = [...memories[0]!.keys()].filter((k) => memories[0]![k] !== memories[1]![k]);
+  expect(places.length).toBeGreaterThan(0);
+  const { at, bytes } = STOP_NOTE;
+  expect(places.filter((k) => k < at || k >= at + bytes)).toEqual([]);
 }, 60_000);
