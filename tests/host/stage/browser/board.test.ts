@@ -19,8 +19,6 @@ import { firmwareOf } from '../../../boards/firmware.ts';
 import { go, launch, open, picture, until } from './page.ts';
 
 const rig = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
-/** How often each pin is driven. */
-const FRAME_US = 20_000;
 const NOD = `t_s,nod_deg,yaw_deg\n${Array.from({ length: 151 }, (_, n) => {
   const swing = 1 - Math.cos((2 * Math.PI * n) / 75);
   return `${(n / 50).toFixed(2)},${(4 * swing).toFixed(4)},${(3 * swing).toFixed(4)}`;
