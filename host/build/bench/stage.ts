@@ -9,6 +9,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import { type Page, chromium } from 'playwright-core';
+import { lateFrames } from './stage-board.ts';
 
 const say = (line: string): boolean => process.stdout.write(`${line}\n`);
 const SCENE_MS = 5000;
@@ -198,3 +199,4 @@ try {
   child.kill('SIGKILL');
   rmSync(folder, { recursive: true, force: true });
 }
+say(`  ${await lateFrames()}`);

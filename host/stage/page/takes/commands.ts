@@ -3,6 +3,7 @@ import type { Edit, Stretch } from '../../take/edit.ts';
 import { valueAt } from '../../take/curve.ts';
 import { curveOf } from '../../take/take.ts';
 import { USUAL_CUTOFF_HZ } from '../../../stream/smooth.ts';
+import { askLine } from '../board/line.ts';
 import { rouse, settle } from '../hand/asking.ts';
 import { change, cursor_s, redo, said, take, undo } from '../state.ts';
 import { endRecording, record, recording } from './recording.ts';
@@ -73,11 +74,12 @@ export const recordOrEnd = (): void => {
   else void record();
 };
 
-/** Ends what is recorded and what plays, and settles the prop. */
+/** Ends what is recorded and what plays, and settles the prop, and the board. */
 export function settleAll(): void {
   endRecording();
   stop();
   settle();
+  askLine({ do: 'settle' });
 }
 
 const FRAME_S = 1 / 50;

@@ -76,7 +76,7 @@ export function GapWords(): JSX.Element | null {
           type="button"
           title={gap.words}
           aria-expanded={gap === shown}
-          style={{ left: `${String(Math.max(0, Math.min(92, (100 * xOf(gap.from_s)) / WIDE)))}%` }}
+          style={{ '--at': String(1 + Math.max(0, Math.floor((100 * xOf(gap.from_s)) / WIDE))) }}
           onClick={() => {
             open.value = gap === shown ? null : keyOf(gap);
             goTo(gap.from_s);

@@ -17,50 +17,48 @@ afterAll(async () => {
 
 const asked = (page: Page, place: number): Promise<number> => page.evaluate((i) => overheard.look!.asked[i]!, place);
 
-describe.each(['light', 'dark'] as const)('%s', (colorScheme) => {
-  it.each([
-    ['wide', { width: 1280, height: 800 }],
-    ['narrow', { width: 390, height: 844 }],
-  ] as const)('no violation in any state of Hand and Takes, %s', async (size, viewport) => {
-    const page = await open(browser!, served.url, {
-      viewport,
-      colorScheme,
-      deviceScaleFactor: size === 'wide' ? 0.5 : 1,
-    });
-    const found = new Map<string, string[]>();
-    const look = async (state: string): Promise<void> => {
-      found.set(state, await violations(page));
-      await picture(page, `${state}-${size}-${colorScheme}`);
-    };
-    await look('hand');
-    await page.keyboard.press('?');
-    await look('hand-keys');
-    await page.keyboard.press('?');
-    await page.keyboard.press('l');
-    await page.keyboard.press('r');
-    await look('hand-look-at-range');
-    await page.keyboard.press('Escape');
-    await until(() => page.evaluate(() => overheard.look!.state === 'limp'), 'it has settled');
-    await look('hand-limp');
-    await page.keyboard.press('g');
-    await go(page, 'Takes');
-    await until(() => page.getByText('Takes: dusk').isVisible(), 'the take is open');
-    await look('takes');
-    await dropped(page, `hoot ${size} ${colorScheme}.wav`, syllables([0.5], 1));
-    await page.keyboard.press('k');
-    await page.getByRole('group', { name: /^time line/ }).focus();
-    for (let n = 0; n < 9; n++) await page.keyboard.press('Shift+ArrowRight');
-    for (const panel of await page.locator('summary').all()) await panel.click();
-    await look('takes-stretch-panels');
-    await page.getByRole('button', { name: /^Record/ }).click();
-    await look('takes-count-in');
-    await page.keyboard.press('Escape');
-    expect(Object.fromEntries([...found].filter(([, lines]) => lines.length > 0))).toEqual({});
-    expect(page.faults).toEqual([]);
-    const across = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-    expect(across, 'nothing sticks out sideways').toBeLessThanOrEqual(0);
-    await page.context().close();
+it.each([
+  ['wide', 'light', { width: 1280, height: 800 }],
+  ['narrow', 'dark', { width: 390, height: 844 }],
+] as const)('no violation in any state of Hand and Takes, %s and %s', async (size, colorScheme, viewport) => {
+  const page = await open(browser!, served.url, {
+    viewport,
+    colorScheme,
+    deviceScaleFactor: size === 'wide' ? 0.5 : 1,
   });
+  const found = new Map<string, string[]>();
+  const look = async (state: string): Promise<void> => {
+    found.set(state, await violations(page));
+    await picture(page, `${state}-${size}-${colorScheme}`);
+  };
+  await look('hand');
+  await page.keyboard.press('?');
+  await look('hand-keys');
+  await page.keyboard.press('?');
+  await page.keyboard.press('l');
+  await page.keyboard.press('r');
+  await look('hand-look-at-range');
+  await page.keyboard.press('Escape');
+  await until(() => page.evaluate(() => overheard.look!.state === 'limp'), 'it has settled');
+  await look('hand-limp');
+  await page.keyboard.press('g');
+  await go(page, 'Takes');
+  await until(() => page.getByText('Takes: dusk').isVisible(), 'the take is open');
+  await look('takes');
+  await dropped(page, `hoot ${size} ${colorScheme}.wav`, syllables([0.5], 1));
+  await page.keyboard.press('k');
+  await page.getByRole('group', { name: /^time line/ }).focus();
+  for (let n = 0; n < 9; n++) await page.keyboard.press('Shift+ArrowRight');
+  for (const panel of await page.locator('summary').all()) await panel.click();
+  await look('takes-stretch-panels');
+  await page.getByRole('button', { name: /^Record/ }).click();
+  await look('takes-count-in');
+  await page.keyboard.press('Escape');
+  expect(Object.fromEntries([...found].filter(([, lines]) => lines.length > 0))).toEqual({});
+  expect(page.faults).toEqual([]);
+  const across = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+  expect(across, 'nothing sticks out sideways').toBeLessThanOrEqual(0);
+  await page.context().close();
 });
 
 it('at 390 px it is seen, plays and settles by touch alone', async () => {
