@@ -59,7 +59,7 @@ export default {
       from: { path: '^host/stage/(page|take)/' },
       to: {
         path: '^host/stage/',
-        pathNot: '^host/stage/(page/|take/|about[.]ts|transfer[.]ts|follower[.]ts|line-words[.]ts)',
+        pathNot: '^host/stage/(page/|take/|about[.]ts|transfer[.]ts|meshes[.]ts|follower[.]ts|line-words[.]ts)',
       },
     },
     {

@@ -1,8 +1,9 @@
 /** What the hand asks for: the values last asked, and every way to change them. All go to the controller, which keeps its limits. */
 import { signal } from '@preact/signals';
 import { HOME, type Rig, type Vec3, toRad } from '../../../rig/rig.ts';
+import { askLine } from '../board/line.ts';
 import { ask, isHandOver } from '../engine/client.ts';
-import { columns, handValues, look, rig, said } from '../state.ts';
+import { boardSays, columns, drives, handValues, look, rig, said } from '../state.ts';
 import { USUAL_SHARES, type Shares, followed, gaze, lookAt } from './look-at.ts';
 import { mirrored } from './mirror.ts';
 
@@ -40,6 +41,8 @@ export function handTo(values: Float64Array): void {
   const wanted = values.map(sane);
   handValues.value = wanted;
   ask({ do: 'hand', values: wanted });
+  // A board that is awake, and that this page drives, follows the same hand.
+  if (drives.value === true && boardSays.value?.state === 'live') askLine({ do: 'hand', values: [...wanted] });
 }
 
 /** Changes columns, by their places, by so much (mm, rad). */

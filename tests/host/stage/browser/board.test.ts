@@ -57,7 +57,7 @@ beforeAll(async () => {
     sleep: (ms) => setTimeout(ms),
   });
   const about = JSON.stringify({ rigFile: 'night-owl.yaml', streams: ['bow.csv'], on });
-  const files = { page: 'dist/stage', wasm: WASM, rig: rigText(rig), folder: own, about };
+  const files = { page: 'dist/stage', wasm: WASM, rig: rigText(rig), mesh: () => null, folder: own, about };
   stage = await startStage(files, newToken(), 0, (socket) => line.connect(socket));
   browser = await launch();
   page = await open(browser, stage.url);
