@@ -147,7 +147,8 @@ export class BoardLine {
       await talk.session.advance(talk.session.now_us + STEP_US);
       // What is emulated may be ahead of the clock on the wall; a real line has waited by itself.
       const ahead_ms = (talk.session.now_us - began_us) / 1000 - (now_ms() - began_ms);
-      if (ahead_ms > 0) await sleep(ahead_ms);
+      // An emulator that is behind must leave time to hear the page, too.
+      await sleep(Math.max(0, ahead_ms));
       this.tellBoard(talk, follower);
     }
     if (this.isAwake) await talk.settle();
