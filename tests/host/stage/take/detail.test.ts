@@ -5,6 +5,7 @@ import { load } from '../../../../host/load/load.ts';
 import { HOME, type Rig } from '../../../../host/rig/rig.ts';
 import { readRig } from '../../../../host/rig/read.ts';
 import { rowsOf } from '../../../../host/stage/page/verdict/rows.ts';
+import { samplesOf, valueAt } from '../../../../host/stage/take/curve.ts';
 import { framesOf } from '../../../../host/stage/take/detail.ts';
 import { type Edit, edited } from '../../../../host/stage/take/edit.ts';
 import { takeComments, takeOf, takeText } from '../../../../host/stage/take/file.ts';
@@ -87,4 +88,10 @@ it('a trimmed take keeps the frames of its stretch, one with a lead asks them ea
   const early = edited(dusk, { kind: 'lead', column: 'nod_deg', lead_ms: 40 });
   const led = framesOf(early, curveOf(early, 'nod_deg')!);
   for (let n = 0; n < 990; n++) expect(led[n]).toBeCloseTo(was[n + 2]!, 5);
+});
+
+it('samples of a curve are its values, frame by frame, before its first key and after its last as well', () => {
+  const late = [0.31, 0.313, 0.5, 2].map((t_s, n) => ({ t_s, value: n % 2 }));
+  for (const keys of [...dusk.curves.map((curve) => curve.keys), late, late.slice(0, 1), []])
+    samplesOf(keys, 3).forEach((value, n) => expect(value).toBe(valueAt(keys, n / 50)));
 });
