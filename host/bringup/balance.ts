@@ -2,7 +2,7 @@
 import { balanced } from './formulas.ts';
 import { type Measurement, type Outcome, type Readings, type Refused, type Subject, refused } from './measurement.ts';
 import { propagate } from './propagate.ts';
-import { axisIndex, massOf, plainPart } from './subjects.ts';
+import { MASS, axisIndex, massOf, plainPart } from './subjects.ts';
 
 export const BALANCE: Measurement = {
   what: 'balance',
@@ -28,14 +28,7 @@ export const BALANCE: Measurement = {
       optional: true,
     },
     { name: 'scale-kg', says: 'the scale', tool: 'scale', least: 0, most: 500, optional: true },
-    {
-      name: 'mass-kg',
-      says: 'what the whole weighs, if the rig is not to be believed',
-      tool: 'scale',
-      least: 1e-6,
-      most: 500,
-      optional: true,
-    },
+    MASS,
   ],
   work,
 };

@@ -11,7 +11,7 @@ import {
 } from './measurement.ts';
 import { massProperties } from '../rig/mesh/mass-properties.ts';
 import { type Uncertain, exactly, propagate } from './propagate.ts';
-import { massOf, plainPart } from './subjects.ts';
+import { MASS, massOf, plainPart } from './subjects.ts';
 
 const AXES = ['x', 'y', 'z'] as const;
 
@@ -24,16 +24,7 @@ export const MESH: Measurement = {
     'Caution: a mesh knows no screws, servos and cables. Weigh the part, and check its balance by hand before it moves.',
   of: [['part']],
   stl: true,
-  readings: [
-    {
-      name: 'mass-kg',
-      says: 'what it weighs, if the rig is not to be believed',
-      tool: 'scale',
-      least: 1e-6,
-      most: 500,
-      optional: true,
-    },
-  ],
+  readings: [MASS],
   work,
 };
 

@@ -1,6 +1,6 @@
 /** The joint or the part that is measured, or why it cannot be. */
 import type { Joint, Part } from '../rig/rig.ts';
-import { type AxisName, type Readings, type Refused, type Subject, refused } from './measurement.ts';
+import { type AxisName, type Reading, type Readings, type Refused, type Subject, refused } from './measurement.ts';
 import type { Uncertain } from './propagate.ts';
 
 export const jointOf = ({ rig, joint }: Subject): Joint => {
@@ -41,6 +41,16 @@ export const axisIndex = ({ axis }: Subject): number => AXES.indexOf(axis ?? 'x'
 
 /** Percent that a weight of the rig may be off where it does not say (ours: a kitchen scale, a servo's sheet). */
 const USUAL_PERCENT = 5;
+
+/** The weight of a part or a load as a whole. */
+export const MASS: Reading = {
+  name: 'mass-kg',
+  says: 'what the whole weighs, if the rig is not to be believed',
+  tool: 'scale',
+  least: 1e-6,
+  most: 500,
+  optional: true,
+};
 
 /** What was weighed now, else what the rig says. */
 export function massOf(readings: Readings, path: string, mass_kg: number | null | undefined): Uncertain | Refused {

@@ -11,7 +11,7 @@ import {
   refused,
 } from './measurement.ts';
 import { type Uncertain, propagate } from './propagate.ts';
-import { axisIndex, jointOf, massOf, partOf } from './subjects.ts';
+import { MASS, axisIndex, jointOf, massOf, partOf } from './subjects.ts';
 
 const KG_M2 = 'kg·m²';
 /** From one kg·m² to kg·mm². */
@@ -32,14 +32,7 @@ export const SWING: Measurement = {
     { name: 'seconds', says: 'time they took', tool: 'stopwatch', least: 0.1, most: 10_000 },
     { name: 'string-mm', says: 'length of each string', tool: 'ruler', least: 10, most: 20_000 },
     { name: 'apart-mm', says: 'between the two strings', tool: 'ruler', least: 1, most: 10_000 },
-    {
-      name: 'mass-kg',
-      says: 'what it weighs, if the rig is not to be believed',
-      tool: 'scale',
-      least: 1e-6,
-      most: 500,
-      optional: true,
-    },
+    MASS,
   ],
   work,
 };

@@ -13,7 +13,7 @@ import { type Joint, type Rig, toShown } from '../rig/rig.ts';
 import { Envelope } from './envelope.ts';
 import type { MetalAnswer, MetalJoint, TorqueTrace } from './result.ts';
 import { SecondLook } from './second-look.ts';
-import { positionAt } from '../rig/pulse.ts';
+import { pulsedInto } from '../rig/pulse.ts';
 
 /** Standing so long the servo's own lag is over, and what is left is wobble; it is looked at until then, s. */
 const [SETTLED_S, WATCHED_S] = [0.06, 0.8];
@@ -98,9 +98,7 @@ export class PlantWatch {
   /** A telemetry frame while the stream plays. */
   telemetry(t: Telemetry, at_s: number): void {
     const { joints } = this.rig;
-    joints.forEach((joint, i) => {
-      this.command[i] = t.pulse_us[i]! > 0 ? positionAt(joint, t.pulse_us[i]!) : t.position[i]!;
-    });
+    pulsedInto(joints, t, this.command);
     const frame_s = t.ticks / this.rig.motion.tick_hz;
     if (!this.running) {
       this.running = true;

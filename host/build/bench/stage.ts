@@ -10,6 +10,7 @@ import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import { type Page, chromium } from 'playwright-core';
 import { lateFrames } from './stage-board.ts';
+import { verdictOfEdit } from './stage-verdict.ts';
 
 const say = (line: string): boolean => process.stdout.write(`${line}\n`);
 const SCENE_MS = 5000;
@@ -199,4 +200,5 @@ try {
   child.kill('SIGKILL');
   rmSync(folder, { recursive: true, force: true });
 }
+say(`  ${await verdictOfEdit()}`);
 say(`  ${await lateFrames()}`);

@@ -59,6 +59,12 @@ export function useOf(joint: Joint, effort: number, v: number): Use {
   return most === null ? UNKNOWN : { use: Math.abs(effort) / most };
 }
 
+/** useOf as one number: NaN where a figure is unknown, Infinity at or beyond no-load speed. */
+export function shareOf(joint: Joint, effort: number, v: number): number {
+  const used = useOf(joint, effort, v);
+  return used.use ?? (used.why === 'speed' ? Infinity : NaN);
+}
+
 /**
  * Current that servos together take for these efforts at their joints, A: in proportion to torque, all of the stall current at
  * stall (common practice). Null: a figure is unknown.

@@ -45,9 +45,18 @@ function pieceAt(keys: readonly Key[], n: number): (t_s: number) => number {
   };
 }
 
-/** The curve at every frame of so many seconds, its ends included. */
-export const samplesOf = (keys: readonly Key[], seconds: number): Float64Array =>
-  Float64Array.from({ length: Math.round(seconds * FRAME_HZ) + 1 }, (_, n) => valueAt(keys, n / FRAME_HZ));
+/** The curve at every frame of so many seconds, its ends included: as valueAt has it, each piece made once. */
+export function samplesOf(keys: readonly Key[], seconds: number): Float64Array {
+  let at = -1;
+  let piece: ((t_s: number) => number) | null = null;
+  return Float64Array.from({ length: Math.round(seconds * FRAME_HZ) + 1 }, (_, n) => {
+    const t_s = n / FRAME_HZ;
+    const before = at;
+    while (at + 1 < keys.length && keys[at + 1]!.t_s <= t_s) at++;
+    if (at !== before) piece = at + 1 < keys.length ? pieceAt(keys, at) : null;
+    return piece ? piece(t_s) : (keys[Math.max(0, at)]?.value ?? NaN);
+  });
+}
 
 /**
  * Keys whose curve stays within `tolerance` of the samples: the sample that is missed by most becomes a key, until none is missed

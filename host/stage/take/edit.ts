@@ -3,6 +3,7 @@
  */
 import { lowPass } from '../../stream/smooth.ts';
 import { keysThrough, valueAt } from './curve.ts';
+import { trimmedDetail, withDetail, withLead } from './detail.ts';
 import { type Piece, SAME_S, keysWithin, withPiece } from './pieces.ts';
 import { FRAME_HZ, type Curve, type Key, type Mark, type Sound, type Take, curveOf, withCurve } from './take.ts';
 
@@ -44,7 +45,14 @@ const MIRRORED = ['y_mm', 'roll_deg', 'yaw_deg'];
 /** What smoothing may miss by when it becomes keys, mm or deg. */
 const SMOOTHED_WITHIN = 0.02;
 
+/** The take after an edit; what a recording has beside its keys stays where the edit leaves it alone. */
 export function edited(take: Take, edit: Edit): Take {
+  if (edit.kind === 'whole') return edit.take;
+  if (edit.kind === 'trim') return trimmed(take, edit.from_s, edit.to_s);
+  return withDetail(take, changedBy(take, edit));
+}
+
+function changedBy(take: Take, edit: Exclude<Edit, { kind: 'whole' | 'trim' }>): Take {
   switch (edit.kind) {
     case 'key':
       return withKey(take, edit.column, edit.key, edit.instead_s);
@@ -52,8 +60,6 @@ export function edited(take: Take, edit: Edit): Take {
       return onCurve(take, edit.column, (keys) => keys.filter(({ t_s }) => Math.abs(t_s - edit.t_s) > SAME_S));
     case 'layer':
       return layered(take, edit.from_s, edit.samples);
-    case 'trim':
-      return trimmed(take, edit.from_s, edit.to_s);
     case 'blend':
       return blended(take, edit.other, edit.at_s, edit.fade_s);
     case 'marks':
@@ -61,11 +67,9 @@ export function edited(take: Take, edit: Edit): Take {
     case 'sound':
       return { ...take, sound: edit.sound };
     case 'lead':
-      return { ...take, leads_ms: { ...take.leads_ms, [edit.column]: edit.lead_ms } };
+      return withLead(take, edit.column, edit.lead_ms);
     case 'name':
       return { ...take, name: edit.name };
-    case 'whole':
-      return edit.take;
     default:
       return onStretch(take, edit);
   }
@@ -194,9 +198,10 @@ function smoothed(keys: readonly Key[], edit: Extract<StretchEdit, { kind: 'smoo
 }
 
 function trimmed(take: Take, from_s: number, to_s: number): Take {
-  const curves = take.curves.map(({ column, keys }): Curve => {
-    const piece = mapped(keys, from_s, to_s, 0, 1);
-    return { column, keys: withPiece([], piece, piece.to_s) };
+  const curves = take.curves.map((curve): Curve => {
+    const piece = mapped(curve.keys, from_s, to_s, 0, 1);
+    const keys = withPiece([], piece, piece.to_s);
+    return { ...curve, keys, detail: trimmedDetail(take, curve, { from_s, to_s, keys }) };
   });
   const marks = take.marks
     .filter(({ t_s }) => t_s >= from_s && t_s <= to_s)

@@ -11,9 +11,12 @@
  */
 import { FRAME_HZ, type Curve, type Key, type Mark, type Sound, type Take } from './take.ts';
 import { keysThrough, samplesOf } from './curve.ts';
+import { detailOf, framesOf, led } from './detail.ts';
 
-/** Keys of a stream that says none: as near to its frames as a person sees, mm or deg. */
+/** Keys of a stream that says none: as near to its frames as a person sees, mm or deg. What they miss is kept as detail. */
 const NEAR = 0.05;
+/** Keys that a file names are its own where its frames are so near; what was edited elsewhere is further away, mm or deg. */
+const OWN = 0.2;
 /** Six decimals, as streams are written: no number changes by being saved. */
 const rounded = (value: number): number => Math.round(value * 1e6) / 1e6 || 0;
 
@@ -22,8 +25,8 @@ export function takeText(take: Take, columns: readonly string[]): string {
   // Frames of the keys as they are written, so that what is read again is written the same.
   const curves = columns
     .flatMap((column) => take.curves.filter((curve) => curve.column === column))
-    .map(({ column, keys }): Curve => ({ column, keys: keys.map(roundedKey) }));
-  const samples = curves.map(({ column, keys }) => samplesOf(led(keys, leadOf(take, column)), take.seconds));
+    .map((curve): Curve => ({ ...curve, keys: curve.keys.map(roundedKey) }));
+  const samples = curves.map((curve) => framesOf(take, curve));
   const count = Math.round(take.seconds * FRAME_HZ) + 1;
   const rows = Array.from({ length: count }, (_, n) =>
     [n / FRAME_HZ, ...samples.map((column) => column[n]!)].map((value) => String(rounded(value))).join(','),
@@ -46,9 +49,6 @@ function headLines(take: Take, curves: readonly Curve[]): string[] {
 
 const roundedKey = ({ t_s, value }: Key): Key => ({ t_s: rounded(t_s), value: rounded(value) });
 const leadOf = (take: Take, column: string): number => rounded(take.leads_ms?.[column] ?? 0);
-/** Keys, earlier by the lead. */
-const led = (keys: readonly Key[], lead_ms: number): readonly Key[] =>
-  lead_ms === 0 ? keys : keys.map(({ t_s, value }) => ({ t_s: t_s - lead_ms / 1000, value }));
 /** A name on one line, never empty: a line break in it would be a frame. */
 const oneLine = (name: string): string => name.replace(/\s+/g, ' ').trim() || 'mark';
 
@@ -100,8 +100,8 @@ function readKeys(list: string): Key[] | null {
 }
 
 /**
- * A take of a stream that has been read: its keys where the file names them and they are what its frames are, else keys through the
- * frames.
+ * A take of a stream that has been read: its keys where the file names them and its frames lie on them, else keys through the frames;
+ * and what the frames have beside them, so that they stay as they are.
  * @param columns by name, the values at 50 frames a second from 0 s on
  */
 export function takeOf(
@@ -115,15 +115,19 @@ export function takeOf(
   const curves = [...columns].map(([column, samples]): Curve => {
     const keys = comments.keys.get(column);
     const lead_ms = comments.leads_ms[column] ?? 0;
-    if (!keys || !isCurveOf(led(keys, lead_ms), samples, seconds))
-      return { column, keys: keysThrough(samples, 0, NEAR) };
+    if (!keys || !isCurveOf(led(keys, lead_ms), samples, seconds)) {
+      const through = keysThrough(samples, 0, NEAR);
+      return withFrames({ column, keys: through }, detailOf(through, samples));
+    }
     if (lead_ms !== 0) leads_ms[column] = lead_ms;
-    return { column, keys };
+    return withFrames({ column, keys }, detailOf(led(keys, lead_ms), samples));
   });
   return { name, seconds, curves, marks: comments.marks, sound: comments.sound, leads_ms };
 }
 
+const withFrames = (curve: Curve, detail: Curve['detail']): Curve => (detail ? { ...curve, detail } : curve);
+
 /** Whether the frames are these keys' own: a file that was edited elsewhere keeps its frames, not its keys. */
 function isCurveOf(keys: readonly Key[], samples: Float64Array, seconds: number): boolean {
-  return samplesOf(keys, seconds).every((value, n) => Math.abs(value - (samples[n] ?? NaN)) < 1e-5);
+  return samplesOf(keys, seconds).every((value, n) => Math.abs(value - (samples[n] ?? NaN)) < OWN);
 }

@@ -48,4 +48,5 @@ const isTake = ({ name, seconds, curves, marks, sound }: Loose<Take>): boolean =
 
 const isCurve = (curve: Loose<Take['curves'][number]>): boolean =>
   typeof curve?.column === 'string' &&
-  all(curve.keys, (key: Loose<Take['curves'][number]['keys'][number]>) => isNumber(key?.t_s) && isNumber(key.value));
+  all(curve.keys, (key: Loose<Take['curves'][number]['keys'][number]>) => isNumber(key?.t_s) && isNumber(key.value)) &&
+  (curve.detail === undefined || all(curve.detail, isNumber));

@@ -17,6 +17,8 @@ export interface Curve {
   /** As in a stream's header: `yaw_deg`, `jaw_deg`. */
   readonly column: string;
   readonly keys: readonly Key[];
+  /** By frame, what a recording has beside its keys (detail.ts); none: its keys are all of it. */
+  readonly detail?: readonly number[] | undefined;
 }
 
 /** A beat that retiming keeps, with its name. */

@@ -3,9 +3,9 @@ import type { Telemetry } from '../../../controller/messages.ts';
 import { Demand } from '../../../physics/dynamics/demand.ts';
 import { ForwardSolver, type MutablePose } from '../../../physics/kinematics/forward.ts';
 import { Plant } from '../../../physics/plant/plant.ts';
-import { useOf } from '../../../physics/servo/servo-line.ts';
+import { shareOf } from '../../../physics/servo/servo-line.ts';
 import { HOME, type Rig } from '../../../rig/rig.ts';
-import { positionAt } from '../../../rig/pulse.ts';
+import { pulsedInto } from '../../../rig/pulse.ts';
 
 /** Longer than this between two frames the prop was not watched: it is taken to stand where it is commanded, s. */
 const MISSED_S = 0.5;
@@ -53,10 +53,8 @@ export class Metal {
     const { rig, commanded, pulsed, plant } = this;
     const frame_s = t.ticks / rig.motion.tick_hz;
     const isOn = rig.joints.some((_, i) => t.pulse_us[i]! > 0);
-    rig.joints.forEach((joint, i) => {
-      commanded[i] = t.position[i]!;
-      pulsed[i] = t.pulse_us[i]! > 0 ? positionAt(joint, t.pulse_us[i]!) : t.position[i]!;
-    });
+    for (let i = 0; i < commanded.length; i++) commanded[i] = t.position[i]!;
+    pulsedInto(rig.joints, t, pulsed);
     if (!this.running || !isOn || frame_s > MISSED_S || this.fallen !== null) plant.start(pulsed);
     else if (frame_s > 0) plant.frame(pulsed, frame_s);
     this.running = true;
@@ -74,8 +72,7 @@ export class Metal {
   private share(): void {
     const { effort, rate } = this.demand;
     this.rig.joints.forEach((joint, i) => {
-      const used = useOf(joint, effort[i]!, rate[i]!);
-      this.use[i] = used.use ?? (used.why === 'speed' ? Infinity : NaN);
+      this.use[i] = shareOf(joint, effort[i]!, rate[i]!);
     });
   }
 }

@@ -17,6 +17,7 @@ export class Stand {
   private readonly rig: Rig;
   private readonly talk: Conversation;
   private readonly metal: Metal;
+  private readonly unasked: Float64Array;
   /** By tick since the take began, every joint's pulse, us; and those of the last that has ended. */
   private pulses: number[] = [];
   private ended: Uint16Array | null = null;
@@ -26,6 +27,7 @@ export class Stand {
     this.talk = talk;
     this.metal = metal;
     this.follower = new Follower(rig, talk);
+    this.unasked = this.follower.homeValues().fill(NaN);
   }
 
   /** Roused and live. @param wasm the bytes of controller.wasm */
@@ -85,7 +87,7 @@ export class Stand {
       trip: talk.tripped,
       follows: follower.kind,
       take_s: follower.take_s,
-      asked: asked ? asked.slice() : new Float64Array(follower.homeValues().length).fill(NaN),
+      asked: (asked ?? this.unasked).slice(),
       commanded: metal.commanded.slice(),
       metal: metal.metal.slice(),
       pose: metal.pose && Float64Array.from(metal.pose),

@@ -9,6 +9,7 @@ import { type Scale, curvePath, samplesPath, scaleOf, valueOf } from './draw.ts'
 import { GapFills, GapWords, Hatches } from './gaps.tsx';
 import { Keys, dragged } from './keys.tsx';
 import { fingers, pinch } from './pinch.ts';
+import { Stretched } from './stretched.tsx';
 import {
   WIDE,
   activeColumn,
@@ -89,13 +90,7 @@ export const Now = ({ high }: { readonly high: number }): JSX.Element => (
 function Curves({ scale }: { readonly scale: Scale }): JSX.Element {
   const columns = lane.value?.columns ?? [];
   return (
-    <svg
-      viewBox={`0 0 ${String(WIDE)} ${String(HIGH)}`}
-      preserveAspectRatio="none"
-      width="100%"
-      height={HIGH}
-      aria-hidden="true"
-    >
+    <Stretched high={HIGH}>
       <Hatches />
       <GapFills scale={scale} />
       {columns.map((name) => {
@@ -112,7 +107,7 @@ function Curves({ scale }: { readonly scale: Scale }): JSX.Element {
         );
       })}
       <Now high={HIGH} />
-    </svg>
+    </Stretched>
   );
 }
 

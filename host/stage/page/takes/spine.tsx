@@ -6,6 +6,7 @@ import { voice } from '../sound/voice.ts';
 import { change, cursor_s, take } from '../state.ts';
 import { waveOf } from './draw.ts';
 import { Now, choose, wheel } from './lane.tsx';
+import { Stretched } from './stretched.tsx';
 import { WIDE, frame, seconds, span, timeAt, xOf } from './view.ts';
 
 const HIGH = 44;
@@ -100,15 +101,9 @@ export const Spine = (): JSX.Element => (
   <div class="spine">
     <Wave />
     <svg width="100%" height={HIGH} onPointerDown={choose} onWheel={wheel}>
-      <svg
-        viewBox={`0 0 ${String(WIDE)} ${String(HIGH)}`}
-        preserveAspectRatio="none"
-        width="100%"
-        height={HIGH}
-        aria-hidden="true"
-      >
+      <Stretched high={HIGH}>
         <Now high={HIGH} />
-      </svg>
+      </Stretched>
       {!take.value.sound && (
         <text class="hint" x="50%" y="26" text-anchor="middle">
           drop a sound here; K marks a beat

@@ -5,7 +5,8 @@ import { curveOf } from '../../take/take.ts';
 import { lanes, openLane, take } from '../state.ts';
 import { curvePath, scaleOf } from './draw.ts';
 import { Now } from './lane.tsx';
-import { WIDE, activeColumn, lane, span } from './view.ts';
+import { Stretched } from './stretched.tsx';
+import { activeColumn, lane, span } from './view.ts';
 
 const HIGH = 18;
 
@@ -23,13 +24,7 @@ function Strip({ of }: { readonly of: Lane }): JSX.Element {
       aria-label={`open ${of.name}${curves.length === 0 ? ', empty' : ''}`}
     >
       <span>{of.name}</span>
-      <svg
-        viewBox={`0 0 ${String(WIDE)} ${String(HIGH)}`}
-        preserveAspectRatio="none"
-        width="100%"
-        height={HIGH}
-        aria-hidden="true"
-      >
+      <Stretched high={HIGH}>
         {curves.map(({ column, keys }) => (
           <path
             key={column}
@@ -45,7 +40,7 @@ function Strip({ of }: { readonly of: Lane }): JSX.Element {
           />
         ))}
         <Now high={HIGH} />
-      </svg>
+      </Stretched>
     </button>
   );
 }

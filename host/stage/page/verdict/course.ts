@@ -9,17 +9,17 @@ import { ForwardSolver, type MutablePose } from '../../../physics/kinematics/for
 import { tiltSinesInto } from '../../../physics/kinematics/inverse.ts';
 import { poseDistance } from '../../../physics/kinematics/pose-distance.ts';
 import { Plant, type PlantState } from '../../../physics/plant/plant.ts';
-import { useOf } from '../../../physics/servo/servo-line.ts';
+import { shareOf } from '../../../physics/servo/servo-line.ts';
 import { Asked } from '../../../replay/asked.ts';
 import { TAIL_S } from '../../../replay/play-times.ts';
 import { SecondLook } from '../../../replay/second-look.ts';
 import { lookAhead_us } from '../../../rig/look-ahead.ts';
-import { positionAt } from '../../../rig/pulse.ts';
+import { pulsedInto } from '../../../rig/pulse.ts';
 import { HOME, type Rig } from '../../../rig/rig.ts';
 import { wobbleDelay_ms } from '../../../rig/wobble.ts';
 import { Clockwork } from './clockwork.ts';
 import type { Rows } from './rows.ts';
-import type { Trace } from './trace.ts';
+import { TOLD, type Trace } from './trace.ts';
 
 /** Frames from one checkpoint to the next: half a second. */
 export const BLOCK = 25;
@@ -237,16 +237,9 @@ export class Course {
   /** What the controller tells. */
   private tell(f: number, { joints: n, joint, frame }: Trace): void {
     const t = this.clockwork.latest;
-    for (let i = 0, at = f * n; i < n; i++, at++) {
-      joint.position[at] = t.position[i]!;
-      joint.lowest[at] = t.lowest[i]!;
-      joint.highest[at] = t.highest[i]!;
-      joint.rise[at] = t.rise[i]!;
-      joint.fall[at] = t.fall[i]!;
-      joint.plus[at] = t.plus[i]!;
-      joint.minus[at] = t.minus[i]!;
-      joint.pulse_us[at] = t.pulse_us[i]!;
-      joint.held[at] = t.held[i]!;
+    for (const name of TOLD) {
+      const [from, to] = [t[name], joint[name]];
+      for (let i = 0, at = f * n; i < n; i++, at++) to[at] = from[i]!;
     }
     frame.ticks[f] = t.ticks;
     frame.starved[f] = t.starvedTicks;
@@ -271,9 +264,7 @@ export class Course {
     const { rig, plant, command, before_s } = this;
     const t = this.clockwork.latest;
     const frame_s = t.ticks / rig.motion.tick_hz;
-    rig.joints.forEach((joint, i) => {
-      command[i] = t.pulse_us[i]! > 0 ? positionAt(joint, t.pulse_us[i]!) : t.position[i]!;
-    });
+    pulsedInto(rig.joints, t, command);
     if (!this.running) {
       this.running = true;
       this.startedAt.set(command);
@@ -294,8 +285,7 @@ export class Course {
       columns.metal[at] = position;
       columns.saturated_ms[at] = (saturated_s - before_s[i]!) * 1000;
       before_s[i] = saturated_s;
-      const used = knows ? useOf(joint, this.demand.effort[i]!, this.demand.rate[i]!) : null;
-      columns.use[at] = used === null ? NaN : (used.use ?? (used.why === 'speed' ? Infinity : NaN));
+      columns.use[at] = knows ? shareOf(joint, this.demand.effort[i]!, this.demand.rate[i]!) : NaN;
     });
     pose.metalPose.set(plant.pose ?? NOWHERE, 6 * f);
   }

@@ -14,7 +14,7 @@ import { type Rig, toDeg } from '../../../rig/rig.ts';
 import { USUAL_CUTOFF_HZ, smoothStream } from '../../../stream/smooth.ts';
 import type { StoredStream } from '../../../stream/stored.ts';
 import { columnsOf } from '../../take/lanes.ts';
-import { samplesOf } from '../../take/curve.ts';
+import { framesOf } from '../../take/detail.ts';
 import { takeOf, takeText } from '../../take/file.ts';
 import { FRAME_HZ, type Take, curveOf } from '../../take/take.ts';
 import { rowsOf } from './rows.ts';
@@ -110,7 +110,7 @@ export function takeFrom(rig: Rig, before: Take, stream: StoredStream): Take {
 }
 
 function smaller(take: Take, { columns, from_s, to_s }: Extract<Fix, { kind: 'smaller' }>): Take {
-  const samples = new Map(take.curves.map(({ column, keys }) => [column, samplesOf(keys, take.seconds)]));
+  const samples = new Map(take.curves.map((curve) => [curve.column, framesOf(take, curve)]));
   for (const column of columns) {
     const values = samples.get(column);
     if (!values) continue;

@@ -14,7 +14,7 @@ import { lookAhead_us } from '../../../rig/look-ahead.ts';
 import { type Rig, HOME, POSE_KEYS, toDeg, toRad } from '../../../rig/rig.ts';
 import { wobbleDelay_ms } from '../../../rig/wobble.ts';
 import type { Judged } from './judge.ts';
-import type { Trace } from './trace.ts';
+import { TOLD, type Trace } from './trace.ts';
 
 const NOTHING = { p50: 0, p99: 0, max: 0 };
 
@@ -23,16 +23,9 @@ function telemetryOf({ joint, frame, joints: n }: Trace, f: number, t: Telemetry
   t.joints = n;
   t.ticks = frame.ticks[f]!;
   t.unreachableTicks = frame.unreachable[f]!;
-  for (let i = 0, at = f * n; i < n; i++, at++) {
-    t.position[i] = joint.position[at]!;
-    t.lowest[i] = joint.lowest[at]!;
-    t.highest[i] = joint.highest[at]!;
-    t.rise[i] = joint.rise[at]!;
-    t.fall[i] = joint.fall[at]!;
-    t.plus[i] = joint.plus[at]!;
-    t.minus[i] = joint.minus[at]!;
-    t.pulse_us[i] = joint.pulse_us[at]!;
-    t.held[i] = joint.held[at]!;
+  for (const name of TOLD) {
+    const [from, to] = [joint[name], t[name]];
+    for (let i = 0, at = f * n; i < n; i++, at++) to[i] = from[at]!;
   }
 }
 

@@ -3,6 +3,7 @@
  * joints stand side by side: joint i of frame f is at f · joints + i. Positions in mm and rad.
  */
 
+import type { Telemetry } from '../../../controller/messages.ts';
 import type { Stop } from '../../../physics/kinematics/inverse.ts';
 
 /** By frame, `width` numbers each. */
@@ -11,11 +12,8 @@ interface Widths {
   readonly joints: number;
 }
 
-/** Kept as the controller tells them (f32), so that nothing is lost. */
-const POSE_COLUMNS = ['asked', 'delivered', 'metalPose'] as const;
-const JOINT_COLUMNS = [
-  'askedJoints',
-  'between',
+/** By joint, what a telemetry frame says, kept as the controller tells it (f32), so that nothing is lost. */
+export const TOLD = [
   'position',
   'lowest',
   'highest',
@@ -25,10 +23,9 @@ const JOINT_COLUMNS = [
   'minus',
   'pulse_us',
   'held',
-  'metal',
-  'use',
-  'saturated_ms',
-] as const;
+] as const satisfies readonly (keyof Telemetry)[];
+const POSE_COLUMNS = ['asked', 'delivered', 'metalPose'] as const;
+const JOINT_COLUMNS = ['askedJoints', 'between', ...TOLD, 'metal', 'use', 'saturated_ms'] as const;
 const FRAME_COLUMNS = ['ticks', 'starved', 'unreachable', 'stop', 'rodEnd', 'fallen', 'tripped'] as const;
 
 export type PoseColumn = (typeof POSE_COLUMNS)[number];
