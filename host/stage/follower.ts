@@ -16,7 +16,7 @@ export const STEP_US = 20_000;
  * The page has three views of time. Asked: the outline, drawn in the frame of the pointer's event. Delivered: the worker gets what is asked
  * before that frame's `run`, steps the controller to the frame's time, and answers after it. Drawn: the answer is in the picture of the
  * next frame, the second after the event. No line lies between page and worker, so that a hand needs neither the playback delay, which
- * bears jitter, nor the look-ahead, which knows a take's future: its frames go out every HAND_US, stamped to be due one of them later.
+ * bears jitter, nor the look-ahead, which knows a take's future: its frames go out every HAND_US, due with the next tick.
  * A pointer speaks once a drawn frame; GLIDE_US, a little more than that, makes one even motion of its steps. A take has the rig's own delay.
  */
 export const HAND_US = 5_000;
@@ -46,6 +46,15 @@ interface Playing {
   start_us: number | null;
 }
 
+/**
+ * How far a hand's frames are stamped back, us: each is due at the tick that gets it or, where ticks come between them, one frame later,
+ * so that its slope is known. 1 us short of that, or the controller would have nothing newer to play, and hold.
+ */
+function handBack_us({ motion }: Rig): number {
+  const lead_us = (motion.tick_hz * HAND_US > 1e6 ? 2 : 1) * HAND_US + 1;
+  return motion.playback_delay_ms * 1000 - lookAhead_us(motion) - lead_us;
+}
+
 export class Follower {
   private following: Following = { kind: 'nothing' };
   private still_us = 0;
@@ -68,7 +77,7 @@ export class Follower {
     this.talk = talk;
     this.legs = rig.platform ? 6 : 0;
     this.delay_us = (rig.motion.playback_delay_ms + wobbleDelay_ms(rig)) * 1000;
-    this.back_us = isNear ? rig.motion.playback_delay_ms * 1000 - lookAhead_us(rig.motion) - HAND_US : null;
+    this.back_us = isNear ? handBack_us(rig) : null;
     this.values = new Float64Array(HOME.length + streamJoints(rig).length);
   }
 
