@@ -30,6 +30,12 @@ export function startAhead(): void {
   standFrom(0);
 }
 
+/** A stream's targets wait for their time; a hand's are due at once, and a joint that it asks too much of may go past them. */
+export function lookAhead(on: bool): void {
+  if (!on) stopAhead();
+  else if (image().look_ahead && !waiting()) startAhead();
+}
+
 /** Nothing waits any more: what was due last is what is asked now. */
 export function stopAhead(): void {
   if (!waiting()) return;

@@ -26,6 +26,7 @@ import { now_us, period_us, play_us, tickNumber } from './clock';
 import { BROKEN, Decoder, WHOLE, encode, feed, feedBlock, restart } from './cobs';
 import { crc16 } from './crc';
 import { countBadFrame, listening, raise, settleAndRest, state, stop, wake } from './guard';
+import { lookAhead } from './ahead';
 import { Event, State } from './states';
 import { forgetExtremes } from './extremes';
 import { boundedBy } from './kernels';
@@ -72,6 +73,9 @@ const FRAME_MAX: u32 = 252;
 const CRC_BYTES: u32 = 2;
 export const HEAD_BYTES: u32 = 2;
 const HALF_HOUR_US: i32 = 1800000000;
+const FLAGS_AT: usize = 6;
+/** Of a pose's flags: a hand asks for it, and it does not wait to be looked ahead to. */
+const AT_ONCE: u32 = 1;
 const POSE_AT: u32 = 8;
 const POSE_BYTES: u32 = POSE_AT + 24;
 /** Larger values than these are no pose of any rig: mm, rad. */
@@ -211,7 +215,7 @@ function open(n: u32): void {
   else command(type, body - HEAD_BYTES);
 }
 
-/** Payload: u32 instant in us, u16 joints named, u16 0, 6 f32 pose, then an f32 for each joint named, lowest first. */
+/** Payload: u32 instant in us, u16 joints named, u16 flags, 6 f32 pose, then an f32 for each joint named, lowest first. */
 function takePose(n: u32): void {
   const c = counters();
   if (!listening()) {
@@ -236,6 +240,7 @@ function takePose(n: u32): void {
   else {
     link().last_pose = load<u8>(IN, 1);
     link().last_pose_tick = tickNumber();
+    lookAhead(!(u32(load<u16>(IN + HEAD_BYTES, FLAGS_AT)) & AT_ONCE));
   }
 }
 

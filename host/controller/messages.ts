@@ -54,9 +54,10 @@ export interface Sender {
   command(type: number): Uint8Array;
   /**
    * A pose at an instant of the controller's clock (us, wraps): values are x, y, z in mm, roll, pitch, yaw in rad, then the
-   * rig's joints but the legs, of which there are `legs`; NaN leaves a joint alone. Returns the wire bytes.
+   * rig's joints but the legs, of which there are `legs`; NaN leaves a joint alone.
+   * at once: a hand asks, and the controller does not look ahead until a frame comes without it. Returns the wire bytes.
    */
-  pose(at_us: number, values: Float64Array, legs: number): Uint8Array;
+  pose(at_us: number, values: Float64Array, legs: number, atOnce?: boolean): Uint8Array;
   /** Telemetry every so many ticks; 0: none. */
   report(everyTicks: number): Uint8Array;
   /** A rig image as its frames, made one by one in the order to send them. */
@@ -65,8 +66,10 @@ export interface Sender {
   readonly sequence: number;
 }
 
-/** Where the pose begins in its payload: behind instant, joints named, and two bytes of 0. */
+/** Where the pose begins in its payload: behind instant, joints named, and flags. */
 const POSE_AT = 8;
+/** Of a pose's flags: it does not wait to be looked ahead to. */
+const AT_ONCE = 1;
 /** Image bytes a chunk carries. */
 const CHUNK_BYTES = 128;
 
@@ -82,7 +85,7 @@ export function sender(last = 255): Sender {
   const view = new DataView(scratch.buffer);
   return {
     command: (type) => make(type, new Uint8Array(0)),
-    pose(at_us, values, legs) {
+    pose(at_us, values, legs, atOnce = false) {
       let mask = 0;
       let n = POSE_AT + 24;
       for (let i = 0; i < 6; i++) view.setFloat32(POSE_AT + 4 * i, values[i] ?? 0, true);
@@ -95,6 +98,7 @@ export function sender(last = 255): Sender {
       }
       view.setUint32(0, at_us >>> 0, true);
       view.setUint16(4, mask, true);
+      view.setUint16(6, atOnce ? AT_ONCE : 0, true);
       return make(TYPE.pose, scratch, n);
     },
     report: (everyTicks) => make(TYPE.report, u16(everyTicks)),

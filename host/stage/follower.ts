@@ -4,6 +4,7 @@
  */
 import { STATES, TYPE } from '../controller/messages.ts';
 import type { Conversation } from '../replay/conversation.ts';
+import { lookAhead_us } from '../rig/look-ahead.ts';
 import { HOME, type Rig } from '../rig/rig.ts';
 import { wobbleDelay_ms } from '../rig/wobble.ts';
 import { type Frame, readStream, streamJoints } from '../stream/read.ts';
@@ -11,6 +12,15 @@ import { StoredStream } from '../stream/stored.ts';
 
 /** Between two frames of a hand, and two looks at the take. */
 export const STEP_US = 20_000;
+/**
+ * The page has three views of time. Asked: the outline, drawn in the frame of the pointer's event. Delivered: the worker gets what is asked
+ * before that frame's `run`, steps the controller to the frame's time, and answers after it. Drawn: the answer is in the picture of the
+ * next frame, the second after the event. No line lies between page and worker, so that a hand needs neither the playback delay, which
+ * bears jitter, nor the look-ahead, which knows a take's future: its frames go out every HAND_US, due with the next tick.
+ * A pointer speaks once a drawn frame; GLIDE_US, a little more than that, makes one even motion of its steps. A take has the rig's own delay.
+ */
+export const HAND_US = 5_000;
+const GLIDE_US = 20_000;
 /** Standing still for so long before a take begins: what came before is over, in every filter. */
 const STILL_US = 200_000;
 /** Frames that may wait in the controller's queue, of its 64. */
@@ -19,8 +29,14 @@ const LIVE = STATES.indexOf('live');
 
 type Following =
   | { readonly kind: 'nothing' }
-  | { readonly kind: 'hand'; readonly values: Float64Array }
+  | { readonly kind: 'hand'; readonly values: Float64Array; readonly glide: Glide | null }
   | { readonly kind: 'take'; readonly take: Playing };
+
+/** On the way from what was sent to what the hand asks. */
+interface Glide {
+  readonly from: Float64Array;
+  readonly begin_us: number;
+}
 
 /** A take that plays; `start_us` is the instant of its first frame, null while the prop goes there. */
 interface Playing {
@@ -28,6 +44,15 @@ interface Playing {
   readonly curve: StoredStream;
   next: number;
   start_us: number | null;
+}
+
+/**
+ * How far a hand's frames are stamped back, us: each is due at the tick that gets it or, where ticks come between them, one frame later,
+ * so that its slope is known. 1 us short of that, or the controller would have nothing newer to play, and hold.
+ */
+function handBack_us({ motion }: Rig): number {
+  const lead_us = (motion.tick_hz * HAND_US > 1e6 ? 2 : 1) * HAND_US + 1;
+  return motion.playback_delay_ms * 1000 - lookAhead_us(motion) - lead_us;
 }
 
 export class Follower {
@@ -40,11 +65,19 @@ export class Follower {
   private readonly delay_us: number;
   private readonly values: Float64Array;
 
-  constructor(rig: Rig, talk: Conversation) {
+  /** How far a hand's frames are stamped back, us; null: they wait as a take's do, as they must over a line. */
+  private readonly back_us: number | null;
+  /** The latest instant that a frame was stamped with, and its values. */
+  private sent_us = -Infinity;
+  private sent: Float64Array | null = null;
+
+  /** @param isNear no line lies between: a hand is followed at once */
+  constructor(rig: Rig, talk: Conversation, isNear = false) {
     this.rig = rig;
     this.talk = talk;
     this.legs = rig.platform ? 6 : 0;
     this.delay_us = (rig.motion.playback_delay_ms + wobbleDelay_ms(rig)) * 1000;
+    this.back_us = isNear ? handBack_us(rig) : null;
     this.values = new Float64Array(HOME.length + streamJoints(rig).length);
   }
 
@@ -63,7 +96,8 @@ export class Follower {
 
   /** Follows these from now on: pose (mm, rad), then the joints but the legs (rad). */
   hand(values: Float64Array): void {
-    this.following = { kind: 'hand', values };
+    const glide = this.back_us !== null && this.sent ? { from: this.sent, begin_us: this.talk.now_us } : null;
+    this.following = { kind: 'hand', values, glide };
   }
 
   release(): void {
@@ -102,8 +136,8 @@ export class Follower {
 
   /** Sends what is due within a step. Returns true when a take has just ended: its last pose is held. */
   feed(): boolean {
-    const { following, talk } = this;
-    if (following.kind === 'hand') this.send(talk.now_us, following.values);
+    const { following } = this;
+    if (following.kind === 'hand') this.sendHand(following.values, following.glide);
     return following.kind === 'take' && this.feedTake(following.take);
   }
 
@@ -130,9 +164,21 @@ export class Follower {
     return laidOver ? values.map((value, k) => (Number.isNaN(laidOver[k] ?? NaN) ? value : laidOver[k]!)) : values;
   }
 
-  private send(at_us: number, values: Float64Array): void {
+  private sendHand(values: Float64Array, glide: Glide | null): void {
+    const { back_us, talk } = this;
+    if (back_us === null) return this.send(talk.now_us, values);
+    const at_us = talk.now_us - back_us;
+    // What a take has sent ahead is played first: frames of both among each other would shake the prop.
+    if (at_us <= this.sent_us) return;
+    const share = glide ? Math.min(1, (talk.now_us + HAND_US - glide.begin_us) / GLIDE_US) : 1;
+    const on = share < 1 ? values.map((to, k) => glide!.from[k]! + share * (to - glide!.from[k]!)) : values;
+    this.send(at_us, on, true);
+  }
+
+  private send(at_us: number, values: Float64Array, atOnce = false): void {
     const { talk } = this;
-    talk.session.write(talk.send.pose(Math.round(at_us) >>> 0, values, this.legs), talk.session.now_us);
+    [this.sent_us, this.sent] = [at_us, values];
+    talk.session.write(talk.send.pose(Math.round(at_us) >>> 0, values, this.legs, atOnce), talk.session.now_us);
   }
 
   /** A telemetry frame has come: a take begins when the prop stands at its first pose. */

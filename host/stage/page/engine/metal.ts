@@ -7,6 +7,8 @@ import { shareOf } from '../../../physics/servo/servo-line.ts';
 import { HOME, type Rig } from '../../../rig/rig.ts';
 import { pulsedInto } from '../../../rig/pulse.ts';
 
+/** Efforts come from places so far apart, as `load` and `replay` take them: nearer ones show the steps of the numbers, s. */
+const EFFORT_S = 0.02;
 /** Longer than this between two frames the prop was not watched: it is taken to stand where it is commanded, s. */
 const MISSED_S = 0.5;
 
@@ -26,6 +28,8 @@ export class Metal {
   private readonly pulsed: Float64Array;
   private readonly last: MutablePose = [...HOME];
   private running = false;
+  /** Since the last place that efforts were taken from, s. */
+  private since_s = 0;
 
   constructor(rig: Rig) {
     this.rig = rig;
@@ -60,7 +64,10 @@ export class Metal {
     this.running = true;
     plant.joints.forEach(({ position }, i) => (this.metal[i] = position));
     this.place();
-    if (this.demand.push(t.position, frame_s)) this.share();
+    this.since_s += frame_s;
+    if (this.since_s < EFFORT_S - 1e-6) return;
+    if (this.demand.push(t.position, this.since_s)) this.share();
+    this.since_s = 0;
   }
 
   private place(): void {

@@ -5,10 +5,9 @@
 import { packImage } from '../../../controller/image.ts';
 import { whatStops } from '../../../physics/kinematics/inverse.ts';
 import { Conversation } from '../../../replay/conversation.ts';
-import { telemetryTicks } from '../../../replay/measure.ts';
 import type { Rig } from '../../../rig/rig.ts';
 import { simTarget } from '../../../targets/sim.ts';
-import { Follower, STEP_US } from '../../follower.ts';
+import { Follower, HAND_US } from '../../follower.ts';
 import { Metal } from './metal.ts';
 import type { Look } from './protocol.ts';
 
@@ -26,7 +25,7 @@ export class Stand {
     this.rig = rig;
     this.talk = talk;
     this.metal = metal;
-    this.follower = new Follower(rig, talk);
+    this.follower = new Follower(rig, talk, true);
     this.unasked = this.follower.homeValues().fill(NaN);
   }
 
@@ -42,7 +41,8 @@ export class Stand {
       },
     });
     await talk.load(packImage(rig));
-    await talk.report(telemetryTicks(rig.motion.tick_hz));
+    // As often as a hand's frames go out, so that no picture waits for the metal.
+    await talk.report(Math.max(1, Math.round((rig.motion.tick_hz * HAND_US) / 1e6)));
     await talk.rouse();
     stand = new Stand(rig, talk, metal);
     stand.follower.hand(stand.follower.homeValues());
@@ -56,12 +56,12 @@ export class Stand {
 
   /** Brings it to this session time, us, in whole steps. */
   run(to_us: number): void {
-    while (this.now_us + STEP_US <= to_us) {
+    while (this.now_us + HAND_US <= to_us) {
       if (this.follower.feed()) {
         this.ended = Uint16Array.from(this.pulses);
         this.pulses = [];
       }
-      void this.talk.session.advance(this.now_us + STEP_US);
+      void this.talk.session.advance(this.now_us + HAND_US);
     }
   }
 
