@@ -11,7 +11,7 @@ import type { Target } from '../replay/target.ts';
 import type { Rig } from '../rig/rig.ts';
 import { scanStream } from '../stream/read.ts';
 import type { Folder } from './folder.ts';
-import { Follower, STEP_US } from './follower.ts';
+import { AHEAD_US, Follower, STEP_US } from './follower.ts';
 import { type FromLine, type ToLine, readToLine } from './line-words.ts';
 
 export interface LineOptions {
@@ -127,7 +127,7 @@ export class BoardLine {
     if (misfit !== null) throw new TargetError(misfit);
     await talk.load(image);
     await talk.report(telemetryTicks(rig.motion.tick_hz));
-    follower = new Follower(rig, talk);
+    follower = new Follower(rig, talk, AHEAD_US);
     [this.talk, this.follower] = [talk, follower];
     const slow = target.proven === 'hardware' ? slowWords(rig) : null;
     if (slow !== null) this.tell({ said: 'fault', words: slow, isOpen: true });

@@ -4,6 +4,7 @@
  */
 import { STATES, TYPE } from '../controller/messages.ts';
 import type { Conversation } from '../replay/conversation.ts';
+import { lookAhead_us } from '../rig/look-ahead.ts';
 import { HOME, type Rig } from '../rig/rig.ts';
 import { wobbleDelay_ms } from '../rig/wobble.ts';
 import { type Frame, readStream, streamJoints } from '../stream/read.ts';
@@ -13,8 +14,13 @@ import { StoredStream } from '../stream/stored.ts';
 export const STEP_US = 20_000;
 /** Standing still for so long before a take begins: what came before is over, in every filter. */
 const STILL_US = 200_000;
-/** Frames that may wait in the controller's queue, of its 64. */
+/** Frames that may wait in the controller's queue, of its 64: some are under way already, and its clock may be behind. */
 const QUEUED = 40;
+/**
+ * A take's frames are sent to a board so long before their turn, us, as far as its queue has room for them: for so long, and what of
+ * the playback delay is not looked ahead of, the sender may stand still (a busy computer) before a frame is late.
+ */
+export const AHEAD_US = 500_000;
 const LIVE = STATES.indexOf('live');
 
 type Following =
@@ -36,13 +42,16 @@ export class Follower {
   private laidOver: Float64Array | null = null;
   private readonly rig: Rig;
   private readonly talk: Conversation;
+  private readonly ahead_us: number;
   private readonly legs: number;
   private readonly delay_us: number;
   private readonly values: Float64Array;
 
-  constructor(rig: Rig, talk: Conversation) {
+  /** @param ahead_us how long before its turn a take's frame may be sent; a simulation, whose sender can't stand still, needs none */
+  constructor(rig: Rig, talk: Conversation, ahead_us = 0) {
     this.rig = rig;
     this.talk = talk;
+    this.ahead_us = ahead_us;
     this.legs = rig.platform ? 6 : 0;
     this.delay_us = (rig.motion.playback_delay_ms + wobbleDelay_ms(rig)) * 1000;
     this.values = new Float64Array(HOME.length + streamJoints(rig).length);
@@ -63,11 +72,22 @@ export class Follower {
 
   /** Follows these from now on: pose (mm, rad), then the joints but the legs (rad). */
   hand(values: Float64Array): void {
+    this.breakOff();
     this.following = { kind: 'hand', values };
   }
 
+  /** Sends nothing from now on: to the guard this is silence. Of a take it plays what it has. */
   release(): void {
     this.following = { kind: 'nothing' };
+  }
+
+  /** What was sent ahead of a take would be played between the frames of what is followed next: the controller lets it go. */
+  private breakOff(): void {
+    if (this.ahead_us > 0 && this.isPlaying) this.write('pause');
+  }
+
+  private write(what: 'rouse' | 'settle' | 'stop' | 'pause' | 'clear'): void {
+    this.talk.session.write(this.talk.send.command(TYPE[what]), this.talk.session.now_us);
   }
 
   /**
@@ -84,6 +104,7 @@ export class Follower {
       }
     if (all.length === 0) return;
     const rows = all.map(({ t_s, pose, joints }) => ({ t_s, values: Float64Array.of(...pose, ...joints) }));
+    this.breakOff();
     this.still_us = 0;
     this.following = { kind: 'take', take: { rows, curve, next: 0, start_us: null } };
   }
@@ -95,9 +116,9 @@ export class Follower {
 
   /** Rouse, settle, stop, pause or clear: the guard's own commands. What was followed is let go. */
   command(what: 'rouse' | 'settle' | 'stop' | 'pause' | 'clear'): void {
+    this.release();
     if (what === 'rouse') this.hand(this.homeValues());
-    else this.release();
-    this.talk.session.write(this.talk.send.command(TYPE[what]), this.talk.session.now_us);
+    this.write(what);
   }
 
   /** Sends what is due within a step. Returns true when a take has just ended: its last pose is held. */
@@ -113,15 +134,25 @@ export class Follower {
       this.send(this.talk.now_us, this.mixed(rows[0]!.values));
       return false;
     }
-    const at_us = (n: number): number => start_us + (rows[n]!.t_s - rows[0]!.t_s) * 1e6;
-    for (let sent = 0; take.next < rows.length && this.talk.latest.queued + sent < QUEUED; sent++) {
+    // Before the first one came a frame with every step.
+    const at_us = (n: number): number => start_us + (n < 0 ? n * STEP_US : (rows[n]!.t_s - rows[0]!.t_s) * 1e6);
+    const { now_us, latest } = this.talk;
+    const { motion } = this.rig;
+    // What is looked ahead of has left the queue.
+    const queue_us = motion.playback_delay_ms * 1000 - lookAhead_us(motion);
+    for (let sent = 0; take.next < rows.length && latest.queued + sent < QUEUED; sent++) {
       // Two frames ahead of its own instant, as replay sends it: the slope of the one before needs it.
-      if (at_us(Math.max(0, take.next - 2)) > this.talk.now_us + STEP_US) return false;
+      if (at_us(Math.max(0, take.next - 2)) > now_us + this.ahead_us + STEP_US) return false;
+      // What the controller tells of its queue is old by what is under way. By the clock, too, there must be room.
+      if (this.ahead_us > 0 && at_us(take.next - QUEUED) > now_us - queue_us) return false;
       this.send(at_us(take.next), this.mixed(rows[take.next]!.values));
       take.next++;
     }
-    if (this.talk.now_us <= at_us(rows.length - 1) + this.delay_us + STEP_US) return false;
-    this.hand(rows.at(-1)!.values);
+    if (now_us <= at_us(rows.length - 1)) return false;
+    // It is held while it comes out: silence would make the guard hold.
+    this.send(now_us, this.mixed(rows.at(-1)!.values));
+    if (now_us <= at_us(rows.length - 1) + this.delay_us + STEP_US) return false;
+    this.following = { kind: 'hand', values: rows.at(-1)!.values };
     return true;
   }
 
