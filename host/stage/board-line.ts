@@ -42,6 +42,8 @@ export class BoardLine {
   private opening: Promise<Follower> | null = null;
   private running: Promise<void> = Promise.resolve();
   private ending = false;
+  /** The take that was asked for last, by its file's name. */
+  private playing: string | null = null;
 
   constructor(options: LineOptions) {
     this.options = options;
@@ -111,6 +113,7 @@ export class BoardLine {
       if (!bytes) throw new TargetError(`there is no take ${asked.name} in the rig’s folder`);
       const wrong = (await scanStream([bytes], rig)).problems.find(({ severity }) => severity === 'error');
       if (wrong) throw new TargetError(`${asked.name}, line ${wrong.line}: ${wrong.message}`);
+      this.playing = asked.name;
       await follower.play(bytes.toString('utf8'), asked.from_s);
     }
   }
@@ -162,7 +165,9 @@ export class BoardLine {
       state,
       trip: tripped,
       follows: follower.kind,
+      take: follower.kind === 'take' ? this.playing : null,
       take_s: follower.take_s,
+      told_s: follower.told_s,
       position: [...latest.position.subarray(0, n)],
       pulse_us: [...latest.pulse_us.subarray(0, n)],
       late: latest.counters[4] ?? 0,

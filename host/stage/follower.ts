@@ -178,10 +178,19 @@ export class Follower {
   /** Of the take that plays: the time that comes out now, s; null: none. */
   get take_s(): number | null {
     if (this.following.kind !== 'take') return null;
-    const { rows, start_us } = this.following.take;
-    const first_s = rows[0]!.t_s;
-    if (start_us === null) return first_s;
-    return Math.min(rows.at(-1)!.t_s, first_s + Math.max(0, this.talk.now_us - this.delay_us - start_us) / 1e6);
+    const { take } = this.following;
+    return take.start_us === null ? take.rows[0]!.t_s : this.timeAt_s(take, take.start_us, this.talk.now_us);
+  }
+
+  /** Of the take that plays: the time that the latest telemetry is of, s; null: none plays, or it is on its way to its first frame. */
+  get told_s(): number | null {
+    if (this.following.kind !== 'take' || this.following.take.start_us === null) return null;
+    return this.timeAt_s(this.following.take, this.following.take.start_us, this.talk.controller_us);
+  }
+
+  private timeAt_s({ rows }: Playing, start_us: number, controller_us: number): number {
+    const played_s = Math.max(0, controller_us - this.delay_us - start_us) / 1e6;
+    return Math.min(rows.at(-1)!.t_s, rows[0]!.t_s + played_s);
   }
 
   /** What is asked now; null: nothing. A view that the next call changes. */

@@ -107,6 +107,28 @@ it('they leave half a second before their turn, once it has begun', async () => 
   expect(Math.max(...one.before_ms)).toBeLessThan(AHEAD_US / 1000 + 100);
 });
 
+it('a sender that dies in mid-take is silence: the guard holds once all that was sent is played, then settles by itself', async () => {
+  const { follower, talk } = await sender(AHEAD_US);
+  await follower.play(swing(50, 60), 0);
+  while (!((follower.take_s ?? 0) > 3)) {
+    follower.feed();
+    await talk.session.advance(talk.session.now_us + STEP_US);
+  }
+  const died_us = talk.session.now_us;
+  const states = new Map<string, number>();
+  for (let n = 0; n < 3000 && talk.state !== 'limp'; n++) {
+    await talk.session.advance(talk.session.now_us + STEP_US);
+    if (!states.has(talk.state)) states.set(talk.state, (talk.session.now_us - died_us) / 1e6);
+  }
+  process.stdout.write(
+    `after the last byte: ${[...states].map(([state, s]) => `${state} ${s.toFixed(2)} s`).join(', ')}\n`,
+  );
+  expect([...states.keys()]).toEqual(['live', 'holding', 'settling', 'limp']);
+  // What was sent ahead, the part of the delay that waits in the queue, the guard's 250 ms (DESIGN, section 7).
+  expect(states.get('holding')).toBeLessThan(0.545 + 0.06 + 0.25 + 0.1);
+  expect(states.get('holding')).toBeGreaterThan(0.5 + 0.25);
+});
+
 it('a hand in mid-take is followed within the playback delay, whatever was sent ahead', async () => {
   const { follower, talk } = await sender(AHEAD_US);
   await follower.play(swing(50, 20), 0);

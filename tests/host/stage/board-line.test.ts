@@ -7,6 +7,7 @@ import { afterEach, expect, it } from 'vitest';
 import type { WebSocket } from 'ws';
 import { TargetError } from '../../../host/replay/conversation.ts';
 import { readRig } from '../../../host/rig/read.ts';
+import { toRad } from '../../../host/rig/rig.ts';
 import { BoardLine } from '../../../host/stage/board-line.ts';
 import { Folder } from '../../../host/stage/folder.ts';
 import type { FromLine, ToLine } from '../../../host/stage/line-words.ts';
@@ -115,11 +116,20 @@ it('plays a take that is saved, to its end, and says where it is', async () => {
   writeFileSync(join(desk.folder, 'nod.csv'), 't_s,nod_deg\n0,0\n1,8\n2,0\n');
   page.say({ do: 'play', name: 'nod.csv', from_s: 0 });
   const times: number[] = [];
+  const told: (typeof page.board)[] = [];
   await desk.pass(4000, () => {
     page.say({ do: 'here' });
     if (page.board.take_s !== null) times.push(page.board.take_s);
+    if (page.board.told_s !== null) told.push(page.board);
   });
   expect(times.at(-1)).toBeGreaterThan(1.9);
+  expect(told.at(-1)).toMatchObject({ take: 'nod.csv' });
+  // What the nod was told at a time of the take, beside what the take asks then: the telemetry is of the time it says.
+  const nod = owl.joints.findIndex(({ name }) => name === 'nod');
+  const asked = (t_s: number): number => toRad(8 * (1 - Math.abs(1 - t_s)));
+  const off = told.map(({ told_s, position }) => Math.abs(position[nod]! - asked(told_s!)));
+  expect(told.length).toBeGreaterThan(80);
+  expect(Math.max(...off)).toBeLessThan(toRad(1.5));
   expect(page.board.follows).toBe('hand');
   page.say({ do: 'play', name: '../../etc/passwd', from_s: 0 });
   await desk.pass(100);
