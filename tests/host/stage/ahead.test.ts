@@ -27,7 +27,10 @@ const counts = ({ latest }: Conversation): { late: number; full: number } => ({
 });
 
 /** A sender on a clock of its own, and how long before its instant each of the take's frames left, ms. */
-async function sender(ahead_us: number): Promise<{ follower: Follower; talk: Conversation; before_ms: number[] }> {
+async function sender(
+  ahead_us: number,
+  reportTicks = 4,
+): Promise<{ follower: Follower; talk: Conversation; before_ms: number[] }> {
   let follower: Follower | null = null;
   const before_ms: number[] = [];
   const sim = simTarget({ wasm: WASM });
@@ -52,7 +55,7 @@ async function sender(ahead_us: number): Promise<{ follower: Follower; talk: Con
   };
   const talk = await Conversation.open(target, { telemetry: () => follower?.heard() });
   await talk.load(packImage(owl));
-  await talk.report(4);
+  await talk.report(reportTicks);
   await talk.rouse();
   follower = new Follower(owl, talk, ahead_us);
   follower.hand(follower.homeValues());
@@ -90,6 +93,28 @@ it.each([
   expect(counts(one.talk)).toEqual({ late: 0, full: 0 });
   expect([...states]).toEqual(['live']);
   expect(one.before_ms.length).toBeGreaterThan(8 * hz);
+});
+
+it('telemetry that comes only every 80 ms makes none late and none find the queue full, 200 frames a second', async () => {
+  const one = await sender(AHEAD_US, 16);
+  await plays(one, swing(200, 8), () => 0);
+  expect(counts(one.talk)).toEqual({ late: 0, full: 0 });
+});
+
+it('the last pose is held while it comes out: at no tick is there nothing to play', async () => {
+  const one = await sender(AHEAD_US);
+  await one.follower.play(swing(50, 4), 0);
+  let starved = 0;
+  for (let ended = false; !ended; ended = one.follower.feed()) {
+    await one.talk.session.advance(one.talk.session.now_us + STEP_US);
+    if (one.follower.isPlaying) starved += one.talk.latest.starvedTicks;
+  }
+  for (let n = 0; n < 50; n++) {
+    one.follower.feed();
+    await one.talk.session.advance(one.talk.session.now_us + STEP_US);
+    starved += one.talk.latest.starvedTicks;
+  }
+  expect(starved).toBe(0);
 });
 
 it('without it the same sleep makes frames late', async () => {
