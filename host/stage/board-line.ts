@@ -11,7 +11,7 @@ import type { Target } from '../replay/target.ts';
 import type { Rig } from '../rig/rig.ts';
 import { scanStream } from '../stream/read.ts';
 import type { Folder } from './folder.ts';
-import { Follower, STEP_US } from './follower.ts';
+import { AHEAD_US, Follower, STEP_US } from './follower.ts';
 import { type FromLine, type ToLine, readToLine } from './line-words.ts';
 
 export interface LineOptions {
@@ -42,6 +42,8 @@ export class BoardLine {
   private opening: Promise<Follower> | null = null;
   private running: Promise<void> = Promise.resolve();
   private ending = false;
+  /** The take that was asked for last, by its file's name. */
+  private playing: string | null = null;
 
   constructor(options: LineOptions) {
     this.options = options;
@@ -111,6 +113,7 @@ export class BoardLine {
       if (!bytes) throw new TargetError(`there is no take ${asked.name} in the rig’s folder`);
       const wrong = (await scanStream([bytes], rig)).problems.find(({ severity }) => severity === 'error');
       if (wrong) throw new TargetError(`${asked.name}, line ${wrong.line}: ${wrong.message}`);
+      this.playing = asked.name;
       await follower.play(bytes.toString('utf8'), asked.from_s);
     }
   }
@@ -127,7 +130,7 @@ export class BoardLine {
     if (misfit !== null) throw new TargetError(misfit);
     await talk.load(image);
     await talk.report(telemetryTicks(rig.motion.tick_hz));
-    follower = new Follower(rig, talk);
+    follower = new Follower(rig, talk, { ahead_us: AHEAD_US });
     [this.talk, this.follower] = [talk, follower];
     const slow = target.proven === 'hardware' ? slowWords(rig) : null;
     if (slow !== null) this.tell({ said: 'fault', words: slow, isOpen: true });
@@ -162,7 +165,9 @@ export class BoardLine {
       state,
       trip: tripped,
       follows: follower.kind,
+      take: follower.kind === 'take' ? this.playing : null,
       take_s: follower.take_s,
+      told_s: follower.told_s,
       position: [...latest.position.subarray(0, n)],
       pulse_us: [...latest.pulse_us.subarray(0, n)],
       late: latest.counters[4] ?? 0,

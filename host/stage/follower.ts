@@ -23,8 +23,13 @@ export const HAND_US = 5_000;
 const GLIDE_US = 20_000;
 /** Standing still for so long before a take begins: what came before is over, in every filter. */
 const STILL_US = 200_000;
-/** Frames that may wait in the controller's queue, of its 64. */
+/** Frames that may wait in the controller's queue, of its 64: some are under way already, and its clock may be behind. */
 const QUEUED = 40;
+/**
+ * A take's frames are sent to a board so long before their turn, us, as far as its queue has room for them: for so long, and what of
+ * the playback delay is not looked ahead of, the sender may stand still (a busy computer) before a frame is late.
+ */
+export const AHEAD_US = 500_000;
 const LIVE = STATES.indexOf('live');
 
 type Following =
@@ -61,23 +66,27 @@ export class Follower {
   private laidOver: Float64Array | null = null;
   private readonly rig: Rig;
   private readonly talk: Conversation;
+  private readonly ahead_us: number;
   private readonly legs: number;
   private readonly delay_us: number;
   private readonly values: Float64Array;
-
   /** How far a hand's frames are stamped back, us; null: they wait as a take's do, as they must over a line. */
   private readonly back_us: number | null;
   /** The latest instant that a frame was stamped with, and its values. */
   private sent_us = -Infinity;
   private sent: Float64Array | null = null;
 
-  /** @param isNear no line lies between: a hand is followed at once */
-  constructor(rig: Rig, talk: Conversation, isNear = false) {
+  /**
+   * @param line what lies between: a take's frames may be sent `ahead_us` before their turn; null: nothing does, a hand is followed at once,
+   * and a sender that can't stand still needs no frame ahead
+   */
+  constructor(rig: Rig, talk: Conversation, line: { readonly ahead_us: number } | null) {
     this.rig = rig;
     this.talk = talk;
+    this.ahead_us = line?.ahead_us ?? 0;
     this.legs = rig.platform ? 6 : 0;
     this.delay_us = (rig.motion.playback_delay_ms + wobbleDelay_ms(rig)) * 1000;
-    this.back_us = isNear ? handBack_us(rig) : null;
+    this.back_us = line ? null : handBack_us(rig);
     this.values = new Float64Array(HOME.length + streamJoints(rig).length);
   }
 
@@ -96,12 +105,23 @@ export class Follower {
 
   /** Follows these from now on: pose (mm, rad), then the joints but the legs (rad). */
   hand(values: Float64Array): void {
+    this.breakOff();
     const glide = this.back_us !== null && this.sent ? { from: this.sent, begin_us: this.talk.now_us } : null;
     this.following = { kind: 'hand', values, glide };
   }
 
+  /** Sends nothing from now on: to the guard this is silence. Of a take it plays what it has. */
   release(): void {
     this.following = { kind: 'nothing' };
+  }
+
+  /** What was sent ahead of a take would be played between the frames of what is followed next: the controller lets it go. */
+  private breakOff(): void {
+    if (this.ahead_us > 0 && this.isPlaying) this.write('pause');
+  }
+
+  private write(what: 'rouse' | 'settle' | 'stop' | 'pause' | 'clear'): void {
+    this.talk.session.write(this.talk.send.command(TYPE[what]), this.talk.session.now_us);
   }
 
   /**
@@ -118,6 +138,7 @@ export class Follower {
       }
     if (all.length === 0) return;
     const rows = all.map(({ t_s, pose, joints }) => ({ t_s, values: Float64Array.of(...pose, ...joints) }));
+    this.breakOff();
     this.still_us = 0;
     this.following = { kind: 'take', take: { rows, curve, next: 0, start_us: null } };
   }
@@ -129,9 +150,9 @@ export class Follower {
 
   /** Rouse, settle, stop, pause or clear: the guard's own commands. What was followed is let go. */
   command(what: 'rouse' | 'settle' | 'stop' | 'pause' | 'clear'): void {
+    this.release();
     if (what === 'rouse') this.hand(this.homeValues());
-    else this.release();
-    this.talk.session.write(this.talk.send.command(TYPE[what]), this.talk.session.now_us);
+    this.write(what);
   }
 
   /** Sends what is due within a step. Returns true when a take has just ended: its last pose is held. */
@@ -147,15 +168,25 @@ export class Follower {
       this.send(this.talk.now_us, this.mixed(rows[0]!.values));
       return false;
     }
-    const at_us = (n: number): number => start_us + (rows[n]!.t_s - rows[0]!.t_s) * 1e6;
-    for (let sent = 0; take.next < rows.length && this.talk.latest.queued + sent < QUEUED; sent++) {
+    // Before the first one came a frame with every step.
+    const at_us = (n: number): number => start_us + (n < 0 ? n * STEP_US : (rows[n]!.t_s - rows[0]!.t_s) * 1e6);
+    const { now_us, latest } = this.talk;
+    const { motion } = this.rig;
+    // What is looked ahead of has left the queue.
+    const queue_us = motion.playback_delay_ms * 1000 - lookAhead_us(motion);
+    for (let sent = 0; take.next < rows.length && latest.queued + sent < QUEUED; sent++) {
       // Two frames ahead of its own instant, as replay sends it: the slope of the one before needs it.
-      if (at_us(Math.max(0, take.next - 2)) > this.talk.now_us + STEP_US) return false;
+      if (at_us(Math.max(0, take.next - 2)) > now_us + this.ahead_us + STEP_US) return false;
+      // What the controller tells of its queue is old by what is under way. By the clock, too, there must be room.
+      if (this.ahead_us > 0 && at_us(take.next - QUEUED) > now_us - queue_us) return false;
       this.send(at_us(take.next), this.mixed(rows[take.next]!.values));
       take.next++;
     }
-    if (this.talk.now_us <= at_us(rows.length - 1) + this.delay_us + STEP_US) return false;
-    this.hand(rows.at(-1)!.values);
+    if (now_us <= at_us(rows.length - 1)) return false;
+    // It is held while it comes out: silence would make the guard hold.
+    this.send(now_us, this.mixed(rows.at(-1)!.values));
+    if (now_us <= at_us(rows.length - 1) + this.delay_us + STEP_US) return false;
+    this.following = { kind: 'hand', values: rows.at(-1)!.values, glide: null };
     return true;
   }
 
@@ -193,10 +224,19 @@ export class Follower {
   /** Of the take that plays: the time that comes out now, s; null: none. */
   get take_s(): number | null {
     if (this.following.kind !== 'take') return null;
-    const { rows, start_us } = this.following.take;
-    const first_s = rows[0]!.t_s;
-    if (start_us === null) return first_s;
-    return Math.min(rows.at(-1)!.t_s, first_s + Math.max(0, this.talk.now_us - this.delay_us - start_us) / 1e6);
+    const { take } = this.following;
+    return take.start_us === null ? take.rows[0]!.t_s : this.timeAt_s(take, take.start_us, this.talk.now_us);
+  }
+
+  /** Of the take that plays: the time that the latest telemetry is of, s; null: none plays, or it is on its way to its first frame. */
+  get told_s(): number | null {
+    if (this.following.kind !== 'take' || this.following.take.start_us === null) return null;
+    return this.timeAt_s(this.following.take, this.following.take.start_us, this.talk.controller_us);
+  }
+
+  private timeAt_s({ rows }: Playing, start_us: number, controller_us: number): number {
+    const played_s = Math.max(0, controller_us - this.delay_us - start_us) / 1e6;
+    return Math.min(rows.at(-1)!.t_s, rows[0]!.t_s + played_s);
   }
 
   /** What is asked now; null: nothing. A view that the next call changes. */

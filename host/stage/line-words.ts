@@ -20,7 +20,11 @@ export type FromLine =
       readonly state: string;
       readonly trip: string | null;
       readonly follows: 'nothing' | 'hand' | 'take';
+      /** The take that plays, by its file's name, and its time that comes out now, s; null: none. */
+      readonly take: string | null;
       readonly take_s: number | null;
+      /** The take's time that the positions and pulses are of, s; null: no take, or it is on its way to its first frame. */
+      readonly told_s: number | null;
       /** By joint, rad or mm; pulses in us, 0: none. */
       readonly position: readonly number[];
       readonly pulse_us: readonly number[];
@@ -29,6 +33,8 @@ export type FromLine =
     }
   /** Something did not work, in words; the line may be gone. */
   | { readonly said: 'fault'; readonly words: string; readonly isOpen: boolean };
+
+export type BoardSays = Extract<FromLine, { readonly said: 'board' }>;
 
 const PLAIN = ['rouse', 'settle', 'stop', 'pause', 'clear', 'release', 'here', 'drive'] as const;
 

@@ -1,23 +1,29 @@
 /**
- * Frames that come too late to a board while one core is kept busy: the stage's own line to the firmware as a program of this machine, in
- * real time, playing the demo's take again and again for a minute.
+ * Frames that come too late to a board while cores are kept busy: the stage's own line to the firmware as a program of this machine, in
+ * real time, playing the demo's take again and again. The program runs on the same cores: what it is late itself, a board would not be.
  */
-import { spawn } from 'node:child_process';
+import { type ChildProcess, spawn } from 'node:child_process';
 import { EventEmitter } from 'node:events';
 import { copyFileSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { availableParallelism, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout } from 'node:timers/promises';
 import type { WebSocket } from 'ws';
 import { compileBoard } from '../../firmware/compile.ts';
+import type { Target } from '../../replay/target.ts';
 import { readRig } from '../../rig/read.ts';
 import { BoardLine } from '../../stage/board-line.ts';
 import { Folder } from '../../stage/folder.ts';
 import type { FromLine, ToLine } from '../../stage/line-words.ts';
 import { nativeTarget } from '../../targets/native.ts';
 
-const FOR_S = 60;
 const HERE_MS = 250;
+
+export interface Load {
+  readonly minutes: number;
+  /** Cores kept busy by endless loops. */
+  readonly busy: number;
+}
 
 /** A page that only keeps what it was told last. */
 class Page extends EventEmitter {
@@ -26,12 +32,15 @@ class Page extends EventEmitter {
   readonly bufferedAmount = 0;
   board: Extract<FromLine, { said: 'board' }> | null = null;
   played = 0;
+  /** Why the board gave up, in words, as often as it did. */
+  readonly trips: string[] = [];
 
   send(text: string): void {
     const what = JSON.parse(text) as FromLine;
     if (what.said === 'fault') throw new Error(what.words);
     if (what.said !== 'board') return;
-    if (this.board?.follows === 'take' && what.follows !== 'take') this.played++;
+    if (this.board?.follows === 'take' && what.follows === 'hand') this.played++;
+    if (what.trip !== null && this.board?.trip === null) this.trips.push(what.trip);
     this.board = what;
   }
   say(what: ToLine): void {
@@ -39,28 +48,53 @@ class Page extends EventEmitter {
   }
 }
 
+/** The target, and how long the sender did not look at it at the most, ms; its step is 20 ms. */
+function watched(target: Target, clock: () => number): { readonly target: Target; readonly still_ms: () => number } {
+  let [last_ms, most_ms] = [NaN, 0];
+  return {
+    still_ms: () => most_ms,
+    target: {
+      ...target,
+      async open(listener) {
+        const session = await target.open(listener);
+        const advance = session.advance.bind(session);
+        session.advance = (to_us) => {
+          const now_ms = clock();
+          if (now_ms - last_ms > most_ms) most_ms = now_ms - last_ms;
+          last_ms = now_ms;
+          return advance(to_us);
+        };
+        return session;
+      },
+    },
+  };
+}
+
 /** A line of words with what was counted. */
-export async function lateFrames(): Promise<string> {
+export async function lateFrames(load: Load = { minutes: 1, busy: 1 }): Promise<string> {
   const place = mkdtempSync(join(tmpdir(), 'posewright-bench-board-'));
-  const busy = spawn(process.execPath, ['-e', 'for (;;);'], { stdio: 'ignore' });
+  const { elf } = compileBoard({ boards: 'boards', wasm: 'build/controller.wasm', out: place }, 'native');
+  const loops: ChildProcess[] = Array.from({ length: load.busy }, () =>
+    spawn(process.execPath, ['-e', 'for (;;);'], { stdio: 'ignore' }),
+  );
   try {
-    return await measured(place);
+    return await measured(place, elf, load);
   } finally {
-    busy.kill('SIGKILL');
+    for (const loop of loops) loop.kill('SIGKILL');
     rmSync(place, { recursive: true, force: true });
   }
 }
 
-async function measured(place: string): Promise<string> {
-  const { elf } = compileBoard({ boards: 'boards', wasm: 'build/controller.wasm', out: place }, 'native');
+async function measured(place: string, elf: string, { minutes, busy }: Load): Promise<string> {
   copyFileSync('host/demo/dusk.csv', join(place, 'dusk.csv'));
   const rig = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
   const clock = (): number => performance.now();
+  const { target, still_ms } = watched(nativeTarget({ elf, clock }), clock);
   const line = new BoardLine({
     rig,
     folder: new Folder(place),
     on: 'native',
-    target: () => Promise.resolve(nativeTarget({ elf, clock })),
+    target: () => Promise.resolve(target),
     misfit: () => null,
     now_ms: clock,
     sleep: (ms) => setTimeout(ms),
@@ -74,14 +108,17 @@ async function measured(place: string): Promise<string> {
       await setTimeout(HERE_MS);
     }
   };
-  await until(() => page.board?.state === 'live');
+  await until(() => page.board?.state === 'live' || page.trips.length > 0);
   const [began_ms, late] = [clock(), page.board!.late];
   await until(() => {
-    if (page.board?.follows !== 'take') page.say({ do: 'play', name: 'dusk.csv', from_s: 0 });
-    return clock() - began_ms > FOR_S * 1000;
+    if (page.board?.state === 'live' && page.board.follows !== 'take')
+      page.say({ do: 'play', name: 'dusk.csv', from_s: 0 });
+    return clock() - began_ms > minutes * 60_000 || page.trips.length > 0;
   });
   const { late: after, state } = page.board!;
+  const took_s = ((clock() - began_ms) / 1000).toFixed(0);
   const counted = `${String(after - late)} frames late by more than the playback delay of ${String(rig.motion.playback_delay_ms)} ms`;
   await line.close();
-  return `${counted} in ${String(FOR_S)} s to native, one core kept busy; ${String(page.played)} whole takes, the board ${state} at the end`;
+  const end = page.trips.length > 0 ? `the board tripped: ${page.trips.join(', ')}` : `the board ${state} at the end`;
+  return `${counted} in ${took_s} s to native, ${String(busy)} of ${String(availableParallelism())} cores kept busy; the sender, who looks every 20 ms, stood still for ${still_ms().toFixed(0)} ms at the most; ${String(page.played)} whole takes, ${end}`;
 }

@@ -12,7 +12,9 @@ import type { JointLoad } from '../../load/result.ts';
 import type { Gap } from './verdict/gaps.ts';
 import { deliveredBy } from './verdict/columns.ts';
 import type { TakeTrace } from './verdict/protocol.ts';
-import type { FromLine } from '../line-words.ts';
+import type { BoardSays } from '../line-words.ts';
+import type { BoardDelivered } from './board/delivered.ts';
+import type { Stance } from './prop/scene.ts';
 
 export const PLACES = ['Hand', 'Takes', 'Effort', 'Workshop'] as const;
 export type Place = (typeof PLACES)[number];
@@ -66,6 +68,11 @@ export const loads = signal<readonly JointLoad[]>([]);
 export const judging = signal(false);
 
 /** What the board tells; null: there is none, or it has not yet. */
-export const boardSays = signal<Extract<FromLine, { readonly said: 'board' }> | null>(null);
+export const boardSays = signal<BoardSays | null>(null);
+/** How the board stands, by its telemetry; null: there is none, or it is limp. */
+export const boardStance = signal<Stance | null>(null);
+/** What the board has delivered; null until it has said anything. `boardCourse` goes up as its course grows, a few times a second. */
+export const boardDelivered = signal<BoardDelivered | null>(null);
+export const boardCourse = signal(0);
 /** Whether this page drives the board; null: the server is not there. */
 export const drives = signal<boolean | null>(null);

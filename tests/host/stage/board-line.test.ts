@@ -5,8 +5,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, expect, it } from 'vitest';
 import type { WebSocket } from 'ws';
+import { frameReader } from '../../../host/controller/frames.ts';
+import { TYPE } from '../../../host/controller/messages.ts';
 import { TargetError } from '../../../host/replay/conversation.ts';
 import { readRig } from '../../../host/rig/read.ts';
+import { toRad } from '../../../host/rig/rig.ts';
 import { BoardLine } from '../../../host/stage/board-line.ts';
 import { Folder } from '../../../host/stage/folder.ts';
 import type { FromLine, ToLine } from '../../../host/stage/line-words.ts';
@@ -112,14 +115,25 @@ it('follows the hand of the page that drives', async () => {
 it('plays a take that is saved, to its end, and says where it is', async () => {
   desk = new Desk();
   const page = await desk.live();
-  writeFileSync(join(desk.folder, 'nod.csv'), 't_s,nod_deg\n0,0\n1,8\n2,0\n');
+  const nodAt = (t_s: number): number => 4 - 4 * Math.cos(Math.PI * t_s);
+  const rows = Array.from({ length: 101 }, (_, n) => `${n / 50},${nodAt(n / 50)}`);
+  writeFileSync(join(desk.folder, 'nod.csv'), ['t_s,nod_deg', ...rows, ''].join('\n'));
   page.say({ do: 'play', name: 'nod.csv', from_s: 0 });
   const times: number[] = [];
+  const told: (typeof page.board)[] = [];
   await desk.pass(4000, () => {
     page.say({ do: 'here' });
     if (page.board.take_s !== null) times.push(page.board.take_s);
+    if (page.board.told_s !== null) told.push(page.board);
   });
   expect(times.at(-1)).toBeGreaterThan(1.9);
+  expect(told.at(-1)).toMatchObject({ take: 'nod.csv' });
+  // What the nod was told at a time of the take, beside what the take asks then: the telemetry is of the time it says.
+  const nod = owl.joints.findIndex(({ name }) => name === 'nod');
+  const off = told.map(({ told_s, position }) => Math.abs(position[nod]! - toRad(nodAt(told_s!))));
+  expect(told.length).toBeGreaterThan(80);
+  // At 4π deg/s at the most: 10 ms.
+  expect(Math.max(...off)).toBeLessThan(toRad(0.12));
   expect(page.board.follows).toBe('hand');
   page.say({ do: 'play', name: '../../etc/passwd', from_s: 0 });
   await desk.pass(100);
@@ -129,6 +143,40 @@ it('plays a take that is saved, to its end, and says where it is', async () => {
     isOpen: true,
     words: 'there is no take ../../etc/passwd in the rig’s folder',
   });
+});
+
+it('sends a take half a second before its turn, so that a busy computer makes no frame late', async () => {
+  const ahead_ms: number[] = [];
+  const sim = simTarget({ wasm: WASM });
+  desk = new Desk(async () => ({
+    ...sim,
+    async open(listener) {
+      const session = await sim.open(listener);
+      const write = session.write.bind(session);
+      const read = frameReader({
+        frame: (type, _, payload) => {
+          if (type === TYPE.pose) ahead_ms.push((payload.getUint32(0, true) - session.now_us) / 1000);
+        },
+        bad: () => expect.fail('a frame that cannot be right'),
+      });
+      session.write = (bytes, at_us) => {
+        read(bytes);
+        write(bytes, at_us);
+      };
+      return session;
+    },
+  }));
+  const page = await desk.live();
+  expect(Math.max(...ahead_ms)).toBe(0);
+  writeFileSync(
+    join(desk.folder, 'still.csv'),
+    ['t_s,nod_deg', ...Array.from({ length: 201 }, (_, n) => `${n / 50},0`), ''].join('\n'),
+  );
+  page.say({ do: 'play', name: 'still.csv', from_s: 0 });
+  await desk.pass(3000, () => page.say({ do: 'here' }));
+  expect(page.board.follows).toBe('take');
+  expect(ahead_ms.at(-1)).toBeGreaterThan(500);
+  expect(page.board.late).toBe(0);
 });
 
 it('settles when the page that drives is gone, and lets the next one drive', async () => {
@@ -150,6 +198,25 @@ it('is silent to the board when its page is, so that the guard holds, then settl
   expect(page.board.state).toBe('holding');
   await desk.pass(30_000);
   expect(page.board.state).toBe('limp');
+});
+
+it('a page asleep for a minute in mid-take: the prop settles, and what comes after waits for it to be roused', async () => {
+  desk = new Desk();
+  const page = await desk.live();
+  const rows = Array.from({ length: 6001 }, (_, n) => `${n / 50},${4 - 4 * Math.cos(n / 50)}`);
+  writeFileSync(join(desk.folder, 'long.csv'), ['t_s,nod_deg', ...rows, ''].join('\n'));
+  page.say({ do: 'play', name: 'long.csv', from_s: 0 });
+  await desk.pass(3000, () => page.say({ do: 'here' }));
+  expect(page.board).toMatchObject({ state: 'live', follows: 'take', take: 'long.csv' });
+  await desk.pass(3000);
+  expect(page.board).toMatchObject({ state: 'holding', follows: 'nothing', take: null, told_s: null });
+  await desk.pass(57_000);
+  expect(page.board.state).toBe('limp');
+  await desk.pass(2000, () => page.say({ do: 'here' }));
+  expect(page.board).toMatchObject({ state: 'limp', follows: 'nothing' });
+  page.say({ do: 'rouse' });
+  await desk.pass(30_000, () => page.say({ do: 'here' }));
+  expect(page.board.state).toBe('live');
 });
 
 it('lets a page that watches settle, and do nothing else', async () => {

@@ -2,16 +2,7 @@
 import type { JSX } from 'preact';
 import { about, boardSays, drives, take } from '../state.ts';
 import { askLine, playOnBoard } from './line.ts';
-
-const FOLLOWS = { nothing: 'following nothing', hand: 'following your hand', take: 'following the take' } as const;
-const STATES: Readonly<Record<string, string>> = {
-  limp: 'limp: no servo has a pulse',
-  rousing: 'waking',
-  live: 'awake',
-  holding: 'holding still: nothing new comes',
-  settling: 'going to its rest',
-  tripped: 'given up',
-};
+import { stateWords } from './words.ts';
 
 /** What the board says of itself, a sentence. */
 export function boardWords(): string {
@@ -20,10 +11,8 @@ export function boardWords(): string {
   if (drives.value === null) return 'The server is gone, so the board hears nothing and holds, then settles by itself.';
   const role = drives.value ? '' : ' Another page drives; this one watches.';
   if (!says) return `The board at ${about.value.on} has not been asked yet.${role}`;
-  const state = STATES[says.state] ?? says.state;
-  const why = says.trip === null ? '' : `, since ${says.trip}`;
   const late = says.late > 0 ? ` ${String(says.late)} frames came late.` : '';
-  return `The board at ${about.value.on} is ${state}${why}, ${FOLLOWS[says.follows]}.${late}${role}`;
+  return `The board at ${about.value.on} is ${stateWords(says, drives.value)}.${late}${role}`;
 }
 
 export function Board(): JSX.Element {

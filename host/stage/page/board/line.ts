@@ -1,7 +1,10 @@
 /** The page's line to the server, which holds the board's: what is said there, and what this page asks. */
-import type { FromLine, ToLine } from '../../line-words.ts';
-import { boardSays, drives, said, take } from '../state.ts';
+import type { BoardSays, FromLine, ToLine } from '../../line-words.ts';
+import { boardCourse, boardDelivered, boardSays, boardStance, drives, rig, said, take } from '../state.ts';
 import { save, saved } from '../takes/files.ts';
+import { playing } from '../takes/play.ts';
+import { goTo } from '../takes/view.ts';
+import { BoardDelivered } from './delivered.ts';
 
 /** So often the page says that it is awake, and so long after a line that broke it tries again, ms. */
 const [HERE_MS, AGAIN_MS] = [250, 2000];
@@ -25,18 +28,42 @@ export function startLine(): void {
   opened.addEventListener('close', () => {
     clearInterval(here);
     socket = null;
-    [boardSays.value, drives.value] = [null, null];
+    forget();
+    drives.value = null;
     setTimeout(startLine, AGAIN_MS);
   });
 }
 
 function heard(what: FromLine): void {
   if (what.said === 'you') drives.value = what.drives;
-  else if (what.said === 'board') boardSays.value = what;
+  else if (what.said === 'board') heardBoard(what);
   else {
     said.value = what.words;
-    if (!what.isOpen) boardSays.value = null;
+    if (!what.isOpen) forget();
   }
+}
+
+/** Nothing is known of the board any more. */
+const forget = (): void => {
+  [boardSays.value, boardStance.value] = [null, null];
+};
+
+/** Samples between two drawings of the course. */
+const DRAWN_EACH = 5;
+
+function heardBoard(says: BoardSays): void {
+  boardDelivered.value ??= new BoardDelivered(rig.value!);
+  const before = boardDelivered.value.count;
+  const stance = boardDelivered.value.push(says);
+  const { count } = boardDelivered.value;
+  if (count < before || (count > before && count % DRAWN_EACH === 0)) boardCourse.value++;
+  [boardStance.value, boardSays.value] = [stance, says];
+  follow(says);
+}
+
+/** The cursor goes with the take that the board plays, where this page has it open and plays nothing itself. */
+function follow({ take: name, told_s }: BoardSays): void {
+  if (told_s !== null && name === `${take.value.name}.csv` && playing.peek() === 'no') goTo(told_s);
 }
 
 /** Nothing comes of it where the server is gone, or another page drives. */

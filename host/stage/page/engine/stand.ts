@@ -25,7 +25,7 @@ export class Stand {
     this.rig = rig;
     this.talk = talk;
     this.metal = metal;
-    this.follower = new Follower(rig, talk, true);
+    this.follower = new Follower(rig, talk, null);
     this.unasked = this.follower.homeValues().fill(NaN);
   }
 

@@ -1,13 +1,15 @@
 /** Brings the picture and what moves it to life while the place is seen: the loop of frames, pointers, keys, sizes, colours. */
 import { effect } from '@preact/signals';
 import type { Pose, Rig } from '../../../rig/rig.ts';
+import { askedOfBoard } from '../board/asked.ts';
+import { boardSentence } from '../board/words.ts';
 import type { Look } from '../engine/protocol.ts';
 import { turned, zoomed } from '../prop/orbit.ts';
 import { fetchMeshes } from '../prop/part-meshes.ts';
 import type { Stance } from '../prop/scene.ts';
 import { skinFrom } from '../prop/skin.ts';
 import { PropView } from '../prop/view.ts';
-import { handValues, look, lookAt_ms, said } from '../state.ts';
+import { boardSays, boardStance, drives, handValues, look, lookAt_ms, said } from '../state.ts';
 import { Drag } from './drag.ts';
 import { follow, lookPoint, showsRange } from './asking.ts';
 import { type Eye, keyHandler } from './keys.ts';
@@ -61,6 +63,7 @@ export function openStage(canvas: HTMLCanvasElement, svg: SVGSVGElement, rig: Ri
   let isStale = true;
   let drawn: Look | null = null;
   let drawnUse = new Float64Array();
+  let told: Stance | null = null;
   const redraw = (): void => void (isStale = true);
 
   closing.push(
@@ -74,6 +77,12 @@ export function openStage(canvas: HTMLCanvasElement, svg: SVGSVGElement, rig: Ri
       redraw();
     }),
     ...[handValues, lookPoint, showsRange].map((one) => one.subscribe(redraw)),
+    boardStance.subscribe((now) => {
+      const isSame = now && told && !differ(now.coordinates, told.coordinates);
+      if (isSame || now === told) return;
+      told = now;
+      redraw();
+    }),
   );
   if (keys) on(window, 'keydown', keyHandler(eyeOn(view, redraw)), false);
   if (view) watch(view, canvas, rig, on, redraw, closing);
@@ -109,12 +118,20 @@ const STANDS_MS = 2500;
 let lastWords = '';
 let others = { words: '', since_ms: -STANDS_MS };
 
+/** Of a board that has pulses, and else of the simulation. Where both follow this page's hand, what stops it stops both. */
+function wordsOf(rig: Rig, seen: Look, peaks: Peaks): string {
+  const says = boardStance.peek() && boardSays.peek();
+  if (!says) return sentence(rig, seen, peaks.most);
+  const isOwnHand = drives.peek() === true && says.state === 'live' && says.follows === 'hand';
+  return isOwnHand ? `the board: ${sentence(rig, seen, peaks.most)}` : boardSentence(says, drives.peek() === true);
+}
+
 /** Says what is so, once: what others say stands until something else is so, and long enough to be read; a stop is said at once. */
 function tell(rig: Rig, seen: Look, peaks: Peaks): void {
   const now_ms = lookAt_ms.peek();
   const standing = said.peek();
   if (standing !== lastWords && standing !== others.words) others = { words: standing, since_ms: now_ms };
-  const words = sentence(rig, seen, peaks.most);
+  const words = wordsOf(rig, seen, peaks);
   const isRead = standing !== others.words || now_ms - others.since_ms > STANDS_MS;
   if (words !== lastWords && (isRead || seen.trip !== null || seen.fallen !== null)) said.value = lastWords = words;
 }
@@ -135,10 +152,14 @@ const isChanged = (was: Look, now: Look): boolean =>
   differ(was.asked, now.asked);
 
 function draw(view: PropView, rig: Rig, seen: Look, peaks: Peaks): void {
+  // A board that has pulses is what is seen. What its servos use, it does not tell.
+  const board = boardStance.peek();
+  const isElsewhere = board !== null && boardSays.peek()?.follows !== 'hand';
   view.draw({
-    delivered: deliveredOf(seen),
-    asked: askedOf(rig, seen, handValues.value),
-    use: peaks.most,
+    delivered: board ?? deliveredOf(seen),
+    asked:
+      (board && askedOfBoard(rig)) ?? (board && drives.peek() !== true ? null : askedOf(rig, seen, handValues.value)),
+    use: isElsewhere ? peaks.most.map(() => NaN) : peaks.most,
     stopped: seen.stoppedBy?.joint ?? null,
     point_mm: lookPoint.value,
     showsRange: showsRange.value,

@@ -46,6 +46,13 @@ export function samplesPath(samples: Float64Array, { from_s, to_s }: Span, scale
   return pathOf(points);
 }
 
+/** Points of time and value, [s, unit], over a span. */
+export const pointsPath = (
+  points: readonly (readonly [number, number])[],
+  { from_s, to_s }: Span,
+  scale: Scale,
+): string => pathOf(points.map(([t_s, value]) => [((t_s - from_s) / (to_s - from_s)) * WIDE, yOf(value, scale)]));
+
 /** The wave's outline over so many pixels: by pixel the least and the most, -1 to 1. */
 export function waveOf(
   audio: Float32Array,

@@ -3,9 +3,9 @@ import type { JSX } from 'preact';
 import { keysWith } from '../../take/edit.ts';
 import { curveOf } from '../../take/take.ts';
 import { scrub } from '../sound/voice.ts';
-import { cursor_s, delivered, take } from '../state.ts';
+import { boardCourse, boardDelivered, cursor_s, delivered, take } from '../state.ts';
 import { addKey } from './commands.ts';
-import { type Scale, curvePath, samplesPath, scaleOf, valueOf } from './draw.ts';
+import { type Scale, curvePath, pointsPath, samplesPath, scaleOf, valueOf, yOf } from './draw.ts';
 import { GapFills, GapWords, Hatches } from './gaps.tsx';
 import { Keys, dragged } from './keys.tsx';
 import { fingers, pinch } from './pinch.ts';
@@ -111,6 +111,37 @@ function Curves({ scale }: { readonly scale: Scale }): JSX.Element {
   );
 }
 
+/** What the board has delivered of this take, by its telemetry, over what was asked: a layer of its own, for it grows as it plays. */
+function BoardCurves({ scale }: { readonly scale: Scale }): JSX.Element | null {
+  const board = boardDelivered.value;
+  // Read, so that it is drawn anew as the course grows.
+  const drawings = boardCourse.value;
+  if (!board || drawings === 0 || board.count === 0 || board.take !== `${take.value.name}.csv`) return null;
+  const { from_s, to_s } = span.value;
+  const courses = (lane.value?.columns ?? []).map((name) => ({ name, course: board.course(name, from_s, to_s) }));
+  const [end_s, end] = courses.find(({ name }) => name === column.value)?.course.at(-1) ?? [NaN, NaN];
+  return (
+    <>
+      <svg viewBox={`0 0 ${String(WIDE)} ${String(HIGH)}`} preserveAspectRatio="none" width="100%" height={HIGH}>
+        {courses.map(({ name, course }) => (
+          <g key={name} class={name === column.value ? 'open' : 'beside'}>
+            <path class="board" d={pointsPath(course, span.value, scale)} />
+          </g>
+        ))}
+      </svg>
+      {!Number.isNaN(end) && (
+        <text
+          class="hint board-name"
+          x={`${String(Math.min(95, xOf(end_s) / (WIDE / 100)))}%`}
+          y={Math.min(HIGH - 4, Math.max(12, yOf(end, scale) - 6))}
+        >
+          board
+        </text>
+      )}
+    </>
+  );
+}
+
 /** Which of the lane's columns has its keys shown; in words, above the curves. */
 const Columns = (): JSX.Element => (
   <p class="columns">
@@ -144,6 +175,7 @@ export function OpenLane(): JSX.Element {
         onDblClick={(event) => addKey(timeAt(shareOf(event)), valueOf(event.offsetY, scale))}
       >
         <Curves scale={scale} />
+        <BoardCurves scale={scale} />
         <text class="hint" x="4" y="12">{`${scale.most.toFixed(0)} ${unit}`}</text>
         <text class="hint" x="4" y={HIGH - 4}>{`${scale.least.toFixed(0)} ${unit}`}</text>
         {isEmpty && (

@@ -102,7 +102,51 @@ it('plays a take from its beginning to its end', async () => {
   await page.getByRole('button', { name: 'Save and play bow on the board' }).click();
   await says(page, /following the take/);
   await picture(page, 'workshop-board-plays-wide');
+  // What its telemetry says grows over what was asked, and the words say what it does.
+  await go(page, 'Takes');
+  await page.getByRole('button', { name: /^open Nod/ }).click();
+  await until(async () => (await courseOf(page)).length > 40, 'the board’s own curve is drawn');
+  expect(await page.locator('.open-lane .board-name').textContent()).toBe('board');
+  await until(
+    async () => /the board: following the take/.test(await page.getByRole('status').innerText()),
+    'it says so',
+  );
+  await picture(page, 'takes-board-plays-wide');
+  await until(async () => /^2\.[5-9]|^3/.test(await page.getByRole('timer').innerText()), 'the cursor goes with it');
+  await go(page, 'Workshop');
   await pace('plays', () => says(page, /following your hand/));
+});
+
+/** The points of the board's curve of the open column, [across, down]; [] while there is none. */
+const courseOf = (on: typeof page): Promise<number[][]> =>
+  on.evaluate(() =>
+    (document.querySelector('.open-lane .open path.board')?.getAttribute('d') ?? '')
+      .split(/[ML]/)
+      .slice(1)
+      .map((point) => point.split(' ').map(Number)),
+  );
+
+it('its curve lies where the take’s own verdict expects it, from beginning to end', async () => {
+  await go(page, 'Takes');
+  await until(async () => (await courseOf(page)).at(-1)![0]! > 970, 'the curve goes to the end of the take');
+  const course = await courseOf(page);
+  expect(course[0]![0]).toBeLessThan(30);
+  const told = await page.evaluate(() =>
+    (document.querySelector('.open-lane .open path.delivered')!.getAttribute('d') ?? '')
+      .split(/[ML]/)
+      .slice(1)
+      .map((point) => point.split(' ').map(Number)),
+  );
+  const highOf = (points: number[][]): number =>
+    Math.max(...points.map(([, y]) => y!)) - Math.min(...points.map(([, y]) => y!));
+  expect(highOf(course)).toBeGreaterThan(30);
+  expect(Math.abs(highOf(course) - highOf(told))).toBeLessThan(2);
+  // A sample is within 20 ms of the instant that it is drawn at: 7 units across of 1000 for 3 s.
+  const near = ([x, y]: number[]): number =>
+    Math.min(...told.filter(([at]) => Math.abs(at! - x!) <= 14).map(([, high]) => Math.abs(high! - y!)));
+  expect(Math.max(...course.map(near))).toBeLessThan(3);
+  await picture(page, 'takes-board-played-wide');
+  await go(page, 'Workshop');
 });
 
 /** How far pulses are from the widths that were told tick by tick, us, where they fit best. A take begins anywhere in a tick, so what was told is read between ticks. */
@@ -131,6 +175,25 @@ it('a second page watches, says so, and may settle', async () => {
   await says(other, /is awake.* Another page drives; this one watches\./);
   expect(await other.getByRole('button', { name: 'Rouse' }).isDisabled()).toBe(true);
   await picture(other, 'workshop-board-watches-wide');
+  // The watcher's prop stands as the board does, not as its own simulation.
+  await go(other, 'Hand');
+  await until(
+    async () => /another page drives, this one watches/.test(await other.getByRole('status').innerText()),
+    'its status line says that it watches',
+  );
+  const room = async (): Promise<string> => (await other.locator('.room canvas').screenshot()).toString('base64');
+  const still = await room();
+  await setTimeout(500);
+  expect(await room()).toBe(still);
+  await page.getByRole('button', { name: 'Save and play bow on the board' }).click();
+  await until(
+    async () => /the board: following the take/.test(await other.getByRole('status').innerText()),
+    'it plays',
+  );
+  await until(async () => (await room()) !== still, 'the watcher’s prop moves, and its own simulation does not');
+  expect(await other.evaluate(() => overheard.look!.follows)).toBe('hand');
+  await picture(other, 'hand-board-watches-wide');
+  await go(other, 'Workshop');
   await other.getByRole('button', { name: 'Settle' }).click();
   await says(other, /going to its rest|limp/);
   await says(page, /limp: no servo has a pulse/);
