@@ -78,7 +78,7 @@ function Tried({ fix, fixed }: { readonly fix: Fix; readonly fixed: Fixed | null
   };
   return (
     <div class="tried" role="group" aria-label={`what ${NAMES[fix.kind]} comes to`}>
-      <p>{`${NAMES[fix.kind]} ${DOES[fix.kind]}. ${fixed ? fixedWords(fixed) : 'It is being tried …'}`}</p>
+      <p>{`${NAMES[fix.kind]}: ${DOES[fix.kind]}. ${fixed ? fixedWords(fixed) : 'It is being tried …'}`}</p>
       {fixed && 'take' in fixed && (
         <button type="button" onClick={take}>
           Take it
