@@ -29,10 +29,10 @@ export function Board(): JSX.Element {
           </button>
         )}
         <button type="button" disabled={!mayDrive} onClick={() => askLine({ do: 'rouse' })}>
-          Rouse
+          Rouse the board
         </button>
-        <button type="button" disabled={!isThere} aria-keyshortcuts="Escape" onClick={() => askLine({ do: 'settle' })}>
-          Settle
+        <button type="button" disabled={!isThere} onClick={() => askLine({ do: 'settle' })}>
+          Settle the board
         </button>
         <button type="button" disabled={!mayDrive} onClick={() => void playOnBoard()}>
           Save and play {take.value.name} on the board

@@ -2,20 +2,9 @@
 import { useComputed } from '@preact/signals';
 import type { JSX, TargetedEvent } from 'preact';
 import { toDeg, toRad } from '../../../rig/rig.ts';
-import { columns, handValues, isRoused, look } from '../state.ts';
-import {
-  lookPoint,
-  mirror,
-  moveTo,
-  moving,
-  rouse,
-  settle,
-  shares,
-  showsHelp,
-  showsRange,
-  stepOf,
-  toggleLookAt,
-} from './asking.ts';
+import { columns, handValues, look } from '../state.ts';
+import { lookPoint, mirror, moveTo, moving, showsRange, stepOf, toggleLookAt } from './asking.ts';
+import { LookShares } from './look-shares.tsx';
 
 /** A column's name as people say it. */
 export function columnWords(column: string): string {
@@ -64,19 +53,6 @@ function Stepper(): JSX.Element {
   );
 }
 
-function NeckShare(): JSX.Element {
-  const set = (event: TargetedEvent<HTMLInputElement>): void => {
-    const percent = event.currentTarget.valueAsNumber;
-    if (percent >= 0 && percent <= 100) shares.value = { ...shares.value, neck: percent / 100 };
-  };
-  return (
-    <label>
-      neck’s share, %
-      <input type="number" min={0} max={100} step={10} value={Math.round(shares.value.neck * 100)} onInput={set} />
-    </label>
-  );
-}
-
 interface Act {
   readonly name: string;
   readonly key: string;
@@ -86,23 +62,20 @@ interface Act {
 
 const Button = ({ name, key_, act, isOn }: Omit<Act, 'key'> & { readonly key_: string }): JSX.Element => (
   <button type="button" onClick={act} aria-pressed={isOn} aria-keyshortcuts={key_}>
-    {name} <kbd>{key_ === 'Escape' ? 'Esc' : key_}</kbd>
+    {name} <kbd>{key_}</kbd>
   </button>
 );
 
 export function Controls(): JSX.Element {
-  const isUp = isRoused.value;
   const acts: Act[] = [
     { name: 'look at', key: 'L', act: toggleLookAt, isOn: lookPoint.value !== null },
     { name: 'mirror', key: 'M', act: mirror },
     { name: 'range', key: 'R', act: () => (showsRange.value = !showsRange.value), isOn: showsRange.value },
-    { name: 'keys', key: '?', act: () => (showsHelp.value = !showsHelp.value), isOn: showsHelp.value },
-    isUp ? { name: 'settle', key: 'Escape', act: settle } : { name: 'rouse', key: 'G', act: rouse },
   ];
   return (
     <div class="controls" role="group" aria-label="move by hand">
       <Stepper />
-      {lookPoint.value && <NeckShare />}
+      {lookPoint.value && <LookShares />}
       {acts.map(({ key, ...one }) => (
         <Button key={one.name} key_={key} {...one} />
       ))}

@@ -2,13 +2,11 @@
 import type { JSX } from 'preact';
 import { Inputs } from '../input/inputs.tsx';
 import { Controls } from './controls.tsx';
-import { Help } from './help.tsx';
 import { Room } from './room.tsx';
 
 export const Hand = (): JSX.Element => (
   <section aria-label="Hand" class="hand">
     <Room keys />
-    <Help />
     <Controls />
     <Inputs />
   </section>

@@ -1,4 +1,4 @@
-/** The keys of the place: what each does, in a sentence and in fact. Escape is the page's own (app.tsx). */
+/** The keys of the place: what each does. Escape and ? are the page's own (app.tsx); help/sentences.ts says them in words. */
 import { toRad } from '../../../rig/rig.ts';
 import { said } from '../state.ts';
 import {
@@ -10,7 +10,6 @@ import {
   movePoint,
   moving,
   rouse,
-  showsHelp,
   showsRange,
   stepOf,
   toggleLookAt,
@@ -26,26 +25,6 @@ export interface Eye {
 const LOOK = toRad(2);
 const TURN = toRad(8);
 const ROOM_MM = 6;
-
-export const SENTENCES: readonly (readonly [string, string])[] = [
-  ['Drag the head', 'moves it; with Shift it turns and nods, with Alt it rolls.'],
-  ['Arrow keys', 'turn it left and right, up and down.'],
-  ['Shift and arrow keys', 'move it left and right, up and down.'],
-  ['Alt and arrow keys', 'roll it, and move it forward and back.'],
-  [', and .', 'choose what else moves: each of the six, and each joint.'],
-  ['[ and ]', 'move what is chosen down and up.'],
-  ['H', 'brings everything home.'],
-  ['L', 'shows a point in the room that it looks at: drag the point, or move it with the arrow keys.'],
-  ['M', 'changes left and right over.'],
-  ['R', 'shows how far each crank may turn.'],
-  ['G', 'rouses it.'],
-  ['Escape', 'settles it, always.'],
-  ['Drag beside the prop, or W, A, S, D', 'walk around it.'],
-  ['Wheel, pinch, + and -', 'come nearer and go back.'],
-  ['0', 'goes back to where you first stood.'],
-  ['One finger on the head', 'turns it; two fingers move it.'],
-  ['?', 'shows and hides this.'],
-];
 
 /** Arrow keys: left is the character's left as it faces you, as the drag has it. */
 export const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
@@ -100,7 +79,6 @@ const plain = (eye: Eye): Readonly<Record<string, () => void>> => ({
   '=': () => eye.zoom(0.9),
   '-': () => eye.zoom(1 / 0.9),
   0: eye.home,
-  '?': () => (showsHelp.value = !showsHelp.value),
 });
 
 /** Whether a key belongs to what has the focus: a field, a choice, a slider. */

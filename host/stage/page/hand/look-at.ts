@@ -157,6 +157,26 @@ function eyeJoints(rig: Rig): readonly { readonly k: number; readonly isUpright:
   );
 }
 
+/** Who can share a look. */
+export const carriersOf = (
+  rig: Rig,
+): { readonly hasEyes: boolean; readonly hasNeck: boolean; readonly hasPlatform: boolean } => ({
+  hasEyes: eyeJoints(rig).length > 0,
+  hasNeck: chainOf(rig).length > 0,
+  hasPlatform: rig.platform !== null,
+});
+
+/** Of the whole way, 0 to 1; together 1. The platform takes what the others leave; without one the neck does. */
+export function headShares(
+  rig: Rig,
+  shares: Shares,
+): { readonly eyes: number; readonly neck: number; readonly platform: number } {
+  const { hasEyes, hasNeck, hasPlatform } = carriersOf(rig);
+  const eyes = hasEyes ? shares.eyes : 0;
+  const neck = hasPlatform ? (hasNeck ? (1 - eyes) * shares.neck : 0) : 1 - eyes;
+  return { eyes, neck, platform: hasPlatform ? 1 - eyes - neck : 0 };
+}
+
 /** A point nearer to straight ahead by a share of the way, as far from the head. */
 function nearer(rig: Rig, values: Float64Array, point_mm: Vec3, share: number): Vec3 {
   const ahead = gaze(rig, aimed(rig, values, point_mm, 0).fill(0, 3, 6)).way;

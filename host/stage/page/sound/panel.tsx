@@ -59,7 +59,7 @@ const Jaw = (): JSX.Element => (
       Take the jaw from the sound
     </button>
     <label>
-      gain{' '}
+      gain, {gain.value.toFixed(1)} times{' '}
       <input
         type="range"
         min="0.2"

@@ -1,11 +1,9 @@
 /** What is done most, in one row under the time line; what can be done with a stretch comes when one is chosen. */
 import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
-import { rouse } from '../hand/asking.ts';
-import { change, cursor_s, history, isRoused, redo, take, undo } from '../state.ts';
-import { STRETCH, addKey, addMark, playOrStop, recordOrEnd, runStretch, settleAll } from './commands.ts';
+import { change, cursor_s, history, redo, take, undo } from '../state.ts';
+import { STRETCH, addKey, addMark, recordOrEnd, runStretch } from './commands.ts';
 import { download, fails, saved } from './files.ts';
-import { playing } from './play.ts';
 import { countIn, recording } from './recording.ts';
 import { chosen, lane, seconds, zoom } from './view.ts';
 
@@ -42,16 +40,6 @@ const Instant = (): JSX.Element => (
   <span role="timer" aria-label="instant">{`${seconds(cursor_s.value)} of ${seconds(take.value.seconds)}`}</span>
 );
 
-/** Always in reach, without a keyboard too. */
-function Settle(): JSX.Element {
-  const isUp = isRoused.value;
-  return (
-    <button type="button" aria-keyshortcuts={isUp ? 'Escape' : 'g'} onClick={isUp ? settleAll : rouse}>
-      {isUp ? 'Settle' : 'Rouse'} <kbd>{isUp ? 'Esc' : 'G'}</kbd>
-    </button>
-  );
-}
-
 function Undo(): JSX.Element {
   const [last, next] = [history.value.past.at(-1), history.value.future[0]];
   return (
@@ -71,10 +59,6 @@ function Undo(): JSX.Element {
 export const Bar = (): JSX.Element => (
   <div class="bar">
     <div class="row">
-      <button type="button" class="main" aria-keyshortcuts="Space" onClick={playOrStop}>
-        {playing.value === 'no' ? 'Play' : 'Stop'} <kbd>Space</kbd>
-      </button>
-      <Settle />
       <button type="button" aria-keyshortcuts="r" aria-pressed={recording.value !== null} onClick={recordOrEnd}>
         {recordWords()} <kbd>R</kbd>
       </button>

@@ -1,5 +1,5 @@
 /** Where what comes out is not what was asked: filled between the two curves, hatched by cause, with a word that says more when pressed. */
-import { signal } from '@preact/signals';
+import { computed, signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { valueAt } from '../../take/curve.ts';
 import { curveOf } from '../../take/take.ts';
@@ -63,11 +63,17 @@ function between({ from_s, to_s }: Gap, keys: Parameters<typeof valueAt>[0], don
   return upper.length === 0 ? '' : `M${[...upper, ...lower].join('L')}Z`;
 }
 
-/** The causes in words, above the curves where they are; and the open one's sentence, with what would cure it. */
+/** Those of the open lane that are in view. */
+const seenGaps = computed(() => gaps.value.filter((gap) => isSeen(gap) && isIn(gap, lane.value?.columns ?? [])));
+const shownGap = computed(() => seenGaps.value.find((gap) => keyOf(gap) === open.value) ?? null);
+
+/** The open gap's sentence, with what would cure it: beneath the time line, which stays whole. */
+export const OpenGap = (): JSX.Element | null => shownGap.value && <FixOffers gap={shownGap.value} />;
+
+/** The causes in words, above the curves where they are. */
 export function GapWords(): JSX.Element | null {
-  const seen = gaps.value.filter((gap) => isSeen(gap) && isIn(gap, lane.value?.columns ?? []));
+  const [seen, shown] = [seenGaps.value, shownGap.value];
   if (seen.length === 0) return null;
-  const shown = seen.find((gap) => keyOf(gap) === open.value);
   return (
     <div class="gap-words" role="group" aria-label="where it is not followed">
       {seen.map((gap) => (
@@ -85,7 +91,6 @@ export function GapWords(): JSX.Element | null {
           {gap.way ? `${gap.cause}, ${gap.way}` : gap.cause}
         </button>
       ))}
-      {shown && <FixOffers gap={shown} />}
     </div>
   );
 }

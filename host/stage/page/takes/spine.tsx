@@ -104,12 +104,8 @@ export const Spine = (): JSX.Element => (
       <Stretched high={HIGH}>
         <Now high={HIGH} />
       </Stretched>
-      {!take.value.sound && (
-        <text class="hint" x="50%" y="26" text-anchor="middle">
-          drop a sound here; K marks a beat
-        </text>
-      )}
       <Marks />
     </svg>
+    {!take.value.sound && <span class="hint">drop a sound here; K marks a beat</span>}
   </div>
 );

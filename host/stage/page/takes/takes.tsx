@@ -9,6 +9,7 @@ import { listen } from '../input/listening.ts';
 import { Bar } from './bar.tsx';
 import { onKey } from './commands.ts';
 import { startFiles } from './files.ts';
+import { OpenGap } from './gaps.tsx';
 import { holdLane, recordingKey } from './hold.ts';
 import { Cursor, OpenLane } from './lane.tsx';
 import { IdlePanel, TakesPanel } from './panels.tsx';
@@ -64,11 +65,14 @@ export function Takes(): JSX.Element {
         <Strips />
         <Cursor />
       </div>
+      <OpenGap />
       <FourQuestions />
       <Bar />
-      <TakesPanel />
-      <SoundPanel />
-      <IdlePanel />
+      <div class="when-asked">
+        <TakesPanel />
+        <SoundPanel />
+        <IdlePanel />
+      </div>
     </section>
   );
 }

@@ -75,6 +75,7 @@ export async function tryFix(fix: Fix): Promise<Fixed | null> {
 }
 
 const DONE: Readonly<Record<Fix['kind'], string>> = {
+  follow: 'retime and make smaller until it follows',
   retime: 'retime',
   soften: 'soften',
   smooth: 'smooth',

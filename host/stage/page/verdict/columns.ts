@@ -1,5 +1,6 @@
 /** The verdict by column of a stream, as the time line shows it. */
 import { toDeg } from '../../../rig/rig.ts';
+import type { Fix } from './fixes.ts';
 import type { Gap } from './gaps.ts';
 import type { TakeTrace } from './protocol.ts';
 
@@ -25,3 +26,11 @@ export function columnsOfGap({ joint }: Pick<Gap, 'joint'>, all: readonly string
   const own = all.filter((column) => column === `${joint}_deg`);
   return own.length > 0 ? own : all.filter((column) => /^(x|y|z)_mm$|^(roll|pitch|yaw)_deg$/.test(column));
 }
+
+/** What makes a gap's stretch smaller, in its columns. */
+export const smallerAt = (gap: Gap, all: readonly string[]): Extract<Fix, { kind: 'smaller' }> => ({
+  kind: 'smaller',
+  columns: columnsOfGap(gap, all),
+  from_s: gap.from_s,
+  to_s: gap.to_s,
+});

@@ -4,11 +4,12 @@ import type { JSX } from 'preact';
 import { percent } from '../../../load/words.ts';
 import { columns, said } from '../state.ts';
 import { applyFix, stopWork, tryFix } from './client.ts';
-import { columnsOfGap } from './columns.ts';
+import { smallerAt } from './columns.ts';
 import type { Cost, Fix, Fixed } from './fixes.ts';
 import type { Gap } from './gaps.ts';
 
 const NAMES: Readonly<Record<Fix['kind'], string>> = {
+  follow: 'Until it follows',
   retime: 'Retime',
   soften: 'Soften',
   smaller: 'Smaller',
@@ -18,11 +19,18 @@ const NAMES: Readonly<Record<Fix['kind'], string>> = {
 /** The fix that is tried, and what came of it. */
 const tried = signal<{ readonly fix: Fix; readonly fixed: Fixed | null } | null>(null);
 
+/** What each does, in words. */
+const DOES: Readonly<Record<Fix['kind'], string>> = {
+  follow: 'slows it where needed, then makes smaller what the prop still does not follow',
+  retime: 'slows it where it asks for too much; marks keep their times',
+  soften: 'eases the moves of joints that carry nothing',
+  smaller: 'makes this stretch a fifth smaller',
+  smooth: 'takes the shaking out of the whole take',
+};
+
 /** The fixes for a gap: `smaller` takes its joint's column, or all of the platform's where a leg is the cause. */
 export function fixesFor(gap: Gap, all: readonly string[]): Fix[] {
-  const some = columnsOfGap(gap, all);
-  const { from_s, to_s } = gap;
-  return [{ kind: 'retime' }, { kind: 'soften' }, { kind: 'smaller', columns: some, from_s, to_s }, { kind: 'smooth' }];
+  return [{ kind: 'follow' }, { kind: 'retime' }, { kind: 'soften' }, smallerAt(gap, all), { kind: 'smooth' }];
 }
 
 export function FixOffers({ gap }: { readonly gap: Gap }): JSX.Element {
@@ -35,7 +43,7 @@ export function FixOffers({ gap }: { readonly gap: Gap }): JSX.Element {
     <div class="fixes">
       <p>{gap.words}.</p>
       {fixesFor(gap, columns.value).map((fix) => (
-        <button key={fix.kind} type="button" onClick={() => void run(fix)}>
+        <button key={fix.kind} type="button" title={DOES[fix.kind]} onClick={() => void run(fix)}>
           {NAMES[fix.kind]}
         </button>
       ))}
@@ -49,11 +57,14 @@ const useWords = (use: number | null): string =>
 const costWords = ({ seconds, use }: Cost): string =>
   `${seconds.toFixed(1)} s, at worst ${useWords(use)} of a servo’s torque`;
 
+const leftWords = (left: number): string =>
+  left === 0 ? ', and the simulated prop follows all of it' : `, and ${String(left)} stretches are still not followed`;
+
 /** What a fix came to, in words. */
 export const fixedWords = (fixed: Fixed): string =>
   'refused' in fixed
     ? `Nothing to do: ${fixed.refused}.`
-    : `Before: ${costWords(fixed.before)}. After: ${costWords(fixed.after)}.`;
+    : `Before: ${costWords(fixed.before)}. After: ${costWords(fixed.after)}${'left' in fixed ? leftWords(fixed.left) : ''}.`;
 
 function Tried({ fix, fixed }: { readonly fix: Fix; readonly fixed: Fixed | null }): JSX.Element {
   const drop = (): void => {
@@ -67,7 +78,7 @@ function Tried({ fix, fixed }: { readonly fix: Fix; readonly fixed: Fixed | null
   };
   return (
     <div class="tried" role="group" aria-label={`what ${NAMES[fix.kind]} comes to`}>
-      <p>{fixed ? fixedWords(fixed) : `${NAMES[fix.kind]} is being tried …`}</p>
+      <p>{`${NAMES[fix.kind]}: ${DOES[fix.kind]}. ${fixed ? fixedWords(fixed) : 'It is being tried …'}`}</p>
       {fixed && 'take' in fixed && (
         <button type="button" onClick={take}>
           Take it

@@ -25,6 +25,8 @@ export type Fix =
   /** Joints that carry nothing make their own moves softer. */
   | { readonly kind: 'soften' }
   | { readonly kind: 'smooth' }
+  /** Retimed, then smaller where the metal is still short (until-followed.ts). */
+  | { readonly kind: 'follow' }
   /** A stretch of some columns, about its mean. */
   | { readonly kind: 'smaller'; readonly columns: readonly string[]; readonly from_s: number; readonly to_s: number };
 
@@ -35,7 +37,13 @@ export interface Cost {
 }
 
 export type Fixed =
-  | { readonly take: Take; readonly before: Cost; readonly after: Cost }
+  | {
+      readonly take: Take;
+      readonly before: Cost;
+      readonly after: Cost;
+      /** Stretches that the metal still does not follow, where that was looked at. */
+      readonly left?: number;
+    }
   /** Why nothing was done, in words. */
   | { readonly refused: string };
 
@@ -44,7 +52,7 @@ const [SMALLER, FADES_S] = [0.8, 0.3];
 /** Columns that stay within this, mm or deg, keep their keys. */
 const SAME = 1e-5;
 
-export async function fixed(rig: Rig, take: Take, fix: Fix): Promise<Fixed> {
+export async function fixed(rig: Rig, take: Take, fix: Exclude<Fix, { kind: 'follow' }>): Promise<Fixed> {
   const rows = await rowsOf(takeText(take, columnsOf(rig)), rig);
   if (typeof rows === 'string') return { refused: rows };
   const next = fix.kind === 'smaller' ? smaller(take, fix) : await changedTake(rig, take, rows.stream, fix.kind);
@@ -64,7 +72,7 @@ async function changedTake(
   rig: Rig,
   take: Take,
   stream: StoredStream,
-  kind: Exclude<Fix['kind'], 'smaller'>,
+  kind: Exclude<Fix['kind'], 'smaller' | 'follow'>,
 ): Promise<Take | string> {
   if (kind === 'smooth') return takeFrom(rig, take, smoothStream(stream, USUAL_CUTOFF_HZ).stream);
   if (kind === 'soften') {

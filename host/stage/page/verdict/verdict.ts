@@ -13,6 +13,7 @@ import { takeText } from '../../take/file.ts';
 import { columnsOf } from '../../take/lanes.ts';
 import { type Fixed, fixed } from './fixes.ts';
 import type { FromVerdict, ToVerdict } from './protocol.ts';
+import { untilFollowed } from './until-followed.ts';
 import { Verdicts } from './verdicts.ts';
 
 interface Opened {
@@ -88,7 +89,11 @@ async function take(asked: ToVerdict): Promise<void> {
   } else if (opened && asked.do === 'judge') await judge(opened, asked);
   else if (opened && asked.do === 'work') await work(opened, asked);
   else if (opened && asked.do === 'fix') {
-    const made: Fixed = await fixed(opened.rig, asked.take, asked.fix);
+    const { rig, wasm } = opened;
+    const made: Fixed =
+      asked.fix.kind === 'follow'
+        ? await untilFollowed(rig, wasm, asked.take)
+        : await fixed(rig, asked.take, asked.fix);
     tell({ said: 'fixed', number: asked.number, fixed: made });
   }
 }

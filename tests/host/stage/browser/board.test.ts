@@ -88,7 +88,7 @@ async function pace(words: string, act: () => Promise<void>): Promise<void> {
 
 it('wakes from the Workshop', async () => {
   await says(page, /has not been asked yet/);
-  await page.getByRole('button', { name: 'Rouse' }).click();
+  await page.getByRole('button', { name: 'Rouse the board' }).click();
   await until(() => Promise.resolve(pulses.length > 0), 'a pin has a pulse', 60_000);
   await pace('wakes', () => says(page, /is awake/));
   for (const { pin } of rig.joints) expect(pulsesAt(pin).length, `pin ${String(pin)}`).toBeGreaterThan(10);
@@ -173,7 +173,7 @@ it('a second page watches, says so, and may settle', async () => {
   other = await open(browser!, stage.url);
   await go(other, 'Workshop');
   await says(other, /is awake.* Another page drives; this one watches\./);
-  expect(await other.getByRole('button', { name: 'Rouse' }).isDisabled()).toBe(true);
+  expect(await other.getByRole('button', { name: 'Rouse the board' }).isDisabled()).toBe(true);
   await picture(other, 'workshop-board-watches-wide');
   // The watcher's prop stands as the board does, not as its own simulation.
   await go(other, 'Hand');
@@ -194,13 +194,13 @@ it('a second page watches, says so, and may settle', async () => {
   expect(await other.evaluate(() => overheard.look!.follows)).toBe('hand');
   await picture(other, 'hand-board-watches-wide');
   await go(other, 'Workshop');
-  await other.getByRole('button', { name: 'Settle' }).click();
+  await other.getByRole('button', { name: 'Settle the board' }).click();
   await says(other, /going to its rest|limp/);
   await says(page, /limp: no servo has a pulse/);
 });
 
 it('Escape settles it, wherever the page is', async () => {
-  await page.getByRole('button', { name: 'Rouse' }).click();
+  await page.getByRole('button', { name: 'Rouse the board' }).click();
   await says(page, /is awake/);
   await go(page, 'Hand');
   await page.keyboard.press('Escape');
@@ -210,7 +210,7 @@ it('Escape settles it, wherever the page is', async () => {
 
 it('the page that drove is closed: the board settles, its pins fall silent, and the other page may drive', async () => {
   await go(page, 'Workshop');
-  await page.getByRole('button', { name: 'Rouse' }).click();
+  await page.getByRole('button', { name: 'Rouse the board' }).click();
   await says(other, /is awake/);
   const left_us = now_us;
   await page.context().close();
@@ -219,7 +219,7 @@ it('the page that drove is closed: the board settles, its pins fall silent, and 
   process.stdout.write(`limp ${((limp_us - left_us) / 1e6).toFixed(2)} s of the board after its page was closed\n`);
   const before = pulses.length;
   await other.getByRole('button', { name: 'Drive from this page' }).click();
-  await until(() => other.getByRole('button', { name: 'Rouse' }).isEnabled(), 'it drives');
+  await until(() => other.getByRole('button', { name: 'Rouse the board' }).isEnabled(), 'it drives');
   expect(pulses.length).toBe(before);
   expect(other.faults).toEqual([]);
 });

@@ -92,13 +92,20 @@ it('the words of gaps that lie close together do not lie on one another, wide or
 
 it('gaps are named by their cause, and one that is pressed says its sentence and what is offered', async () => {
   expect((await short()).length).toBeGreaterThan(0);
-  expect(await page.locator('.open-lane path[fill="url(#gap-torque)"]').count()).toBeGreaterThan(0);
+  const hatched = page.locator('.open-lane path[fill="url(#gap-torque)"]').first();
+  expect(await hatched.evaluate((path) => getComputedStyle(path).fill), 'it is painted').toMatch(/gap-torque/);
   const [sentence] = await short();
   const gap = page.getByTitle(sentence!);
   expect(await gap.innerText()).toMatch(/^torque/);
   await gap.click();
   expect(await page.locator('.fixes > p').innerText()).toBe(`${sentence!}.`);
-  expect(await page.locator('.fixes > button').allInnerTexts()).toEqual(['Retime', 'Soften', 'Smaller', 'Smooth']);
+  expect(await page.locator('.fixes > button').allInnerTexts()).toEqual([
+    'Until it follows',
+    'Retime',
+    'Soften',
+    'Smaller',
+    'Smooth',
+  ]);
   await picture(page, 'takes-gap-wide');
 });
 
@@ -108,7 +115,7 @@ it('Retime shows before and after; once taken, no servo lacks torque for the tak
   const tried = page.getByRole('group', { name: 'what Retime comes to' });
   await until(() => tried.getByRole('button', { name: 'Take it' }).isVisible(), 'it has been tried');
   expect(await tried.locator('p').innerText()).toMatch(
-    /^Before: 20\.0 s, at worst \d{3} % of a servo’s torque\. After: 2\d\.\d s, at worst \d\d % of a/,
+    /^Retime: .*\. Before: 20\.0 s, at worst \d{3} % of a servo’s torque\. After: 2\d\.\d s, at worst \d\d % of a/,
   );
   await picture(page, 'takes-retime-tried-wide');
   await tried.getByRole('button', { name: 'Take it' }).click();
@@ -121,6 +128,19 @@ it('Retime shows before and after; once taken, no servo lacks torque for the tak
   await page.keyboard.press('Control+z');
   expect(await judged()).toEqual(before);
   expect((await gaps()).sort()).toEqual(was.sort());
+});
+
+it('“Until it follows” ends with four times yes', async () => {
+  const was = await gaps();
+  const again = page.getByRole('group', { name: 'where it is not followed' }).getByRole('button').first();
+  if ((await again.getAttribute('aria-expanded')) !== 'true') await again.click();
+  await page.getByRole('button', { name: 'Until it follows' }).click();
+  await page.getByRole('button', { name: 'Take it' }).click();
+  await says(page, /Until it follows: done/);
+  await until(async () => (await judged()).every((words) => /\? yes/.test(words)), 'it is yes four times');
+  await picture(page, 'takes-followed-wide');
+  await page.keyboard.press('Control+z');
+  await until(async () => (await gaps()).sort().join() === was.sort().join(), 'undo brings all back');
 });
 
 it('an edit is judged anew', async () => {

@@ -7,6 +7,7 @@ import { columnsOf } from '../../../../host/stage/take/lanes.ts';
 import { edited } from '../../../../host/stage/take/edit.ts';
 import type { Take } from '../../../../host/stage/take/take.ts';
 import { fixed } from '../../../../host/stage/page/verdict/fixes.ts';
+import { untilFollowed } from '../../../../host/stage/page/verdict/until-followed.ts';
 import { Verdicts } from '../../../../host/stage/page/verdict/verdicts.ts';
 import type { Verdict } from '../../../../host/stage/page/verdict/protocol.ts';
 import { scanStream } from '../../../../host/stream/read.ts';
@@ -84,3 +85,14 @@ it('makes a stretch smaller about its mean and leaves the rest alone', async () 
   const other = (take: Take) => take.curves.filter(({ column }) => column !== 'nod_deg');
   expect(other(done.take)).toEqual(other(dusk));
 });
+
+it('ends with four times yes where a take is made smaller until it is followed; retimed alone it is not', async () => {
+  const words = (verdict: Verdict) => verdict.answers.map((answer) => answer.verdict);
+  const retimed = await fixed(owl, dusk, { kind: 'retime' });
+  const made = await untilFollowed(owl, WASM, dusk);
+  if ('refused' in retimed || 'refused' in made) throw new Error('refused');
+  expect(words(await verdictOn(new Verdicts(owl, WASM), retimed.take))).toEqual(['yes', 'yes', 'yes', 'no']);
+  expect(made.left).toBe(0);
+  expect(words(await verdictOn(new Verdicts(owl, WASM), made.take))).toEqual(['yes', 'yes', 'yes', 'yes']);
+  expect(made.take.seconds).toBeCloseTo(retimed.take.seconds, 6);
+}, 60_000);
