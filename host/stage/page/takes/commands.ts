@@ -6,6 +6,7 @@ import { USUAL_CUTOFF_HZ } from '../../../stream/smooth.ts';
 import { askLine } from '../board/line.ts';
 import { rouse, settle } from '../hand/asking.ts';
 import { change, cursor_s, redo, said, take, undo } from '../state.ts';
+import { scrub } from '../sound/voice.ts';
 import { endRecording, record, recording } from './recording.ts';
 import { play, playing, stop } from './play.ts';
 import { chosen, column, frame, goTo, lane, plain, scroll, span, zoom } from './view.ts';
@@ -85,13 +86,19 @@ export function settleAll(): void {
 const FRAME_S = 1 / 50;
 const step = (event: KeyboardEvent): number => (event.altKey ? FRAME_S : (span.value.to_s - span.value.from_s) / 50);
 
+/** Moves the cursor, and lets what is there be heard. */
+function stepBy(by_s: number, extend: boolean): void {
+  goTo(cursor_s.value + by_s, extend);
+  scrub(cursor_s.value);
+}
+
 const PLAIN: Readonly<Record<string, (event: KeyboardEvent) => void>> = {
   ' ': playOrStop,
   r: recordOrEnd,
   k: addMark,
   g: rouse,
-  ArrowLeft: (event) => goTo(cursor_s.value - step(event), event.shiftKey),
-  ArrowRight: (event) => goTo(cursor_s.value + step(event), event.shiftKey),
+  ArrowLeft: (event) => stepBy(-step(event), event.shiftKey),
+  ArrowRight: (event) => stepBy(step(event), event.shiftKey),
   Home: (event) => goTo(0, event.shiftKey),
   End: (event) => goTo(take.value.seconds, event.shiftKey),
   '+': () => zoom(0.7),
