@@ -31,8 +31,8 @@ export type Edit =
   | { readonly kind: 'blend'; readonly other: Take; readonly at_s: number; readonly fade_s: number }
   | { readonly kind: 'marks'; readonly marks: readonly Mark[] }
   | { readonly kind: 'sound'; readonly sound: Sound | null }
-  /** How much earlier a joint is asked, because it is late, ms; 0: as it stands. */
-  | { readonly kind: 'lead'; readonly column: string; readonly lead_ms: number }
+  /** How much earlier these are asked, because their servos are late, ms; 0: as they stand. */
+  | { readonly kind: 'lead'; readonly columns: readonly string[]; readonly lead_ms: number }
   | { readonly kind: 'name'; readonly name: string }
   /** What another module made of it: a retimed, softened or smoothed take. */
   | { readonly kind: 'whole'; readonly take: Take };
@@ -61,7 +61,10 @@ export function edited(take: Take, edit: Edit): Take {
     case 'sound':
       return { ...take, sound: edit.sound };
     case 'lead':
-      return { ...take, leads_ms: { ...take.leads_ms, [edit.column]: edit.lead_ms } };
+      return {
+        ...take,
+        leads_ms: { ...take.leads_ms, ...Object.fromEntries(edit.columns.map((column) => [column, edit.lead_ms])) },
+      };
     case 'name':
       return { ...take, name: edit.name };
     case 'whole':

@@ -1,4 +1,5 @@
 /** What can be done on the time line, each with its key: buttons and keyboard both come from this list. */
+import { signal } from '@preact/signals';
 import type { Edit, Stretch } from '../../take/edit.ts';
 import { valueAt } from '../../take/curve.ts';
 import { curveOf } from '../../take/take.ts';
@@ -58,11 +59,23 @@ export function addKey(t_s = cursor_s.value, value?: number): void {
   );
 }
 
+/** Marks a beat at the cursor. While nothing plays its word can be typed at once. */
 export function addMark(): void {
   const { marks } = take.value;
   const name = `beat ${String(marks.length + 1)}`;
-  change({ kind: 'marks', marks: [...marks, { t_s: frame(cursor_s.value), name }] }, `mark ${name}`);
-  said.value = `${name} at ${cursor_s.value.toFixed(2)} s`;
+  const t_s = frame(cursor_s.value);
+  if (!marks.some((mark) => mark.t_s === t_s))
+    change({ kind: 'marks', marks: [...marks, { t_s, name }] }, `mark ${name}`);
+  said.value = `${name} at ${t_s.toFixed(2)} s`;
+  if (playing.value === 'no') nameMark(t_s);
+}
+
+/** The instant of the mark whose word is about to be typed; null: none is. */
+export const naming_s = signal<number | null>(null);
+
+export function nameMark(t_s: number): void {
+  goTo(t_s);
+  naming_s.value = cursor_s.value;
 }
 
 export const playOrStop = (): void => {

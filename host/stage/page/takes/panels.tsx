@@ -4,7 +4,7 @@ import type { JSX } from 'preact';
 import { samplesOf } from '../../take/curve.ts';
 import { type Idle, type IdlePart, USUAL_IDLE, idleLayer } from '../../take/idle.ts';
 import { curveOf } from '../../take/take.ts';
-import { endsOf } from '../sound/panel.tsx';
+import { endsOf } from '../sound/joints.ts';
 import { change, columns, cursor_s, lanes, said, take } from '../state.ts';
 import { fetchTake, names, newTake, openTake, saveAs } from './files.ts';
 import { film, filming, whyNoFilm } from './film.ts';
