@@ -21,8 +21,8 @@ export function beatsWav(at_s: readonly number[], seconds: number): Buffer {
   wav.write('RIFF', 0);
   wav.writeUInt32LE(36 + 2 * count, 4);
   wav.write('WAVEfmt ', 8);
-  [16, RATE_HZ, 2 * RATE_HZ].forEach((value, n) => wav.writeUInt32LE(value, [16, 24, 28][n]!));
-  [1, 1, 2, 16].forEach((value, n) => wav.writeUInt16LE(value, [20, 22, 32, 34][n]!));
+  [16, RATE_HZ, 2 * RATE_HZ].forEach((value, n) => wav.writeUInt32LE(value, [16, 24, 28][n]));
+  [1, 1, 2, 16].forEach((value, n) => wav.writeUInt16LE(value, [20, 22, 32, 34][n]));
   wav.write('data', 36);
   wav.writeUInt32LE(2 * count, 40);
   for (const from_s of at_s)
