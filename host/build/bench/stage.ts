@@ -1,6 +1,6 @@
 /**
  * The stage's page in a real browser, 1280 x 800, with the demo: what its own script takes of a drawn frame at rest, under a drag and
- * while a take plays; frames from a drag to the prop's change; what loads first, and when the page can be used. One run, no aims met or
+ * while a take plays; frames from a drag to the prop's change; what loads first, and when the page can be used; jaw against sound over 3 minutes. One run, no aims met or
  * missed by a test: a browser without a graphics card draws by its processor, and that is not script.
  */
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
@@ -11,6 +11,7 @@ import { createInterface } from 'node:readline';
 import { type Page, chromium } from 'playwright-core';
 import { lateFrames } from './stage-board.ts';
 import { verdictOfEdit } from './stage-verdict.ts';
+import { jawAgainstSound } from './stage-jaw.ts';
 
 const say = (line: string): boolean => process.stdout.write(`${line}\n`);
 const SCENE_MS = 5000;
@@ -211,6 +212,8 @@ try {
   await page.getByRole('button', { name: /^Play/ }).click();
   while (!(await page.evaluate(() => counted.look!.follows === 'take' && counted.look!.take_s! > 0.2))) await page.waitForTimeout(20);
   await scene(page, 'while a take plays', () => page.waitForTimeout(SCENE_MS));
+  await page.close();
+  say(`  ${await jawAgainstSound(browser, url, folder)}`);
 } finally {
   await browser.close();
   child.kill('SIGKILL');

@@ -55,6 +55,9 @@ export const redo = (): void => {
   history.value = redone(history.value);
 };
 
+/** While a film is made every frame is drawn, whether anything has moved or not. */
+export const isFilmed = signal(false);
+
 /** What comes of the take, frame by frame, where it is not what was asked, and the four questions; null: not judged yet. */
 export const trace = signal<TakeTrace | null>(null);
 /** Where on the time line the take is not followed, and why. */

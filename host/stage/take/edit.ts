@@ -32,8 +32,8 @@ export type Edit =
   | { readonly kind: 'blend'; readonly other: Take; readonly at_s: number; readonly fade_s: number }
   | { readonly kind: 'marks'; readonly marks: readonly Mark[] }
   | { readonly kind: 'sound'; readonly sound: Sound | null }
-  /** How much earlier a joint is asked, because it is late, ms; 0: as it stands. */
-  | { readonly kind: 'lead'; readonly column: string; readonly lead_ms: number }
+  /** How much earlier these are asked, because their servos are late, ms; 0: as they stand. */
+  | { readonly kind: 'lead'; readonly columns: readonly string[]; readonly lead_ms: number }
   | { readonly kind: 'name'; readonly name: string }
   /** What another module made of it: a retimed, softened or smoothed take. */
   | { readonly kind: 'whole'; readonly take: Take };
@@ -67,7 +67,7 @@ function changedBy(take: Take, edit: Exclude<Edit, { kind: 'whole' | 'trim' }>):
     case 'sound':
       return { ...take, sound: edit.sound };
     case 'lead':
-      return withLead(take, edit.column, edit.lead_ms);
+      return edit.columns.reduce((led, column) => withLead(led, column, edit.lead_ms), take);
     case 'name':
       return { ...take, name: edit.name };
     default:

@@ -31,15 +31,20 @@ export function takeText(take: Take, columns: readonly string[]): string {
   const rows = Array.from({ length: count }, (_, n) =>
     [n / FRAME_HZ, ...samples.map((column) => column[n]!)].map((value) => String(rounded(value))).join(','),
   );
-  return [...headLines(take, curves), ['t_s', ...curves.map(({ column }) => column)].join(','), ...rows, ''].join('\n');
+  return [
+    ...headLines(take, curves, columns),
+    ['t_s', ...curves.map(({ column }) => column)].join(','),
+    ...rows,
+    '',
+  ].join('\n');
 }
 
-function headLines(take: Take, curves: readonly Curve[]): string[] {
+function headLines(take: Take, curves: readonly Curve[], columns: readonly string[]): string[] {
   const { marks, sound } = take;
   return [
     ...(sound ? [`# sound ${sound.file} at ${String(rounded(sound.at_s))}`] : []),
     ...marks.map(({ t_s, name }) => `# mark ${String(rounded(Math.max(0, t_s)))} ${oneLine(name)}`),
-    ...curves.flatMap(({ column }) => {
+    ...columns.flatMap((column) => {
       const lead_ms = leadOf(take, column);
       return lead_ms === 0 ? [] : [`# lead ${column} ${String(lead_ms)}`];
     }),
@@ -111,7 +116,8 @@ export function takeOf(
 ): Take {
   const count = Math.max(1, ...[...columns.values()].map(({ length }) => length));
   const seconds = (count - 1) / FRAME_HZ;
-  const leads_ms: Record<string, number> = {};
+  // A lead of what has no curve yet waits for one.
+  const leads_ms = Object.fromEntries(Object.entries(comments.leads_ms).filter(([column]) => !columns.has(column)));
   const curves = [...columns].map(([column, samples]): Curve => {
     const keys = comments.keys.get(column);
     const lead_ms = comments.leads_ms[column] ?? 0;

@@ -79,23 +79,35 @@ export function openness(loud: Float64Array, shape: JawShape): Float64Array {
 export const jawColumn = (open: Float64Array, shut_deg: number, wide_deg: number): Float64Array =>
   open.map((share) => shut_deg + Math.max(0, Math.min(1, share)) * (wide_deg - shut_deg));
 
-/** Frames at which the voice is stressed: it is at its loudest within a quarter second either way, and loud at all. */
-export function stresses(loud: Float64Array): number[] {
+/**
+ * Frames at which the voice is stressed: it is at its loudest within a quarter second either way, and loud at all.
+ * @param least share of the loudest that counts; by ear
+ */
+export function stresses(loud: Float64Array, least = 0.6): number[] {
   const most = loud.reduce((a, b) => Math.max(a, b), 0);
   const reach = Math.round(FRAME_HZ / 4);
   return [...loud.keys()].filter((n) => {
     const value = loud[n]!;
     const before = loud.subarray(Math.max(0, n - reach), n);
     const after = loud.subarray(n + 1, n + 1 + reach);
-    return value > 0.6 * most && before.every((other) => other < value) && after.every((other) => other <= value);
+    return value > least * most && before.every((other) => other < value) && after.every((other) => other <= value);
   });
 }
 
+/** A movement there and back at every stress, 0 to 1 to 0 along a raised cosine with the stress at its middle. @param for_s there and back */
+export function stressMoves(loud: Float64Array, least: number, for_s: number): Float64Array {
+  const half = Math.max(1, (for_s * FRAME_HZ) / 2);
+  const moves = new Float64Array(loud.length);
+  for (const at of stresses(loud, least))
+    for (let n = Math.max(0, Math.ceil(at - half)); n <= Math.min(loud.length - 1, at + half); n++)
+      moves[n] = Math.max(moves[n]!, 0.5 + 0.5 * Math.cos((Math.PI * (n - at)) / half));
+  return moves;
+}
+
 /**
- * How late a joint is, from a film of it clapping: the frame in which it is heard or commanded, the frame in which it is seen shut.
- * @returns ms, to the nearest; null: these are no frames of one film
+ * How late a joint is, from a film of it closing at a clap: the frame in which the clap is heard, the frame in which it is seen shut.
+ * @returns ms, to the nearest, negative where it is early; null: no rate is given
  */
-export function leadFromFilm(asked_frame: number, seen_frame: number, frames_per_s: number): number | null {
-  const lead_ms = Math.round(((seen_frame - asked_frame) / frames_per_s) * 1000);
-  return frames_per_s > 0 && lead_ms >= 0 && lead_ms <= 1000 ? lead_ms : null;
+export function lateFromFilm(heard_frame: number, seen_frame: number, frames_per_s: number): number | null {
+  return frames_per_s > 0 ? Math.round(((seen_frame - heard_frame) / frames_per_s) * 1000) : null;
 }

@@ -9,7 +9,7 @@ import { fetchMeshes } from '../prop/part-meshes.ts';
 import type { Stance } from '../prop/scene.ts';
 import { skinFrom } from '../prop/skin.ts';
 import { PropView } from '../prop/view.ts';
-import { boardSays, boardStance, drives, handValues, look, lookAt_ms, said } from '../state.ts';
+import { boardSays, boardStance, drives, handValues, isFilmed, look, lookAt_ms, said } from '../state.ts';
 import { Drag } from './drag.ts';
 import { follow, lookPoint, showsRange } from './asking.ts';
 import { type Eye, keyHandler } from './keys.ts';
@@ -99,7 +99,7 @@ export function openStage(canvas: HTMLCanvasElement, svg: SVGSVGElement, rig: Ri
   const frame = (now_ms: number): void => {
     follow(Math.min(0.1, (now_ms - (last_ms ?? now_ms)) / 1000));
     last_ms = now_ms;
-    if (isStale && view && look.value) draw(view, rig, look.value, peaks);
+    if ((isStale || isFilmed.value) && view && look.value) draw(view, rig, look.value, peaks);
     isStale = false;
     // After the first picture.
     if (view && look.value && !hasMeshes) meshes(view);

@@ -12,39 +12,61 @@ export interface Voice {
 /** The open take's sound; null: it has none, or it is not here yet. */
 export const voice = signal<Voice | null>(null);
 let context: AudioContext | null = null;
+/** All that is heard goes through it. */
+let all: GainNode | null = null;
+/** The take's own sound, while it plays. */
 let sounding: AudioBufferSourceNode | null = null;
+let scrubbed: AudioBufferSourceNode | null = null;
 
 /** The context; a browser lets it sound only once something was pressed. */
 export const audio = (): AudioContext => (context ??= new AudioContext());
+
+/** What is heard, before it leaves for the ear: a film takes it from here. */
+export function heard(): GainNode {
+  if (!all) {
+    all = audio().createGain();
+    all.connect(audio().destination);
+  }
+  return all;
+}
 
 /** How long a sound takes to reach the ear, s. */
 export const lateness_s = (): number => Math.max(context?.outputLatency ?? 0, context?.baseLatency ?? 0);
 
 /** Plays the sound from an instant of it, to begin at that instant of the context's clock. */
-export function sound(buffer: AudioBuffer, from_s: number, at_s: number, for_s?: number): void {
+export function sound(buffer: AudioBuffer, from_s: number, at_s: number): void {
   hush();
-  const source = audio().createBufferSource();
-  source.buffer = buffer;
-  source.connect(audio().destination);
-  if (from_s < 0) source.start(at_s - from_s, 0, for_s);
-  else source.start(at_s, from_s, for_s);
+  const source = sourceOf(buffer);
+  if (from_s < 0) source.start(at_s - from_s, 0);
+  else source.start(at_s, from_s);
   sounding = source;
 }
 
+function sourceOf(buffer: AudioBuffer): AudioBufferSourceNode {
+  const source = audio().createBufferSource();
+  source.buffer = buffer;
+  source.connect(heard());
+  return source;
+}
+
 export function hush(): void {
-  sounding?.stop();
-  sounding = null;
+  for (const source of [sounding, scrubbed]) source?.stop();
+  sounding = scrubbed = null;
 }
 
 /** How long a scrub sounds, s. */
 const SCRUB_S = 0.08;
 
-/** Sounds a short piece at an instant of the take, as a finger goes over it. */
+/** Sounds a short piece at an instant of the take, as the cursor goes over it; nothing while the take itself sounds. */
 export function scrub(t_s: number): void {
   const now = voice.value;
   const from_s = t_s - (take.value.sound?.at_s ?? 0);
-  if (!now || !context || from_s < 0 || from_s > now.buffer.duration) return;
-  sound(now.buffer, from_s, context.currentTime, SCRUB_S);
+  if (!now || sounding || from_s < 0 || from_s > now.buffer.duration) return;
+  // A page that was loaded anew has a context that waits for a press.
+  void audio().resume();
+  scrubbed?.stop();
+  scrubbed = sourceOf(now.buffer);
+  scrubbed.start(audio().currentTime, from_s, SCRUB_S);
 }
 
 /** A soft click, for counting in. @param at_s on the context's clock */
@@ -53,7 +75,7 @@ export function click(at_s: number): void {
   tone.frequency.value = 880;
   level.gain.setValueAtTime(0.15, at_s);
   level.gain.exponentialRampToValueAtTime(0.001, at_s + 0.06);
-  tone.connect(level).connect(audio().destination);
+  tone.connect(level).connect(heard());
   tone.start(at_s);
   tone.stop(at_s + 0.07);
 }

@@ -1,9 +1,9 @@
 /** What is done most, in one row under the time line; what can be done with a stretch comes when one is chosen. */
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
-import { change, cursor_s, history, redo, take, undo } from '../state.ts';
+import { cursor_s, history, redo, take, undo } from '../state.ts';
 import { STRETCH, addKey, addMark, recordOrEnd, runStretch } from './commands.ts';
 import { download, fails, saved } from './files.ts';
+import { MarkWord } from './mark-word.tsx';
 import { countIn, recording } from './recording.ts';
 import { chosen, lane, seconds, zoom } from './view.ts';
 
@@ -84,22 +84,6 @@ export const Bar = (): JSX.Element => (
       )}
     </div>
     <Stretch />
-    {take.value.marks.length > 0 && <MarkNames />}
+    {take.value.marks.length > 0 && <MarkWord />}
   </div>
 );
-
-/** Words of the mark at the cursor, to be written over. */
-function MarkNames(): JSX.Element | null {
-  const here = useComputed(() => take.value.marks.find(({ t_s }) => Math.abs(t_s - cursor_s.value) < 0.011)).value;
-  if (!here) return null;
-  const rename = (name: string): void => {
-    const marks = take.value.marks.map((mark) => (mark === here ? { ...mark, name } : mark));
-    change({ kind: 'marks', marks }, `name a mark ${name}`);
-  };
-  return (
-    <label class="row">
-      word or beat here{' '}
-      <input value={here.name} onChange={(event) => rename(event.currentTarget.value.trim() || here.name)} />
-    </label>
-  );
-}

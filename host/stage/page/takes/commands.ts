@@ -1,4 +1,5 @@
 /** What can be done on the time line, each with its key: buttons and keyboard both come from this list. */
+import { signal } from '@preact/signals';
 import type { Edit, Stretch } from '../../take/edit.ts';
 import { valueAt } from '../../take/curve.ts';
 import { curveOf } from '../../take/take.ts';
@@ -6,6 +7,7 @@ import { USUAL_CUTOFF_HZ } from '../../../stream/smooth.ts';
 import { askLine } from '../board/line.ts';
 import { rouse, settle } from '../hand/asking.ts';
 import { change, cursor_s, redo, said, take, undo } from '../state.ts';
+import { scrub } from '../sound/voice.ts';
 import { endRecording, record, recording } from './recording.ts';
 import { play, playing, stop } from './play.ts';
 import { chosen, column, frame, goTo, lane, plain, scroll, span, zoom } from './view.ts';
@@ -57,11 +59,23 @@ export function addKey(t_s = cursor_s.value, value?: number): void {
   );
 }
 
+/** Marks a beat at the cursor. While nothing plays its word can be typed at once. */
 export function addMark(): void {
   const { marks } = take.value;
   const name = `beat ${String(marks.length + 1)}`;
-  change({ kind: 'marks', marks: [...marks, { t_s: frame(cursor_s.value), name }] }, `mark ${name}`);
-  said.value = `${name} at ${cursor_s.value.toFixed(2)} s`;
+  const t_s = frame(cursor_s.value);
+  if (!marks.some((mark) => mark.t_s === t_s))
+    change({ kind: 'marks', marks: [...marks, { t_s, name }] }, `mark ${name}`);
+  said.value = `${name} at ${t_s.toFixed(2)} s`;
+  if (playing.value === 'no') nameMark(t_s);
+}
+
+/** The instant of the mark whose word is about to be typed; null: none is. */
+export const naming_s = signal<number | null>(null);
+
+export function nameMark(t_s: number): void {
+  goTo(t_s);
+  naming_s.value = cursor_s.value;
 }
 
 export const playOrStop = (): void => {
@@ -85,13 +99,19 @@ export function settleAll(): void {
 const FRAME_S = 1 / 50;
 const step = (event: KeyboardEvent): number => (event.altKey ? FRAME_S : (span.value.to_s - span.value.from_s) / 50);
 
+/** Moves the cursor, and lets what is there be heard. */
+function stepBy(by_s: number, extend: boolean): void {
+  goTo(cursor_s.value + by_s, extend);
+  scrub(cursor_s.value);
+}
+
 const PLAIN: Readonly<Record<string, (event: KeyboardEvent) => void>> = {
   ' ': playOrStop,
   r: recordOrEnd,
   k: addMark,
   g: rouse,
-  ArrowLeft: (event) => goTo(cursor_s.value - step(event), event.shiftKey),
-  ArrowRight: (event) => goTo(cursor_s.value + step(event), event.shiftKey),
+  ArrowLeft: (event) => stepBy(-step(event), event.shiftKey),
+  ArrowRight: (event) => stepBy(step(event), event.shiftKey),
   Home: (event) => goTo(0, event.shiftKey),
   End: (event) => goTo(take.value.seconds, event.shiftKey),
   '+': () => zoom(0.7),

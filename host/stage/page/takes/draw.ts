@@ -52,6 +52,27 @@ export const pointsPath = (
   { from_s, to_s }: Span,
   scale: Scale,
 ): string => pathOf(points.map(([t_s, value]) => [((t_s - from_s) / (to_s - from_s)) * WIDE, yOf(value, scale)]));
+/**
+ * Where words stand beside each other: each at its place, at the right edge a little before it, or nowhere (null) where another has
+ * the room: the one before it, or the one that is wanted.
+ * @param words in the order of their places; px
+ * @param wanted its number; -1: none
+ */
+export function fitting(
+  words: readonly { readonly at: number; readonly width: number }[],
+  room: number,
+  wanted: number,
+): readonly (number | null)[] {
+  const held = words.map(({ at, width }) => ({ from: Math.min(at, room - width), to: Math.min(at + width, room) }));
+  const kept = held[wanted];
+  let free = 0;
+  return held.map(({ from, to }, n) => {
+    const isInTheWay = kept !== undefined && n !== wanted && from < kept.to && to > kept.from;
+    if (n !== wanted && (from < free || isInTheWay)) return null;
+    free = to;
+    return from;
+  });
+}
 
 /** The wave's outline over so many pixels: by pixel the least and the most, -1 to 1. */
 export function waveOf(

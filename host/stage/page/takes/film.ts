@@ -1,33 +1,109 @@
-/** A film of the 3D view, where the browser can make one: WebM, with the sound left out. */
-import { signal } from '@preact/signals';
-import { take } from '../state.ts';
+/**
+ * A film of the take: it plays from its beginning, and the picture of the prop and what is heard go into a file. MP4 (H.264,
+ * AAC) where this browser writes it, else WebM.
+ */
+import { effect, signal } from '@preact/signals';
+import { audio, heard } from '../sound/voice.ts';
+import { cursor_s, isFilmed, said, take } from '../state.ts';
 import { offer } from './offer.ts';
+import { play, playing, stop } from './play.ts';
 
-export const filming = signal(false);
-let recorder: MediaRecorder | null = null;
+/** `waits`: the prop goes to where the take begins. */
+export const filming = signal<'no' | 'waits' | 'runs'>('no');
 
-/** The canvas that the prop is drawn on; null: there is none in view. */
-const canvasOf = (): HTMLCanvasElement | null => document.querySelector<HTMLCanvasElement>('canvas.prop, .prop canvas');
+const FRAMES_HZ = 50;
+/** The first that this browser writes. An MP4 with other contents would not play everywhere. */
+const KINDS = [
+  { type: 'video/mp4;codecs=avc1.64002A,mp4a.40.2', ending: 'mp4' },
+  { type: 'video/webm;codecs=vp8,opus', ending: 'webm' },
+  { type: 'video/webm', ending: 'webm' },
+] as const;
+type Kind = (typeof KINDS)[number];
 
-export const canFilm = (): boolean => 'MediaRecorder' in globalThis && canvasOf()?.captureStream !== undefined;
+const kindHere = (): Kind | null =>
+  'MediaRecorder' in globalThis ? (KINDS.find(({ type }) => MediaRecorder.isTypeSupported(type)) ?? null) : null;
 
-/** Begins a film, or ends it and offers it as a file. */
+/** The canvas that the prop is drawn on; null: none is in view, or the prop is drawn flat. */
+const propCanvas = (): HTMLCanvasElement | null =>
+  document.querySelector<HTMLCanvasElement>('.prop canvas:not([hidden])');
+
+/** Why this browser makes no films, in words; null: it does. */
+export function whyNoFilm(): string | null {
+  if (!('MediaRecorder' in globalThis) || !('captureStream' in HTMLCanvasElement.prototype))
+    return 'this browser cannot make films';
+  return kindHere() ? null : 'this browser makes films, but neither MP4 nor WebM';
+}
+
+/** Films the take, or ends the film. */
 export function film(): void {
-  if (recorder) {
-    recorder.stop();
-    return;
-  }
-  const stream = canvasOf()?.captureStream(50);
-  if (!stream) return;
-  const chunks: Blob[] = [];
-  const now = new MediaRecorder(stream, { mimeType: 'video/webm' });
-  now.addEventListener('dataavailable', ({ data }) => chunks.push(data));
-  now.addEventListener('stop', () => {
-    recorder = null;
-    filming.value = false;
-    offer(new Blob(chunks, { type: 'video/webm' }), `${take.value.name}.webm`);
+  if (filming.value !== 'no') stop();
+  else if (propCanvas()) void filmTake();
+  else said.value = 'without WebGL the prop is drawn flat: there is no picture to film';
+}
+
+async function filmTake(): Promise<void> {
+  cursor_s.value = 0;
+  await play();
+  if (playing.value === 'no') return;
+  filming.value = 'waits';
+  isFilmed.value = true;
+  let end: (() => void) | null = null;
+  const done = effect(() => {
+    const now = playing.value;
+    if (now === 'runs' && !end) {
+      end = begun();
+      filming.value = 'runs';
+    } else if (now === 'no') queueMicrotask(over);
   });
-  now.start();
-  recorder = now;
-  filming.value = true;
+  const over = (): void => {
+    done();
+    end?.();
+    isFilmed.value = false;
+    filming.value = 'no';
+  };
+}
+
+/** Begins to record. @returns what ends it and offers the file */
+function begun(): () => void {
+  const kind = kindHere()!;
+  const picture = pictured();
+  const ear = audio().createMediaStreamDestination();
+  heard().connect(ear);
+  const stream = new MediaStream([...picture.stream.getVideoTracks(), ...ear.stream.getAudioTracks()]);
+  const recorder = new MediaRecorder(stream, { mimeType: kind.type, videoBitsPerSecond: 6e6 });
+  const chunks: Blob[] = [];
+  const name = `${take.peek().name}.${kind.ending}`;
+  const close = (): void => {
+    picture.close();
+    heard().disconnect(ear);
+    for (const track of stream.getTracks()) track.stop();
+  };
+  recorder.addEventListener('dataavailable', ({ data }) => chunks.push(data));
+  recorder.addEventListener('error', () => (said.value = 'this browser gave the film up: it may be out of memory'));
+  recorder.addEventListener('stop', () => {
+    close();
+    offer(new Blob(chunks, { type: kind.type.split(';')[0]! }), name);
+  });
+  recorder.start(1000);
+  return () => recorder.state !== 'inactive' && recorder.stop();
+}
+
+/** The prop on the page's paper, frame by frame, in even numbers of pixels as H.264 wants them. */
+function pictured(): { readonly stream: MediaStream; readonly close: () => void } {
+  const made = document.createElement('canvas');
+  const even = (size: number): number => Math.max(2, 2 * Math.floor(size / 2));
+  const first = propCanvas();
+  [made.width, made.height] = [even(first?.width ?? 0), even(first?.height ?? 0)];
+  const pen = made.getContext('2d', { alpha: false })!;
+  let handle = 0;
+  // After the prop's own drawing of this frame: what WebGL has drawn can be read until the frame is shown.
+  const copy = (): void => {
+    const prop = propCanvas();
+    pen.fillStyle = getComputedStyle(document.documentElement).getPropertyValue('--paper');
+    pen.fillRect(0, 0, made.width, made.height);
+    if (prop) pen.drawImage(prop, 0, 0, made.width, made.height);
+    handle = requestAnimationFrame(copy);
+  };
+  copy();
+  return { stream: made.captureStream(FRAMES_HZ), close: () => cancelAnimationFrame(handle) };
 }

@@ -4,10 +4,10 @@ import type { JSX } from 'preact';
 import { samplesOf } from '../../take/curve.ts';
 import { type Idle, type IdlePart, USUAL_IDLE, idleLayer } from '../../take/idle.ts';
 import { curveOf } from '../../take/take.ts';
-import { endsOf } from '../sound/panel.tsx';
+import { endsOf } from '../sound/joints.ts';
 import { change, columns, cursor_s, lanes, said, take } from '../state.ts';
 import { fetchTake, names, newTake, openTake, saveAs } from './files.ts';
-import { canFilm, film, filming } from './film.ts';
+import { film, filming, whyNoFilm } from './film.ts';
 
 const other = signal('');
 
@@ -52,14 +52,22 @@ export const TakesPanel = (): JSX.Element => (
         save as <input name="name" maxLength={80} autocomplete="off" />
       </label>
       <button type="submit">Save</button>
-      {canFilm() && (
-        <button type="button" aria-pressed={filming.value} onClick={film}>
-          {filming.value ? 'End the film' : 'Film the prop (WebM)'}
-        </button>
-      )}
+      <Film />
     </form>
   </details>
 );
+
+/** In words where there can be none. */
+const Film = (): JSX.Element => {
+  const fault = filming.value === 'no' ? whyNoFilm() : null;
+  return fault === null ? (
+    <button type="button" aria-pressed={filming.value !== 'no'} onClick={film}>
+      {filming.value === 'no' ? 'Film the take' : 'End the film'}
+    </button>
+  ) : (
+    <span class="hint">{`No film: ${fault}`}</span>
+  );
+};
 
 const idle = signal<Idle>(USUAL_IDLE);
 const FIGURES: readonly (readonly [keyof Idle, string, number])[] = [

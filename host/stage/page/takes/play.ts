@@ -4,7 +4,7 @@
  */
 import { effect, signal, untracked } from '@preact/signals';
 import { takeText } from '../../take/file.ts';
-import type { Take } from '../../take/take.ts';
+import { FRAME_HZ, type Take } from '../../take/take.ts';
 import { ask, atFrame, leadBy } from '../engine/client.ts';
 import { audio, hush, lateness_s, sound, voice } from '../sound/voice.ts';
 import type { Look } from '../engine/protocol.ts';
@@ -21,6 +21,8 @@ export const playing = signal<'no' | 'going' | 'runs'>('no');
 /** The take's time less the engine's, ms, once the sound goes with it. */
 let inStep_ms: number | null = null;
 let from_s = 0;
+/** The instant of its last frame, s. */
+let last_s = 0;
 
 /** Plays from the cursor on; from the beginning if it stands at the end. */
 export async function play(what: Take = take.value): Promise<void> {
@@ -31,6 +33,7 @@ export async function play(what: Take = take.value): Promise<void> {
   await audio().resume();
   from_s = cursor_s.value > what.seconds - 0.05 ? 0 : cursor_s.value;
   cursor_s.value = from_s;
+  last_s = Math.round(what.seconds * FRAME_HZ) / FRAME_HZ;
   inStep_ms = null;
   playing.value = 'going';
   ask({ do: 'play', text: takeText(what, columns.value), from_s });
@@ -68,7 +71,8 @@ function follow(now: Look): void {
     said.value = 'plays';
   }
   goTo(now.take_s);
-  step(now.take_s * 1000 - lookAt_ms.peek());
+  // At its last frame the take's time stands still for a while; the sound goes on.
+  if (now.take_s < last_s) step(now.take_s * 1000 - lookAt_ms.peek());
 }
 
 /** @param lag_ms the take's time less the engine's: the same from look to look while nothing is missed */

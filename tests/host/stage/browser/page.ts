@@ -88,11 +88,12 @@ function overhear(): void {
 const WIDE = { width: 1280, height: 800 };
 
 /** A page on the stage, with the prop live; what the page throws fails the test that closes it. */
-export async function open(
+export async function open<T = undefined>(
   browser: Browser,
   url: string,
   options: BrowserContextOptions = {},
-  before?: () => void,
+  before?: (argument: T) => void,
+  argument?: T,
 ): Promise<Page & { readonly faults: string[] }> {
   const context = await browser.newContext({
     viewport: WIDE,
@@ -105,7 +106,7 @@ export async function open(
   const faults: string[] = [];
   page.on('pageerror', (error) => faults.push(error.message));
   await page.addInitScript(overhear);
-  if (before) await page.addInitScript(before);
+  if (before) await page.addInitScript(before as (given: unknown) => void, argument);
   await page.goto(url);
   await until(() => page.evaluate(() => overheard.look?.state === 'live'), 'the prop is live');
   return Object.assign(page, { faults });

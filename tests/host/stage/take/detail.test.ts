@@ -85,7 +85,7 @@ it('a trimmed take keeps the frames of its stretch, one with a lead asks them ea
   const cut = edited(dusk, { kind: 'trim', from_s: 8, to_s: 12 });
   const [was, now] = [framesOf(dusk, curveOf(dusk, 'nod_deg')!), framesOf(cut, curveOf(cut, 'nod_deg')!)];
   for (let n = 0; n <= 200; n++) expect(now[n]).toBeCloseTo(was[400 + n]!, 5);
-  const early = edited(dusk, { kind: 'lead', column: 'nod_deg', lead_ms: 40 });
+  const early = edited(dusk, { kind: 'lead', columns: ['nod_deg'], lead_ms: 40 });
   const led = framesOf(early, curveOf(early, 'nod_deg')!);
   for (let n = 0; n < 990; n++) expect(led[n]).toBeCloseTo(was[n + 2]!, 5);
 });

@@ -63,6 +63,14 @@ it('asks a joint with a lead so much earlier', () => {
   for (let n = 0; n < 90; n++) expect(led[n]).toBeCloseTo(late[n + 2]!, 5);
 });
 
+it('keeps the lead of a joint that has no curve yet', () => {
+  const keys = [{ t_s: 0, value: 1 }];
+  const one: Take = { name: 'a', seconds: 1, curves: [{ column: 'x_mm', keys }], marks: [], sound: null };
+  const text = takeText({ ...one, leads_ms: { jaw_deg: 40 } }, COLUMNS);
+  expect(text).toContain('# lead jaw_deg 40\n');
+  expect(again(text).leads_ms).toEqual({ jaw_deg: 40 });
+});
+
 it('keeps the frames, not the keys, of a file that was edited elsewhere', () => {
   const text = '# keys x_mm 0 0, 1 10\nt_s,x_mm\n0,0\n0.02,5\n0.04,5\n';
   expect(takeOf('a', columnsIn(text), takeComments(text.split('\n'))).curves[0]!.keys.at(-1)!.value).toBe(5);

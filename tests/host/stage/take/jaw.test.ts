@@ -1,6 +1,14 @@
 /** A jaw from loudness: it opens with the voice, not with a hum or a hiss, and stays within its limits. */
 import { expect, it } from 'vitest';
-import { USUAL_JAW, jawColumn, leadFromFilm, loudness, openness, stresses } from '../../../../host/stage/take/jaw.ts';
+import {
+  USUAL_JAW,
+  jawColumn,
+  lateFromFilm,
+  loudness,
+  openness,
+  stressMoves,
+  stresses,
+} from '../../../../host/stage/take/jaw.ts';
 
 const RATE_HZ = 16_000;
 const tone = (hz: number, from_s: number, to_s: number, size = 0.5): Float32Array =>
@@ -43,8 +51,26 @@ it('finds the stressed syllable', () => {
   expect(stresses(loud)).toEqual([30]);
 });
 
-it('says a lead from two frames of a film: 3 frames at 30 a second are 100 ms', () => {
-  expect(leadFromFilm(120, 123, 30)).toBe(100);
-  expect(leadFromFilm(123, 120, 30)).toBeNull();
-  expect(leadFromFilm(1, 2, 0)).toBeNull();
+it('hears a weaker stress too, where it may', () => {
+  const loud = Float64Array.from(
+    { length: 100 },
+    (_, n) => Math.exp(-(((n - 30) / 5) ** 2)) + 0.4 * Math.exp(-(((n - 70) / 5) ** 2)),
+  );
+  expect(stresses(loud, 0.3)).toEqual([30, 70]);
+});
+
+it('moves there and back at a stress: nothing at its ends, half way at a quarter, all at the stress', () => {
+  const loud = Float64Array.from({ length: 100 }, (_, n) => Math.exp(-(((n - 40) / 5) ** 2)));
+  const moves = stressMoves(loud, 0.6, 0.4);
+  expect([...moves.subarray(0, 31)].every((share) => share < 1e-12)).toBe(true);
+  expect(moves[35]).toBeCloseTo(0.5, 12);
+  expect(moves[40]).toBe(1);
+  expect(moves[45]).toBeCloseTo(0.5, 12);
+  expect(moves[51]).toBe(0);
+});
+
+it('says how late from two frames of a film: 3 frames at 30 a second are 100 ms', () => {
+  expect(lateFromFilm(120, 123, 30)).toBe(100);
+  expect(lateFromFilm(123, 120, 30)).toBe(-100);
+  expect(lateFromFilm(1, 2, 0)).toBeNull();
 });
