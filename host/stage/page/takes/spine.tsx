@@ -54,7 +54,7 @@ export const Spine = (): JSX.Element => (
           drop a sound here; K marks a beat or a word
         </text>
       )}
-      {isMarked() && <Marks high={HIGH + WORDS} under={HIGH + WORDS - 4} />}
+      {isMarked() && <Marks high={HIGH} under={HIGH + WORDS - 4} />}
     </svg>
   </div>
 );
