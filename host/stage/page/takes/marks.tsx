@@ -51,7 +51,7 @@ function dragMark(event: PointerEvent, mark: Mark): void {
 const widthsOf = (group: SVGGElement): number[] =>
   Array.from(group.querySelectorAll('text'), (text) => text.getComputedTextLength() + 2 * GAP_PX);
 
-/** @param high of the wave, px @param under where the words stand, px */
+/** @param high of the wave, px: a mark without its word ends there, beside the others' @param under where the words stand, px */
 export function Marks({ high, under }: { readonly high: number; readonly under: number }): JSX.Element {
   const group = useRef<SVGGElement>(null);
   const room = useSignal(0);
@@ -88,7 +88,7 @@ export function Marks({ high, under }: { readonly high: number; readonly under: 
             onKeyDown={(event) => onKey(event, mark)}
             onPointerDown={(event) => dragMark(event, mark)}
           >
-            <line x1={x} x2={x} y2={high} />
+            <line x1={x} x2={x} y2={places.value[n] == null ? high : under} />
             <text
               x={places.value[n] ?? 0}
               dx={GAP_PX}

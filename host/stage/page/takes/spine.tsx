@@ -44,7 +44,7 @@ export const Spine = (): JSX.Element => (
       <Stretched high={HIGH}>
         <Now high={HIGH} />
       </Stretched>
-      {isMarked() && <Marks high={HIGH + WORDS} under={HIGH + WORDS - 4} />}
+      {isMarked() && <Marks high={HIGH} under={HIGH + WORDS - 4} />}
     </svg>
     {!take.value.sound && <span class="hint">drop a sound here; K marks a beat or a word</span>}
   </div>

@@ -112,6 +112,8 @@ it('a sound is dropped, the jaw taken from it', async () => {
   await page.getByRole('button', { name: 'Take the jaw from the sound' }).click();
   await says(page, /jaw_deg follows the sound/);
   await page.getByRole('button', { name: /^Mark/ }).click();
+  // Its word could be typed now: Enter leaves it as it is, and goes back to the time line.
+  await page.keyboard.press('Enter');
   await saved();
   const jaw = columnOf(take(), 'jaw_deg');
   expect(jaw).not.toEqual(before);
