@@ -7,7 +7,8 @@ import { readRig } from '../../../../host/rig/read.ts';
 import { go, launch, open, says, serve, until } from './page.ts';
 import { columnOf, dropped } from './take-file.ts';
 
-it('within 10 ms of every beat over 5 s, with an audio clock that is 2 % fast', async () => {
+// A browser on a busy machine may start a sound some ms late, all of it alike; a clock that does not lead misses 10 ms every time.
+it('within 10 ms of every beat over 5 s, with an audio clock that is 2 % fast', { retry: 2 }, async () => {
   const browser = await launch();
   const served = await serve();
   try {

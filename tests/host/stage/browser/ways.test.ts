@@ -87,7 +87,7 @@ it('at 390 px it is seen, plays and settles by touch alone', async () => {
   await page.context().close();
 });
 
-it('a layer is recorded, played and settled by the keyboard alone', async () => {
+it('a layer is recorded, played and settled by the keyboard alone', { retry: 1 }, async () => {
   const page = await open(browser!, served.url);
   /** Tab until what has the focus has this name. */
   const tabTo = async (name: RegExp): Promise<void> => {
@@ -109,6 +109,7 @@ it('a layer is recorded, played and settled by the keyboard alone', async () => 
   await until(
     () => page.evaluate(() => overheard.look!.follows === 'take' && overheard.look!.take_s! > 0.2),
     'it runs',
+    60_000,
   );
   for (const key of ['ArrowUp', 'ArrowUp', 'ArrowUp', 'ArrowDown', 'ArrowUp']) {
     for (let n = 0; n < 3; n++) await page.keyboard.press(key);
