@@ -30,7 +30,7 @@ export function startAhead(): void {
   standFrom(0);
 }
 
-/** A stream's targets wait for their time; a hand's are due at once, and a joint that it asks too much of may go past them. */
+/** Whether targets wait for their time, as a stream's do. A hand's are due at once: asked too much, a joint may go past them. */
 export function lookAhead(on: bool): void {
   if (!on) stopAhead();
   else if (image().look_ahead && !waiting()) startAhead();

@@ -55,7 +55,8 @@ export interface Sender {
   /**
    * A pose at an instant of the controller's clock (us, wraps): values are x, y, z in mm, roll, pitch, yaw in rad, then the
    * rig's joints but the legs, of which there are `legs`; NaN leaves a joint alone.
-   * at once: a hand asks, and the controller does not look ahead until a frame comes without it. Returns the wire bytes.
+   * @param atOnce a hand asks: the controller does not look ahead until a frame comes without this flag
+   * @returns the wire bytes
    */
   pose(at_us: number, values: Float64Array, legs: number, atOnce?: boolean): Uint8Array;
   /** Telemetry every so many ticks; 0: none. */

@@ -10,7 +10,7 @@ import { wobbleDelay_ms } from '../rig/wobble.ts';
 import { type Frame, readStream, streamJoints } from '../stream/read.ts';
 import { StoredStream } from '../stream/stored.ts';
 
-/** Between two frames of a hand, and two looks at the take. */
+/** Between two frames of a hand over a line, and two looks at a take. Where no line lies between: HAND_US. */
 export const STEP_US = 20_000;
 /**
  * The page has three views of time. Asked: the outline, drawn in the frame of the pointer's event. Delivered: the worker gets what is asked
@@ -150,8 +150,8 @@ export class Follower {
 
   /** Rouse, settle, stop, pause or clear: the guard's own commands. What was followed is let go. */
   command(what: 'rouse' | 'settle' | 'stop' | 'pause' | 'clear'): void {
-    this.release();
     if (what === 'rouse') this.hand(this.homeValues());
+    else this.release();
     this.write(what);
   }
 
@@ -183,7 +183,7 @@ export class Follower {
       take.next++;
     }
     if (now_us <= at_us(rows.length - 1)) return false;
-    // It is held while it comes out: silence would make the guard hold.
+    // The last frame is sent again until it has come out: silence would make the guard hold.
     this.send(now_us, this.mixed(rows.at(-1)!.values));
     if (now_us <= at_us(rows.length - 1) + this.delay_us + STEP_US) return false;
     this.following = { kind: 'hand', values: rows.at(-1)!.values, glide: null };

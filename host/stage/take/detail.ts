@@ -2,7 +2,7 @@
  * What a recording has beside its keys: frame by frame the difference between what its file says and the curve through its keys. So a
  * file that is opened is judged, played and saved as it stands, and an edit changes what it edits.
  */
-import { samplesOf } from './curve.ts';
+import { samplesOf, valueAt } from './curve.ts';
 import { FRAME_HZ, type Curve, type Key, type Take, curveOf } from './take.ts';
 
 /** Frames that are nearer to the curve than this need no detail, mm or deg. */
@@ -12,7 +12,8 @@ const MEANT = 0.02 + 1e-9;
 /** Over so many frames within an edit the detail around it fades. */
 const FADES = 10;
 
-const leadOf = ({ leads_ms }: Take, column: string): number => Math.round((leads_ms?.[column] ?? 0) * 1e6) / 1e6;
+/** What a column is asked earlier than its keys, ms, as exact as the file keeps it. */
+export const leadOf = ({ leads_ms }: Take, column: string): number => Math.round((leads_ms?.[column] ?? 0) * 1e6) / 1e6;
 
 /** Keys, earlier by the lead. */
 export const led = (keys: readonly Key[], lead_ms: number): readonly Key[] =>
@@ -32,6 +33,12 @@ export function detailOf(keys: readonly Key[], samples: ArrayLike<number>): read
 export function framesOf(take: Take, { column, keys, detail }: Curve): Float64Array {
   const frames = samplesOf(led(keys, leadOf(take, column)), take.seconds);
   return detail ? frames.map((value, n) => value + (detail[n] ?? 0)) : frames;
+}
+
+/** What a curve asks at a time of the take, its lead counted, between frames by its keys: mm or deg. */
+export function askedAt(take: Take, curve: Curve, t_s: number): number {
+  const asked = valueAt(curve.keys, t_s + leadOf(take, curve.column) / 1000);
+  return asked + (curve.detail?.[Math.round(t_s * FRAME_HZ)] ?? 0);
 }
 
 /** The take after an edit of curves, with the detail of the one before wherever the edit left the curve as it was. */

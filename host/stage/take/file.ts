@@ -11,7 +11,7 @@
  */
 import { FRAME_HZ, type Curve, type Key, type Mark, type Sound, type Take } from './take.ts';
 import { keysThrough, samplesOf } from './curve.ts';
-import { detailOf, framesOf, led } from './detail.ts';
+import { detailOf, framesOf, led, leadOf } from './detail.ts';
 
 /** Keys of a stream that says none: as near to its frames as a person sees, mm or deg. What they miss is kept as detail. */
 const NEAR = 0.05;
@@ -53,7 +53,6 @@ function headLines(take: Take, curves: readonly Curve[], columns: readonly strin
 }
 
 const roundedKey = ({ t_s, value }: Key): Key => ({ t_s: rounded(t_s), value: rounded(value) });
-const leadOf = (take: Take, column: string): number => rounded(take.leads_ms?.[column] ?? 0);
 /** A name on one line, never empty: a line break in it would be a frame. */
 const oneLine = (name: string): string => name.replace(/\s+/g, ' ').trim() || 'mark';
 

@@ -1,6 +1,6 @@
 /** What a board that plays a take is asked for, for the outline. */
 import { type Pose, type Rig, toRad } from '../../../rig/rig.ts';
-import { valueAt } from '../../take/curve.ts';
+import { askedAt } from '../../take/detail.ts';
 import { curveOf } from '../../take/take.ts';
 import type { Stance } from '../prop/scene.ts';
 import { boardSays, columns, take } from '../state.ts';
@@ -11,8 +11,8 @@ export function askedOfBoard(rig: Rig): Stance | null {
   const now = take.peek();
   if (!says || says.told_s === null || says.take !== `${now.name}.csv`) return null;
   const values = columns.peek().map((column) => {
-    const keys = curveOf(now, column)?.keys ?? [];
-    const value = keys.length === 0 ? NaN : valueAt(keys, says.told_s!);
+    const curve = curveOf(now, column);
+    const value = curve && curve.keys.length > 0 ? askedAt(now, curve, says.told_s!) : NaN;
     return column.endsWith('_deg') ? toRad(value) : value;
   });
   const legs = rig.platform ? 6 : 0;

@@ -8,6 +8,8 @@ import type { BoardSays } from '../../line-words.ts';
 import { columnsOf } from '../../take/lanes.ts';
 import type { Stance } from '../prop/scene.ts';
 
+/** Later than the sample before by more than this, s: another play, from further on. */
+const GAP_S = 1;
 /** Samples kept: five minutes of 50 in a second; the oldest make way. */
 export const ROOM = 15_000;
 
@@ -43,7 +45,7 @@ export class BoardDelivered {
 
   private keep({ take, position }: BoardSays, t_s: number, pose: Pose | null): void {
     const before_s = this.count === 0 ? -Infinity : this.t_s[(this.count - 1) % ROOM]!;
-    if (take !== this.take || t_s < before_s) {
+    if (take !== this.take || t_s < before_s || t_s > before_s + GAP_S) {
       this.take = take;
       this.count = 0;
     } else if (t_s === before_s) return;

@@ -22,9 +22,13 @@ const leadNow_ms = (): number => take.value.leads_ms?.[columnsOf(chosen())[0] ??
 /** The film shows the joint as it is asked now: what it is late comes on top of its lead. */
 function useFilm(): void {
   const late_ms = lateFromFilm(film.heard.value, film.seen.value, film.rate_hz.value);
-  const lead_ms = leadNow_ms() + (late_ms ?? NaN);
-  if (!(lead_ms >= 0 && lead_ms <= MOST_MS)) {
-    said.value = `these frames make it ${String(MOST_MS / 1000)} s late and more, or earlier than its keys: look at them again`;
+  if (late_ms === null) {
+    said.value = 'the frames are whole numbers of at least 0, and a film has more than 0 of them in a second';
+    return;
+  }
+  const lead_ms = leadNow_ms() + late_ms;
+  if (lead_ms < 0 || lead_ms > MOST_MS) {
+    said.value = `by these frames its lead would be ${String(lead_ms)} ms; it must be 0 to ${String(MOST_MS)} ms: look at them again`;
     return;
   }
   const name = nameOf(chosen());

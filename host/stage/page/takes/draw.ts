@@ -52,6 +52,7 @@ export const pointsPath = (
   { from_s, to_s }: Span,
   scale: Scale,
 ): string => pathOf(points.map(([t_s, value]) => [((t_s - from_s) / (to_s - from_s)) * WIDE, yOf(value, scale)]));
+
 /**
  * Where words stand beside each other: each at its place, at the right edge a little before it, or nowhere (null) where another has
  * the room: the one before it, or the one that is wanted.

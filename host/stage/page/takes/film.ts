@@ -42,10 +42,13 @@ export function film(): void {
 }
 
 async function filmTake(): Promise<void> {
+  filming.value = 'waits';
   cursor_s.value = 0;
   await play();
-  if (playing.value === 'no') return;
-  filming.value = 'waits';
+  if (playing.value === 'no') {
+    filming.value = 'no';
+    return;
+  }
   isFilmed.value = true;
   let end: (() => void) | null = null;
   const done = effect(() => {

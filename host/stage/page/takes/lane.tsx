@@ -122,13 +122,13 @@ function BoardCurves({ scale }: { readonly scale: Scale }): JSX.Element | null {
   const [end_s, end] = courses.find(({ name }) => name === column.value)?.course.at(-1) ?? [NaN, NaN];
   return (
     <>
-      <svg viewBox={`0 0 ${String(WIDE)} ${String(HIGH)}`} preserveAspectRatio="none" width="100%" height={HIGH}>
+      <Stretched high={HIGH}>
         {courses.map(({ name, course }) => (
           <g key={name} class={name === column.value ? 'open' : 'beside'}>
             <path class="board" d={pointsPath(course, span.value, scale)} />
           </g>
         ))}
-      </svg>
+      </Stretched>
       {!Number.isNaN(end) && (
         <text
           class="hint board-name"

@@ -6,7 +6,7 @@ import type { Mark } from '../../take/take.ts';
 import { change, cursor_s, said, take } from '../state.ts';
 import { naming_s } from './commands.ts';
 
-/** Half a frame, s. */
+/** A little more than half a frame, s. */
 const HERE_S = 0.011;
 
 /** The mark at the cursor; null: none. */
@@ -23,10 +23,11 @@ function rename(here: Mark, typed: string): void {
 
 export function MarkWord(): JSX.Element | null {
   const here = useComputed(markHere).value;
+  const naming = naming_s.value;
   const field = useRef<HTMLInputElement>(null);
   // Before the next key comes: its letter belongs to the word.
   useLayoutEffect(() => {
-    if (naming_s.value === null || !here) return;
+    if (naming === null || !here) return;
     naming_s.value = null;
     field.current?.focus();
     field.current?.select();

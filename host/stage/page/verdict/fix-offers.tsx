@@ -58,7 +58,9 @@ const costWords = ({ seconds, use }: Cost): string =>
   `${seconds.toFixed(1)} s, at worst ${useWords(use)} of a servo’s torque`;
 
 const leftWords = (left: number): string =>
-  left === 0 ? ', and the simulated prop follows all of it' : `, and ${String(left)} stretches are still not followed`;
+  left === 0
+    ? ', and the simulated prop follows all of it'
+    : `, and ${left === 1 ? '1 stretch is' : `${String(left)} stretches are`} still not followed`;
 
 /** What a fix came to, in words. */
 export const fixedWords = (fixed: Fixed): string =>
