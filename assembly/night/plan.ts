@@ -31,6 +31,7 @@ export const START_UNATTENDED: u32 = 2;
 /** Of a start or a button: the pin is closed at rest. */
 export const START_INVERTED: u32 = 4;
 
+
 @unmanaged
 export class Plan {
   flags: u32;
