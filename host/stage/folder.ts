@@ -48,7 +48,8 @@ export class Folder {
 
   /** The name of the take made on the stage that was written last; null: there is none. */
   newest(): string | null {
-    const writtenAt_ms = (name: string): number => lstatSync(join(this.path, name), { throwIfNoEntry: false })?.mtimeMs ?? 0;
+    const writtenAt_ms = (name: string): number =>
+      lstatSync(join(this.path, name), { throwIfNoEntry: false })?.mtimeMs ?? 0;
     const all = this.list('stream').map((name) => ({ name, at_ms: writtenAt_ms(name) }));
     all.sort((a, b) => b.at_ms - a.at_ms);
     return all.find(({ name }) => HAS_KEYS.test(headOf(join(this.path, name))))?.name ?? null;
