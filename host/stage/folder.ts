@@ -2,13 +2,30 @@
  * The rig's folder as the page sees it: streams and sounds by their plain names, nothing outside of it, nothing written over without
  * the old version kept.
  */
-import { existsSync, linkSync, lstatSync, readFileSync, readdirSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  closeSync,
+  existsSync,
+  linkSync,
+  lstatSync,
+  openSync,
+  readFileSync,
+  readSync,
+  readdirSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 
 const STREAM = /^[\p{L}\p{N}_][\p{L}\p{N}_ .-]{0,80}\.csv$/u;
 const SOUND = /^[\p{L}\p{N}_][\p{L}\p{N}_ .-]{0,80}\.(wav|mp3|ogg|oga|opus|m4a|flac)$/iu;
 /** Two hours of ten columns at 50 Hz; an hour of sound. */
 const MOST = { stream: 60e6, sound: 64e6 } as const;
+
+/** A take that was made on the stage names its keys before its frames; a stream from elsewhere does not. */
+const HAS_KEYS = /^# keys /m;
+/** Its marks may come before them, bytes. */
+const HEAD_BYTES = 65_536;
 
 export type Kind = keyof typeof MOST;
 
@@ -27,6 +44,15 @@ export class Folder {
       .filter((entry) => entry.isFile() && nameFault(entry.name, kind) === null && !/\.before-\d+\./.test(entry.name))
       .map(({ name }) => name)
       .sort();
+  }
+
+  /** The name of the take made on the stage that was written last; null: there is none. */
+  newest(): string | null {
+    const writtenAt_ms = (name: string): number =>
+      lstatSync(join(this.path, name), { throwIfNoEntry: false })?.mtimeMs ?? 0;
+    const all = this.list('stream').map((name) => ({ name, at_ms: writtenAt_ms(name) }));
+    all.sort((a, b) => b.at_ms - a.at_ms);
+    return all.find(({ name }) => HAS_KEYS.test(headOf(join(this.path, name))))?.name ?? null;
   }
 
   /** Null: there is no such file here that may be read. */
@@ -67,6 +93,20 @@ export class Folder {
   private isMine(name: string, path: string): boolean {
     const last = this.mine.get(name);
     return last !== undefined && Buffer.compare(readFileSync(path), last) === 0;
+  }
+}
+
+/** How a file begins; '' where it may not be read. */
+function headOf(path: string): string {
+  const bytes = Buffer.alloc(HEAD_BYTES);
+  let file: number | null = null;
+  try {
+    file = openSync(path, 'r');
+    return bytes.toString('utf8', 0, readSync(file, bytes, 0, HEAD_BYTES, 0));
+  } catch {
+    return '';
+  } finally {
+    if (file !== null) closeSync(file);
   }
 }
 

@@ -113,6 +113,7 @@ async function answer(files: StageFiles, request: IncomingMessage, response: Ser
   if (path === null) return said(response, 400, 'this is no address');
   if (path === '/rig') return told(response, 200, files.rig);
   if (path === '/about') return told(response, 200, files.about);
+  if (path === '/newest') return told(response, 200, JSON.stringify(files.folder.newest()));
   if (path === '/controller.wasm') {
     response.writeHead(200, { 'Content-Type': 'application/wasm' });
     response.end(files.wasm);

@@ -71,8 +71,21 @@ class Worst {
   }
 }
 
-/** A stream of everything: steps, ramps, reversals, NaN, infinities, bursts, gaps, commands, garbage. */
-function torment(options: RigOptions, ticks: number): { worst: Worst; moved: number } {
+/** Whether a frame is asked at once: a hand and a stream by turns, or either at random from frame to frame. */
+function turns(chance: () => number): () => boolean {
+  let share = 0;
+  return () => {
+    if (chance() < 0.05) share = [0, 0.5, 1][Math.floor(chance() * 3)]!;
+    return chance() < share;
+  };
+}
+
+/**
+ * A stream of everything: steps, ramps, reversals, NaN, infinities, bursts, gaps, commands, garbage; where the rig looks ahead,
+ * frames asked at once among those that are looked ahead to.
+ * @returns how many ticks it was live, and how often then a frame asked at once followed one that was not, or the other way round
+ */
+function torment(options: RigOptions, ticks: number): { worst: Worst; moved: number; turned: number } {
   const prop = new Prop(rigOf(options));
   const worst = new Worst();
   worst.watch(prop);
@@ -80,6 +93,9 @@ function torment(options: RigOptions, ticks: number): { worst: Worst; moved: num
   const chance = (): number => uniformFloat32(random);
   const scale = [30, 30, 30, 0.6, 0.6, 0.6, 0.8, 1.2];
   const values = scale.map(() => 0);
+  const isAtOnce = options.ahead_ms ? turns(chance) : () => false;
+  let before = false;
+  let turned = 0;
   let gap = 0;
   let moved = 0;
   for (let n = 0; n < ticks; n++) {
@@ -97,8 +113,12 @@ function torment(options: RigOptions, ticks: number): { worst: Worst; moved: num
       else if (what < 0.63) gap = Math.floor(chance() * prop.hz);
       else if (what < 0.64) values.forEach((v, k) => (values[k] = -v));
       const frames = what > 0.99 ? 5 : 1;
-      for (let f = 0; f < frames; f++)
-        prop.pose(chance() < 0.02 ? (chance() - 0.5) * 8e9 : 5e5 * (chance() - 0.3) + 2e4 * f, values);
+      for (let f = 0; f < frames; f++) {
+        const atOnce = isAtOnce();
+        if (atOnce !== before && prop.state === 'live') turned++;
+        before = atOnce;
+        prop.pose(chance() < 0.02 ? (chance() - 0.5) * 8e9 : 5e5 * (chance() - 0.3) + 2e4 * f, values, atOnce);
+      }
       if (what > 0.995) prop.tell(Uint8Array.from({ length: 40 }, () => Math.floor(chance() * 256)));
       if (what > 0.9985) prop.tell(prop.send.command([TYPE.pause, TYPE.settle, TYPE.stop][Math.floor(chance() * 3)]!));
       values.forEach((v, k) => {
@@ -108,7 +128,7 @@ function torment(options: RigOptions, ticks: number): { worst: Worst; moved: num
     prop.run(1);
     if (prop.state === 'live') moved++;
   }
-  return { worst, moved };
+  return { worst, moved, turned };
 }
 
 describe('limits hold for any stream', () => {
@@ -140,6 +160,31 @@ describe('limits hold for any stream', () => {
   it.each(cases)('%s', (_, options, ticks) => {
     const { worst, moved } = torment(options, ticks);
     expect(moved).toBeGreaterThan(ticks / 4);
+    worst.check();
+  });
+
+  // Look-ahead as long as the ring holds (1024 places of 14, without a platform of 8), or shorter than braking takes.
+  const turning: [string, RigOptions, number][] = [
+    ['crank platform at 200 Hz, 60 ms ahead', { delay_ms: 120, ahead_ms: 60 }, 200_000],
+    ['crank platform at 200 Hz, 365 ms ahead', { delay_ms: 400, ahead_ms: 365 }, 100_000],
+    ['crank platform at 50 Hz, 200 ms ahead', { hz: 50, delay_ms: 240, ahead_ms: 200 }, 50_000],
+    ['crank platform at 1000 Hz, 70 ms ahead', { hz: 1000, delay_ms: 100, ahead_ms: 70 }, 100_000],
+    [
+      'linear platform at 100 Hz with pose speeds, 150 ms ahead',
+      { hz: 100, platform: linearPlatform(), poseSpeed: [60, 60, 60, 1, 1, 1], delay_ms: 180, ahead_ms: 150 },
+      50_000,
+    ],
+    ['joints alone at 400 Hz, 5 ms ahead', { hz: 400, platform: null, ahead_ms: 5 }, 100_000],
+    [
+      'wobble cured exactly, 200 Hz, 100 ms ahead',
+      { wobble: { cure: 'exact', hz: 2.3, damping: 0.03 }, delay_ms: 160, ahead_ms: 100 },
+      50_000,
+    ],
+  ];
+  it.each(turning)('a hand and a stream by turns: %s', (_, options, ticks) => {
+    const { worst, moved, turned } = torment(options, ticks);
+    expect(moved).toBeGreaterThan(ticks / 4);
+    expect(turned).toBeGreaterThan(ticks / 200);
     worst.check();
   });
 });

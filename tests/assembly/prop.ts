@@ -98,9 +98,9 @@ export class Prop {
     this.until('live');
   }
 
-  /** A frame `ahead_us` from now: pose (mm, rad), then the joints after the legs (rad). */
-  pose(ahead_us: number, values: readonly number[]): void {
+  /** A frame `ahead_us` from now: pose (mm, rad), then the joints after the legs (rad). @param atOnce as a hand asks, not looked ahead to */
+  pose(ahead_us: number, values: readonly number[], atOnce = false): void {
     const legs = this.rig.platform ? 6 : 0;
-    this.tell(this.send.pose((this.now_us + ahead_us) >>> 0, Float64Array.from(values), legs));
+    this.tell(this.send.pose((this.now_us + ahead_us) >>> 0, Float64Array.from(values), legs, atOnce));
   }
 }

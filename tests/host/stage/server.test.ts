@@ -7,6 +7,7 @@ import {
   readFileSync,
   readdirSync,
   symlinkSync,
+  utimesSync,
   writeFileSync,
 } from 'node:fs';
 import { request } from 'node:http';
@@ -176,6 +177,24 @@ describe('a mesh', () => {
 });
 
 describe('the folder', () => {
+  it('names the take made on the stage that was written last: not a newer stream from elsewhere, nor what was kept of a take', () => {
+    const own = mkdtempSync(join(tmpdir(), 'posewright-newest-'));
+    const folder = new Folder(own);
+    const put = (name: string, text: string, at_s: number): void => {
+      writeFileSync(join(own, name), text);
+      utimesSync(join(own, name), at_s, at_s);
+    };
+    expect(folder.newest()).toBeNull();
+    put('dusk.csv', 't_s,yaw_deg\n0,0\n', 4000);
+    expect(folder.newest()).toBeNull();
+    put('a.csv', '# mark 1 hoot\n# keys yaw_deg 0 0\nt_s,yaw_deg\n0,0\n', 2000);
+    put('b.csv', '# keys yaw_deg 0 0\nt_s,yaw_deg\n0,0\n', 1000);
+    put('b.before-1.csv', '# keys yaw_deg 0 0\nt_s,yaw_deg\n0,0\n', 3000);
+    expect(folder.newest()).toBe('a.csv');
+    put('b.csv', '# keys yaw_deg 0 0\nt_s,yaw_deg\n0,0\n', 2500);
+    expect(folder.newest()).toBe('b.csv');
+  });
+
   it('lists what may be read, and no link out of it', async () => {
     expect(JSON.parse((await ask(`/${TOKEN}/streams`)).body)).toEqual(['dusk.csv']);
     expect((await ask(`/${TOKEN}/streams/link.csv`)).status).toBe(404);

@@ -165,11 +165,22 @@ export async function saveAs(name: string): Promise<void> {
   said.value = fault ?? `saved as ${name}.csv`;
 }
 
-/** Opens what was named, or what was open last, or a new take; from then on saves by itself. */
+/** The take made on the stage that was written last; undefined: there is none. */
+async function newest(): Promise<string | undefined> {
+  const response = await fetch('newest').catch(() => null);
+  return response?.ok ? (((await response.json()) as string | null) ?? undefined) : undefined;
+}
+
+/** Opens what was open last, or what was named, or what was made last, or a new take; from then on saves by itself. */
 export async function startFiles(): Promise<void> {
   await listTakes();
   const last = /#take=(.+)/.exec(location.hash)?.[1];
-  const wanted = [...(last ? [`${decodeURIComponent(last)}.csv`] : []), ...(about.value?.streams ?? [])];
+  const named = about.value?.streams ?? [];
+  const wanted = [
+    ...(last ? [`${decodeURIComponent(last)}.csv`] : []),
+    ...named,
+    ...(named.length === 0 ? [(await newest()) ?? ''] : []),
+  ];
   const first = wanted.map((path) => path.replace(/^.*[\\/]/, '')).find((name) => names.value.includes(name));
   // Nothing of what was done before the answer came is lost.
   if (history.value.past.length === 0) {

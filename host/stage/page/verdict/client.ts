@@ -51,11 +51,17 @@ export function stopWork(): void {
   busy = null;
 }
 
-function apart(asked: ToVerdict, progress?: (share: number) => void): Promise<FromVerdict | null> {
+interface Along {
+  readonly progress?: (share: number) => void;
+  readonly doing?: (words: string) => void;
+}
+
+function apart(asked: ToVerdict, { progress, doing }: Along): Promise<FromVerdict | null> {
   stopWork();
   return new Promise((give) => {
     const worker = open((what) => {
       if (what.said === 'progress') progress?.(what.share);
+      else if (what.said === 'doing') doing?.(what.words);
       else if (what.said !== 'ready') {
         worker.terminate();
         busy = null;
@@ -67,9 +73,9 @@ function apart(asked: ToVerdict, progress?: (share: number) => void): Promise<Fr
   });
 }
 
-/** What a fix would make of the take; null: it was stopped. */
-export async function tryFix(fix: Fix): Promise<Fixed | null> {
-  const what = await apart({ do: 'fix', number: 0, take: take.value, fix });
+/** What a fix would make of the take; null: it was stopped. @param doing told what it is about, in words */
+export async function tryFix(fix: Fix, doing: (words: string) => void): Promise<Fixed | null> {
+  const what = await apart({ do: 'fix', number: 0, take: take.value, fix }, { doing });
   if (what?.said === 'fault') return { refused: what.words };
   return what?.said === 'fixed' ? what.fixed : null;
 }
@@ -89,7 +95,7 @@ export function applyFix(fix: Fix, fixed: Fixed): void {
 
 /** Looks into the take: markup of the reports; null: it was stopped. */
 export async function lookInto(task: Task, progress: (share: number) => void): Promise<string | null> {
-  const what = await apart({ do: 'work', number: 0, take: take.value, task }, progress);
+  const what = await apart({ do: 'work', number: 0, take: take.value, task }, { progress });
   if (what?.said === 'fault') said.value = what.words;
   return what?.said === 'worked' ? what.html : null;
 }

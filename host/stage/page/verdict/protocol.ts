@@ -47,4 +47,6 @@ export type FromVerdict =
   | { readonly said: 'fixed'; readonly number: number; readonly fixed: Fixed }
   | { readonly said: 'worked'; readonly number: number; readonly task: Task; readonly html: string }
   | { readonly said: 'progress'; readonly number: number; readonly share: number }
+  /** What it is about now, in words. */
+  | { readonly said: 'doing'; readonly number: number; readonly words: string }
   | { readonly said: 'fault'; readonly number: number; readonly words: string };

@@ -13,20 +13,36 @@ import { Verdicts } from './verdicts.ts';
 /** Each makes what is left a fifth smaller: after so many it is a quarter of its size (ours). */
 const ROUNDS = 6;
 
-export async function untilFollowed(rig: Rig, wasm: Uint8Array<ArrayBuffer>, take: Take): Promise<Fixed> {
+const smallerWords = (round: number, k: number, gaps: readonly Gap[]): string =>
+  `round ${String(round + 1)} of at most ${String(ROUNDS)}: stretch ${String(k + 1)} of ${String(gaps.length)}, from ${gaps[k]!.from_s.toFixed(1)} to ${gaps[k]!.to_s.toFixed(1)} s, is made smaller`;
+const playedWords = (round: number): string =>
+  round === 0
+    ? 'retimed; the simulated prop plays it'
+    : `round ${String(round)} of at most ${String(ROUNDS)}: the simulated prop plays it again`;
+
+/** @param doing told what it is about, in words, before each step */
+export async function untilFollowed(
+  rig: Rig,
+  wasm: Uint8Array<ArrayBuffer>,
+  take: Take,
+  doing: (words: string) => void = () => undefined,
+): Promise<Fixed> {
   const verdicts = new Verdicts(rig, wasm);
   const gapsIn = async (of: Take): Promise<readonly Gap[] | string> => {
     const verdict = await verdicts.of(of, () => Promise.resolve(true));
     return verdict === null || typeof verdict === 'string' ? (verdict ?? 'it was stopped') : verdict.gaps;
   };
+  doing('it is being retimed');
   const first = await fixed(rig, take, { kind: 'retime' });
   if ('refused' in first) return first;
   let last = first;
   for (let round = 0; ; round++) {
+    doing(playedWords(round));
     const gaps = await gapsIn(last.take);
     if (typeof gaps === 'string') return { refused: gaps };
     if (gaps.length === 0 || round === ROUNDS) return { ...last, before: first.before, left: gaps.length };
-    for (const gap of gaps) {
+    for (const [k, gap] of gaps.entries()) {
+      doing(smallerWords(round, k, gaps));
       const next = await fixed(rig, last.take, smallerAt(gap, columnsOf(rig)));
       if ('refused' in next) return next;
       last = next;

@@ -92,7 +92,9 @@ async function take(asked: ToVerdict): Promise<void> {
     const { rig, wasm } = opened;
     const made: Fixed =
       asked.fix.kind === 'follow'
-        ? await untilFollowed(rig, wasm, asked.take)
+        ? await untilFollowed(rig, wasm, asked.take, (words) => {
+            tell({ said: 'doing', number: asked.number, words });
+          })
         : await fixed(rig, asked.take, asked.fix);
     tell({ said: 'fixed', number: asked.number, fixed: made });
   }

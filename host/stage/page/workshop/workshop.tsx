@@ -39,7 +39,7 @@ async function run(task: Task): Promise<void> {
 export function Workshop(): JSX.Element {
   style();
   return (
-    <div class="workshop">
+    <div class="workshop" role="region" aria-label="Workshop" tabIndex={0}>
       <h1>Workshop</h1>
       <FourQuestions />
       <Looked

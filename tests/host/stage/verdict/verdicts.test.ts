@@ -89,10 +89,14 @@ it('makes a stretch smaller about its mean and leaves the rest alone', async () 
 it('ends with four times yes where a take is made smaller until it is followed; retimed alone it is not', async () => {
   const words = (verdict: Verdict) => verdict.answers.map((answer) => answer.verdict);
   const retimed = await fixed(owl, dusk, { kind: 'retime' });
-  const made = await untilFollowed(owl, WASM, dusk);
+  const steps: string[] = [];
+  const made = await untilFollowed(owl, WASM, dusk, (words) => steps.push(words));
   if ('refused' in retimed || 'refused' in made) throw new Error('refused');
   expect(words(await verdictOn(new Verdicts(owl, WASM), retimed.take))).toEqual(['yes', 'yes', 'yes', 'no']);
   expect(made.left).toBe(0);
+  expect(steps.slice(0, 2)).toEqual(['it is being retimed', 'retimed; the simulated prop plays it']);
+  expect(steps[2]).toMatch(/^round 1 of at most 6: stretch 1 of \d+, from \d+\.\d to \d+\.\d s, is made smaller$/);
+  expect(steps.at(-1)).toMatch(/^round \d of at most 6: the simulated prop plays it again$/);
   expect(words(await verdictOn(new Verdicts(owl, WASM), made.take))).toEqual(['yes', 'yes', 'yes', 'yes']);
   expect(made.take.seconds).toBeCloseTo(retimed.take.seconds, 6);
 }, 60_000);
