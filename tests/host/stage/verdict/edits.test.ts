@@ -9,6 +9,7 @@ import { HOME } from '../../../../host/rig/rig.ts';
 import { readRig } from '../../../../host/rig/read.ts';
 import type { Verdict } from '../../../../host/stage/page/verdict/protocol.ts';
 import { type Rows, rowsOf, rowsOfTake } from '../../../../host/stage/page/verdict/rows.ts';
+import { warmUp } from '../../../../host/stage/page/verdict/warm-up.ts';
 import { Verdicts } from '../../../../host/stage/page/verdict/verdicts.ts';
 import { framesOf } from '../../../../host/stage/take/detail.ts';
 import { edited } from '../../../../host/stage/take/edit.ts';
@@ -117,3 +118,14 @@ it('refuses a take as its file would be refused', async () => {
   expect(await rowsOfTake(wrong(91), owl)).toMatch(/nod_deg steps by 91 degrees/);
   expect(typeof (await rowsOfTake(wrong(90), owl))).toBe('object');
 });
+
+it('warms up block by block, and gives that up at once when something newer comes', async () => {
+  let asked = 0;
+  const until = (most: number) => () => Promise.resolve(++asked <= most);
+  expect(await warmUp(owl, WASM, dusk, until(Infinity))).toBe(true);
+  // Every edit goes its way in blocks: the take's 30 once, then some of each edit.
+  expect(asked).toBeGreaterThan(60);
+  asked = 0;
+  expect(await warmUp(owl, WASM, dusk, until(40))).toBe(false);
+  expect(asked).toBe(41);
+}, 60_000);
