@@ -6,7 +6,7 @@ import type { Demand } from './demand.ts';
 import type { JointAlong } from './result.ts';
 
 /** Lengths into which a stream is cut: for each, the largest use of each joint and when that was. */
-const CUTS = 200;
+export const CUTS = 200;
 
 export interface Along {
   /** By joint; null: nothing of the stream is in reach. */
@@ -39,11 +39,11 @@ class HotPass {
   }
 }
 
-/** One instant of a stream, as `Demand` knows it. */
-export type Moment = Pick<Demand, 'rate' | 'atServo' | 'use' | 'share' | 'needed' | 'current'>;
+/** One instant of a stream, as `Demand` knows it, but for its heat. */
+export type Moment = Pick<Demand, 'rate' | 'atServo' | 'use' | 'needed' | 'current'>;
 
-/** What one joint did so far. */
-class JointPass {
+/** What one joint did in one length of a stream. */
+class JointLength {
   peak = NaN;
   peakAt_s = NaN;
   worst = -1;
@@ -51,57 +51,114 @@ class JointPass {
   effort = 0;
   speed = 0;
   peakSpeed = 0;
-  squares = 0;
   needed = 0;
-  readonly hot = new HotPass();
-  /** By length of the stream: -1: nothing yet; Infinity: too fast; NaN: unknown. */
-  readonly most = new Float64Array(CUTS).fill(-1);
-  readonly mostAt_s = new Float64Array(CUTS).fill(NaN);
+  /** -1: nothing; Infinity: too fast. */
+  most = -1;
+  mostAt_s = NaN;
 
-  add(demand: Moment, i: number, { servo }: Joint, t_s: number, cut: number, dt_s: number): void {
+  add(demand: Moment, i: number, t_s: number): void {
     const effort = demand.atServo(i);
     const speed = demand.rate[i]!;
     // Where a servo's figures are unknown its effort stands for its use, so that the worst is still found.
     const use = demand.use(i);
     const rank = Number.isNaN(use) ? Math.abs(effort) : use;
-    this.squares += demand.share(i) ** 2;
-    this.hot.add(demand.share(i), servo.continuous_use, t_s, dt_s);
     this.needed = Math.max(this.needed, demand.needed(i));
     if (Number.isNaN(this.peak) || Math.abs(effort) > Math.abs(this.peak)) [this.peak, this.peakAt_s] = [effort, t_s];
     if (Math.abs(speed) > Math.abs(this.peakSpeed)) this.peakSpeed = speed;
-    if (rank > this.most[cut]!) {
-      this.most[cut] = rank;
-      this.mostAt_s[cut] = t_s;
+    if (rank > this.most) {
+      this.most = rank;
+      this.mostAt_s = t_s;
     }
-    // Of moments that are all too fast the fastest is the worst.
-    const isFaster = rank === Infinity && Math.abs(speed) > Math.abs(this.speed);
-    if (rank > this.worst || isFaster) {
-      this.worst = rank;
-      this.at_s = t_s;
-      this.effort = effort;
-      this.speed = speed;
-    }
+    this.rank(rank, t_s, effort, speed);
   }
 
-  answer(joint: Joint, known: boolean, ticks: number): JointAlong {
-    const told = (rank: number): number | null => (known && rank >= 0 && rank < Infinity ? rank : null);
-    const rms = Math.sqrt(this.squares / ticks);
-    return {
-      peak: this.peak,
-      peak_at_s: this.peakAt_s,
-      at_s: this.at_s,
-      effort: this.effort,
-      speed: toShown(joint, this.speed),
-      use: told(this.worst),
-      impossible: this.worst === Infinity ? 'speed' : null,
-      needed: this.needed < Infinity ? this.needed : null,
-      peak_speed: toShown(joint, Math.abs(this.peakSpeed)),
-      rms_use: Number.isNaN(rms) ? null : rms,
-      hot: this.hot.longest,
-      use_over_time: [...this.most].map(told),
-      too_fast: [...this.most].map((rank) => rank === Infinity),
-    };
+  private rank(rank: number, t_s: number, effort: number, speed: number): void {
+    // Of moments that are all too fast the fastest is the worst.
+    const isFaster = rank === Infinity && Math.abs(speed) > Math.abs(this.speed);
+    if (!(rank > this.worst) && !isFaster) return;
+    this.worst = rank;
+    this.at_s = t_s;
+    this.effort = effort;
+    this.speed = speed;
   }
+
+  /** The length after this one. */
+  join(next: JointLength): void {
+    this.needed = Math.max(this.needed, next.needed);
+    if (Number.isNaN(this.peak) || Math.abs(next.peak) > Math.abs(this.peak))
+      [this.peak, this.peakAt_s] = [next.peak, next.peakAt_s];
+    if (Math.abs(next.peakSpeed) > Math.abs(this.peakSpeed)) this.peakSpeed = next.peakSpeed;
+    this.rank(next.worst, next.at_s, next.effort, next.speed);
+  }
+}
+
+/** What all joints did in one length of a stream. All lengths put together in their order say what one pass along them says. */
+export class LengthSum {
+  readonly joints: readonly JointLength[];
+  counted = 0;
+  peak_a = -1;
+  peakAt_s = NaN;
+
+  /** @param n joints */
+  constructor(n: number) {
+    this.joints = Array.from({ length: n }, () => new JointLength());
+  }
+
+  /** The next tick. */
+  add(moment: Moment, t_s: number): void {
+    this.counted++;
+    for (let i = 0; i < this.joints.length; i++) this.joints[i]!.add(moment, i, t_s);
+    const drawn = moment.current();
+    if (drawn > this.peak_a) [this.peak_a, this.peakAt_s] = [drawn, t_s];
+  }
+}
+
+/** How hot one joint's servo gets, tick by tick. */
+export class HeatPass {
+  squares = 0;
+  private readonly hot = new HotPass();
+  private readonly most: number;
+  private readonly dt_s: number;
+
+  constructor({ servo }: Joint, dt_s: number) {
+    this.most = servo.continuous_use;
+    this.dt_s = dt_s;
+  }
+
+  /** The next tick within reach, by the share of stall torque. */
+  add(share: number, t_s: number): void {
+    this.squares += share ** 2;
+    this.hot.add(share, this.most, t_s, this.dt_s);
+  }
+
+  get longest(): JointAlong['hot'] {
+    return this.hot.longest;
+  }
+}
+
+/** @param parts what the joint did, by length of the stream; @param ticks within reach */
+function jointAlong(joint: Joint, parts: readonly JointLength[], heat: HeatPass, ticks: number): JointAlong {
+  const { servo } = joint;
+  const known = servo.stall !== null && servo.no_load_speed !== null;
+  const told = (rank: number): number | null => (known && rank >= 0 && rank < Infinity ? rank : null);
+  const all = new JointLength();
+  for (const part of parts) all.join(part);
+  const rms = Math.sqrt(heat.squares / ticks);
+  return {
+    peak: all.peak,
+    peak_at_s: all.peakAt_s,
+    at_s: all.at_s,
+    effort: all.effort,
+    speed: toShown(joint, all.speed),
+    use: told(all.worst),
+    impossible: all.worst === Infinity ? 'speed' : null,
+    needed: all.needed < Infinity ? all.needed : null,
+    peak_speed: toShown(joint, Math.abs(all.peakSpeed)),
+    rms_use: Number.isNaN(rms) ? null : rms,
+    hot: heat.longest,
+    use_over_time: parts.map(({ most }) => told(most)),
+    too_fast: parts.map(({ most }) => most === Infinity),
+  };
 }
 
 /** Whether the plate goes where it is asked to, or is stopped short of it by a soft limit or a rod end, and bears other loads. */
@@ -115,35 +172,38 @@ export function walkAlong(demand: Demand, stream: StoredStream): Along {
   const { joints } = demand.rig;
   const first_s = stream.time(0);
   const ticks = ticksIn(stream.time(stream.count - 1) - first_s, demand.dt_s);
-  return sumAlong(joints, { first_s, dt_s: demand.dt_s, ticks }, (t_s, k) =>
-    demand.look(stream, t_s, k === 0) && goesThere(demand) ? demand : null,
-  );
+  const lengths = Array.from({ length: CUTS }, () => new LengthSum(joints.length));
+  const heats = joints.map((joint) => new HeatPass(joint, demand.dt_s));
+  for (let k = 0; k < ticks; k++) {
+    const t_s = first_s + k * demand.dt_s;
+    if (!demand.look(stream, t_s, k === 0) || !goesThere(demand)) continue;
+    lengths[lengthOf(k, ticks)]!.add(demand, t_s);
+    for (let i = 0; i < heats.length; i++) heats[i]!.add(demand.share(i), t_s);
+  }
+  return sumAlong(joints, lengths, heats, ticks);
 }
 
-/** @param momentAt of tick number k; null: out of reach */
+/** In which length of a stream a tick of it is: 0 to CUTS - 1. */
+export const lengthOf = (k: number, ticks: number): number => Math.min(CUTS - 1, Math.floor((k * CUTS) / ticks));
+
+/** @param lengths CUTS of them; @param heats by joint, after all ticks; @param ticks of the stream, out of reach or not */
 export function sumAlong(
   joints: readonly Joint[],
-  { first_s, dt_s, ticks }: { readonly first_s: number; readonly dt_s: number; readonly ticks: number },
-  momentAt: (t_s: number, k: number) => Moment | null,
+  lengths: readonly LengthSum[],
+  heats: readonly HeatPass[],
+  ticks: number,
 ): Along {
-  const passes = joints.map(() => new JointPass());
   let [counted, peak_a, peakAt_s] = [0, -1, NaN];
-  for (let k = 0; k < ticks; k++) {
-    const t_s = first_s + k * dt_s;
-    const moment = momentAt(t_s, k);
-    if (!moment) continue;
-    counted++;
-    const cut = Math.min(CUTS - 1, Math.floor((k * CUTS) / ticks));
-    for (let i = 0; i < passes.length; i++) passes[i]!.add(moment, i, joints[i]!, t_s, cut, dt_s);
-    const drawn = moment.current();
-    if (drawn > peak_a) [peak_a, peakAt_s] = [drawn, t_s];
+  for (const length of lengths) {
+    counted += length.counted;
+    if (length.peak_a > peak_a) [peak_a, peakAt_s] = [length.peak_a, length.peakAt_s];
   }
-  const times = new Set(passes.flatMap(({ mostAt_s }) => [...mostAt_s].filter((t_s) => !Number.isNaN(t_s))));
-  const known = joints.map(({ servo }) => servo.stall !== null && servo.no_load_speed !== null);
+  const partsOf = (i: number): JointLength[] => lengths.map((length) => length.joints[i]!);
+  const times = new Set(lengths.flatMap((length) => length.joints.map(({ mostAt_s }) => mostAt_s)));
   return {
-    joints: passes.map((pass, i) => (counted === 0 ? null : pass.answer(joints[i]!, known[i]!, counted))),
+    joints: joints.map((joint, i) => (counted === 0 ? null : jointAlong(joint, partsOf(i), heats[i]!, counted))),
     out_of_reach: 1 - counted / ticks,
     current: counted === 0 ? null : { peak_a, at_s: peakAt_s },
-    hardest_s: [...times].sort((a, b) => a - b),
+    hardest_s: [...times].filter((t_s) => !Number.isNaN(t_s)).sort((a, b) => a - b),
   };
 }

@@ -18,7 +18,7 @@ export class Breaches {
   count = 0;
   private readonly tiltSines = new Float64Array(12);
   /** Sine of the tilt that no rod end may pass. */
-  private readonly mostTiltSine: number;
+  readonly mostTiltSine: number;
   private readonly allowed: { lo: number; hi: number; speed: number }[];
 
   private readonly rig: Rig;

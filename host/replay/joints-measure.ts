@@ -31,10 +31,11 @@ export class JointsMeasure {
   private readonly error: Float64Array;
   private readonly errorAt_s: Float64Array;
   private readonly goesPast: readonly PastMeasure[];
-  private readonly envelopes: Envelopes;
+  /** Null: nothing is drawn. */
+  private readonly envelopes: Envelopes | null;
 
-  /** @param hz ticks a second */
-  constructor(joints: readonly Joint[], hz: number) {
+  /** @param hz ticks a second; @param isDrawn whether `trace` will be asked for, which costs half of the time */
+  constructor(joints: readonly Joint[], hz: number, isDrawn = true) {
     const zeros = (): Float64Array => new Float64Array(joints.length);
     this.joints = joints;
     this.hz = hz;
@@ -48,13 +49,13 @@ export class JointsMeasure {
     this.error = zeros();
     this.errorAt_s = zeros();
     this.goesPast = joints.map((joint) => new PastMeasure(joint));
-    this.envelopes = new Envelopes(SIGNALS * joints.length);
+    this.envelopes = isDrawn ? new Envelopes(SIGNALS * joints.length) : null;
   }
 
   /** What the joints that have pulses did since the last telemetry. */
   add(at_s: number, t: Telemetry): void {
     const { lowest, highest, rise, fall, plus, minus, heldTicks, envelopes } = this;
-    envelopes.at(at_s);
+    envelopes?.at(at_s);
     for (let i = 0; i < lowest.length; i++) {
       if (t.pulse_us[i] === 0) continue;
       if (t.lowest[i]! < lowest[i]!) lowest[i] = t.lowest[i]!;
@@ -64,6 +65,7 @@ export class JointsMeasure {
       plus[i] = Math.max(plus[i]!, t.plus[i]!);
       minus[i] = Math.min(minus[i]!, t.minus[i]!);
       heldTicks[i]! += t.held[i]!;
+      if (!envelopes) continue;
       const own = SIGNALS * i;
       envelopes.add(own + DELIVERED, t.lowest[i]!, t.highest[i]!);
       envelopes.add(own + SPEED, t.fall[i]!, t.rise[i]!);
@@ -77,12 +79,12 @@ export class JointsMeasure {
    */
   compare(at_s: number, t: Telemetry, asked: Pick<Asked, 'joints'>): number {
     const { joints, error, errorAt_s, envelopes } = this;
-    envelopes.at(at_s);
+    envelopes?.at(at_s);
     let most = 0;
     for (let i = 0; i < joints.length; i++) {
       const joint = joints[i]!;
       const wanted = asked.joints[i]!;
-      envelopes.add(SIGNALS * i + ASKED, wanted, wanted);
+      envelopes?.add(SIGNALS * i + ASKED, wanted, wanted);
       const off = Math.abs(withinLimits(joint, wanted) - t.position[i]!);
       if (off > error[i]!) {
         error[i] = off;
@@ -137,8 +139,10 @@ export class JointsMeasure {
     };
   }
 
+  /** Of one that is drawn. */
   trace(i: number): JointTrace {
-    const { envelopes, hz } = this;
+    const { hz } = this;
+    const envelopes = this.envelopes!;
     const joint = this.joints[i]!;
     const shown = (value: number): number => toShown(joint, value);
     const perSecond = shown(hz);

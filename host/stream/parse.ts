@@ -28,10 +28,10 @@ export interface StreamBatch {
 }
 
 /** Between two frames an angle may not step further: it would be a wrap at 180 degrees, or a lost piece of the recording. */
-const LARGEST_STEP_DEG = 90;
+export const LARGEST_STEP_DEG = 90;
 
 /** No prop moves a kilometre or a million degrees; beyond 1e38 single precision would not hold it. */
-const LARGEST = 1e6;
+export const LARGEST = 1e6;
 /** Seconds whose microseconds an f64 still counts one by one (2^53), enough for seconds since 1970. */
 const LARGEST_S = 9e9;
 

@@ -86,6 +86,14 @@ export class StoredStream {
     return true;
   }
 
+  /** Whether frame number `frame` is the same in another stream of the same size, its time included; NaN is NaN. */
+  isSameAt(frame: number, { times, rows }: StoredStream): boolean {
+    if (this.times[frame] !== times[frame]) return false;
+    const end = (frame + 1) * this.size;
+    for (let i = frame * this.size; i < end; i++) if (!Object.is(this.rows[i], rows[i])) return false;
+    return true;
+  }
+
   /** Number of the interval that holds t_s, by its first frame: 0 to count - 2. The stream has two frames or more. */
   intervalAt(t_s: number): number {
     const { times, count } = this;

@@ -219,5 +219,5 @@ try {
   child.kill('SIGKILL');
   rmSync(folder, { recursive: true, force: true });
 }
-say(`  ${await verdictOfEdit()}`);
+say(`  ${await verdictOfEdit(() => performance.now())}`);
 say(`  ${await lateFrames()}`);

@@ -19,6 +19,11 @@ export const leadOf = ({ leads_ms }: Take, column: string): number => Math.round
 export const led = (keys: readonly Key[], lead_ms: number): readonly Key[] =>
   lead_ms === 0 ? keys : keys.map(({ t_s, value }) => ({ t_s: t_s - lead_ms / 1000, value }));
 
+/** Six decimals, as streams are written: no number changes by being saved. */
+export const rounded = (value: number): number => Math.round(value * 1e6) / 1e6 || 0;
+/** A key as it is written. */
+export const roundedKey = ({ t_s, value }: Key): Key => ({ t_s: rounded(t_s), value: rounded(value) });
+
 /** To a tenth of the last digit that a file has: frames come out as they went in. */
 const tenth = (value: number): number => Math.round(value * 1e7) / 1e7 || 0;
 
@@ -47,7 +52,9 @@ export function withDetail(before: Take, after: Take): Take {
     const was = curveOf(before, curve.column);
     if (!was?.detail) return curve;
     if (was.keys === curve.keys) return { ...curve, detail: curve.detail ?? was.detail };
-    return { ...curve, detail: carried(before, was, after, curve) };
+    // Keys as they are written: what is written is then what is played.
+    const written = { ...curve, keys: curve.keys.map(roundedKey) };
+    return { ...written, detail: carried(before, was, after, written) };
   });
   return { ...after, curves };
 }
@@ -57,8 +64,8 @@ function carried(before: Take, was: Curve, after: Take, curve: Curve): readonly 
     samplesOf(led(was.keys, leadOf(before, was.column)), after.seconds),
     samplesOf(led(curve.keys, leadOf(after, curve.column)), after.seconds),
   ];
-  // Where nothing was meant, the frames stay to the last digit.
-  const detail = Array.from(now, (value, n) => tenth((was.detail![n] ?? 0) + old[n]! - value));
+  // Where nothing was meant, the frames stay to the last digit, however many edits there are.
+  const detail = Array.from(now, (value, n) => tenth(rounded((was.detail![n] ?? 0) + old[n]!) - value));
   for (const { first, last } of runs(old, now)) {
     const [left, right] = [detail[first - 1] ?? 0, detail[last + 1] ?? 0];
     for (let n = first; n <= last; n++)

@@ -11,14 +11,12 @@
  */
 import { FRAME_HZ, type Curve, type Key, type Mark, type Sound, type Take } from './take.ts';
 import { keysThrough, samplesOf } from './curve.ts';
-import { detailOf, framesOf, led, leadOf } from './detail.ts';
+import { detailOf, framesOf, led, leadOf, rounded, roundedKey } from './detail.ts';
 
 /** Keys of a stream that says none: as near to its frames as a person sees, mm or deg. What they miss is kept as detail. */
 const NEAR = 0.05;
 /** Keys that a file names are its own where its frames are so near; what was edited elsewhere is further away, mm or deg. */
 const OWN = 0.2;
-/** Six decimals, as streams are written: no number changes by being saved. */
-const rounded = (value: number): number => Math.round(value * 1e6) / 1e6 || 0;
 
 /** The text of a take; the columns in the order given, those it has no curve for left out. */
 export function takeText(take: Take, columns: readonly string[]): string {
@@ -52,7 +50,6 @@ function headLines(take: Take, curves: readonly Curve[], columns: readonly strin
   ];
 }
 
-const roundedKey = ({ t_s, value }: Key): Key => ({ t_s: rounded(t_s), value: rounded(value) });
 /** A name on one line, never empty: a line break in it would be a frame. */
 const oneLine = (name: string): string => name.replace(/\s+/g, ' ').trim() || 'mark';
 

@@ -2,7 +2,7 @@
  * What `load` answers of a take, kept up to date: what holds whatever is played is found once, and along the take only the ticks near
  * an edit are worked out anew.
  */
-import { type Along, type Moment, goesThere, sumAlong, ticksIn } from '../../../load/along.ts';
+import { type Along, goesThere, sumAlong, ticksIn } from '../../../load/along.ts';
 import { Demand } from '../../../load/demand.ts';
 import { type NoAnswer, load } from '../../../load/load.ts';
 import type { LoadAnswer } from '../../../load/result.ts';
@@ -11,71 +11,11 @@ import { restUses, warmOf } from '../../../load/warm.ts';
 import { beyondLimitsIn } from '../../../physics/dynamics/beyond.ts';
 import { HOME, type Rig } from '../../../rig/rig.ts';
 import type { StoredStream } from '../../../stream/stored.ts';
+import { Lengths } from './lengths.ts';
 import { type Rows, changed } from './rows.ts';
 
-/** Figures of a joint at a tick that are kept: rate, effort at the servo, use, share, needed. */
-const FIGURES = 5;
 /** A frame's curve reaches so many frames to either side. */
 const REACHES = 2;
-
-/** Ticks kept, as moments to be summed up. */
-class Kept {
-  readonly ticks: number;
-  /** By tick: 1 where the pose is within reach. */
-  readonly known: Uint8Array;
-  readonly figures: Float64Array;
-  readonly currents: Float64Array;
-  private readonly n: number;
-  private readonly rate: Float64Array;
-  private at = 0;
-  private k = 0;
-  readonly moment: Moment;
-
-  constructor(n: number, ticks: number) {
-    this.n = n;
-    this.rate = new Float64Array(n);
-    this.ticks = ticks;
-    this.known = new Uint8Array(ticks);
-    this.figures = new Float64Array(FIGURES * n * ticks);
-    this.currents = new Float64Array(ticks);
-    const figure = (i: number, of: number): number => this.figures[this.at + FIGURES * i + of]!;
-    this.moment = {
-      rate: this.rate,
-      atServo: (i) => figure(i, 1),
-      use: (i) => figure(i, 2),
-      share: (i) => figure(i, 3),
-      needed: (i) => figure(i, 4),
-      current: () => this.currents[this.k]!,
-    };
-  }
-
-  put(k: number, demand: Demand): void {
-    this.known[k] = 1;
-    this.currents[k] = demand.current();
-    for (let i = 0, at = FIGURES * this.n * k; i < this.n; i++, at += FIGURES) {
-      this.figures[at] = demand.rate[i]!;
-      this.figures[at + 1] = demand.atServo(i);
-      this.figures[at + 2] = demand.use(i);
-      this.figures[at + 3] = demand.share(i);
-      this.figures[at + 4] = demand.needed(i);
-    }
-  }
-
-  /** A view that the next call changes; null: out of reach. */
-  momentAt(k: number): Moment | null {
-    this.k = k;
-    this.at = FIGURES * this.n * k;
-    for (let i = 0; i < this.n; i++) this.rate[i] = this.figures[this.at + FIGURES * i]!;
-    return this.known[k] === 1 ? this.moment : null;
-  }
-
-  take(other: Kept, from: number, to: number): void {
-    const each = FIGURES * this.n;
-    this.known.set(other.known.subarray(from, to), from);
-    this.currents.set(other.currents.subarray(from, to), from);
-    this.figures.set(other.figures.subarray(each * from, each * to), each * from);
-  }
-}
 
 export class Carried {
   /** Without a take. */
@@ -83,7 +23,7 @@ export class Carried {
   private readonly rig: Rig;
   private readonly demand: Demand;
   private readonly rest: readonly (number | null)[];
-  private known: { readonly rows: Rows; readonly kept: Kept } | null = null;
+  private known: { readonly rows: Rows; readonly lengths: Lengths } | null = null;
 
   constructor(rig: Rig) {
     this.rig = rig;
@@ -94,43 +34,43 @@ export class Carried {
 
   /** @param pause as Judge has it. Null: given up. */
   async answer(rows: Rows, name: string, pause: () => Promise<boolean>): Promise<LoadAnswer | NoAnswer | null> {
-    const { base, known } = this;
+    const { base, known, rig } = this;
     if ('refused' in base) return base;
-    const kept = await this.walk(rows, known, pause);
-    if (!kept) return null;
-    this.known = { rows, kept };
+    const lengths = await this.walk(rows, known, pause);
+    if (!lengths) return null;
+    this.known = { rows, lengths };
     const along = sumAlong(
-      this.rig.joints,
-      { first_s: rows.stream.time(0), dt_s: this.demand.dt_s, ticks: kept.ticks },
-      (_, k) => kept.momentAt(k),
+      rig.joints,
+      lengths.all.map(({ sum }) => sum),
+      lengths.heats(rig.joints),
+      lengths.ticks,
     );
-    return withAlong(this.rig, base, along, { name, stored: rows.stream }, this.rest);
+    return withAlong(rig, base, along, { name, stored: rows.stream }, this.rest);
   }
 
-  private async walk(
-    { stream, text }: Rows,
-    known: Carried['known'],
-    pause: () => Promise<boolean>,
-  ): Promise<Kept | null> {
+  private async walk(rows: Rows, known: Carried['known'], pause: () => Promise<boolean>): Promise<Lengths | null> {
     const { demand } = this;
+    const { stream } = rows;
     const first_s = stream.time(0);
     const ticks = ticksIn(stream.time(stream.count - 1) - first_s, demand.dt_s);
-    const kept = new Kept(this.rig.joints.length, ticks);
-    let [from, to] = [0, ticks];
-    const edit = known && changed(known.rows, { stream, text });
-    if (known && known.kept.ticks === ticks) {
-      const tickOf = (n: number): number =>
-        Math.round((stream.time(Math.max(0, Math.min(stream.count - 1, n))) - first_s) / demand.dt_s);
-      from = edit ? Math.max(0, tickOf(edit.first - REACHES) - 1) : 0;
-      to = edit ? Math.min(ticks, tickOf(edit.last + REACHES) + 2) : 0;
-      kept.take(known.kept, 0, from);
-      kept.take(known.kept, to, ticks);
+    const before = known?.lengths.ticks === ticks ? known : null;
+    const edit = before && changed(before.rows, rows);
+    if (before && !edit) return before.lengths;
+    const tickOf = (n: number): number =>
+      Math.round((stream.time(Math.max(0, Math.min(stream.count - 1, n))) - first_s) / demand.dt_s);
+    const from = edit ? Math.max(0, tickOf(edit.first - REACHES) - 1) : 0;
+    const to = edit ? Math.min(ticks, tickOf(edit.last + REACHES) + 2) : ticks;
+    const span = { first_s, dt_s: demand.dt_s, ticks };
+    const lengths = before ? before.lengths.anew(span, from, to) : new Lengths(this.rig.joints.length, span);
+    // Each tick reads the stream a tick ahead: with two before the first the instants are those of one walk, to the last bit.
+    const start = Math.max(0, from - 2);
+    for (let k = start; k < to; k++) {
+      if ((k - start) % AT_ONCE === AT_ONCE - 1 && !(await pause())) return null;
+      const isThere = demand.look(stream, first_s + k * demand.dt_s, k === start) && goesThere(demand);
+      if (isThere && k >= from) lengths.put(k, demand);
     }
-    for (let k = from; k < to; k++) {
-      if ((k - from) % AT_ONCE === AT_ONCE - 1 && !(await pause())) return null;
-      if (demand.look(stream, first_s + k * demand.dt_s, k === from) && goesThere(demand)) kept.put(k, demand);
-    }
-    return kept;
+    lengths.sumUp(from, to);
+    return lengths;
   }
 }
 /** Ticks between two pauses. */

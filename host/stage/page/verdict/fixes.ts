@@ -17,7 +17,7 @@ import { columnsOf } from '../../take/lanes.ts';
 import { framesOf } from '../../take/detail.ts';
 import { takeOf, takeText } from '../../take/file.ts';
 import { FRAME_HZ, type Take, curveOf } from '../../take/take.ts';
-import { rowsOf } from './rows.ts';
+import { rowsOfTake } from './rows.ts';
 
 export type Fix =
   /** Slower where it asks for too much, in reach, its marks on their times. */
@@ -53,11 +53,11 @@ const [SMALLER, FADES_S] = [0.8, 0.3];
 const SAME = 1e-5;
 
 export async function fixed(rig: Rig, take: Take, fix: Exclude<Fix, { kind: 'follow' }>): Promise<Fixed> {
-  const rows = await rowsOf(takeText(take, columnsOf(rig)), rig);
+  const rows = await rowsOfTake(take, rig);
   if (typeof rows === 'string') return { refused: rows };
   const next = fix.kind === 'smaller' ? smaller(take, fix) : await changedTake(rig, take, rows.stream, fix.kind);
   if (typeof next === 'string') return { refused: next };
-  const after = await rowsOf(takeText(next, columnsOf(rig)), rig);
+  const after = await rowsOfTake(next, rig);
   if (typeof after === 'string') return { refused: after };
   return { take: next, before: costOf(rig, take, rows.stream), after: costOf(rig, next, after.stream) };
 }

@@ -16,6 +16,8 @@ import { wobbleDelay_ms } from '../../../rig/wobble.ts';
 import type { Judged } from './judge.ts';
 import { TOLD, type Trace } from './trace.ts';
 
+/** A rod end's sine is looked at again when it is so near the largest: a trace is no more exact than f32. */
+const NEARLY = 1e-3;
 const NOTHING = { p50: 0, p99: 0, max: 0 };
 
 /** The telemetry of frame f again. */
@@ -51,7 +53,7 @@ class Pass {
     this.rig = rig;
     this.legs = rig.platform ? 6 : 0;
     this.asked = { joints: new Float64Array(rig.joints.length), between: new Float64Array(rig.joints.length) };
-    this.joints = new JointsMeasure(rig.joints, rig.motion.tick_hz);
+    this.joints = new JointsMeasure(rig.joints, rig.motion.tick_hz, false);
     this.reach = new ReachMeasure(rig.joints, this.legs);
     this.breaches = new Breaches(rig);
     const lone = rig.joints.slice(this.legs).map(({ name, unit }) => `${name}_${unit}`);
@@ -82,7 +84,7 @@ class Pass {
     joints.past(at_s, t, asked);
   }
 
-  private lookAtPath({ pose }: Trace, f: number, at_s: number): void {
+  private lookAtPath({ pose, frame }: Trace, f: number, at_s: number): void {
     if (this.legs === 0) return;
     const { path, legPlaces, t } = this;
     const { askedPose: asked, delivered } = this;
@@ -92,7 +94,7 @@ class Pass {
     }
     if (Number.isNaN(delivered[0])) return this.breaches.assembly(at_s);
     for (let i = 0; i < 6; i++) legPlaces[i] = t.position[i]!;
-    this.breaches.rodEnds(at_s, delivered, legPlaces);
+    if (!(frame.rodEnd[f]! < this.breaches.mostTiltSine - NEARLY)) this.breaches.rodEnds(at_s, delivered, legPlaces);
     const { mm, rad } = poseDistance(asked, delivered);
     const score = Math.max(mm / TOLERANCE.mm, toDeg(rad) / TOLERANCE.deg);
     path.peak_mm = Math.max(path.peak_mm, mm);

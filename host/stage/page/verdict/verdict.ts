@@ -11,10 +11,12 @@ import { whyOf } from '../../../why/why.ts';
 import { rigFrom } from '../../transfer.ts';
 import { takeText } from '../../take/file.ts';
 import { columnsOf } from '../../take/lanes.ts';
+import type { Take } from '../../take/take.ts';
 import { type Fixed, fixed } from './fixes.ts';
 import type { FromVerdict, ToVerdict } from './protocol.ts';
 import { untilFollowed } from './until-followed.ts';
 import { Verdicts } from './verdicts.ts';
+import { warmUp } from './warm-up.ts';
 
 interface Opened {
   readonly rig: Rig;
@@ -25,6 +27,7 @@ interface Opened {
 let opened: Opened | null = null;
 /** The newest take that came to be judged. */
 let newest = -1;
+let isWarm = false;
 
 const tell = (what: FromVerdict): void => {
   postMessage(what);
@@ -51,7 +54,19 @@ async function judge({ rig, wasm }: Opened, { number, take }: Extract<ToVerdict,
   });
   if (newest !== number || verdict === null) return;
   if (typeof verdict === 'string') tell({ said: 'fault', number, words: verdict });
-  else tell({ said: 'verdict', number, ...verdict });
+  else {
+    tell({ said: 'verdict', number, ...verdict });
+    await warm(number, take);
+  }
+}
+
+/** Once, as long as nothing newer comes. */
+async function warm(number: number, take: Take): Promise<void> {
+  if (isWarm || !opened) return;
+  isWarm = await warmUp(opened.rig, opened.wasm, take, async () => {
+    await breath();
+    return newest === number;
+  });
 }
 
 async function work({ rig, wasm }: Opened, { number, take, task }: Extract<ToVerdict, { do: 'work' }>): Promise<void> {

@@ -1,35 +1,31 @@
 /** The verdict on a take: its trace, its gaps, the four questions. Kept up to date from one edit to the next. */
 import type { Rig } from '../../../rig/rig.ts';
 import { answersOf } from '../../../why/answers.ts';
-import { columnsOf } from '../../take/lanes.ts';
-import { takeText } from '../../take/file.ts';
 import type { Take } from '../../take/take.ts';
 import { Carried } from './carried.ts';
 import { gapsOf } from './gaps.ts';
 import { Judge } from './judge.ts';
 import type { TakeTrace, Verdict } from './protocol.ts';
 import { replayedAnswer } from './replayed.ts';
-import { rowsOf } from './rows.ts';
+import { rowsOfTake } from './rows.ts';
 import type { Trace } from './trace.ts';
 
 export class Verdicts {
   readonly judge: Judge;
   private readonly rig: Rig;
   private readonly carried: Carried;
-  private readonly columns: readonly string[];
 
   /** @param wasm the bytes of controller.wasm */
   constructor(rig: Rig, wasm: Uint8Array<ArrayBuffer>) {
     this.rig = rig;
     this.judge = new Judge(rig, wasm);
     this.carried = new Carried(rig);
-    this.columns = columnsOf(rig);
   }
 
   /** @param pause as Judge has it. Null: given up; a string: why there is none. */
   async of(take: Take, pause: () => Promise<boolean>): Promise<Verdict | string | null> {
     const { rig } = this;
-    const rows = await rowsOf(takeText(take, this.columns), rig);
+    const rows = await rowsOfTake(take, rig);
     if (typeof rows === 'string') return rows;
     const judged = await this.judge.judge(rows, pause);
     const carried = judged && (await this.carried.answer(rows, take.name, pause));

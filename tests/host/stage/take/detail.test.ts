@@ -73,6 +73,18 @@ it.each(EDITS)('an edit of 2 s leaves the frames beside it: $kind', (edit) => {
   );
 });
 
+it('what is written beside an edit stays to the last digit, edit after edit', () => {
+  const frames = (take: Take): string[] => framesIn(saved(take)).slice(1);
+  const columns = dusk.curves.map(({ column }) => column);
+  let take = dusk;
+  for (const times of [1.3, 0.7, 1.2, 0.9, 1.1])
+    take = edited(take, { kind: 'scale', stretch: { columns, from_s: 6, to_s: 8 }, times });
+  const [was, now] = [frames(dusk), frames(take)];
+  expect(now.slice(0, 6 * 50 - 1)).toEqual(was.slice(0, 6 * 50 - 1));
+  expect(now.slice(8 * 50 + 2)).toEqual(was.slice(8 * 50 + 2));
+  expect(now).not.toEqual(was);
+});
+
 it('what the edit of a stretch puts there goes over into what stands beside it without a step', () => {
   const frames = framesOf(edited(dusk, EDITS[0]!), curveOf(edited(dusk, EDITS[0]!), 'nod_deg')!);
   const was = framesOf(dusk, curveOf(dusk, 'nod_deg')!);
