@@ -44,6 +44,20 @@ describe('looking at a point', () => {
     expect(Math.abs(all![4]!)).toBeLessThan(Math.abs(none![4]!) / 4);
   });
 
+  it.each([60, 100, 160, 400])(
+    'turns the neck the way the point is, and no further, from %d mm before the head',
+    (far) => {
+      const { from_mm } = gaze(owl, HOME);
+      for (const up of [-40, 40]) {
+        const point: Vec3 = [from_mm[0] + far, from_mm[1], from_mm[2] + up];
+        const all = lookAt(owl, HOME, point, { eyes: 0, neck: 1 });
+        expect(Math.sign(all[NOD]!)).toBe(Math.sign(up));
+        expect(Math.abs(all[4]!)).toBeLessThan(1e-6);
+        expect(missOf(owl, all, point)).toBeLessThan(1e-6);
+      }
+    },
+  );
+
   it('takes more neck than its share where the platform alone does not reach', () => {
     const point = pointAt(owl, 0, 22, 600);
     const values = lookAt(owl, HOME, point, { eyes: 0, neck: 0 });

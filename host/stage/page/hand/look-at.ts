@@ -54,8 +54,14 @@ function pivotInCarrier({ platform, joints }: Rig, carrier: string, pose: ArrayL
   return add(seat, [pose[0]!, pose[1]!, pose[2]!]);
 }
 
-/** Where the head looks from, and which way, in the world. */
-export function gaze(rig: Rig, values: Float64Array): { readonly from_mm: Vec3; readonly way: Vec3 } {
+/** A line of sight in the world. */
+interface Sight {
+  readonly from_mm: Vec3;
+  readonly way: Vec3;
+}
+
+/** Where the head looks from, and which way. */
+export function gaze(rig: Rig, values: Float64Array): Sight {
   const name = carrierName(rig);
   const frame = framesFor(rig, values).get(name) ?? framesFor(rig, values).get('ground')!;
   const from_mm = add(frame.origin_mm, mulVec(frame.turn, pivotInCarrier(rig, name, values)));
@@ -85,13 +91,24 @@ function chainOf(rig: Rig): number[] {
 
 const clamp = (at: number, lo: number, hi: number): number => Math.min(hi, Math.max(lo, at));
 
-/** The turn about an axis that brings one way as near to another as it can, rad; 0 where the axis has no say. */
-function turnAbout(axis: Vec3, from: Vec3, to: Vec3): number {
-  const flat = (v: Vec3): Vec3 => sub(v, scale(axis, dot(v, axis)));
-  const [a, b] = [flat(from), flat(to)];
-  if (Math.hypot(...a) < 0.05 * Math.hypot(...from) || Math.hypot(...b) < 0.05 * Math.hypot(...to)) return 0;
-  return Math.atan2(dot(axis, cross(a, b)), dot(a, b));
+/**
+ * The turn about an axis that lays a line of sight on a point, seen along the axis, rad. The line keeps its distance from the axis as it turns,
+ * so that one turn is enough. 0 where the axis has no say, or the point is nearer to it than the line.
+ */
+function turnAbout(axis: { readonly at_mm: Vec3; readonly along: Vec3 }, sight: Sight, point_mm: Vec3): number {
+  const { along } = axis;
+  const flat = (v: Vec3): Vec3 => sub(v, scale(along, dot(v, along)));
+  const way = flat(sight.way);
+  const to = flat(sub(point_mm, axis.at_mm));
+  const [long, far_mm] = [Math.hypot(...way), Math.hypot(...to)];
+  const aside_mm = dot(along, cross(sub(sight.from_mm, axis.at_mm), way)) / long;
+  if (long < 0.05 || !(Math.abs(aside_mm) < far_mm)) return 0;
+  const between = Math.atan2(dot(along, cross(way, to)), dot(way, to));
+  return wrapped(between + Math.asin(aside_mm / far_mm));
 }
+
+/** An angle in -pi to pi. */
+const wrapped = (angle: number): number => Math.atan2(Math.sin(angle), Math.cos(angle));
 
 /** The carrying axes turned to the point as far as their soft limits let them: each in turn, again and again (cyclic coordinate descent). */
 function neckTurned(rig: Rig, values: Float64Array, point_mm: Vec3): void {
@@ -101,9 +118,12 @@ function neckTurned(rig: Rig, values: Float64Array, point_mm: Vec3): void {
     for (const k of chain) {
       const { axis, lo, hi } = joints[k]!;
       const carrier = framesFor(rig, values).get(axis!.on ?? 'ground')!;
-      const { from_mm, way } = gaze(rig, values);
       const along = mulVec(carrier.turn, axis!.along);
-      const turn = turnAbout(scale(along, 1 / Math.hypot(...along)), way, sub(point_mm, from_mm));
+      const inRoom = {
+        at_mm: add(carrier.origin_mm, mulVec(carrier.turn, axis!.at_mm)),
+        along: scale(along, 1 / Math.hypot(...along)),
+      };
+      const turn = turnAbout(inRoom, gaze(rig, values), point_mm);
       values[6 + k] = clamp(values[6 + k]! + turn, lo, hi);
     }
 }
