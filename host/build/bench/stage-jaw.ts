@@ -43,7 +43,7 @@ export async function jawAgainstSound(browser: Browser, url: string, folder: str
   const column = header.split(',').indexOf('jaw_deg');
   const asked_deg = rows.map((row) => Number(row.split(',')[column]));
   const jaw = joints.findIndex(({ name }) => name === 'jaw');
-  const late_ms = await lateJaw(page, { asked_deg, joints: joints.length, jaw, beats_s });
+  const late_ms = await lateJaw(page, joints.length, jaw, { asked_deg, beats_s });
   const starts = await page.evaluate(() => clock.starts.length);
   await page.close();
   const { worst_ms, p95_ms } = sizes(late_ms);
