@@ -4,38 +4,27 @@
  * simulated: before the page's script runs, every AudioContext's clock is made to go faster by a share, and so is what is started by it.
  */
 import type { Page } from 'playwright-core';
+import { HAND_US, STEP_US } from '../../stage/follower.ts';
+import { RATE_HZ, wavOf } from './wav.ts';
 
-const RATE_HZ = 16_000;
 const BEAT_S = 0.5;
 const TICK_S = 1 / 200;
-/** Between two looks of the engine at what plays, and between its start and the first frame, s (host/stage/follower.ts). */
-const STEP_S = 0.02;
+/** Between two steps of the engine, s. */
+const HAND_S = HAND_US / 1e6;
 
 /**
- * A wav (RIFF, 16 bit, one channel): a tone of 700 Hz that swells and fades within 0.5 s from each instant on, s: no quicker
- * than the demo's jaw can follow, so that what it comes late by is the clocks'.
+ * A wav: a tone of 700 Hz that swells and fades within 0.5 s from each instant on, s: no quicker than the demo's jaw can follow, so
+ * that what it comes late by is the clocks'.
  */
-export function beatsWav(at_s: readonly number[], seconds: number): Buffer {
-  const count = Math.round(seconds * RATE_HZ);
-  const wav = Buffer.alloc(44 + 2 * count);
-  wav.write('RIFF', 0);
-  wav.writeUInt32LE(36 + 2 * count, 4);
-  wav.write('WAVEfmt ', 8);
-  [16, RATE_HZ, 2 * RATE_HZ].forEach((value, n) => wav.writeUInt32LE(value, [16, 24, 28][n]));
-  [1, 1, 2, 16].forEach((value, n) => wav.writeUInt16LE(value, [20, 22, 32, 34][n]));
-  wav.write('data', 36);
-  wav.writeUInt32LE(2 * count, 40);
-  for (const from_s of at_s)
-    for (let n = 0; n < BEAT_S * RATE_HZ; n++) {
-      const loud = Math.sin((Math.PI * n) / (BEAT_S * RATE_HZ)) ** 4;
-      const value = Math.round(20_000 * loud * Math.sin((2 * Math.PI * 700 * n) / RATE_HZ));
-      wav.writeInt16LE(value, 44 + 2 * (Math.round(from_s * RATE_HZ) + n));
-    }
-  return wav;
-}
+export const beatsWav = (at_s: readonly number[], seconds: number): Buffer =>
+  wavOf(seconds, (n) => {
+    const t_s = n / RATE_HZ;
+    const from_s = at_s.find((one) => t_s >= one && t_s < one + BEAT_S) ?? t_s;
+    return 20_000 * Math.sin((Math.PI * (t_s - from_s)) / BEAT_S) ** 4 * Math.sin((2 * Math.PI * 700 * n) / RATE_HZ);
+  });
 
 /** What is overheard while the take plays. */
-interface Clock {
+export interface Clock {
   /** What the page brings the engine to, ms, and what the audio clock says then, s. */
   readonly runs: (readonly [number, number])[];
   /** The engine's instant, ms, and the take's, s. */
@@ -86,9 +75,6 @@ export function runFast(share: number): void {
 export interface Played {
   /** The saved take's jaw, frame by frame at 50 Hz, deg. */
   readonly asked_deg: readonly number[];
-  /** Pulses a tick, and the jaw's place among them. */
-  readonly joints: number;
-  readonly jaw: number;
   readonly beats_s: readonly number[];
 }
 
@@ -110,20 +96,29 @@ function audioAt(runs: Clock['runs'], engine_ms: number): number {
   return before[1] + ((after[1] - before[1]) * (engine_ms - before[0])) / (after[0] - before[0]);
 }
 
-/**
- * How much later than its beat on the audio clock the jaw's pulse comes, ms, beat by beat. What the jaw's own curve is behind the
- * beat (the attack of its envelope) is known from the file and taken out. To be called once the take has ended.
- */
-export async function lateJaw(page: Page, { asked_deg, joints, jaw, beats_s }: Played): Promise<number[]> {
-  const { runs, looks, starts, pulses } = await page.evaluate(
+/** To be called once the take has ended. @param jaw its place among the rig's joints, of which there are `joints` */
+export async function lateJaw(page: Page, joints: number, jaw: number, played: Played): Promise<number[]> {
+  const overheard = await page.evaluate(
     ([count, place]) => ({ ...clock, pulses: [...clock.pulses!].filter((_, n) => n % count === place) }),
     [joints, jaw] as const,
   );
+  return lateOf(overheard, played);
+}
+
+/**
+ * How much later than its beat on the audio clock the jaw's pulse comes, ms, beat by beat. What the jaw's own curve is behind the
+ * beat (the attack of its envelope) is known from the file and taken out.
+ * @param overheard while a take played from its beginning to its end; the jaw's own pulses only, tick after tick, us
+ */
+export function lateOf(
+  { runs, looks, starts, pulses }: Omit<Clock, 'pulses'> & { readonly pulses: readonly number[] },
+  { asked_deg, beats_s }: Played,
+): number[] {
   const inPlay = looks.filter(([, take_s]) => take_s > 0.1 && take_s < (asked_deg.length - 1) / 50 - 0.1);
-  // The engine ends a take at its first step more than one step past the last frame; the last pulse kept is that step's.
-  const phase_s = inPlay[0]![1] % STEP_S;
-  const last_s = (asked_deg.length - 1) / 50;
-  const end_s = phase_s + STEP_S * (Math.floor((last_s + STEP_S - phase_s) / STEP_S + 1e-9) + 1);
+  // The engine ends a take at its first step that is more than STEP_US past the last frame; the last pulse kept is that step's.
+  const phase_s = inPlay[0]![1] % HAND_S;
+  const over_s = (asked_deg.length - 1) / 50 + STEP_US / 1e6;
+  const end_s = phase_s + HAND_S * (Math.floor((over_s - phase_s) / HAND_S + 1e-9) + 1);
   const begin_s = end_s - (pulses.length - 1) * TICK_S;
   const shut_us = Math.min(...pulses);
   const half = (all: readonly number[], least: number): number => (least + Math.max(...all)) / 2;

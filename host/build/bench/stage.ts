@@ -3,18 +3,15 @@
  * while a take plays; frames from a drag to the prop's change; what loads first, and when the page can be used; jaw against sound over 3 minutes. One run, no aims met or
  * missed by a test: a browser without a graphics card draws by its processor, and that is not script.
  */
-import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
-import { copyFileSync, mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { createInterface } from 'node:readline';
-import { type Page, chromium } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { lateFrames } from './stage-board.ts';
 import { verdictOfEdit } from './stage-verdict.ts';
 import { jawAgainstSound } from './stage-jaw.ts';
+import { withStage } from './stage-open.ts';
 
 const say = (line: string): boolean => process.stdout.write(`${line}\n`);
 const SCENE_MS = 5000;
+const JAW_S = 180;
 
 /** What runs of the page's own script between two frames, ms, main thread and worker, by frame. */
 interface Counted {
@@ -95,18 +92,6 @@ async function scene(page: Page, name: string, act: () => Promise<void>): Promis
   say(`  ${name}: own script of a frame ${figures(main_ms)}; engine, asked to answered, ${figures(worker_ms)}; ${String(frames)} frames`);
 }
 
-async function served(folder: string): Promise<{ readonly url: string; readonly child: ChildProcess }> {
-  for (const name of ['night-owl.yaml', 'dusk.csv']) copyFileSync(join('host/demo', name), join(folder, name));
-  const args = ['dist/posewright.mjs', 'stage', join(folder, 'night-owl.yaml'), 'dusk.csv', '--json'];
-  const child = spawn(process.execPath, args, { stdio: ['ignore', 'pipe', 'inherit'] });
-  return new Promise((resolve) =>
-    createInterface(child.stdout).on('line', (line) => {
-      const [, url] = /"url": "([^"]+)"/.exec(line) ?? [];
-      if (url !== undefined) resolve({ url, child });
-    }),
-  );
-}
-
 /** The head's place on the page. */
 async function headAt(page: Page): Promise<readonly [number, number]> {
   for (let down = 250; down < 560; down += 30) {
@@ -181,15 +166,7 @@ async function dragFrames(page: Page): Promise<string> {
     .join('; ');
 }
 
-const NAMES = ['chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable'];
-const found = NAMES.find((name) => !spawnSync(name, ['--version']).error);
-if (found === undefined) throw new Error('there is no Chromium on this machine: run "npm run setup"');
-const folder = mkdtempSync(join(tmpdir(), 'posewright-bench-'));
-const { url, child } = await served(folder);
-const executablePath = spawnSync('which', [found], { encoding: 'utf8' }).stdout.trim();
-const args = ['--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader'];
-const browser = await chromium.launch({ executablePath, args });
-try {
+await withStage(async ({ browser, drawnBy, url, folder }) => {
   const page = await browser.newPage({ viewport: { width: 1280, height: 800 } });
   await page.addInitScript(count);
   await page.goto(url);
@@ -201,7 +178,7 @@ try {
       0,
     ),
   );
-  say(`${spawnSync(found, ['--version'], { encoding: 'utf8' }).stdout.trim()}, drawn by the processor`);
+  say(`${drawnBy}, drawn by the processor`);
   say(`  first load ${(loaded / 1e6).toFixed(2)} MB; the prop live and the page usable after ${ready_s.toFixed(2)} s`);
   await page.waitForTimeout(1500);
   await scene(page, 'at rest', () => page.waitForTimeout(SCENE_MS));
@@ -213,11 +190,7 @@ try {
   while (!(await page.evaluate(() => counted.look!.follows === 'take' && counted.look!.take_s! > 0.2))) await page.waitForTimeout(20);
   await scene(page, 'while a take plays', () => page.waitForTimeout(SCENE_MS));
   await page.close();
-  say(`  ${await jawAgainstSound(browser, url, folder)}`);
-} finally {
-  await browser.close();
-  child.kill('SIGKILL');
-  rmSync(folder, { recursive: true, force: true });
-}
+  say(`  ${await jawAgainstSound(browser, url, folder, JAW_S)}`);
+});
 say(`  ${await verdictOfEdit(() => performance.now())}`);
 say(`  ${await lateFrames()}`);

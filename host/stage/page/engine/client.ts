@@ -42,10 +42,17 @@ let told_ms = 0;
 /** Waits for the next frame: then "now" and the engine's now are the same. */
 let atNextFrame: ((told_ms: number) => void) | null = null;
 
-/** From now on the engine's time goes on as this clock does. */
-export function leadBy(clock: Clock | null): void {
-  leading = clock;
-  read_ms = clock?.() ?? null;
+/**
+ * From now on the engine's time goes on as this clock does.
+ * @param from_ms what the clock said when the engine was brought on last: what goes by until this is called is not lost
+ */
+export function leadBy(clock: Clock, from_ms: number): void {
+  [leading, read_ms] = [clock, from_ms];
+}
+
+/** From the next frame on the frames' own clock leads again. */
+export function leadByFrames(): void {
+  leading = read_ms = null;
 }
 
 /** Calls with the engine's time at the next frame, ms. */

@@ -5,11 +5,11 @@
 import { effect, signal, untracked } from '@preact/signals';
 import { takeText } from '../../take/file.ts';
 import { FRAME_HZ, type Take } from '../../take/take.ts';
-import { ask, atFrame, leadBy } from '../engine/client.ts';
+import { ask, atFrame, leadBy, leadByFrames } from '../engine/client.ts';
 import { audio, hush, lateness_s, sound, voice } from '../sound/voice.ts';
 import type { Look } from '../engine/protocol.ts';
 import { columns, cursor_s, look, lookAt_ms, said, take } from '../state.ts';
-import { goTo } from './view.ts';
+import { frame, goTo } from './view.ts';
 
 /** The sound is told so far ahead, s: a frame of the page and the audio's own block fit in. */
 const AHEAD_S = 0.05;
@@ -31,7 +31,8 @@ export async function play(what: Take = take.value): Promise<void> {
     return;
   }
   await audio().resume();
-  from_s = cursor_s.value > what.seconds - 0.05 ? 0 : cursor_s.value;
+  // A take's own instants: it stands at one of them until it begins, and later than from_s means that it has.
+  from_s = cursor_s.value > what.seconds - 0.05 ? 0 : frame(cursor_s.value);
   cursor_s.value = from_s;
   last_s = Math.round(what.seconds * FRAME_HZ) / FRAME_HZ;
   inStep_ms = null;
@@ -52,7 +53,7 @@ function ended(words: string): void {
   playing.value = 'no';
   inStep_ms = null;
   hush();
-  leadBy(null);
+  leadByFrames();
   ask({ do: 'over', values: null });
   said.value = words;
 }
@@ -85,7 +86,8 @@ function step(lag_ms: number): void {
     const began_s = audio().currentTime;
     const take_s = (told_ms + lag_ms) / 1000 + AHEAD_S + lateness_s();
     sound(now.buffer, take_s - (take.peek().sound?.at_s ?? 0), began_s + AHEAD_S);
-    leadBy(() => audio().currentTime * 1000);
+    // From the same reading on: to start a sound takes the page some time, by which the prop would stay behind.
+    leadBy(() => audio().currentTime * 1000, began_s * 1000);
   });
 }
 

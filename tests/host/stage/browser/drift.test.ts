@@ -28,7 +28,7 @@ it('within 10 ms of every beat over 5 s, with an audio clock that is 2 % fast', 
     const { joints } = readRig(readFileSync(join(served.folder, 'night-owl.yaml'), 'utf8')).rig!;
     const asked_deg = columnOf(readFileSync(join(served.folder, 'take 1.csv'), 'utf8'), 'jaw_deg');
     const jaw = joints.findIndex(({ name }) => name === 'jaw');
-    const late_ms = await lateJaw(page, { asked_deg, joints: joints.length, jaw, beats_s });
+    const late_ms = await lateJaw(page, joints.length, jaw, { asked_deg, beats_s });
     expect(sizes(late_ms).worst_ms, late_ms.join(' ms, ')).toBeLessThan(10);
   } finally {
     await browser.close();

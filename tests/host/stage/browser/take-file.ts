@@ -1,32 +1,16 @@
 /** Files that a person would bring: a sound of a few syllables, and what a take's file holds of a column. */
 import type { Page } from 'playwright-core';
+import { RATE_HZ, wavOf } from '../../../../host/build/bench/wav.ts';
 
-const RATE_HZ = 16_000;
-
-/** A wav (RIFF, 16 bit, one channel): noise for 0.25 s at each of these instants, silence between them. */
+/** A wav: noise for 0.25 s at each of these instants, silence between them. */
 export function syllables(at_s: readonly number[], seconds: number): Buffer {
-  const count = Math.round(seconds * RATE_HZ);
-  const wav = Buffer.alloc(44 + 2 * count);
-  wav.write('RIFF', 0);
-  wav.writeUInt32LE(36 + 2 * count, 4);
-  wav.write('WAVEfmt ', 8);
-  wav.writeUInt32LE(16, 16);
-  wav.writeUInt16LE(1, 20);
-  wav.writeUInt16LE(1, 22);
-  wav.writeUInt32LE(RATE_HZ, 24);
-  wav.writeUInt32LE(2 * RATE_HZ, 28);
-  wav.writeUInt16LE(2, 32);
-  wav.writeUInt16LE(16, 34);
-  wav.write('data', 36);
-  wav.writeUInt32LE(2 * count, 40);
   let seed = 1;
-  for (let n = 0; n < count; n++) {
+  return wavOf(seconds, (n) => {
     seed = (Math.imul(seed, 1664525) + 1013904223) >>> 0;
     const part = at_s.map((from_s) => (n / RATE_HZ - from_s) / 0.25).find((share) => share >= 0 && share < 1);
     const loud = part === undefined ? 0 : Math.sin(Math.PI * part);
-    wav.writeInt16LE(Math.round(loud * 12_000 * (seed / 2 ** 31 - 1)), 44 + 2 * n);
-  }
-  return wav;
+    return loud * 12_000 * (seed / 2 ** 31 - 1);
+  });
 }
 
 /** Drops a file on the place in view. */

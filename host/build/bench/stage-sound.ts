@@ -1,0 +1,9 @@
+/** Jaw against sound alone, for as long as is asked: --seconds (180). */
+import { parseArgs } from 'node:util';
+import { jawAgainstSound } from './stage-jaw.ts';
+import { withStage } from './stage-open.ts';
+
+const { values } = parseArgs({ options: { seconds: { type: 'string', default: '180' } } });
+await withStage(async ({ browser, url, folder }) => {
+  process.stdout.write(`${await jawAgainstSound(browser, url, folder, Number(values.seconds))}\n`);
+});
