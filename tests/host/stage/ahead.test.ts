@@ -1,15 +1,13 @@
 /** A take's frames leave for the board before their turn: a sender that stands still for a while, on a busy computer, makes none late. */
 import { readFileSync } from 'node:fs';
 import { expect, it } from 'vitest';
-import { frameReader } from '../../../host/controller/frames.ts';
 import { packImage } from '../../../host/controller/image.ts';
-import { COUNTERS, TYPE } from '../../../host/controller/messages.ts';
+import { COUNTERS } from '../../../host/controller/messages.ts';
 import { Conversation } from '../../../host/replay/conversation.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { toRad } from '../../../host/rig/rig.ts';
 import { AHEAD_US, Follower, STEP_US } from '../../../host/stage/follower.ts';
-import { simTarget } from '../../../host/targets/sim.ts';
-import { WASM } from '../../assembly/prop.ts';
+import { overheard } from './overheard.ts';
 
 const owl = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
 const nod = owl.joints.findIndex(({ name }) => name === 'nod');
@@ -33,26 +31,9 @@ async function sender(
 ): Promise<{ follower: Follower; talk: Conversation; before_ms: number[] }> {
   let follower: Follower | null = null;
   const before_ms: number[] = [];
-  const sim = simTarget({ wasm: WASM });
-  const target: typeof sim = {
-    ...sim,
-    async open(listener) {
-      const session = await sim.open(listener);
-      const write = session.write.bind(session);
-      const read = frameReader({
-        frame: (type, _, payload) => {
-          if (type === TYPE.pose && follower?.isPlaying)
-            before_ms.push((payload.getUint32(0, true) - session.now_us) / 1000);
-        },
-        bad: () => expect.fail('a frame that cannot be right'),
-      });
-      session.write = (bytes, at_us) => {
-        read(bytes);
-        write(bytes, at_us);
-      };
-      return session;
-    },
-  };
+  const target = overheard((ms) => {
+    if (follower?.isPlaying) before_ms.push(ms);
+  });
   const talk = await Conversation.open(target, { telemetry: () => follower?.heard() });
   await talk.load(packImage(owl));
   await talk.report(reportTicks);

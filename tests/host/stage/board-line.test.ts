@@ -5,8 +5,6 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, expect, it } from 'vitest';
 import type { WebSocket } from 'ws';
-import { frameReader } from '../../../host/controller/frames.ts';
-import { TYPE } from '../../../host/controller/messages.ts';
 import { TargetError } from '../../../host/replay/conversation.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { toRad } from '../../../host/rig/rig.ts';
@@ -15,6 +13,7 @@ import { Folder } from '../../../host/stage/folder.ts';
 import type { FromLine, ToLine } from '../../../host/stage/line-words.ts';
 import { simTarget } from '../../../host/targets/sim.ts';
 import { WASM } from '../../assembly/prop.ts';
+import { overheard } from './overheard.ts';
 
 const owl = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
 const home = [0, 0, 0, 0, 0, 0, ...owl.joints.slice(6).map((joint) => joint.home)];
@@ -147,25 +146,7 @@ it('plays a take that is saved, to its end, and says where it is', async () => {
 
 it('sends a take half a second before its turn, so that a busy computer makes no frame late', async () => {
   const ahead_ms: number[] = [];
-  const sim = simTarget({ wasm: WASM });
-  desk = new Desk(async () => ({
-    ...sim,
-    async open(listener) {
-      const session = await sim.open(listener);
-      const write = session.write.bind(session);
-      const read = frameReader({
-        frame: (type, _, payload) => {
-          if (type === TYPE.pose) ahead_ms.push((payload.getUint32(0, true) - session.now_us) / 1000);
-        },
-        bad: () => expect.fail('a frame that cannot be right'),
-      });
-      session.write = (bytes, at_us) => {
-        read(bytes);
-        write(bytes, at_us);
-      };
-      return session;
-    },
-  }));
+  desk = new Desk(async () => overheard((ms) => ahead_ms.push(ms)));
   const page = await desk.live();
   expect(Math.max(...ahead_ms)).toBe(0);
   writeFileSync(
