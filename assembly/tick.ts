@@ -5,6 +5,8 @@ import {
   IDLE_HZ,
   IMAGE_MAX,
   JOINTS,
+  OUTPUTS,
+  OUTPUT_PINS_AT,
   PULSES,
   at,
   image,
@@ -44,6 +46,9 @@ export function start(): u32 {
   restartPlayback();
   const bytes = inputs().image_bytes;
   const refusal: u32 = bytes ? acceptImage(bytes) : 0;
+  memory.fill(OUTPUTS + OUTPUT_PINS_AT, 0xff, 16);
+  outputs().page_op = 0;
+  outputs().lines = 0;
   outputs().image_count = 0;
   outputs().image_bytes = refusal ? 0 : bytes;
   if (bytes && !refusal) startStored();
