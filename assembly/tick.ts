@@ -5,8 +5,6 @@ import {
   IDLE_HZ,
   IMAGE_MAX,
   JOINTS,
-  OUTPUTS,
-  OUTPUT_PINS_AT,
   PULSES,
   at,
   image,
@@ -19,6 +17,9 @@ import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';
 import { recordMotion, recordStill } from './extremes';
 import { clamp } from './kernels';
+import { startArchive, tendArchive } from './night/archive';
+import { askPage, startPages, takePage } from './night/pages';
+import { startReceiving, tendReceiving } from './night/receiving';
 import { receive, startLink, startStored } from './link';
 import { report } from './telemetry';
 import { emptyQueue } from './queue';
@@ -46,12 +47,13 @@ export function start(): u32 {
   restartPlayback();
   const bytes = inputs().image_bytes;
   const refusal: u32 = bytes ? acceptImage(bytes) : 0;
-  memory.fill(OUTPUTS + OUTPUT_PINS_AT, 0xff, 16);
-  outputs().page_op = 0;
+  startPages();
   outputs().lines = 0;
   outputs().image_count = 0;
   outputs().image_bytes = refusal ? 0 : bytes;
   if (bytes && !refusal) startStored();
+  startArchive();
+  startReceiving();
   wake();
   publish();
   return refusal;
@@ -59,7 +61,10 @@ export function start(): u32 {
 
 export function step(): void {
   advanceClock();
+  takePage();
   receive();
+  tendReceiving();
+  tendArchive();
   const count = jointCount();
   if (watch()) {
     respond();
@@ -71,6 +76,7 @@ export function step(): void {
   } else recordStill();
   writePulses(count, pulsing());
   publish();
+  askPage();
   report(PULSES);
 }
 

@@ -3,18 +3,7 @@
  * in and out, as a board does. It steps no clock of its own: a tick is a call.
  */
 import { instantiateSync } from '@assemblyscript/loader';
-import {
-  INPUT,
-  JOINTS,
-  OUTPUT,
-  PAGE,
-  PAGE_BYTES,
-  PLACES_BYTES,
-  RING,
-  RX_BYTES,
-  STORE,
-  TX_BYTES,
-} from './layout.ts';
+import { INPUT, JOINTS, OUTPUT, PAGE, PAGE_BYTES, PLACES_BYTES, RING, RX_BYTES, STORE, TX_BYTES } from './layout.ts';
 import type { Nor } from './nor.ts';
 
 /** States in which flash may be written, and then only without power. */
@@ -92,11 +81,21 @@ export interface Controller {
   setMeasured(measured: { tick_us?: number; supply_mv?: number }): void;
 }
 
-/** wasm: the bytes of controller.wasm. Throws when they are not that module. */
+/** Compiled modules by their bytes: a test starts thousands of boards. */
+const modules = new WeakMap<Uint8Array, WebAssembly.Module>();
+
+function moduleOf(wasm: Uint8Array<ArrayBuffer>): WebAssembly.Module {
+  const module = modules.get(wasm) ?? new WebAssembly.Module(wasm);
+  modules.set(wasm, module);
+  return module;
+}
+
+/** wasm: the bytes of controller.wasm, which stay as they are. Throws when they are not that module. */
 export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller {
-  const exports = instantiateSync<Exports>(wasm, {}).exports;
+  const exports = instantiateSync<Exports>(moduleOf(wasm), {}).exports;
   const buffer = exports.memory.buffer;
-  const at = (name: 'rx' | 'tx' | 'pulses' | 'inputs' | 'outputs' | 'image' | 'page'): number => Number(exports[name].value);
+  const at = (name: 'rx' | 'tx' | 'pulses' | 'inputs' | 'outputs' | 'image' | 'page'): number =>
+    Number(exports[name].value);
   const inputs = at('inputs');
   const outputs = at('outputs');
   const image = at('image');
