@@ -107,7 +107,7 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./send/send.ts')).registerSend,
   },
   {
-    takes: 'shows <what>',
+    takes: 'shows',
     summary: 'nights of shows in a board that plays them alone: send, list, remove',
     load: async () => (await import('./shows/shows.ts')).registerShows,
   },
