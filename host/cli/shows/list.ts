@@ -51,7 +51,12 @@ const list = (on: string, json: boolean, io: Io): Promise<ExitCode> =>
     const night = first?.night ?? 'none';
     if (json) printJson(io, { target: name, proven, night, sequence: first?.sequence ?? null, shows: rows });
     else {
-      const heads = [{ head: 'show' }, { head: 'name' }, { head: 'length, s', align: 'right' as const }, { head: '' }];
+      const heads = [
+        { head: 'show' },
+        { head: 'name', align: 'left' as const },
+        { head: 'length, s' },
+        { head: 'condition', align: 'left' as const },
+      ];
       const cells = rows.map((row) => [String(row.show), row.name, row.length_s.toFixed(1), row.condition]);
       io.stdout.write(`${table(heads, cells)}\n`);
     }

@@ -2,11 +2,13 @@
 import crc32 from 'crc/calculators/crc32';
 import { describe, expect, it } from 'vitest';
 import { packImage } from '../../../host/controller/image.ts';
+import { OUTPUT } from '../../../host/controller/layout.ts';
 import { RESULT, TYPE } from '../../../host/controller/messages.ts';
 import { type Nor, PowerFailed, blankNor } from '../../../host/controller/nor.ts';
 import { listNight, removeShow, sendNight } from '../../../host/shows/send.ts';
+import { WASM } from '../../assembly/prop.ts';
 import { rigOf } from '../../assembly/rigs.ts';
-import { PAGE, nightOf, talkTo } from './nights.ts';
+import { IMAGE, PAGE, boardWith, nightOf, talkTo } from './nights.ts';
 
 /** Sectors of four pages: a night of eight pages has two of them, and cuts in a sector's erasure stay few. Halves of 12 pages. */
 const small = (): Nor => blankNor({ pages: 32, sectorPages: 4 });
@@ -232,6 +234,29 @@ describe('the night in force', () => {
       ]);
       store.bytes.set(whole);
     }
+  });
+
+  it('gives the board its pins, but for the stop loop and the power of the rig', async () => {
+    const { stop_pin, power_pin } = { stop_pin: IMAGE[26]!, power_pin: IMAGE[27]! };
+    const pinsOf = (board: ReturnType<typeof boardWith>): number[] => {
+      const module = new WebAssembly.Instance(new WebAssembly.Module(WASM)).exports as { outputs: WebAssembly.Global };
+      const at = Number(module.outputs.value) + OUTPUT.in_pins_low;
+      return [...board.snapshot().subarray(at, at + 16)];
+    };
+    const none = new Array<number>(16).fill(255);
+    const pins = [19, stop_pin, 22, 255, 255, 255, 255, 18, 26, power_pin, 255, 255, 27, 255, 255, 255];
+    const store = await storeWith(nightOf({ pins }));
+    const board = boardWith(store);
+    board.tick();
+    expect(pinsOf(board)).toEqual(none);
+    for (let n = 0; n < 20; n++) board.tick();
+    expect([stop_pin, power_pin]).toEqual([20, 21]);
+    expect(pinsOf(board)).toEqual(pins.map((pin) => (pin === stop_pin || pin === power_pin ? 255 : pin)));
+    // Torn: they are nobody's again.
+    store.bytes[2 * PAGE]! ^= 1;
+    const torn = boardWith(store);
+    for (let n = 0; n < 20; n++) torn.tick();
+    expect(pinsOf(torn)).toEqual(none);
   });
 
   it('is not known to be whole before it has been read', async () => {
