@@ -67,7 +67,12 @@ export function crc16(from: usize, n: u32): u32 {
 
 /** CRC-32/ISO-HDLC (reflected, initial value and final xor 0xffffffff) of n bytes. */
 export function crc32(from: usize, n: u32): u32 {
-  let crc: u32 = 0xffffffff;
+  return crc32On(0, from, n);
+}
+
+/** The same of bytes that go on from others, which have `before`; 0: from none. */
+export function crc32On(before: u32, from: usize, n: u32): u32 {
+  let crc = ~before;
   for (let i: u32 = 0; i < n; i++) {
     crc ^= load<u8>(from + usize(i));
     crc = (crc >> 4) ^ load<u32>(TABLE_32 + (usize(crc & 15) << 2));

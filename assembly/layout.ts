@@ -206,6 +206,20 @@ export class Inputs {
   tick_us: u32;
   /** 1: the board has a boot loader that a message may start. */
   boots: u8;
+  /** What became of Outputs.page_op: PAGE_CAME, PAGE_DONE or PAGE_FAILED, 0 without news. The controller takes it back when it has read it. */
+  page_news: u8;
+  /** Bit k: input pin k of the night's plan is closed to ground. */
+  closed: u8;
+  /** 1: the reset before this start hit inside a response, and `places` survived it. */
+  kept_mark: u8;
+  /** Pages of flash for nights and their record, 0: none; and how many are erased together. */
+  store_pages: u16;
+  sector_pages: u16;
+  /** What the plan's analog pins read, 0 to 65535 of full scale. */
+  analog_0: u16;
+  analog_1: u16;
+  analog_2: u16;
+  analog_3: u16;
   /** Length of the image that waits at `image`, 0 when there is none. */
   image_bytes: u32;
   /** Places begin here, PLACES_BYTES long. */
@@ -214,6 +228,11 @@ export class Inputs {
 /** The board's flash has the image; or it did not take it. */
 export const STORE_DONE: u32 = 1;
 export const STORE_FAILED: u32 = 2;
+/** The page is at PAGE_IN; the erasure or the programming is done; or it failed. */
+export const PAGE_CAME: u32 = 1;
+export const PAGE_DONE: u32 = 2;
+export const PAGE_FAILED: u32 = 3;
+export const INPUT_ANALOG_AT: usize = offsetof<Inputs>('analog_0');
 export const INPUT_PLACES_AT: usize = offsetof<Inputs>('places');
 
 /** Written by the controller at every tick. */
@@ -228,9 +247,27 @@ export class Outputs {
   /** Counts accepted images: when it changes the board stores the one at `image`. */
   image_count: u32;
   image_bytes: u32;
+  /** What the board shall do with flash page `page` behind this tick: PAGE_READ, PAGE_ERASE or PAGE_PROGRAM; it puts 0 here again. */
+  page_op: u8;
+  /** Bit k: output pin k of the night's plan is on. */
+  lines: u8;
+  page: u16;
+  /** Pins that the plan names, one byte each, 255: none. */
+  in_pins_low: u32;
+  in_pins_high: u32;
+  out_pins: u32;
+  analog_pins: u32;
+  /** 1: a response is being computed. */
+  responding: u8;
   /** Places begin here, PLACES_BYTES long. */
   places: u32;
 }
+/** Into PAGE_IN; the sector that begins there, to 0xff; bits that are 0 at PAGE_OUT, to 0. */
+export const PAGE_READ: u32 = 1;
+export const PAGE_ERASE: u32 = 2;
+export const PAGE_PROGRAM: u32 = 3;
+export const PAGE_BYTES: u32 = 256;
+export const OUTPUT_PINS_AT: usize = offsetof<Outputs>('in_pins_low');
 export const OUTPUT_PLACES_AT: usize = offsetof<Outputs>('places');
 
 /** Ring of bytes: free-running counters of bytes written and read, then the data. */
@@ -310,6 +347,9 @@ export const TX: usize = memory.data(i32(RING_DATA_AT) + i32(TX_BYTES));
 export const PULSES: usize = memory.data(JOINTS * 2);
 export const INPUTS: usize = memory.data(i32(INPUT_PLACES_AT + PLACES_BYTES));
 export const OUTPUTS: usize = memory.data(i32(OUTPUT_PLACES_AT + PLACES_BYTES));
+/** A page of flash that was read, and one that is to be programmed. */
+export const PAGE_IN: usize = memory.data(2 * i32(PAGE_BYTES));
+export const PAGE_OUT: usize = PAGE_IN + usize(PAGE_BYTES);
 /** Image being received; copied to ACTIVE once it is whole and valid. */
 export const STAGED: usize = memory.data(i32(IMAGE_MAX));
 export const ACTIVE: usize = memory.data(i32(IMAGE_MAX));

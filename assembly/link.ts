@@ -15,15 +15,14 @@ import {
   Ring,
   STAGED,
   STORE_DONE,
-  TX,
-  TX_BYTES,
   VALUES,
   image,
   inputs,
   outputs,
 } from './layout';
 import { now_us, period_us, play_us, tickNumber } from './clock';
-import { BROKEN, Decoder, WHOLE, encode, feed, feedBlock, restart } from './cobs';
+import { CRC_BYTES, HEAD_BYTES, OUT, Result, Type, answerTo, send, startAnswers } from './answer';
+import { BROKEN, Decoder, WHOLE, feed, feedBlock, restart } from './cobs';
 import { crc16 } from './crc';
 import { countBadFrame, listening, raise, settleAndRest, state, stop, wake } from './guard';
 import { lookAhead } from './ahead';
@@ -32,46 +31,15 @@ import { forgetExtremes } from './extremes';
 import { boundedBy } from './kernels';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
 import { acceptImage } from './rig';
+import { nightCommand } from './night/receiving';
 
 export const PROTOCOL: u8 = 1;
-
-/** Types of frames. From the host below 0x80, to the host above. Numbers are never reused. */
-export const enum Type {
-  who = 0x01,
-  imageBegin = 0x02,
-  imageChunk = 0x03,
-  imageCommit = 0x04,
-  pose = 0x05,
-  rouse = 0x06,
-  settle = 0x07,
-  stop = 0x08,
-  pause = 0x09,
-  clear = 0x0a,
-  report = 0x0b,
-  boot = 0x0c,
-  iAm = 0x81,
-  answer = 0x82,
-  telemetry = 0x83,
-}
-
-/** What an answer says. An image's refusal is added to badImage. */
-export const enum Result {
-  done = 0,
-  notNow = 1,
-  noRig = 2,
-  malformed = 3,
-  /** The rig is in force, and the board's flash did not take it: it is gone with the power. */
-  notStored = 4,
-  badImage = 16,
-}
 
 /** A byte on a line of 500,000 baud, ten bits, us. */
 const BYTE_US: u32 = 20;
 /** What a late tick has left is caught up with so: one in so many bytes more than the line brings in a tick. */
 const CATCH_UP: u32 = 32;
 const FRAME_MAX: u32 = 252;
-const CRC_BYTES: u32 = 2;
-export const HEAD_BYTES: u32 = 2;
 const HALF_HOUR_US: i32 = 1800000000;
 const FLAGS_AT: usize = 6;
 /** Of a pose's flags: a hand asks for it, and it does not wait to be looked ahead to. */
@@ -112,7 +80,6 @@ export class Link {
   longest_us: u16;
   /** The last pose frame taken: the tick, and its sequence number. */
   last_pose_tick: u32;
-  sequence: u8;
   last_pose: u8;
   /** The image in force waits for the board to store it, and the commit of this sequence number for its answer. */
   storing: bool;
@@ -122,9 +89,8 @@ export class Link {
 }
 const LINK: usize = memory.data(i32(offsetof<Link>()));
 const DECODER: usize = memory.data(i32(offsetof<Decoder>()));
-/** Frames begin two bytes past a word, so that their payloads are aligned: no chip need read across a word's edge. */
+/** As OUT: its payload is aligned. */
 const IN: usize = memory.data(260) + 2;
-export const OUT: usize = memory.data(564) + 2;
 const FRAME: usize = memory.data(i32(FRAME_BYTES));
 
 // @ts-ignore: decorator
@@ -141,6 +107,7 @@ const FRAME: usize = memory.data(i32(FRAME_BYTES));
 }
 
 export function startLink(): void {
+  startAnswers();
   memory.fill(LINK, 0, offsetof<Link>());
   memory.fill(COUNTERS, 0, offsetof<Counters>());
   restart(decoder());
@@ -309,9 +276,13 @@ function command(type: Type, n: u32): void {
       result = boot();
       break;
     default:
-      counters().unknown += 1;
-      countBadFrame();
-      return;
+      if (type < Type.nightBegin || type > Type.nightTime) {
+        counters().unknown += 1;
+        countBadFrame();
+        return;
+      }
+      result = nightCommand(type, load<u8>(IN, 1), IN + HEAD_BYTES, n);
+      if (result == Result.later) return;
   }
   answer(result);
 }
@@ -422,14 +393,6 @@ function answer(result: Result): void {
   answerTo(load<u8>(IN), load<u8>(IN, 1), result);
 }
 
-function answerTo(type: u8, sequence: u8, result: Result): void {
-  store<u8>(OUT, Type.answer);
-  store<u8>(OUT, type, 2);
-  store<u8>(OUT, sequence, 3);
-  store<u8>(OUT, result, 4);
-  send(5);
-}
-
 function tellWho(): void {
   const rig = image();
   store<u8>(OUT, Type.iAm);
@@ -447,22 +410,4 @@ function tellWho(): void {
   store<u8>(OUT, load<u8>(IN, 1), 22);
   store<u8>(OUT, u8(rig.joint_count != 0 && link().stored), 23);
   send(24);
-}
-
-/** Sends the n bytes at OUT, whose type stands already: adds sequence and CRC. Dropped whole when the ring has no room. */
-export function send(n: u32): void {
-  store<u8>(OUT, link().sequence++, 1);
-  const bytes = n + CRC_BYTES;
-  const ring = changetype<Ring>(TX);
-  // Zeros between frames mean nothing: as many as bring the payload to whole words of the ring, behind code, type, sequence.
-  const pad: u32 = (1 - ring.head) & 3;
-  // A code for every block of 254 begun, and the delimiter.
-  if (TX_BYTES - (ring.head - ring.tail) < pad + bytes + 2 + bytes / 254) return;
-  const crc = crc16(OUT, n);
-  store<u8>(OUT + usize(n), u8(crc));
-  store<u8>(OUT + usize(n), u8(crc >> 8), 1);
-  for (let i: u32 = 0; i < pad; i++) store<u8>(TX + RING_DATA_AT + usize((ring.head + i) & (TX_BYTES - 1)), 0);
-  const head = encode(OUT, bytes, TX + RING_DATA_AT, TX_BYTES - 1, ring.head + pad);
-  store<u8>(TX + RING_DATA_AT + usize(head & (TX_BYTES - 1)), 0);
-  ring.head = head + 1;
 }

@@ -3,7 +3,8 @@ import { image, inputs, joint, jointCount } from './layout';
 import { now_us, tickNumber } from './clock';
 import { extremes, forgetExtremes } from './extremes';
 import { resting, starved, state, trip } from './guard';
-import { COUNTERS, Counters, HEAD_BYTES, OUT, Type, link, send } from './link';
+import { HEAD_BYTES, OUT, Type, send } from './answer';
+import { COUNTERS, Counters, link } from './link';
 import { queued } from './queue';
 import { poseReached } from './reach';
 

@@ -17,6 +17,9 @@ import { advanceClock, setRate, startClock } from './clock';
 import { publish, pulsing, wake, watch } from './guard';
 import { recordMotion, recordStill } from './extremes';
 import { clamp } from './kernels';
+import { startArchive, tendArchive } from './night/archive';
+import { askPage, startPages, takePage } from './night/pages';
+import { startReceiving, tendReceiving } from './night/receiving';
 import { receive, startLink, startStored } from './link';
 import { report } from './telemetry';
 import { emptyQueue } from './queue';
@@ -44,9 +47,13 @@ export function start(): u32 {
   restartPlayback();
   const bytes = inputs().image_bytes;
   const refusal: u32 = bytes ? acceptImage(bytes) : 0;
+  startPages();
+  outputs().lines = 0;
   outputs().image_count = 0;
   outputs().image_bytes = refusal ? 0 : bytes;
   if (bytes && !refusal) startStored();
+  startArchive();
+  startReceiving();
   wake();
   publish();
   return refusal;
@@ -54,7 +61,10 @@ export function start(): u32 {
 
 export function step(): void {
   advanceClock();
+  takePage();
   receive();
+  tendReceiving();
+  tendArchive();
   const count = jointCount();
   if (watch()) {
     respond();
@@ -66,6 +76,7 @@ export function step(): void {
   } else recordStill();
   writePulses(count, pulsing());
   publish();
+  askPage();
   report(PULSES);
 }
 

@@ -16,7 +16,7 @@
 enum board_reset { BOARD_RESET_POWER = 0, BOARD_RESET_WATCHDOG = 1, BOARD_RESET_PIN = 2 };
 
 /** Bytes of the record that a reset must not lose: what main.c keeps, and a check of its own. */
-#define BOARD_KEPT_BYTES 104u
+#define BOARD_KEPT_BYTES 108u
 
 /** Clocks, link, pins; every pulse and the power output off. Called once, first. The watchdog may run from here on. */
 void board_start(void);
@@ -51,6 +51,12 @@ bool board_closed(uint8_t pin);
 /** Drives the power output. Pins the board does not have are ignored. */
 void board_power(uint8_t pin, bool on);
 
+/** A plain output: a lamp, a relay, the line that starts a player of sounds. Pins the board does not have are ignored. */
+void board_line(uint8_t pin, bool on);
+
+/** What an analog input reads, 0 to 65535 of full scale; 0 at a pin that has none. Waits for a conversion, at most 20 us. */
+uint32_t board_analog(uint8_t pin);
+
 /**
  * What the servos are fed with, mV, 0 to 65535; 0: the board cannot measure it, so one that can never returns 0, and a line that is
  * broken reads low. Called once a tick from the main loop; returns at once, with a reading not older than two ticks.
@@ -72,6 +78,17 @@ bool board_slot_erase(unsigned slot);
 /** Programs n bytes of an erased slot; offset and n are multiples of BOARD_PROGRAM_BYTES. Blocks. True when they read back. */
 bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n);
 
+#if BOARD_STORE_PAGES > 0
+/** A page of the room for nights, 256 bytes, page < BOARD_STORE_PAGES; always readable, erased bytes 0xff. */
+const uint8_t* board_page(uint32_t page);
+
+/** Erases the sector that begins at a page. May block for seconds, with interrupts off: only called while nothing moves. True when it is blank. */
+bool board_page_erase(uint32_t page);
+
+/** Clears the bits of a page that are 0 in the 256 bytes at `from`, which lie in RAM. Blocks. True when the page reads as they do. */
+bool board_page_program(uint32_t page, const uint8_t* from);
+#endif
+
 /** Leaves outputs as they are and waits for the watchdog. */
 void board_halt(void) __attribute__((noreturn));
 
@@ -90,6 +107,8 @@ void board_boot(void) __attribute__((noreturn));
  *   BOARD_PINS            so many of them, at most 16
  *   BOARD_SLOT_BYTES      2048 or more
  *   BOARD_PROGRAM_BYTES   least piece of flash that can be programmed, at most 256
+ *   BOARD_STORE_PAGES     pages of 256 bytes of flash for nights and their record; 0: none, and no board_page functions
+ *   BOARD_STORE_SECTOR_PAGES  how many of them are erased together; BOARD_STORE_PAGES holds at least four such sectors
  *   BOARD_WATCHDOG_MS     longer than any tick, shorter than anyone's patience
  *   BOARD_BOOTS           1: there is a boot loader to enter, board_boot; 0: none
  */
@@ -99,11 +118,18 @@ void board_boot(void) __attribute__((noreturn));
 #ifndef BOARD_BOOTS
 #error "board_config.h: BOARD_BOOTS"
 #endif
+#ifndef BOARD_STORE_PAGES
+#error "board_config.h: BOARD_STORE_PAGES"
+#endif
 #ifndef BOARD_WATCHDOG_MS
 #error "board_config.h: BOARD_WATCHDOG_MS"
 #endif
 _Static_assert(BOARD_PINS >= 1 && BOARD_PINS <= 16, "the controller has 16 joints");
 _Static_assert(BOARD_SLOT_BYTES >= 2048, "a rig image and its head have 1536 bytes and a margin");
+_Static_assert(BOARD_STORE_PAGES <= 0xffff, "a page's number has 16 bits");
+#if BOARD_STORE_PAGES > 0
+_Static_assert(BOARD_STORE_PAGES >= 4 * BOARD_STORE_SECTOR_PAGES, "two halves and the record");
+#endif
 _Static_assert(BOARD_PROGRAM_BYTES >= 1 && BOARD_PROGRAM_BYTES <= 256, "slots.c programs pieces of 256 bytes");
 
 #endif

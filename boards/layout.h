@@ -27,10 +27,19 @@
 #define IN_SUPPLY_MV 6u
 #define IN_TICK_US 8u
 #define IN_BOOTS 12u
-#define IN_IMAGE_BYTES 16u
-#define IN_PLACES 20u
+#define IN_PAGE_NEWS 13u
+#define IN_CLOSED 14u
+#define IN_KEPT_MARK 15u
+#define IN_STORE_PAGES 16u
+#define IN_SECTOR_PAGES 18u
+#define IN_ANALOG_0 20u
+#define IN_IMAGE_BYTES 28u
+#define IN_PLACES 32u
 #define STORE_DONE 1u
 #define STORE_FAILED 2u
+#define PAGE_CAME 1u
+#define PAGE_DONE 2u
+#define PAGE_FAILED 3u
 
 /* Outputs. */
 #define OUT_POWER 0u
@@ -39,11 +48,28 @@
 #define OUT_BOOT 3u
 #define OUT_IMAGE_COUNT 4u
 #define OUT_IMAGE_BYTES 8u
-#define OUT_PLACES 12u
+#define OUT_PAGE_OP 12u
+#define OUT_LINES 13u
+#define OUT_PAGE 14u
+#define OUT_IN_PINS_LOW 16u
+#define OUT_OUT_PINS 24u
+#define OUT_ANALOG_PINS 28u
+#define OUT_RESPONDING 32u
+#define OUT_PLACES 36u
+#define PAGE_READ 1u
+#define PAGE_ERASE 2u
+#define PAGE_PROGRAM 3u
+#define PAGE_BYTES 256u
 #define STATE_LIMP 0u
 #define STATE_LIVE 2u
 #define STATE_TRIPPED 5u
 #define TRIP_SUPPLY 2u
+
+/* The night's plan: pins that it may name. */
+#define NIGHT_IN_PINS 8u
+#define NIGHT_OUT_PINS 4u
+#define NIGHT_ANALOG_PINS 4u
+#define NIGHT_NO_PIN 255u
 
 /* Places. */
 #define PLACES_BYTES 96u

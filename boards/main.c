@@ -19,7 +19,7 @@ static uint32_t get16(uint32_t offset) { uint16_t v; memcpy(&v, at(offset), 2); 
 static void put16(uint32_t offset, uint32_t v) { const uint16_t half = (uint16_t)v; memcpy(at(offset), &half, 2); }
 static void put32(uint32_t offset, uint32_t v) { memcpy(at(offset), &v, 4); }
 
-static uint32_t rx, tx, pulses, inputs, outputs, image;
+static uint32_t rx, tx, pulses, inputs, outputs, image, page;
 
 /** What a board must know of the rig in force: kept here, since the next image is received over the last one. */
 static struct {
@@ -33,19 +33,26 @@ static struct {
   uint16_t frame_hz[JOINTS];
 } rig;
 
+/** Lines of the night's plan, as they were driven last. */
+static uint8_t lines[NIGHT_OUT_PINS];
+
 /**
- * The record that outlives a reset: the controller's places, and a check of them and of the rig that they are of. A rig that
+ * The record that outlives a reset: the controller's places, a check of them and of the rig that they are of, and whether a response trapped. A rig that
  * the flash did not take is gone with the reset: its places mean nothing to the one that is stored, nor do its pins.
  */
 struct kept {
   uint8_t places[PLACES_BYTES];
   uint32_t bytes;
   uint32_t check;
+  uint32_t mark;
 };
+/** In `mark`: a response trapped. */
+#define TRAPPED_IN_RESPONSE 0x50534552u
 _Static_assert(sizeof(struct kept) == BOARD_KEPT_BYTES, "the record that is kept");
 
 void wasm_rt_trap(wasm_rt_trap_t trap) {
   (void)trap;
+  if (*at(outputs + OUT_RESPONDING) != 0) ((struct kept*)board_kept())->mark = TRAPPED_IN_RESPONSE;
   /* The widths stay as they are: a joint without pulses may drop. The watchdog ends it, and the record says where it was. */
   board_halt();
 }
@@ -70,12 +77,18 @@ static void keep(void) {
   kept->bytes = 0;
   kept->check = copy_places(kept->places, at(outputs + OUT_PLACES), rig.crc);
   kept->bytes = PLACES_BYTES;
+  kept->mark = 0;
 }
 
 /** The places, if they are intact and of the rig with this checksum. */
 static bool recall(uint32_t crc) {
   const struct kept* kept = board_kept();
   return kept->bytes == PLACES_BYTES && kept->check == copy_places(at(inputs + IN_PLACES), kept->places, crc);
+}
+
+/** Whether a response trapped before this start. */
+static bool recall_mark(void) {
+  return board_reset_reason() == BOARD_RESET_WATCHDOG && ((const struct kept*)board_kept())->mark == TRAPPED_IN_RESPONSE;
 }
 
 /** Takes rate and pins from the image in force; pins of the rig before fall silent. */
@@ -105,10 +118,14 @@ static void wake(void) {
   inputs = *w2c_controller_inputs(&controller);
   outputs = *w2c_controller_outputs(&controller);
   image = *w2c_controller_image(&controller);
+  page = *w2c_controller_page(&controller);
+  memset(lines, NIGHT_NO_PIN, sizeof lines);
   *at(inputs + IN_RESET_REASON) = (uint8_t)board_reset_reason();
   *at(inputs + IN_BOARD) = BOARD_KIND;
   *at(inputs + IN_PINS) = BOARD_PINS;
   *at(inputs + IN_BOOTS) = BOARD_BOOTS;
+  put16(inputs + IN_STORE_PAGES, BOARD_STORE_PAGES);
+  put16(inputs + IN_SECTOR_PAGES, BOARD_STORE_SECTOR_PAGES);
   for (unsigned k = 0; k < 3; k++) {
     uint32_t n = 0;
     const uint8_t* stored = slots_image(k, &n);
@@ -116,6 +133,7 @@ static void wake(void) {
     put32(inputs + IN_IMAGE_BYTES, stored != NULL ? n : 0);
     const uint32_t crc = stored != NULL ? get32(image + IMAGE_CRC) : 0;
     *at(inputs + IN_PLACES_VALID) = board_reset_reason() != BOARD_RESET_POWER && recall(crc);
+    *at(inputs + IN_KEPT_MARK) = *at(inputs + IN_PLACES_VALID) != 0 && recall_mark();
     if (w2c_controller_init(&controller) == 0) break;
   }
   adopt();
@@ -162,6 +180,60 @@ static void drive(void) {
   board_lamp(on);
 }
 
+/** What the pins of the night's plan read. */
+static void read_plan(void) {
+  uint8_t closed = 0;
+  for (uint32_t k = 0; k < NIGHT_IN_PINS; k++) {
+    const uint8_t pin = *at(outputs + OUT_IN_PINS_LOW + k);
+    if (pin != NIGHT_NO_PIN && board_closed(pin)) closed |= (uint8_t)(1u << k);
+  }
+  *at(inputs + IN_CLOSED) = closed;
+  for (uint32_t k = 0; k < NIGHT_ANALOG_PINS; k++) {
+    const uint8_t pin = *at(outputs + OUT_ANALOG_PINS + k);
+    if (pin != NIGHT_NO_PIN) put16(inputs + IN_ANALOG_0 + 2u * k, board_analog(pin));
+  }
+}
+
+/** Lines as the controller has them; one that the plan no longer names goes off. */
+static void drive_lines(void) {
+  for (uint32_t k = 0; k < NIGHT_OUT_PINS; k++) {
+    const uint8_t pin = *at(outputs + OUT_OUT_PINS + k);
+    if (lines[k] != pin && lines[k] != NIGHT_NO_PIN) board_line(lines[k], false);
+    lines[k] = pin;
+    if (pin != NIGHT_NO_PIN) board_line(pin, (*at(outputs + OUT_LINES) >> k & 1u) != 0);
+  }
+}
+
+#if BOARD_STORE_PAGES > 0
+/** Whether the flash may be busy for as long as it likes: nothing moves, and nothing is held. */
+static bool lies_still(void) {
+  const uint8_t state = *at(outputs + OUT_STATE);
+  return (state == STATE_LIMP || state == STATE_TRIPPED) && *at(outputs + OUT_POWER) == 0;
+}
+
+/** Does what the controller asks of a page; returns whether the flash has been busy. */
+static bool serve_page(void) {
+  const uint32_t op = *at(outputs + OUT_PAGE_OP);
+  if (op == 0) return false;
+  const uint32_t number = get16(outputs + OUT_PAGE);
+  *at(outputs + OUT_PAGE_OP) = 0;
+  *at(inputs + IN_PAGE_NEWS) = PAGE_FAILED;
+  if (number >= BOARD_STORE_PAGES) return false;
+  if (op == PAGE_READ) {
+    memcpy(at(page), board_page(number), PAGE_BYTES);
+    *at(inputs + IN_PAGE_NEWS) = PAGE_CAME;
+    return false;
+  }
+  if (!lies_still()) return false;
+  const bool done = op == PAGE_ERASE ? board_page_erase(number) : board_page_program(number, at(page + PAGE_BYTES));
+  if (done) *at(inputs + IN_PAGE_NEWS) = PAGE_DONE;
+  return true;
+}
+#else
+/** There is none. */
+static bool serve_page(void) { return false; }
+#endif
+
 #if BOARD_BOOTS
 /** Longer than two full rings, the controller's and the board's of 1 KiB each, take a line of 500,000 baud: 41 ms. */
 #define BOOT_AFTER_US 50000u
@@ -187,9 +259,11 @@ int main(void) {
     *at(inputs + IN_STOP_OPEN) = rig.stop_pin != 255 && !board_closed(rig.stop_pin);
     put16(inputs + IN_SUPPLY_MV, board_supply_mv());
     put32(inputs + IN_TICK_US, lasted_us);
+    read_plan();
     bytes_in();
     w2c_controller_tick(&controller);
     drive();
+    drive_lines();
     const bool fresh = rig.images != get32(outputs + OUT_IMAGE_COUNT);
     if (fresh) adopt();
     keep();
@@ -201,6 +275,8 @@ int main(void) {
       /* An image is only taken in limp, so nothing moves while the flash is busy. */
       const bool stored = slots_store(at(image), get32(outputs + OUT_IMAGE_BYTES));
       *at(inputs + IN_STORE) = stored ? STORE_DONE : STORE_FAILED;
+    }
+    if (serve_page() || fresh) {
       lasted_us = 0;
       board_feed();
       continue;

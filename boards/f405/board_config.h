@@ -6,7 +6,7 @@
  *   4 PA2  TIM5 channel 3     8 PB10 TIM2 channel 3    12 PC8  TIM3 channel 3    16 PB8  TIM4 channel 3
  *   5 PA3  TIM5 channel 4     9 PB11 TIM2 channel 4    13 PC9  TIM3 channel 4    17 PB9  TIM4 channel 4
  *
- *   18 PC0, 19 PC1, 20 PC2, 21 PC3: stop input and power output, any of them. A power output needs a resistor to ground
+ *   18 PC0, 19 PC1, 20 PC2, 21 PC3: stop input, power output, and what a night names, any of them; all read analog too. A power output needs a resistor to ground
  *   outside, for it floats until the firmware runs. Lamp: PC4, lit when high.
  *   Link: PA9 sends, PA10 receives (USART1). PA13 and PA14 stay with the debugger.
  *
@@ -17,6 +17,9 @@
 #define BOARD_PINS 16u
 #define BOARD_SLOT_BYTES 16384u
 #define BOARD_PROGRAM_BYTES 4u
+/* Sectors 5 to 11, of 128 KiB. */
+#define BOARD_STORE_PAGES 3584u
+#define BOARD_STORE_SECTOR_PAGES 512u
 /* By a clock that may be off by half: 340 to 940 ms (DS8626, LSI 17 to 47 kHz). */
 #define BOARD_WATCHDOG_MS 500u
 #define BOARD_BOOTS 0

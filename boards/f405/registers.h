@@ -27,6 +27,7 @@
 #define RCC_APB1ENR_TIM2345 15u
 #define RCC_APB2ENR REG(RCC + 0x44u)
 #define RCC_APB2ENR_USART1 (1u << 4)
+#define RCC_APB2ENR_ADC1 (1u << 8)
 #define RCC_CSR REG(RCC + 0x74u)
 #define RCC_CSR_RMVF (1u << 24)
 #define RCC_CSR_BORRSTF (1u << 25)
@@ -66,6 +67,7 @@
 #define GPIO_INPUT 0u
 #define GPIO_OUTPUT 1u
 #define GPIO_ALTERNATE 2u
+#define GPIO_ANALOG 3u
 #define GPIO_PUPDR(port) REG((port) + 0x0cu)
 #define GPIO_PULL_UP 1u
 #define GPIO_IDR(port) REG((port) + 0x10u)
@@ -129,5 +131,20 @@
 #define SCB_VTOR REG(0xe000ed08u)
 #define SCB_CPACR REG(0xe000ed88u)
 #define SCB_CPACR_FPU (0xfu << 20)
+
+/* ADC1, section 13.13. */
+#define ADC1 0x40012000u
+#define ADC_SR REG(ADC1 + 0x00u)
+#define ADC_SR_EOC (1u << 1)
+#define ADC_CR2 REG(ADC1 + 0x08u)
+#define ADC_CR2_ADON (1u << 0)
+#define ADC_CR2_SWSTART (1u << 30)
+#define ADC_SMPR1 REG(ADC1 + 0x0cu)
+#define ADC_SMPR1_84_CYCLES_10_TO_13 0x924u /* 100b each */
+#define ADC_SQR3 REG(ADC1 + 0x34u)
+#define ADC_DR REG(ADC1 + 0x4cu)
+#define ADC_BITS 12u
+#define ADC_CCR REG(ADC1 + 0x304u)
+#define ADC_CCR_PRE4 (1u << 16) /* 84 MHz / 4 = 21 MHz; 36 MHz at most (DS8626) */
 
 #endif

@@ -5,8 +5,11 @@
  *   lock   lockstep over standard input and output: reads "tick" requests, answers with bytes and pulses; see below
  *
  * Lockstep, for tests that must be the same run to run. Request: u16 n, n bytes for the link, u8 flags (1: stop
- * loop open; 2: this tick takes 100 ms), u16 supply in mV (0: not measured).
- * Answer: 16 u16 pulse widths by pin, u8 power, u16 n, n bytes from the link. Little-endian. One request is one tick.
+ * loop open, and every other input with it; 2: this tick takes 100 ms; 4: pins follow), u16 supply in mV (0: not measured); pins, if they
+ * follow: u32 of inputs that are closed from now on, bit 20 for pin 20, and u16 that analog pins read, 0 to 65535.
+ * Answer: 16 u16 pulse widths by pin, u8 power (1) and lines (2, 4, 8, 16: pins 18 to 21), u16 n, n bytes from the link. Little-endian.
+ * One request is one tick. In a terminal every input is closed.
+ * The flash is the two slots, then the pages.
  * Environment: POSEWRIGHT_FLASH and POSEWRIGHT_KEPT name the files; without, both begin blank and end with the program.
  * POSEWRIGHT_RESET is the reset reason's number. POSEWRIGHT_POWER_FAILS_AFTER: bytes programmed or erased until it exits.
  * POSEWRIGHT_FLASH_WEARS_OUT_AFTER: bytes programmed or erased until none changes any more.
@@ -24,9 +27,12 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "layout.h"
 #include "nor.h"
 
 #define SLOTS 2u
+#define FIRST_LINE 18u
+#define LINES 4u
 #define LINK_BYTES 65536u
 #define POWER_FAILED 75
 /** Longer than any period. */
@@ -41,6 +47,9 @@ static uint64_t next_ns;
 /** As many as any board has, so that answers have one shape. */
 static uint16_t width_us[16];
 static bool powered, stop_closed = true;
+static uint32_t closed_pins = UINT32_MAX;
+static uint16_t analog;
+static uint8_t lines_on;
 static uint16_t supply_mv;
 static uint8_t in[LINK_BYTES], out[LINK_BYTES];
 static size_t in_first, in_count, out_count;
@@ -107,7 +116,7 @@ void board_start(void) {
   if (fails != NULL) nor_fails_after = atol(fails);
   const char* wears = getenv("POSEWRIGHT_FLASH_WEARS_OUT_AFTER");
   if (wears != NULL) nor_wears_out_after = atol(wears);
-  flash = persist("POSEWRIGHT_FLASH", SLOTS * BOARD_SLOT_BYTES, 0xff);
+  flash = persist("POSEWRIGHT_FLASH", SLOTS * BOARD_SLOT_BYTES + BOARD_STORE_PAGES * PAGE_BYTES, 0xff);
   kept = persist("POSEWRIGHT_KEPT", BOARD_KEPT_BYTES, 0xa5);
   if (!lockstep) open_terminal();
   next_ns = now_ns();
@@ -125,7 +134,7 @@ void board_rate(uint32_t hz) { rate = hz; }
 /** Lockstep: hands out the last tick's result, takes the next request. */
 static void exchange(void) {
   if (ticks++ > 0) {
-    uint8_t power = powered;
+    uint8_t power = (uint8_t)(powered | lines_on << 1);
     uint16_t n = (uint16_t)out_count;
     write_all(width_us, sizeof width_us);
     write_all(&power, 1);
@@ -145,6 +154,10 @@ static void exchange(void) {
   in_count += n;
   read_all(&flags, 1);
   read_all(&supply_mv, 2);
+  if ((flags & 4) != 0) {
+    read_all(&closed_pins, 4);
+    read_all(&analog, 2);
+  }
   stop_closed = (flags & 1) == 0;
   takes_us = (flags & 2) != 0 ? LATE_US : 0;
 }
@@ -196,13 +209,23 @@ void board_pulse(uint8_t pin, uint32_t us, uint32_t frame_hz) {
 }
 
 bool board_closed(uint8_t pin) {
-  (void)pin;
-  return stop_closed;
+  return stop_closed && (pin >= 32 || (closed_pins & 1u << pin) != 0);
 }
 
 void board_power(uint8_t pin, bool on) {
   (void)pin;
   powered = on;
+}
+
+void board_line(uint8_t pin, bool on) {
+  const uint32_t line_of = (uint32_t)pin - FIRST_LINE;
+  if (line_of >= LINES) return;
+  lines_on = (uint8_t)(on ? lines_on | 1u << line_of : lines_on & ~(1u << line_of));
+}
+
+uint32_t board_analog(uint8_t pin) {
+  (void)pin;
+  return analog;
 }
 
 uint32_t board_supply_mv(void) { return supply_mv; }
@@ -222,6 +245,16 @@ bool board_slot_erase(unsigned slot) {
 bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n) {
   return nor_program(flash + slot * BOARD_SLOT_BYTES + offset, from, n);
 }
+
+static uint8_t* page_at(uint32_t page) { return flash + SLOTS * BOARD_SLOT_BYTES + page * PAGE_BYTES; }
+
+const uint8_t* board_page(uint32_t page) { return page_at(page); }
+
+bool board_page_erase(uint32_t page) {
+  return page % BOARD_STORE_SECTOR_PAGES == 0 && nor_erase(page_at(page), BOARD_STORE_SECTOR_PAGES * PAGE_BYTES);
+}
+
+bool board_page_program(uint32_t page, const uint8_t* from) { return nor_program(page_at(page), from, PAGE_BYTES); }
 
 void board_halt(void) {
   fprintf(stderr, "trap\n");

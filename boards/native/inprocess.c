@@ -31,6 +31,7 @@ enum { STARTED, RESET, ENDED };
 /** What the board is, and outlives its resets. */
 struct world {
   uint8_t flash[SLOTS * BOARD_SLOT_BYTES];
+  uint8_t pages[BOARD_STORE_PAGES * PAGE_BYTES];
   uint32_t kept[BOARD_KEPT_BYTES / 4];
   enum board_reset reason;
   bool stop_open, powered;
@@ -341,6 +342,16 @@ void board_power(uint8_t pin, bool on) {
   world.powered = on;
 }
 
+void board_line(uint8_t pin, bool on) {
+  (void)pin;
+  (void)on;
+}
+
+uint32_t board_analog(uint8_t pin) {
+  (void)pin;
+  return 0;
+}
+
 uint32_t board_supply_mv(void) { return world.supply_mv; }
 void board_lamp(bool on) { (void)on; }
 void board_feed(void) { fed = true; }
@@ -354,6 +365,25 @@ bool board_slot_erase(unsigned slot) {
 
 bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n) {
   return nor_program(world.flash + slot * BOARD_SLOT_BYTES + offset, from, n);
+}
+
+const uint8_t* board_page(uint32_t number) { return world.pages + number * PAGE_BYTES; }
+
+/** Erasing and programming may take seconds. */
+static void check_still(void) {
+  for (uint32_t pin = 0; pin < BOARD_PINS; pin++)
+    if (world.width_us[pin] != 0) broken("the flash is left alone while there are pulses");
+}
+
+bool board_page_erase(uint32_t number) {
+  check_still();
+  return number % BOARD_STORE_SECTOR_PAGES == 0 &&
+         nor_erase(world.pages + number * PAGE_BYTES, BOARD_STORE_SECTOR_PAGES * PAGE_BYTES);
+}
+
+bool board_page_program(uint32_t number, const uint8_t* from) {
+  check_still();
+  return nor_program(world.pages + number * PAGE_BYTES, from, PAGE_BYTES);
 }
 
 void board_halt(void) {
@@ -381,6 +411,7 @@ void board_power_fails_after(long bytes) { nor_fails_after = bytes; }
 static void power_up(void) {
   memset(&world, 0, sizeof world);
   memset(world.flash, 0xff, sizeof world.flash);
+  memset(world.pages, 0xff, sizeof world.pages);
   memset(world.kept, 0xa5, sizeof world.kept);
   world.line_takes = SIZE_MAX;
   nor_wears_out_after = -1;

@@ -85,6 +85,8 @@ void board_power(uint8_t pin, bool on) {
   if (is_plain(pin)) output(pin, on);
 }
 
+void board_line(uint8_t pin, bool on) { board_power(pin, on); }
+
 void board_lamp(bool on) { output(PICO_LAMP, on); }
 
 void board_feed(void) { watchdog_reload(BOARD_WATCHDOG_MS * 1000u); }

@@ -3,7 +3,7 @@
  *
  *   0 link, sends; 1 link, receives (UART0); neither while a host holds the link open over USB (lines.c)
  *   2 to 17 servos. The two servos of a pair, 2 and 3, 4 and 5, ... 16 and 17, share one frame rate: the slower that is asked for
- *   18 to 22, 26, 27: stop input and power output, any of them; a power output is held low from power-up by its own pull-down
+ *   18 to 22, 26, 27: stop input, power output, and what a night names, any of them; 26 and 27 read analog too; a power output is held low from power-up by its own pull-down
  *   25 lamp
  *   28 measures what the servos are fed with: 10 kOhm from their supply to it, 2.2 kOhm and 100 nF from it to ground, 18.3 V at most.
  *      The resistors are small beside the 100 kOhm of the pin (data sheet 5.5), which so makes 2 % at most; with resistors of 1 %
@@ -15,6 +15,9 @@
 /* One erasable sector; the two slots are the last two of the flash. */
 #define BOARD_SLOT_BYTES 4096u
 #define BOARD_PROGRAM_BYTES 256u
+/* What lies between the program's 128 KiB and the slots: 1912 KiB, in sectors of 4 KiB. */
+#define BOARD_STORE_PAGES 7648u
+#define BOARD_STORE_SECTOR_PAGES 16u
 #define BOARD_WATCHDOG_MS 500u
 
 /** A boot message starts the ROM's boot loader: the board is a drive then. */

@@ -1,11 +1,12 @@
 /*
- * Rig images in the last two sectors of the flash that the program runs from. While the flash is spoken to directly nothing may be
+ * Rig images in the last two sectors, nights in the pages before them, of the flash that the program runs from. While the flash is spoken to directly nothing may be
  * read from it: that code is in RAM, calls nothing outside it, and runs with interrupts off. Commands: JEDEC serial NOR flash
  * as in W25Q16JV's data sheet, section 8 (06h, 05h, 20h, 02h, 4bh). A flash that never answers ends in the watchdog.
  */
 #include <string.h>
 
 #include "board.h"
+#include "layout.h"
 #include "pico.h"
 
 #define IN_RAM __attribute__((section(".ramcode"), noinline))
@@ -16,11 +17,17 @@
 #define PROGRAM_PAGE 0x02u
 #define READ_ID 0x4bu
 #define READ_ID_DUMMIES 4u
+#define SECTOR_BYTES 4096u
+_Static_assert(BOARD_SLOT_BYTES == SECTOR_BYTES && BOARD_STORE_SECTOR_PAGES * PAGE_BYTES == SECTOR_BYTES, "what is erased at once");
 #define SLOTS_AT (PICO_FLASH_BYTES - 2u * BOARD_SLOT_BYTES)
 /** A sector's erasure takes up to 400 ms, a page 3 ms (W25Q16JV, section 9.6). */
 #define ERASE_MOST_US 1000000u
 
-extern const uint8_t slots_start[];
+/** Behind the 128 KiB that link.ld leaves to the program. */
+#define STORE_AT (128u * 1024u)
+_Static_assert(STORE_AT + BOARD_STORE_PAGES * PAGE_BYTES == SLOTS_AT, "the pages end where the slots begin");
+
+extern const uint8_t slots_start[], store_start[];
 
 /** Exchanges one byte. One at a time: the chip select is held by hand, so pauses do no harm. */
 static IN_RAM uint8_t exchange(uint32_t byte) {
@@ -90,15 +97,18 @@ static IN_RAM void change(uint32_t code, uint32_t at, const uint8_t* from, size_
 
 const uint8_t* board_slot(unsigned slot) { return slots_start + slot * BOARD_SLOT_BYTES; }
 
-bool board_slot_erase(unsigned slot) {
-  if (slot > 1) return false;
+/** Erases the sector at `at` of the flash, which is mapped at `mapped_at`. */
+static bool erase(uint32_t at, const uint8_t* mapped_at) {
   watchdog_reload(ERASE_MOST_US);
-  change(ERASE_SECTOR, SLOTS_AT + slot * BOARD_SLOT_BYTES, NULL, 0);
+  change(ERASE_SECTOR, at, NULL, 0);
   board_feed();
-  const uint8_t* at = board_slot(slot);
-  for (uint32_t i = 0; i < BOARD_SLOT_BYTES; i++)
-    if (at[i] != 0xff) return false;
+  for (uint32_t i = 0; i < SECTOR_BYTES; i++)
+    if (mapped_at[i] != 0xff) return false;
   return true;
+}
+
+bool board_slot_erase(unsigned slot) {
+  return slot <= 1 && erase(SLOTS_AT + slot * BOARD_SLOT_BYTES, board_slot(slot));
 }
 
 bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n) {
@@ -111,4 +121,16 @@ bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, siz
     change(PROGRAM_PAGE, SLOTS_AT + slot * BOARD_SLOT_BYTES + offset + done_bytes, page, BOARD_PROGRAM_BYTES);
   }
   return memcmp(board_slot(slot) + offset, from, n) == 0;
+}
+
+const uint8_t* board_page(uint32_t page) { return store_start + page * PAGE_BYTES; }
+
+bool board_page_erase(uint32_t page) {
+  return page < BOARD_STORE_PAGES && page % BOARD_STORE_SECTOR_PAGES == 0 && erase(STORE_AT + page * PAGE_BYTES, board_page(page));
+}
+
+bool board_page_program(uint32_t page, const uint8_t* from) {
+  if (page >= BOARD_STORE_PAGES) return false;
+  change(PROGRAM_PAGE, STORE_AT + page * PAGE_BYTES, from, PAGE_BYTES);
+  return memcmp(board_page(page), from, PAGE_BYTES) == 0;
 }

@@ -227,6 +227,7 @@ enum { USB_IN, USB_OUT };
 #define ADC_CS REG(0x4004c000u)
 #define ADC_CS_EN (1u << 0)
 #define ADC_CS_START_ONCE (1u << 2)
+#define ADC_CS_READY (1u << 8)
 #define ADC_CS_AINSEL_SHIFT 12
 #define ADC_RESULT REG(0x4004c004u)
 #define ADC_BITS 12u

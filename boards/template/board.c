@@ -56,6 +56,16 @@ void board_power(uint8_t pin, bool on) {
   (void)on;
 }
 
+void board_line(uint8_t pin, bool on) {
+  (void)pin;
+  (void)on;
+}
+
+uint32_t board_analog(uint8_t pin) {
+  (void)pin;
+  return 0;
+}
+
 /** An analogue input behind a divider; 0 says that there is none. */
 uint32_t board_supply_mv(void) { return 0; }
 

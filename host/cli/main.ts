@@ -106,6 +106,11 @@ export const COMMANDS: readonly Listed[] = [
     summary: 'give a running board a changed rig',
     load: async () => (await import('./send/send.ts')).registerSend,
   },
+  {
+    takes: 'shows',
+    summary: 'nights of shows in a board that plays them alone: send, list, remove',
+    load: async () => (await import('./shows/shows.ts')).registerShows,
+  },
 ];
 
 const nameOf = ({ takes }: Listed): string => takes.replace(/ .*/, '');

@@ -3,7 +3,12 @@
  * in and out, as a board does. It steps no clock of its own: a tick is a call.
  */
 import { instantiateSync } from '@assemblyscript/loader';
-import { INPUT, JOINTS, OUTPUT, PLACES_BYTES, RING, RX_BYTES, STORE, TX_BYTES } from './layout.ts';
+import { INPUT, JOINTS, OUTPUT, PAGE, PAGE_BYTES, PLACES_BYTES, RING, RX_BYTES, STORE, TX_BYTES } from './layout.ts';
+import type { Nor } from './nor.ts';
+
+/** States in which flash may be written, and then only without power. */
+const LIMP = 0;
+const TRIPPED = 5;
 
 export const RESET = { power: 0, watchdog: 1, pin: 2 } as const;
 
@@ -18,6 +23,7 @@ interface Exports extends Record<string, unknown> {
   inputs: WebAssembly.Global;
   outputs: WebAssembly.Global;
   image: WebAssembly.Global;
+  page: WebAssembly.Global;
 }
 
 /** What the board knows when it starts. */
@@ -31,12 +37,19 @@ export interface Boot {
   readonly pins?: number;
   /** Whether its flash takes rig images; true without. */
   readonly stores?: boolean;
+  /** Its flash for nights, which outlives the start; none without. */
+  readonly store?: Nor;
+  /** Whether a response trapped before the reset. */
+  readonly keptMark?: boolean;
 }
 
 export interface Controller {
   /** Starts from nothing; returns why the image was refused, 0 when it is in force or there is none. */
   init(boot: Boot): number;
-  /** One tick; an image that it accepts is stored, or not, before the next. */
+  /**
+   * One tick; an image that it accepts is stored, or not, before the next, and what it asks of a page is done. Throws PowerFailed where
+   * the store's `failsAfter` says so.
+   */
   tick(): void;
   /** Bytes that fit into the receive ring now. */
   room(): number;
@@ -58,30 +71,70 @@ export interface Controller {
   /** A copy of the record that must survive a reset. */
   places(): Uint8Array;
   setStop(open: boolean): void;
+  /** Inputs of the night's plan that are closed to ground, bit k for its input k. */
+  setClosed(mask: number): void;
+  /** What analog pin k of the plan reads, 0 to 65535 of full scale. */
+  setAnalog(k: number, value: number): void;
+  /** Output lines of the plan that are on, bit k for its line k. */
+  readonly lines: number;
   /** Duration of the last tick, supply in mV (0: not measured). */
   setMeasured(measured: { tick_us?: number; supply_mv?: number }): void;
 }
 
-/** wasm: the bytes of controller.wasm. Throws when they are not that module. */
+/** Compiled modules by their bytes: a test starts thousands of boards. */
+const modules = new WeakMap<Uint8Array, WebAssembly.Module>();
+
+function moduleOf(wasm: Uint8Array<ArrayBuffer>): WebAssembly.Module {
+  const module = modules.get(wasm) ?? new WebAssembly.Module(wasm);
+  modules.set(wasm, module);
+  return module;
+}
+
+/** wasm: the bytes of controller.wasm, which stay as they are. Throws when they are not that module. */
 export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller {
-  const exports = instantiateSync<Exports>(wasm, {}).exports;
+  const exports = instantiateSync<Exports>(moduleOf(wasm), {}).exports;
   const buffer = exports.memory.buffer;
-  const at = (name: 'rx' | 'tx' | 'pulses' | 'inputs' | 'outputs' | 'image'): number => Number(exports[name].value);
+  const at = (name: 'rx' | 'tx' | 'pulses' | 'inputs' | 'outputs' | 'image' | 'page'): number =>
+    Number(exports[name].value);
   const inputs = at('inputs');
   const outputs = at('outputs');
   const image = at('image');
+  const page = at('page');
   const bytes = new Uint8Array(buffer);
   const view = new DataView(buffer);
   const words = new Uint32Array(buffer);
   const imageCount = (outputs + OUTPUT.image_count) >> 2;
   let images = 0;
   let stores = true;
+  let store: Nor | undefined;
+
+  /** As serve_page of main.c. */
+  const servePage = (op: number): void => {
+    const number = view.getUint16(outputs + OUTPUT.page, true);
+    bytes[outputs + OUTPUT.page_op] = 0;
+    bytes[inputs + INPUT.page_news] = PAGE.failed;
+    if (store === undefined || number >= store.pages) return;
+    if (op === PAGE.read) {
+      bytes.set(store.read(number), page);
+      bytes[inputs + INPUT.page_news] = PAGE.came;
+      return;
+    }
+    const state = bytes[outputs + OUTPUT.state];
+    if ((state !== LIMP && state !== TRIPPED) || bytes[outputs + OUTPUT.power] !== 0) return;
+    const from = bytes.subarray(page + PAGE_BYTES, page + 2 * PAGE_BYTES);
+    const done = op === PAGE.erase ? store.erase(number) : store.program(number, from);
+    if (done) bytes[inputs + INPUT.page_news] = PAGE.done;
+  };
 
   return {
     init(boot) {
       bytes.fill(0, inputs, inputs + INPUT.places + PLACES_BYTES);
       images = 0;
       stores = boot.stores ?? true;
+      store = boot.store;
+      view.setUint16(inputs + INPUT.store_pages, store?.pages ?? 0, true);
+      view.setUint16(inputs + INPUT.sector_pages, store?.sectorPages ?? 0, true);
+      view.setUint8(inputs + INPUT.kept_mark, boot.keptMark ? 1 : 0);
       view.setUint8(inputs + INPUT.reset_reason, boot.resetReason ?? RESET.power);
       view.setUint8(inputs + INPUT.board, boot.board ?? 0);
       view.setUint8(inputs + INPUT.pins, boot.pins ?? JOINTS);
@@ -98,9 +151,12 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
     tick() {
       exports.tick();
       const count = words[imageCount] ?? 0;
-      if (count === images) return;
-      images = count;
-      bytes[inputs + INPUT.store] = stores ? STORE.done : STORE.failed;
+      if (count !== images) {
+        images = count;
+        bytes[inputs + INPUT.store] = stores ? STORE.done : STORE.failed;
+      }
+      const op = bytes[outputs + OUTPUT.page_op]!;
+      if (op !== 0) servePage(op);
     },
     ...ringsIn(buffer, at('rx'), at('tx')),
     pulses: new Uint16Array(buffer, at('pulses'), JOINTS),
@@ -125,6 +181,15 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
     places: () => bytes.slice(outputs + OUTPUT.places, outputs + OUTPUT.places + PLACES_BYTES),
     setStop(open) {
       view.setUint8(inputs + INPUT.stop_open, open ? 1 : 0);
+    },
+    setClosed(mask) {
+      bytes[inputs + INPUT.closed] = mask;
+    },
+    setAnalog(k, value) {
+      view.setUint16(inputs + INPUT.analog_0 + 2 * k, value, true);
+    },
+    get lines() {
+      return bytes[outputs + OUTPUT.lines] ?? 0;
     },
     setMeasured({ tick_us, supply_mv }) {
       if (tick_us !== undefined) view.setUint32(inputs + INPUT.tick_us, tick_us, true);

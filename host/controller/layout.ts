@@ -25,14 +25,39 @@ export const INPUT = {
   supply_mv: 6,
   tick_us: 8,
   boots: 12,
-  image_bytes: 16,
-  places: 20,
+  page_news: 13,
+  closed: 14,
+  kept_mark: 15,
+  store_pages: 16,
+  sector_pages: 18,
+  analog_0: 20,
+  image_bytes: 28,
+  places: 32,
 } as const;
 
 /** What became of an image that was accepted: Inputs.store. */
 export const STORE = { done: 1, failed: 2 } as const;
 
-export const OUTPUT = { power: 0, state: 1, trip: 2, boot: 3, image_count: 4, image_bytes: 8, places: 12 } as const;
+export const OUTPUT = {
+  power: 0,
+  state: 1,
+  trip: 2,
+  boot: 3,
+  image_count: 4,
+  image_bytes: 8,
+  page_op: 12,
+  lines: 13,
+  page: 14,
+  in_pins_low: 16,
+  out_pins: 24,
+  analog_pins: 28,
+  responding: 32,
+  places: 36,
+} as const;
+
+/** A page of flash; what the controller asks of one: Outputs.page_op; and what became of it: Inputs.page_news. */
+export const PAGE_BYTES = 256;
+export const PAGE = { read: 1, erase: 2, program: 3, came: 1, done: 2, failed: 3 } as const;
 
 /** What must survive a reset: trip and joints with pulses, a place for each joint, the pose. */
 export const PLACES_BYTES = 96;

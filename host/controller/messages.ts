@@ -16,20 +16,66 @@ export const TYPE = {
   clear: 0x0a,
   report: 0x0b,
   boot: 0x0c,
+  nightBegin: 0x0d,
+  nightPart: 0x0e,
+  nightCommit: 0x0f,
+  nightList: 0x10,
+  showRun: 0x11,
+  showStop: 0x12,
+  showRemove: 0x13,
+  readLog: 0x14,
+  nightTime: 0x15,
   iAm: 0x81,
   answer: 0x82,
   telemetry: 0x83,
+  nightEntry: 0x84,
+  logPart: 0x85,
 } as const;
 
 export const STATES = ['limp', 'rousing', 'live', 'holding', 'settling', 'tripped'] as const;
 export type StateName = (typeof STATES)[number];
 
 /** By trip number. */
-export const TRIPS: readonly string[] = ['none', 'link', 'low supply', '', 'late ticks', '', 'watchdog'];
+export const TRIPS: readonly string[] = [
+  'none',
+  'link',
+  'low supply',
+  '',
+  'late ticks',
+  '',
+  'watchdog',
+  '',
+  'response',
+];
 
 /** What an answer's result means; 16 and above: the image was refused. */
-export const RESULT = { done: 0, notNow: 1, noRig: 2, malformed: 3, notStored: 4, badImage: 16 } as const;
-const RESULTS = ['done', 'wrong state', 'no rig image', 'malformed', 'its flash did not store the rig'];
+export const RESULT = {
+  done: 0,
+  notNow: 1,
+  noRig: 2,
+  malformed: 3,
+  notStored: 4,
+  noNight: 5,
+  otherRig: 6,
+  barred: 7,
+  tooWarm: 8,
+  damaged: 9,
+  noRoom: 10,
+  badImage: 16,
+} as const;
+const RESULTS = [
+  'done',
+  'wrong state',
+  'no rig image',
+  'malformed',
+  'its flash did not store the rig',
+  'it has no night stored',
+  'the night is for another rig',
+  'it waits for someone to look and clear it',
+  'a joint is too warm',
+  'what is stored is not what was sent',
+  'no room for it',
+];
 const REFUSALS = [
   '',
   'length',
@@ -63,6 +109,19 @@ export interface Sender {
   report(everyTicks: number): Uint8Array;
   /** A rig image as its frames, made one by one in the order to send them. */
   image(image: Uint8Array): Generator<Uint8Array>;
+  /** The beginning of a night of so many pages of 256 bytes. */
+  nightBegin(pages: number): Uint8Array;
+  /** 128 bytes of the night, from `offset` on, a multiple of 128. */
+  nightPart(offset: number, bytes: Uint8Array): Uint8Array;
+  /** A question for show k of the night in force. */
+  nightList(k: number): Uint8Array;
+  /** Show k, with these joints held still at home, bit j for joint j. */
+  showRun(k: number, still?: number): Uint8Array;
+  showRemove(k: number): Uint8Array;
+  /** Part n of a record: 0 the running record, 1 the events. */
+  readLog(which: number, n: number): Uint8Array;
+  /** The time of day, s since 1970. */
+  nightTime(unix_s: number): Uint8Array;
   /** Sequence number of the last frame made. */
   readonly sequence: number;
 }
@@ -82,6 +141,7 @@ export function sender(last = 255): Sender {
     return encodeFrame(type, sequence, payload, length);
   };
   const u16 = (value: number): Uint8Array => Uint8Array.of(value & 0xff, (value >> 8) & 0xff);
+  const u32 = (value: number): Uint8Array => Uint8Array.of(...u16(value & 0xffff), ...u16(value >>> 16));
   const scratch = new Uint8Array(POSE_AT + 4 * 22);
   const view = new DataView(scratch.buffer);
   return {
@@ -114,6 +174,13 @@ export function sender(last = 255): Sender {
       }
       yield make(TYPE.imageCommit, new Uint8Array(0));
     },
+    nightBegin: (pages) => make(TYPE.nightBegin, u32(pages)),
+    nightPart: (offset, bytes) => make(TYPE.nightPart, Uint8Array.of(...u32(offset), ...bytes)),
+    nightList: (k) => make(TYPE.nightList, Uint8Array.of(k)),
+    showRun: (k, still = 0) => make(TYPE.showRun, Uint8Array.of(k, ...u16(still))),
+    showRemove: (k) => make(TYPE.showRemove, Uint8Array.of(k)),
+    readLog: (which, n) => make(TYPE.readLog, Uint8Array.of(which, ...u32(n))),
+    nightTime: (unix_s) => make(TYPE.nightTime, u32(unix_s)),
     get sequence() {
       return sequence;
     },

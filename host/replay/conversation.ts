@@ -56,6 +56,8 @@ export class Conversation {
   readonly send = sender();
   private readonly answers: CommandAnswer[] = [];
   private iAm: IAm | null = null;
+  /** What came last of these types, as sent: payloads of the night's entries and of parts of a record. */
+  private readonly told = new Map<number, DataView>();
   private heard = false;
 
   readonly session: Session;
@@ -105,6 +107,10 @@ export class Conversation {
       const answer = parseAnswer(payload);
       if (answer) this.answers.push(answer);
     } else if (type === TYPE.iAm) this.iAm = parseIAm(payload);
+    else if (type === TYPE.nightEntry || type === TYPE.logPart) {
+      const bytes = new Uint8Array(payload.buffer, payload.byteOffset, payload.byteLength).slice();
+      this.told.set(type, new DataView(bytes.buffer));
+    }
   }
 
   private setClock(): void {
@@ -140,6 +146,22 @@ export class Conversation {
     const result = find()?.result ?? RESULT.malformed;
     this.answers.length = 0;
     return result;
+  }
+
+  /**
+   * Sends a question that is answered by a frame of `type`, or by a result that refuses it. Throws TargetError when nothing comes.
+   * @returns the frame's payload, or the result
+   */
+  async askFor(frame: Uint8Array, type: number, within_us = ANSWER_US): Promise<DataView | number> {
+    const sequence = this.send.sequence;
+    this.told.delete(type);
+    this.session.write(frame, this.session.now_us);
+    const refusal = (): CommandAnswer | undefined => this.answers.find((answer) => answer.sequence === sequence);
+    const came = await this.until(() => this.told.has(type) || refusal() !== undefined, within_us);
+    const result = refusal()?.result;
+    this.answers.length = 0;
+    if (!came) throw new TargetError(`${this.it} does not answer: ${this.doubts}?`);
+    return this.told.get(type) ?? result ?? RESULT.malformed;
   }
 
   /** Who is there. Throws TargetError when nobody is, or speaks another version. */

@@ -2,7 +2,7 @@
  * The host simulator: the controller's own wasm, ticked by a clock that exists only as a count. The rig image comes in over
  * the link as on a board, and its rate is the rate of the ticks.
  */
-import { instantiateController } from '../controller/controller.ts';
+import { type Boot, instantiateController } from '../controller/controller.ts';
 import { IDLE_HZ, IMAGE } from '../controller/layout.ts';
 import type { Session, Target } from '../replay/target.ts';
 
@@ -16,6 +16,8 @@ export interface SimOptions {
   readonly clock?: () => number;
   /** Called after every tick with every joint's pulse, us, 0: none; a live view. */
   readonly pulses?: (widths_us: Uint16Array) => void;
+  /** What the board knows when it starts: a rig, a flash with nights. Nothing without. */
+  readonly boot?: Boot;
 }
 
 type Controller = ReturnType<typeof instantiateController>;
@@ -53,8 +55,9 @@ function lineInto(controller: Controller): {
 }
 
 /** Instants of the ticks: tick n of a rate is at from_us + floor(n · 1e6 / hz), and a rate begins where its image came. */
-function ticksOf(controller: Controller): { next_us(): number; pass(): void; readonly n: number } {
-  let hz = IDLE_HZ;
+function ticksOf(controller: Controller, boot: Boot): { next_us(): number; pass(): void; readonly n: number } {
+  const rateOf = (image: Uint8Array): number => image[IMAGE.tick_hz]! + 256 * image[IMAGE.tick_hz + 1]!;
+  let hz = boot.image ? rateOf(boot.image) : IDLE_HZ;
   let images = 0;
   let from_us = 0;
   let n = 0;
@@ -66,7 +69,7 @@ function ticksOf(controller: Controller): { next_us(): number; pass(): void; rea
       n++;
       if (controller.imageCount === images) return;
       images = controller.imageCount;
-      hz = new DataView(controller.storedImage().buffer).getUint16(IMAGE.tick_hz, true);
+      hz = rateOf(controller.storedImage());
       from_us = tick_us;
       n = 0;
     },
@@ -76,16 +79,16 @@ function ticksOf(controller: Controller): { next_us(): number; pass(): void; rea
   };
 }
 
-export function simTarget({ wasm, clock, pulses }: SimOptions): Target {
+export function simTarget({ wasm, clock, pulses, boot = {} }: SimOptions): Target {
   return {
     name: 'sim',
     proven: 'simulation',
     clock: 'this computer',
     open(listener): Session {
       const controller = instantiateController(wasm);
-      controller.init({});
+      controller.init(boot);
       const line = lineInto(controller);
-      const ticks = ticksOf(controller);
+      const ticks = ticksOf(controller, boot);
       let now_us = 0;
       const tick = (): void => {
         if (clock && listener.tick) {

@@ -1,7 +1,7 @@
 /**
  * One layout of the memory: what boards/layout.h and host/controller/layout.ts say, and where the host packs a rig image, is what
  * the compiler makes of assembly/layout.ts. In the header IN_STORE is Inputs.store, JOINT_BYTES the size of a JointImage, STATE_LIVE
- * is State.live; any other name is the same on both sides.
+ * is State.live, NIGHT_IN_PINS is IN_PINS of night/plan.ts; any other name is the same on both sides.
  */
 import { readFileSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
@@ -34,6 +34,7 @@ function meaning(name: string): string {
   const [record, field] = [CLASSES.get(first), rest.toLowerCase()];
   if (CONSTANTS.includes(name)) return `layout.${name}`;
   if (ENUMS.has(first)) return `states.${ENUMS.get(first)!}.${field}`;
+  if (first === 'NIGHT') return `plan.${rest}`;
   if (first === 'RING') return at('Ring', field);
   if (record === undefined) return `layout.${name}`;
   return rest === 'BYTES' ? `offsetof<layout.${record}>()` : at(record, field);
@@ -44,6 +45,7 @@ async function valuesOf(expressions: readonly string[]): Promise<number[]> {
   const source = [
     "import * as layout from '../assembly/layout';",
     "import * as states from '../assembly/states';",
+    "import * as plan from '../assembly/night/plan';",
     ...expressions.map((text, i) => `export function value${String(i)}(): u32 { return u32(${text}); }`),
   ];
   const exports = await compileAssembly('build/probe.ts', new Map([['build/probe.ts', source.join('\n')]]), '-O0');
@@ -85,7 +87,7 @@ describe('the host’s table', () => {
     Object.entries(table).map(([field, value]) => [at(record, field), value]);
 
   it('has every number as layout.ts has it', async () => {
-    const { IMAGE, INPUT, OUTPUT, RING, STORE, ...constants } = HOST;
+    const { IMAGE, INPUT, OUTPUT, PAGE, RING, STORE, ...constants } = HOST;
     const table: [string, number][] = [
       ...fields('Image', IMAGE),
       ...fields('Inputs', INPUT),
@@ -93,6 +95,7 @@ describe('the host’s table', () => {
       ...fields('Ring', RING),
       ['layout.STORE_DONE', STORE.done],
       ['layout.STORE_FAILED', STORE.failed],
+      ...Object.entries(PAGE).map(([name, value]): [string, number] => [`layout.PAGE_${name.toUpperCase()}`, value]),
       ...Object.entries(constants).map(([name, value]): [string, number] => [`layout.${name}`, value]),
     ];
     const values = await valuesOf(table.map(([expression]) => expression));
@@ -201,11 +204,11 @@ describe('the rig image', () => {
 });
 
 it('a block that holds records is as long as they are, by their class, not by a number', () => {
-  const files = ['assembly', 'tests/assembly', 'tests/published/parts'].flatMap((folder) =>
+  const files = ['assembly', 'assembly/night', 'tests/assembly', 'tests/published/parts'].flatMap((folder) =>
     readdirSync(folder).map((file) => join(folder, file)),
   );
   const text = files
-    .filter((file) => /^assembly|spec\.ts$|parts\.ts$/.test(file))
+    .filter((file) => /^assembly.*\.ts$|spec\.ts$|parts\.ts$/.test(file))
     .map((file) => readFileSync(file, 'utf8'));
   const blocks = new Map(
     text

@@ -13,9 +13,10 @@ describe.skipIf(!has('gcc', 'arm-none-eabi-gcc'))('posewright build', () => {
     // The native board carries sanitizers.
     if (name === 'native') return;
     expect(flash_used).toBeGreaterThan(8 * KIB);
-    expect(flash_used).toBeLessThanOrEqual(64 * KIB);
+    expect(flash_used).toBeLessThanOrEqual(128 * KIB);
     expect(ram_used).toBeGreaterThan(16 * KIB);
-    expect(ram_used).toBeLessThanOrEqual(64 * KIB);
+    // An arena of 112 KiB, and on the pico the code that runs from memory.
+    expect(ram_used).toBeLessThanOrEqual(192 * KIB);
   });
 
   it('prints what it made', async () => {

@@ -117,7 +117,7 @@ class Pair {
 describe.skipIf(!TOOLS)('f405', () => {
   it('is small', () => {
     expect(firmware.flash_used).toBeLessThan(64 * 1024);
-    expect(firmware.ram_used).toBeLessThan(48 * 1024);
+    expect(firmware.ram_used).toBeLessThan(124 * 1024);
   });
 
   it.each(SHAPED)('plays with %s tick by tick: bytes and timer registers are those of the wasm', async (_, options) => {

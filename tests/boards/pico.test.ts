@@ -154,8 +154,8 @@ describe.skipIf(!TOOLS)('what goes onto the board', () => {
   });
 
   it('has room', () => {
-    expect(firmware.flash_used).toBeLessThanOrEqual(64 * 1024);
-    expect(firmware.ram_used).toBeLessThanOrEqual(64 * 1024);
+    expect(firmware.flash_used).toBeLessThanOrEqual(128 * 1024);
+    expect(firmware.ram_used).toBeLessThanOrEqual(192 * 1024);
   });
 });
 

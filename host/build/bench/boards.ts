@@ -32,8 +32,8 @@ const ROUGH = 'ten minutes of a rough stream';
 const NONSENSE_BYTES = 1e7;
 const MUTATIONS = 5000;
 /** KiB that a board may take. */
-const FLASH_KIB = 64;
-const RAM_KIB = 64;
+const FLASH_KIB = 128;
+const RAM_KIB = 192;
 
 const image = (name: string): Firmware => compileBoard(PLACES, name);
 

@@ -1,0 +1,65 @@
+/** `posewright shows send`: a night into a board's flash. */
+import { readFileSync } from 'node:fs';
+import type { Command } from 'commander';
+import { RESULT } from '../../controller/messages.ts';
+import { type NightHead, readNightHead } from '../../shows/night-head.ts';
+import { sendNight } from '../../shows/send.ts';
+import { faultWords } from '../faults.ts';
+import type { Done, ExitCode, Io } from '../io.ts';
+import { printJson, problemOf, refuse } from '../output.ts';
+import { startProgress } from '../progress.ts';
+import { TARGET_NAMES } from '../targets.ts';
+import { ON_WORDS, refusalWords, withBoard } from './refusals.ts';
+
+const HELP = `
+The board takes a night only while it is limp (no pulses to the servos), and only for the rig that it
+has. Until the last byte is stored the night before stays in force; after that, the new one is. If
+the power goes in between, the old one is still there.
+Exit codes: 0 the board has the night; 2 it does not, and has what it had before.
+
+Example:
+  posewright shows send night.pwshow --on usb`;
+
+export function registerShowsSend(shows: Command, io: Io, done: Done): void {
+  shows
+    .command('send')
+    .description('Stores a night of shows in a board, which then plays it without a computer.')
+    .argument('<night>', 'the night (.pwshow)')
+    .requiredOption('--on <target>', `${ON_WORDS}; one of ${TARGET_NAMES}, but not sim`)
+    .option('--json', 'one JSON document: {target, proven, bytes, fingerprint, shows}')
+    .addHelpText('after', HELP)
+    .action(async (path: string, options: { on: string; json?: true }) => {
+      done(await send(path, options.on, options.json === true, io));
+    });
+}
+
+/** The night's bytes and head, or what is wrong with the file. */
+function readNight(path: string): { readonly bytes: Uint8Array; readonly head: NightHead } | string {
+  try {
+    const bytes = new Uint8Array(readFileSync(path));
+    const head = readNightHead(bytes);
+    return typeof head === 'string' ? head : { bytes, head };
+  } catch (error) {
+    return faultWords(error);
+  }
+}
+
+async function send(path: string, on: string, json: boolean, io: Io): Promise<ExitCode> {
+  const night = readNight(path);
+  if (typeof night === 'string') return refuse(io, json, [problemOf(path, night)]);
+  const { bytes, head } = night;
+  return withBoard(on, json, io, async (talk, target) => {
+    const bar = startProgress(io, 'sending', bytes.length / 1024, 'KiB');
+    const result = await sendNight(talk, bytes, (share) => {
+      bar.update((share * bytes.length) / 1024);
+    }).finally(() => {
+      bar.stop();
+    });
+    if (result !== RESULT.done) return refuse(io, json, [problemOf('--on', refusalWords(target, result))]);
+    const fingerprint = head.fingerprint.toString(16).padStart(8, '0');
+    const { name, proven } = target;
+    if (json) printJson(io, { target: name, proven, bytes: bytes.length, fingerprint, shows: head.names });
+    else io.stdout.write(`${name} has the night: ${head.names.join(', ')} (${(bytes.length / 1024).toFixed(1)} KiB)\n`);
+    return 0;
+  });
+}
