@@ -106,6 +106,11 @@ export const COMMANDS: readonly Listed[] = [
     summary: 'give a running board a changed rig',
     load: async () => (await import('./send/send.ts')).registerSend,
   },
+  {
+    takes: 'shows <what>',
+    summary: 'shows from the board alone: pack streams into its flash',
+    load: async () => (await import('./shows/shows.ts')).registerShows,
+  },
 ];
 
 const nameOf = ({ takes }: Listed): string => takes.replace(/ .*/, '');

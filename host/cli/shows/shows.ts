@@ -1,0 +1,19 @@
+/** `posewright shows`: shows that a board plays by itself. One line for each of its parts. */
+import type { Command } from 'commander';
+import type { Done, Io } from '../io.ts';
+import { registerPack } from './pack.ts';
+
+/** In the order of the work, which is the order of the help. */
+const PARTS: readonly ((shows: Command, io: Io, done: Done) => void)[] = [registerPack];
+
+const HELP = `
+Example:
+  posewright shows pack night-owl.yaml dusk.csv startle.csv -o night.pwshow`;
+
+export function registerShows(program: Command, io: Io, done: Done): void {
+  const shows = program
+    .command('shows')
+    .description('Shows that a board plays by itself, without a computer: packed and checked here, kept in its flash.')
+    .addHelpText('after', HELP);
+  for (const register of PARTS) register(shows, io, done);
+}
