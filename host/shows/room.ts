@@ -1,4 +1,5 @@
 /** How much of a night a board keeps: the flash that it has left for shows, halved, so that a new night never harms the old one. */
+import { together } from '../rig/words.ts';
 import { PAGE_BYTES } from './layout.ts';
 
 interface Room {
@@ -27,3 +28,14 @@ export const nightRoom: ReadonlyMap<string, number> = new Map(
 /** The boards that a night of so many bytes fits. */
 export const boardsFor = (bytes: number): string[] =>
   [...nightRoom].filter(([, room]) => bytes <= room).map(([kind]) => kind);
+
+/** Why a night is too long for a board, or for every board where none that is known is named; null: it is not. */
+export function roomFault(kind: string | null, bytes: number): string | null {
+  const own = nightRoom.get(kind ?? '');
+  const room = own ?? Math.max(...nightRoom.values());
+  if (bytes <= room) return null;
+  const who = own === undefined ? 'the largest board' : `the board ${kind ?? ''}`;
+  const fits = boardsFor(bytes);
+  const elsewhere = fits.length > 0 ? `it would fit ${together(fits)}` : 'it fits no board';
+  return `these shows take ${String(bytes)} bytes, and ${who} has room for ${String(room)}; ${elsewhere}: pack fewer or shorter ones`;
+}

@@ -14,7 +14,7 @@ import { streamText } from '../../shows/as-stream.ts';
 import { writeNight } from '../../shows/night-file.ts';
 import { type Packed, heardAt, missingShows, nameFaults, packShow } from '../../shows/pack.ts';
 import { buildPlan } from '../../shows/plan.ts';
-import { boardsFor, nightRoom } from '../../shows/room.ts';
+import { boardsFor, roomFault } from '../../shows/room.ts';
 import { storeStream } from '../../stream/store.ts';
 import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
@@ -97,7 +97,7 @@ async function pack(rigPath: string, streams: readonly string[], options: Option
   const fingerprint = imageFingerprint(packImage(rig));
   const plan = buildPlan(rig, names, fingerprint);
   const bytes = writeNight({ fingerprint, plan: plan.bytes, shows: packed.map(({ show }) => show) });
-  const tooLong = roomFault(rig, bytes.length);
+  const tooLong = roomFault(rig.board?.kind ?? null, bytes.length);
   if (tooLong !== null) return refuse(io, json, [problemOf(options.output, tooLong)]);
   const unwritten = writeAll([{ path: options.output, text: bytes }], options.force === true);
   if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
@@ -118,16 +118,6 @@ function missingFaults(rig: Rig, rigPath: string, names: readonly string[]): Pro
       severity: starts ? 'error' : 'warning',
     };
   });
-}
-
-/** Why the night is too long for the rig's board, or for every board where the rig names none that is known; null: it is not. */
-function roomFault(rig: Rig, bytes: number): string | null {
-  const room = nightRoom.get(rig.board?.kind ?? '') ?? Math.max(...nightRoom.values());
-  if (bytes <= room) return null;
-  const who = nightRoom.has(rig.board?.kind ?? '') ? `a ${rig.board?.kind ?? ''}` : 'the largest board';
-  const fits = boardsFor(bytes);
-  const elsewhere = fits.length > 0 ? `it would fit ${together(fits)}` : 'it fits no board';
-  return `these shows take ${String(bytes)} bytes, and ${who} has room for ${String(room)}; ${elsewhere}: pack fewer or shorter ones`;
 }
 
 /** The show of a stream, or why it cannot be one. */
