@@ -107,7 +107,7 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./send/send.ts')).registerSend,
   },
   {
-    takes: 'shows <what>',
+    takes: 'shows',
     summary: 'shows from the board alone: pack streams into its flash',
     load: async () => (await import('./shows/shows.ts')).registerShows,
   },
