@@ -22,6 +22,8 @@ class Value {
   k: u32;
   /** It goes so far, to either side. */
   most: i32;
+  /** The value in mm or rad, kept while it stands: the product is the dearest of it on a core without f32. */
+  shown: f32;
   /** Its place in a frame's values. */
   place: u32;
 }
@@ -109,7 +111,7 @@ function beginSegment(): void {
   for (let i: u32 = 0; i < count; i++) {
     const v = shown(i);
     v.value = i32(takeBits(24) << 8) >> 8;
-    clamp(v);
+    place(v);
     v.step = i32(takeBits(16) << 16) >> 16;
   }
   for (let j: u32 = 0; j < joints; j++) store<u8>(HEATS + usize(j), takeBits(8));
@@ -119,8 +121,7 @@ function beginSegment(): void {
 function secondFrame(): void {
   for (let i: u32 = 0; i < count; i++) {
     const v = shown(i);
-    v.value += v.step;
-    clamp(v);
+    move(v);
   }
 }
 
@@ -134,22 +135,26 @@ function nextDifferences(): void {
   for (let i: u32 = 0; i < count; i++) {
     const v = shown(i);
     if (v.k != STILL) v.step += takeRice(v.k);
-    v.value += v.step;
-    clamp(v);
+    move(v);
   }
 }
 
 // @ts-ignore: decorator
-@inline function clamp(v: Value): void {
+@inline function move(v: Value): void {
+  if (v.step == 0) return;
+  v.value += v.step;
+  place(v);
+}
+
+// @ts-ignore: decorator
+@inline function place(v: Value): void {
   if (v.value > v.most) v.value = v.most;
   else if (v.value < -v.most) v.value = -v.most;
+  v.shown = f32(v.value) * (v.place < 3 ? SHOW_STEP_MM : SHOW_STEP_RAD);
 }
 
 function putValues(to: usize): void {
   memory.fill(to, 0, usize(VALUES) << 2);
   for (let j: u32 = 0; j < joints; j++) store<f32>(to + usize((6 + j) << 2), jointImage(j).home);
-  for (let i: u32 = 0; i < count; i++) {
-    const v = shown(i);
-    store<f32>(to + usize(v.place << 2), f32(v.value) * (v.place < 3 ? SHOW_STEP_MM : SHOW_STEP_RAD));
-  }
+  for (let i: u32 = 0; i < count; i++) store<f32>(to + usize(shown(i).place << 2), shown(i).shown);
 }
