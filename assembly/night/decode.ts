@@ -4,6 +4,7 @@
  * by the show's CRC-32, not here.
  */
 import { JOINTS, VALUES, image, jointImage } from '../layout';
+import { halfPage } from './archive';
 import { bitsReady, bytesTaken, openBits, takeBits, takeRice, toByte } from './bits';
 import { BLOCK, HEAT, SEGMENT, SHOW_STEP_MM, SHOW_STEP_RAD, entry } from './plan';
 
@@ -61,7 +62,7 @@ export function openShow(): void {
   frame = inSegment = 0;
   spoilt = false;
   memory.fill(HEATS, 0, JOINTS);
-  openBits(show.page, show.bytes);
+  openBits(halfPage() + show.page, show.bytes);
 }
 
 /** Whether the last frame has been given, or the data said more than it holds. */

@@ -23,6 +23,10 @@ export function setRig(joints: i32): void {
   for (let j: i32 = 0; j < joints; j++) jointImage(j).home = f32(j) * 0.125;
 }`;
 
+/** The night stands in the second half. */
+const HALF_PAGE = 5;
+const ARCHIVE = `export function halfPage(): u32 { return ${String(HALF_PAGE)}; }`;
+
 interface Module {
   readonly memory: WebAssembly.Memory;
   readonly ENTRY: WebAssembly.Global;
@@ -43,13 +47,14 @@ export interface Show {
   readonly frames: number;
   readonly places: readonly number[];
   readonly joints: number;
-  /** First page of the data. */
+  /** First page of the data, of its half. */
   readonly page?: number;
 }
 
 export async function showModule(): Promise<Module> {
   const sources = new Map([
     ['assembly/night/pages.ts', PAGES],
+    ['assembly/night/archive.ts', ARCHIVE],
     ['build/probe-show.ts', PROBE],
   ]);
   return (await compileAssembly('build/probe-show.ts', sources)) as unknown as Module;
@@ -64,7 +69,7 @@ export function openIn(module: Module, { data, frames, places, joints, page = 3 
   view.setUint32(ENTRY.values, places.reduce((mask, place) => mask | (1 << place), 0) >>> 0, true);
   const room = new Uint8Array(module.memory.buffer, Number(module.ROOM.value), ROOM);
   room.fill(0xa5);
-  room.set(data, page * PAGE_BYTES);
+  room.set(data, (HALF_PAGE + page) * PAGE_BYTES);
   module.setRig(joints);
   module.letCome(0);
   module.openShow();
