@@ -108,7 +108,7 @@ export const COMMANDS: readonly Listed[] = [
   },
   {
     takes: 'shows',
-    summary: 'nights of shows in a board that plays them alone: send, list, remove',
+    summary: 'shows from the board alone: packed into a night, sent, listed, run, stopped, removed',
     load: async () => (await import('./shows/shows.ts')).registerShows,
   },
 ];

@@ -10,6 +10,8 @@ interface BoardPins {
   readonly servo: readonly [number, number];
   /** Pins for the stop input and the power switch: stretches, first and last. */
   readonly plain: readonly (readonly [number, number])[];
+  /** Of these, what an analog input may be on. */
+  readonly analog: readonly (readonly [number, number])[];
   /** What measures the servos' supply; null: nothing does. */
   readonly supply: SupplyPin | null;
 }
@@ -34,11 +36,12 @@ const BOARDS: ReadonlyMap<string, BoardPins> = new Map<string, BoardPins>([
         [18, 22],
         [26, 27],
       ],
+      analog: [[26, 27]],
       supply: { name: 'GPIO 28', upper_kohm: 10, lower_kohm: 2.2, most_v: 18.3 },
     },
   ],
-  ['f405', { number: 2, servo: [2, 17], plain: [[18, 21]], supply: null }],
-  ['native', { number: 3, servo: [2, 17], plain: [[0, 255]], supply: null }],
+  ['f405', { number: 2, servo: [2, 17], plain: [[18, 21]], analog: [[18, 21]], supply: null }],
+  ['native', { number: 3, servo: [2, 17], plain: [[0, 255]], analog: [[0, 255]], supply: null }],
 ]);
 
 /** Names of the boards that there is firmware for. */
@@ -50,6 +53,10 @@ export const kindOf = (number: number): string | null =>
 
 /** First and last servo pin of a board; null: there is no such board. */
 export const servoPins = (kind: string): readonly [number, number] | null => BOARDS.get(kind)?.servo ?? null;
+
+/** Pins of a board for what a night names: stretches, first and last. */
+export const nightPins = (kind: string): Pick<BoardPins, 'plain' | 'analog'> =>
+  BOARDS.get(kind) ?? { plain: [], analog: [] };
 
 /** What measures the supply on a board; null: nothing does, or there is no such board. */
 export const supplyPin = (kind: string): SupplyPin | null => BOARDS.get(kind)?.supply ?? null;

@@ -5,6 +5,7 @@
  * By the end of the key's path: the longest that fits counts. `*` is any name, `leg` is leg1 … leg6.
  */
 import { type KeyWords, FOR_LENGTHS, words } from './key-words-common.ts';
+import { NIGHT } from './night/key-words.ts';
 import { PARTS, PLATFORM } from './key-words-platform.ts';
 import { GEAR_PLAY, typicalBySize } from './typical.ts';
 
@@ -75,6 +76,11 @@ const SERVOS: Readonly<Record<string, KeyWords>> = {
     'Dry friction at its output, N·m. Left out, none is taken',
     'A luggage scale on the horn, servo off, slowly: force in N · arm in m, just as it begins to turn',
     typicalBySize('friction_nm'),
+  ),
+  thermal_tau_s: words(
+    'How slowly it warms up and cools down: its thermal time constant, s. Left out, 300 s is taken',
+    'Hold a weight, measure the case every minute: the time to 63 % of the rise',
+    '200 to 900 s; common practice',
   ),
   continuous_use: words(
     'Share of its stall torque to hold with for long (no unit)',
@@ -283,5 +289,5 @@ const FIGURE: Readonly<Record<string, KeyWords>> = {
 };
 
 export const KEY_WORDS: ReadonlyMap<string, KeyWords> = new Map(
-  [PLATFORM, PARTS, SERVOS, JOINTS, MOTIONS, AROUND, FIGURE].flatMap((group) => Object.entries(group)),
+  [PLATFORM, PARTS, SERVOS, JOINTS, MOTIONS, AROUND, NIGHT, FIGURE].flatMap((group) => Object.entries(group)),
 );

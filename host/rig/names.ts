@@ -3,6 +3,7 @@
  * them, so that it finds everything even where a group is wrong in itself; values of a wrong kind are the schema's business.
  */
 import { defaultPin } from './joints.ts';
+import { nightUsers } from './night/pins.ts';
 import type { Path, Say } from './problem.ts';
 import { LEGS, isLeg } from './shape.ts';
 import { either, nearest, short, together } from './words.ts';
@@ -160,6 +161,7 @@ function pins({ data, platform, joints, axes }: Names, say: Say): void {
     }),
     { who: 'the stop input', pin: group(board['stop'])['pin'], path: ['board', 'stop', 'pin'], assumed: false },
     { who: 'the power switch', pin: board['power_pin'], path: ['board', 'power_pin'], assumed: false },
+    ...nightUsers(data['night']),
   ];
   const numbers = new Set(used.map(({ pin }) => pin).filter((pin) => typeof pin === 'number'));
   for (const pin of numbers) {

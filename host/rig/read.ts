@@ -11,6 +11,8 @@ import { adviseFacing } from './facing.ts';
 import { BAUD, usualLink } from './links.ts';
 import { adviseLookAhead, checkLookAhead, defaultLookAhead_ms } from './look-ahead.ts';
 import { checkNames } from './names.ts';
+import { buildNight } from './night/night.ts';
+import { checkNight } from './night/names.ts';
 import { buildPlatform } from './geometry.ts';
 import type { ReadMesh } from './mesh/part-mesh.ts';
 import { buildParts } from './parts.ts';
@@ -163,10 +165,12 @@ function buildRig(data: Readonly<Record<string, unknown>>, groups: Groups, files
     rest,
     audience,
     board: groups.board && boardOf(groups.board),
+    night: groups.night && buildNight(groups.night, joints, platform !== null),
     sources: sources.map,
   };
   checkLookAhead(rig, say);
   checkWobble(rig, say);
+  if (groups.night) checkNight(groups.night, rig, say);
   advise(rig, say);
   return rig;
 }

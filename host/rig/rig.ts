@@ -4,6 +4,7 @@
  * file calls `unknown` are null here. What a figure rests on (measured, sheet, …) stands beside, in `sources`.
  */
 import type { Link } from './links.ts';
+import type { Night } from './night/night.ts';
 import type { Mat3 } from './rotation.ts';
 
 /** x, y, z; the unit is in the name of what holds it. */
@@ -71,6 +72,8 @@ export interface Servo {
   readonly stiffness_nm_rad: number | null;
   /** Dry friction at its output, rotary only. */
   readonly friction_nm: number | null;
+  /** Thermal time constant. */
+  readonly thermal_tau_s: number | null;
   readonly continuous_use: number;
   readonly peak_use: number;
   /** Teeth of the shaft that the horn sits on. */
@@ -213,6 +216,8 @@ export interface Rig {
   readonly rest: 'on_stop' | 'hanging' | 'powered';
   readonly audience: 'bench' | 'behind_barrier' | 'within_reach';
   readonly board: Board | null;
+  /** What the board plays by itself; null: nothing. */
+  readonly night: Night | null;
   /** Figures that said where they come from, by key path such as `servos.neck.stall_torque_nm`. */
   readonly sources: ReadonlyMap<string, Source>;
 }

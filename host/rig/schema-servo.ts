@@ -78,6 +78,7 @@ export const servo = section('a servo class', {
   rotor_inertia_kgm2: figure('an inertia in kg·m²', { atLeast: 0, atMost: 10, zeroOr: 1e-12 }).optional(),
   stiffness_nm_rad: figure('a stiffness in N·m/rad', { atLeast: 1e-3, atMost: 1e6 }).optional(),
   friction_nm: figure('a torque in N·m', { atLeast: 0, atMost: 1000 }).optional(),
+  thermal_tau_s: figure('a time in seconds', { atLeast: 1, atMost: 100_000 }).optional(),
   continuous_use: number('a share', { atLeast: 0.01, atMost: 1 }).default(0.5),
   peak_use: number('a share', { atLeast: 0.01, atMost: 1 }).default(0.8),
   spline_teeth: whole('teeth', { atLeast: 3, atMost: 200 }).default(25),

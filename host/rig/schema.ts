@@ -28,10 +28,12 @@ import { name, pin, position, direction } from './schema-common.ts';
 import { accel, axisJoint, joints, leg } from './schema-joints.ts';
 import { platform } from './schema-platform.ts';
 import { BAUD, LINKS, baudFault, linkFault } from './links.ts';
+import { night } from './night/schema.ts';
 import { servo } from './schema-servo.ts';
 import { either, found } from './words.ts';
 
 export type { AccelFile, AxisFile, LegFile } from './schema-joints.ts';
+export type { NightFile } from './night/schema.ts';
 export type { PlateFile, PlatformFile } from './schema-platform.ts';
 export { type ServoFile, type ServoRow, isLinear } from './schema-servo.ts';
 
@@ -172,7 +174,7 @@ const boardKeys = {
   power_pin: pin.optional(),
 };
 const board = section('{ kind, link, baud, stop, power_pin }', boardKeys, {
-  trigger: 'no board has an input for a start switch yet',
+  trigger: 'a start switch is an input of the night, night.inputs',
 })
   .refine(...rule(linkFault, 'link'))
   .refine(...rule(baudFault, 'baud'))
@@ -201,6 +203,7 @@ export const groups = {
   ),
   audience: choice(['bench', 'behind_barrier', 'within_reach']),
   board,
+  night,
 };
 
 /** The whole file. */
@@ -215,6 +218,7 @@ export const rigSchema = section('the keys of a rig', {
   rest: groups.rest,
   audience: groups.audience.default('bench'),
   board: board.optional(),
+  night: night.optional(),
 });
 
 export type PartFile = z.infer<typeof part>;

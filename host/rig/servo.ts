@@ -55,6 +55,7 @@ export function buildServo(
       rotor_inertia_kgm2: sources.take(`${path}.rotor_inertia_kgm2`, file.rotor_inertia_kgm2),
       stiffness_nm_rad: sources.take(`${path}.stiffness_nm_rad`, file.stiffness_nm_rad),
       friction_nm: sources.take(`${path}.friction_nm`, file.friction_nm),
+      thermal_tau_s: sources.take(`${path}.thermal_tau_s`, file.thermal_tau_s),
       continuous_use: file.continuous_use,
       peak_use: file.peak_use,
       spline_teeth: file.spline_teeth,

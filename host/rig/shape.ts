@@ -11,6 +11,7 @@ import {
   type BoardFile,
   type LegFile,
   type MotionFile,
+  type NightFile,
   type PartFile,
   type PlatformFile,
   type ServoFile,
@@ -36,6 +37,7 @@ export interface Groups {
   readonly rest: 'on_stop' | 'hanging' | 'powered' | null;
   readonly audience: 'bench' | 'behind_barrier' | 'within_reach' | null;
   readonly board: BoardFile | null;
+  readonly night: NightFile | null;
 }
 
 export interface Fault {
@@ -117,6 +119,7 @@ function groupsOf(data: Raw): Groups {
     rest: read(groups.rest, data['rest']),
     audience: read(groups.audience, data['audience'] ?? 'bench'),
     board: read(groups.board, data['board']),
+    night: read(groups.night, data['night']),
   };
 }
 

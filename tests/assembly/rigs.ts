@@ -14,6 +14,7 @@ const SERVO: Servo = {
   rotor_inertia_kgm2: null,
   stiffness_nm_rad: null,
   friction_nm: null,
+  thermal_tau_s: null,
   continuous_use: 0.5,
   peak_use: 0.8,
   spline_teeth: 25,
@@ -174,6 +175,7 @@ export function rigOf(options: RigOptions = {}): Rig {
       stop: { pin: 20, category: options.stopCategory ?? 1 },
       power_pin: 21,
     },
+    night: null,
     sources: new Map(),
   };
 }

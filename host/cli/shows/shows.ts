@@ -1,11 +1,28 @@
-/** `posewright shows`: nights of shows on a board that plays them alone. Each of its verbs is a module beside this one. */
+/** `posewright shows`: shows that a board plays by itself. One line for each of its parts. */
 import type { Command } from 'commander';
 import type { Done, Io } from '../io.ts';
 import { registerShowsList } from './list.ts';
+import { registerPack } from './pack.ts';
 import { registerShowsRemove } from './remove.ts';
 import { registerShowsSend } from './send.ts';
 
+/** In the order of the work, which is the order of the help. */
+const PARTS: readonly ((shows: Command, io: Io, done: Done) => void)[] = [
+  registerPack,
+  registerShowsSend,
+  registerShowsList,
+  registerShowsRemove,
+];
+
+const HELP = `
+Example:
+  posewright shows pack night-owl.yaml dusk.csv startle.csv -o night.pwshow
+  posewright shows send night.pwshow --on usb`;
+
 export function registerShows(program: Command, io: Io, done: Done): void {
-  const shows = program.command('shows').description('Nights of shows that a board plays alone, without a computer.');
-  for (const register of [registerShowsSend, registerShowsList, registerShowsRemove]) register(shows, io, done);
+  const shows = program
+    .command('shows')
+    .description('Shows that a board plays by itself, without a computer: packed and checked here, kept in its flash.')
+    .addHelpText('after', HELP);
+  for (const register of PARTS) register(shows, io, done);
 }

@@ -1,4 +1,5 @@
 /** What goes on in a servo and its mechanics at rest: hunting, heat of holding, something that binds. */
+import { warmth } from '../../load/heat.ts';
 import { percent } from '../../load/words.ts';
 import type { JointFacts } from '../facts.ts';
 import { heldAtWords, holdWords } from '../words.ts';
@@ -24,16 +25,16 @@ export const deadBandHunting: Look = (facts) => {
 };
 
 /** How near to what it may give for long, holding at worst or moving on average; 1 is all of it. */
-const warmth = (joint: JointFacts): number | null => {
+const warmthOf = (joint: JointFacts): number | null => {
   const shares = [heldShare(joint), joint.load?.along?.rms_use ?? null].filter((share) => share !== null);
-  return shares.length === 0 ? null : Math.max(...shares) / joint.joint.servo.continuous_use;
+  return shares.length === 0 ? null : warmth(Math.max(...shares), joint.joint.servo);
 };
 
 export const holdingHeat: Look = (facts) => {
-  const hot = most(facts, warmth);
+  const hot = most(facts, warmthOf);
   const joint = hot ?? facts.joints[0];
   if (!joint) return null;
-  const warm = (hot && warmth(hot)) ?? null;
+  const warm = (hot && warmthOf(hot)) ?? null;
   const average = hot?.load?.along?.rms_use ?? null;
   const along = average === null ? '' : `; along the stream ${percent(average)} on average`;
   const enough = percent(joint.joint.servo.continuous_use);

@@ -92,6 +92,7 @@ const SERVO: Servo = {
   rotor_inertia_kgm2: 0,
   stiffness_nm_rad: null,
   friction_nm: null,
+  thermal_tau_s: null,
   continuous_use: 0.5,
   peak_use: 0.8,
   spline_teeth: 25,
@@ -145,6 +146,7 @@ export function rigOf(platform: Platform, lo: number, hi: number): Rig {
     rest: 'on_stop',
     audience: 'bench',
     board: null,
+    night: null,
     sources: new Map(),
   };
 }

@@ -21,6 +21,7 @@ const servo: Servo = {
   rotor_inertia_kgm2: 2e-4,
   stiffness_nm_rad: null,
   friction_nm: null,
+  thermal_tau_s: null,
   continuous_use: 0.5,
   peak_use: 0.8,
   spline_teeth: 25,
@@ -135,6 +136,7 @@ export const rig: Rig = {
   rest: 'on_stop',
   audience: 'bench',
   board: null,
+  night: null,
   sources: new Map([
     ['servos.neck.rotor_inertia_kgm2', { from: 'assumed', within_percent: null }],
     ['servos.neck.stiffness_nm_rad', { from: 'unknown', within_percent: null }],

@@ -334,7 +334,7 @@ const CASES: readonly Case[] = [
     'board: { kind: pico',
     'board: { trigger: { pin: 22 }, kind: pico',
     'board.trigger',
-    /does not belong here: no board has an input for a start switch yet/,
+    /does not belong here: a start switch is an input of the night, night\.inputs/,
   ],
   [
     'stop category 0 without power_pin',

@@ -326,6 +326,7 @@ describe('the JSON Schema', () => {
       'rest',
       'audience',
       'board',
+      'night',
     ]);
     expect(schema.additionalProperties).toBe(false);
     expect(schema.required).toEqual(['rig', 'servos', 'rest']);

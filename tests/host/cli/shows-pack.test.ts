@@ -1,0 +1,114 @@
+/** `shows pack`: streams within limits become a night; whatever is wrong is told in words, and nothing is written. */
+import { existsSync, readFileSync } from 'node:fs';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { imageFingerprint, packImage } from '../../../host/controller/image.ts';
+import { readRig } from '../../../host/rig/read.ts';
+import { decodeShow } from '../../../host/shows/decode.ts';
+import { readNight } from '../../../host/shows/night-file.ts';
+import { NIGHT, nightOwl } from '../shows/rigs.ts';
+import { FAR, GENTLE, JERKY, OWL, needController, run, scratch, stream } from './fixture.ts';
+
+const folder = scratch();
+afterAll(folder.remove);
+beforeAll(needController, 60_000);
+const owl = folder.put('owl.yaml', nightOwl());
+const gentle = folder.put('gentle.csv', `# sound hoot.wav at 0.5\n${GENTLE}`);
+const nod = folder.put('nod.csv', stream(12, { nod_deg: (t_s) => 3 - 3 * Math.cos(t_s) }));
+let made = 0;
+const fresh = (): string => folder.path(`night${String(made++)}.pwshow`);
+
+describe('shows pack', () => {
+  it('makes a night that the rig can play, and says what is in it', async () => {
+    const out = fresh();
+    const { code, out: said, err } = await run(['shows', 'pack', owl, gentle, nod, '-o', out]);
+    expect(code, err).toBe(0);
+    expect(said).toMatch(/^show +s +bytes +bytes\/s +warmest +sound$/m);
+    expect(said).toMatch(/^gentle +2\.00 +\d+ +\d+ +\w+ \d+ % +hoot$/m);
+    expect(said).toMatch(/^nod +12\.00 +\d+ +\d+ +\w+ \d+ % +-$/m);
+    expect(said).toMatch(/^fits +pico, f405 and native$/m);
+    const night = readNight(readFileSync(out));
+    if (typeof night === 'string') throw new Error(night);
+    expect(night.fingerprint).toBe(imageFingerprint(packImage(readRig(nightOwl()).rig!)));
+    expect(night.shows.map(({ name }) => name)).toEqual(['gentle', 'nod']);
+    const [first, second] = night.shows;
+    expect(first).toMatchObject({ frames: 101, sound_at_ms: 500 - 120, places: [2, 5, 12] });
+    // Nod is joint 6, place 12: 3 - 3 cos(t) deg in steps of 0.02.
+    const { steps } = decodeShow(second!.data, { places: [12], frames: second!.frames, joints: 10 });
+    const asked = Array.from({ length: 601 }, (_, k) => (3 - 3 * Math.cos(k / 50)) / 0.02);
+    expect(Math.max(...asked.map((at, k) => Math.abs(at - steps[k]!)))).toBeLessThan(0.51);
+  });
+
+  it('answers as one document', async () => {
+    const { code, out } = await run(['shows', 'pack', owl, gentle, nod, '-o', fresh(), '--json']);
+    expect(code).toBe(0);
+    expect(JSON.parse(out)).toMatchObject({
+      ok: true,
+      fits: ['pico', 'f405', 'native'],
+      shows: [
+        { name: 'gentle', seconds: 2, sound: 'hoot', warmest: { joint: expect.any(String) as string } },
+        { name: 'nod', sound: null },
+      ],
+    });
+  });
+
+  it('needs no night in the rig file', async () => {
+    expect((await run(['shows', 'pack', folder.put('plain.yaml', OWL), gentle, '-o', fresh()])).code).toBe(0);
+  });
+
+  it('cuts an idle life that goes beyond its reach, and says so', async () => {
+    const wide = folder.put('wide.yaml', nightOwl(NIGHT.replace('yaw_deg: 6', 'yaw_deg: 90')));
+    const { out } = await run(['shows', 'pack', wide, gentle, nod, '-o', fresh()]);
+    expect(out).toMatch(/idle life +cut to what is within reach: yaw_deg \d+\.\d in place of 90\.0/);
+  });
+});
+
+describe('what is refused, with nothing written', () => {
+  const refused = async (...args: readonly string[]): Promise<string> => {
+    const out = fresh();
+    const { code, err } = await run(['shows', 'pack', ...args, '-o', out]);
+    expect(code, err).toBe(2);
+    expect(existsSync(out)).toBe(false);
+    return err.replaceAll(/\s+/g, ' ');
+  };
+  const all = [gentle, nod];
+
+  it('is a stream out of limits, in the words of replay', async () => {
+    const jerky = folder.put('jerky.csv', JERKY);
+    const far = folder.put('far.csv', FAR);
+    const said = await refused(owl, ...all, jerky, far);
+    expect(said).toMatch(/jerky\.csv Will it be smooth\? no: nod is asked for more than its limits allow/);
+    expect(said).toMatch(/far\.csv Can it get there\? no: .*stopped short/);
+    const { out } = await run(['replay', owl, jerky]);
+    const words = /no: (nod is asked for more than its limits allow)/.exec(out.replaceAll(/\s+/g, ' '))?.[1];
+    expect(said).toContain(words);
+  });
+
+  it('is a stream of another rig', async () => {
+    const other = folder.put('other.csv', 't_s,tail_deg\n0,0\n1,1\n');
+    expect(await refused(owl, ...all, other)).toMatch(/other\.csv.*tail_deg/);
+  });
+
+  it('is a name twice, a name that is too long, and the thirty-third show', async () => {
+    const long = folder.put(`${'x'.repeat(33)}.csv`, GENTLE);
+    const many = Array.from({ length: 33 }, (_, k) => folder.put(`s${String(k)}.csv`, GENTLE));
+    expect(await refused(owl, gentle, gentle)).toMatch(/found 2 streams called gentle; allowed: a name for each show/);
+    expect(await refused(owl, long)).toMatch(/33 bytes without \.csv; allowed: up to 32/);
+    expect(await refused(owl, ...many)).toMatch(/s32\.csv found 33 shows; allowed: up to 32/);
+  });
+
+  it('is a scheduled show that is not given; one that is only described is a warning', async () => {
+    expect(await refused(owl, gentle)).toMatch(
+      /night\.schedule\.1\.show found nod, and no stream of that name is given; packed here: gentle/,
+    );
+    const alone = folder.put('alone.yaml', nightOwl(NIGHT.replace(/ {2}schedule:[^]*/, '')));
+    const { code, err } = await run(['shows', 'pack', alone, gentle, '-o', fresh()]);
+    expect(code).toBe(0);
+    expect(err).toMatch(/night\.shows\.nod +warning: found nod, and no stream/);
+  });
+
+  it('is a stream from standard input, and a file that is there already', async () => {
+    expect(await refused(owl, '-')).toMatch(/a show is known by its name/);
+    const there = folder.put('there.pwshow', 'x');
+    expect((await run(['shows', 'pack', owl, gentle, nod, '-o', there])).err).toMatch(/--force/);
+  });
+});
