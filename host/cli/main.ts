@@ -106,6 +106,16 @@ export const COMMANDS: readonly Listed[] = [
     summary: 'give a running board a changed rig',
     load: async () => (await import('./send/send.ts')).registerSend,
   },
+  {
+    takes: 'card <rig>',
+    summary: 'the night card: what the light says, and what to do, on one sheet',
+    load: async () => (await import('./card/card.ts')).registerCard,
+  },
+  {
+    takes: 'log',
+    summary: 'what the board has noted: trips, and the last two minutes',
+    load: async () => (await import('./log/log.ts')).registerLog,
+  },
 ];
 
 const nameOf = ({ takes }: Listed): string => takes.replace(/ .*/, '');

@@ -39,6 +39,8 @@ export interface Watcher {
   /** Every telemetry frame, and its instant on the controller's clock (us, does not wrap); the object is reused. */
   telemetry(t: Telemetry, controller_us: number): void;
   tick?(duration_us: number): void;
+  /** Every frame of a type that the conversation has no use for itself. */
+  frame?(type: number, payload: DataView): void;
 }
 
 export class Conversation {
@@ -105,6 +107,7 @@ export class Conversation {
       const answer = parseAnswer(payload);
       if (answer) this.answers.push(answer);
     } else if (type === TYPE.iAm) this.iAm = parseIAm(payload);
+    else watcher.frame?.(type, payload);
   }
 
   private setClock(): void {

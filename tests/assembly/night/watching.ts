@@ -8,6 +8,7 @@ import { packImage } from '../../../host/controller/image.ts';
 import { INPUT, OUTPUT, PLACES_BYTES, RING, RX_BYTES, TX_BYTES } from '../../../host/controller/layout.ts';
 import { STATES, type StateName, TYPE, sender } from '../../../host/controller/messages.ts';
 import { positionAt } from '../../../host/rig/pulse.ts';
+import type { Target } from '../../../host/replay/target.ts';
 import type { Rig } from '../../../host/rig/rig.ts';
 import {
   type LogEvent,
@@ -227,6 +228,36 @@ export class Watching {
     this.view.setUint16(at(this.probe.inputs) + INPUT.supply_mv, supply_mv, true);
   }
 
+  /** Hears all bytes on the line. */
+  listen: (bytes: Uint8Array) => void = () => undefined;
+
+  /** As a target that a conversation opens. */
+  get target(): Target {
+    return {
+      name: 'test',
+      proven: 'simulation',
+      clock: '',
+      open: (listener) => {
+        this.listen = listener.bytes;
+        const period_us = 1e6 / this.rig.motion.tick_hz;
+        let now_us = 0;
+        return {
+          get now_us() {
+            return now_us;
+          },
+          sharesClock: true,
+          write: (bytes) => {
+            this.receive(bytes);
+          },
+          advance: (to_us) => {
+            for (; now_us < to_us; now_us += period_us) this.run(1);
+          },
+          close: () => undefined,
+        };
+      },
+    };
+  }
+
   /** Called after every tick. */
   watch: () => void = () => undefined;
 
@@ -251,7 +282,9 @@ export class Watching {
     const head = this.view.getUint32(ring + RING.head, true);
     const tail = this.view.getUint32(ring + RING.tail, true);
     const from = (i: number): number => this.bytes[ring + RING.data + ((tail + i) & (TX_BYTES - 1))]!;
-    this.hear(Uint8Array.from({ length: head - tail }, (_, i) => from(i)));
+    const bytes = Uint8Array.from({ length: head - tail }, (_, i) => from(i));
+    this.hear(bytes);
+    this.listen(bytes);
     this.view.setUint32(ring + RING.tail, head, true);
   }
 
