@@ -17,13 +17,13 @@ section { margin-top: 26px; }
 .top svg { max-height: 200px; }
 .codes { list-style: none; padding: 0; margin: 10px 0 0; max-width: none; }
 .codes li { display: grid; grid-template-columns: 2.6em 118px minmax(0, 1fr); gap: 4px 12px; align-items: center; border-top: 1px solid var(--hair); padding: 8px 0; margin: 0; break-inside: avoid; }
-.codes b { font-size: 1.25rem; }
+.codes b { font-size: 1.25rem; white-space: nowrap; }
 .codes p { margin: 0; line-height: 1.35; }
 .codes .then { font-weight: 650; }
 .blinks { color: var(--delivered); }
 .fill { border-bottom: 1px solid var(--ink); display: inline-block; min-width: 9em; }
 .spare td, .spare th { padding: 5px 8px 5px 0; }
-.spare .us { text-align: right; }
+.spare .us { text-align: right; padding-right: 14px; }
 .beware { border-left: 4px solid var(--stop); padding-left: 30px; }
 .scroll { overflow-x: auto; }
 @media screen and (max-width: 480px) {
@@ -41,19 +41,21 @@ section { margin-top: 26px; }
 }
 @page { size: A5; margin: 6mm 7mm; }
 @media print {
-  body { font-size: 7.2pt; line-height: 1.3; }
-  h1 { font-size: 13pt; } h2 { font-size: 9pt; margin-bottom: 1pt; }
+  body { font-size: 6.8pt; line-height: 1.22; }
+  h1 { font-size: 12pt; } h2 { font-size: 8pt; margin-bottom: 0; }
   main { padding: 0; }
-  section { margin-top: 5pt; }
-  .top { grid-template-columns: minmax(0, 1fr) 34mm; gap: 8pt; }
-  .top svg { max-height: 30mm; }
-  p { margin-bottom: 2pt; max-width: none; }
-  ul { max-width: none; } li { margin-bottom: 1pt; }
-  .codes { margin-top: 2pt; }
-  .codes li { grid-template-columns: 2.2em 26mm minmax(0, 1fr); padding: 1.6pt 0; gap: 0 8pt; }
-  .codes b { font-size: 9.5pt; }
-  .spare { font-size: 6.4pt; margin-top: 2pt; } .spare td, .spare th { padding: 1pt 4pt 1pt 0; line-height: 1.2; }
-  .beware { padding-left: 16pt; }
+  section { margin-top: 3.5pt; }
+  .top { grid-template-columns: minmax(0, 1fr) 40mm; gap: 8pt; }
+  .top svg { max-height: 27mm; }
+  .scene text { font-size: 12px; }
+  p { margin-bottom: 1pt; max-width: none; }
+  ul { max-width: none; } li { margin-bottom: 0; }
+  .codes { margin-top: 1pt; }
+  .codes li { grid-template-columns: 3.4em 24mm minmax(0, 1fr); padding: 1pt 0; gap: 0 6pt; }
+  .codes b { font-size: 9pt; } .codes p { line-height: 1.2; margin: 0; }
+  .spare { font-size: 6pt; margin-top: 1pt; } .spare td, .spare th { padding: .4pt 4pt .4pt 0; line-height: 1.15; }
+  .scroll { overflow: visible; }
+  .beware { padding-left: 14pt; margin-top: 0; }
 }
 `;
 
@@ -103,6 +105,15 @@ function cables({ joints, board }: Card): Markup {
   </section>`;
 }
 
+/** Of A5 between its margins, and of a card as printed without its joints and with each of them, px, as seen in Chromium. */
+const SHEET_PX = 735;
+const CARD_PX = 668;
+const JOINT_PX = 9.5;
+
+/** Smaller in print, where there are many joints: it stays one sheet. */
+const fitting = ({ joints }: Card): string =>
+  `@media print { main { zoom: ${Math.min(1, SHEET_PX / (CARD_PX + JOINT_PX * joints.length)).toFixed(3)}; } }`;
+
 /** The whole page as text. */
 export function renderCard(rig: Rig, card: Card): string {
   return htmlPage(
@@ -119,6 +130,6 @@ export function renderCard(rig: Rig, card: Card): string {
     <section id="stop"><h2>The stop</h2><p>${kept(card.stop.join(' '))}</p></section>
     <section id="cautions"><h2>Cautions</h2><ul class="beware">${card.cautions.map((words) => markup`<li>${words}</li>`)}</ul></section>
     ${cables(card)}`,
-    CARD_STYLE,
+    CARD_STYLE + fitting(card),
   );
 }

@@ -28,8 +28,11 @@ circle { fill: #000; stroke: none; }
 .pivot { fill: #fff; stroke: #000; stroke-width: .3; }
 `;
 
+/** The drawing's notes allow for the widest of fonts; so much of that is what the usual ones take. */
+const USUAL = 0.9;
+
 /** Words in lines that fit so many mm. */
-const linesIn = (words: string, mm: number, size = LETTER): readonly string[] => wrap(words, (mm * SIZE) / size);
+const linesIn = (words: string, mm: number): readonly string[] => wrap(words, (mm * SIZE) / LETTER / USUAL);
 
 /** A paragraph from a base line down, and where the next one begins. */
 function paragraph(words: string, x: number, y: number, mm: number, kind = ''): { svg: Markup; y: number } {
@@ -89,18 +92,18 @@ function codesSvg(column: Column): void {
       ${text(codeName(it), EDGE, column.y + 1.4, 'start', 'code')}
       <g transform="translate(${exact(pulses)} ${exact(column.y - 2.2)}) scale(${exact(scale)})"><path class="blink" d="${blinkPath(it)}"/></g>`);
     column.say(it.means, WIDE - 40, words);
-    column.say(it.then, (WIDE - 40) * 0.94, words, 'then');
+    column.say(it.then, (WIDE - 40) * 0.9, words, 'then');
     column.y += 1;
   }
 }
 
 /** Left edges of the columns: cable, joint, pin, connector, servo, rest, home, ends, range. */
-const CELLS = [0, 8, 26, 42, 60, 80, 91, 102, 117];
+const CELLS = [0, 9, 26, 39, 56, 73, 86, 96, 114];
 
 function cablesSvg(column: Column, { joints }: Card): void {
   const row = (cells: readonly string[], kind: string): void => {
     const fit = (words: string, i: number): string => {
-      const room = ((CELLS[i + 1] ?? WIDE) - (CELLS[i] ?? 0) - 1) * (SIZE / 2.3);
+      const room = ((CELLS[i + 1] ?? WIDE) - (CELLS[i] ?? 0) - 1) * (SIZE / 2.3 / USUAL);
       let end = words.length;
       while (end > 1 && widthOfText(words.slice(0, end), SIZE) > room) end--;
       return end === words.length ? words : `${words.slice(0, end - 1)}…`;
@@ -124,7 +127,7 @@ export function cardSheet(rig: Rig, card: Card): Sheet {
   const [name = ''] = wrap(card.rig, 360);
   column.pieces.push(text(name, EDGE, column.y, 'start', 'title'));
   column.y += 6;
-  column.say('Night card: what the light says, and what to do next.', WIDE - 42);
+  column.say('Night card: what the light says, and what to do next.', WIDE - 50);
   for (const blank of ['The maker:', 'The stop is here:', 'The supply’s switch:']) {
     column.y += 2.2;
     column.pieces.push(
@@ -146,7 +149,7 @@ export function cardSheet(rig: Rig, card: Card): Sheet {
   column.say(SPARE);
   column.y += 1;
   cablesSvg(column, card);
-  return onPaper(column, picture(rig, PAPER.width - EDGE - 38, EDGE, 38, 30));
+  return onPaper(column, picture(rig, PAPER.width - EDGE - 46, EDGE, 46, 32));
 }
 
 /** What is longer than the sheet is drawn smaller, so that it stays one. */
