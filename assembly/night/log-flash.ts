@@ -2,19 +2,28 @@
  * Where the log stands in flash: its two sectors of pages, four records a page, the first record of a sector its head. All that the log
  * needs of pages.ts is here: a page comes a tick after it was asked for, and one thing is done at a time.
  */
-import { inputs } from '../layout';
 import { crc32 } from '../crc';
 import { pulsing, state } from '../guard';
+import { PAGE_OUT } from '../layout';
 import { State } from '../states';
-import { PAGE_OUT, eraseSectorAt, pageAt, pageState, program } from './pages';
+import {
+  Owner,
+  PageState,
+  claimPages,
+  eraseSectorAt,
+  halfPages,
+  logPage,
+  pageAt,
+  pageState,
+  program,
+  releasePages,
+  sectorPages,
+} from './pages';
 import { EVENT_BYTES } from './events';
 
 export const SLOTS_IN_PAGE: u32 = 4;
 const PAGE_BYTES: usize = 256;
 const LOG_MAGIC: u32 = 0x314c5750; // "PWL1"
-
-/** What pageState() says while one is under way. */
-const BUSY: u32 = 1;
 
 /** A sector's head. It is written last: a sector without one is none. */
 @unmanaged
@@ -54,16 +63,12 @@ export function isHead(from: usize): bool {
 
 /** Records that a sector has room for, with its head; 0: the board has no room for a log. */
 export function slotsOfSector(): u32 {
-  const pages = u32(inputs().sector_pages);
-  if (!pages || u32(inputs().store_pages) < 4 * pages) return 0;
-  return pages * SLOTS_IN_PAGE;
+  return halfPages() ? sectorPages() * SLOTS_IN_PAGE : 0;
 }
 
 /** The page that slot s of a sector stands in. */
-export function pageOf(sector: u32, s: u32): u32 {
-  const pages = u32(inputs().sector_pages);
-  const halves = ((u32(inputs().store_pages) / pages - 2) >> 1) * 2 * pages;
-  return halves + sector * pages + s / SLOTS_IN_PAGE;
+function pageOf(sector: u32, s: u32): u32 {
+  return logPage() + sector * sectorPages() + s / SLOTS_IN_PAGE;
 }
 
 /** Slot s of a sector; 0: its page is on its way. */
@@ -72,25 +77,31 @@ export function slot(sector: u32, s: u32): usize {
   return page ? page + usize(s % SLOTS_IN_PAGE) * EVENT_BYTES : 0;
 }
 
-/** Nothing is under way. */
+/** Nothing is being written. What was claimed for it is given back. */
 export function isFree(): bool {
-  return pageState() != BUSY;
+  if (pageState() == PageState.busy) return false;
+  releasePages(Owner.log);
+  return true;
 }
 
-/** The flash may be changed: it takes the processor's time, and no pulse must be on meanwhile. */
+/**
+ * Whether the flash may be changed, and by the log: it takes the processor's time, and no pulse must be on meanwhile. What it says is
+ * good for this tick.
+ */
 export function mayWrite(): bool {
-  return !pulsing() && (state() == State.limp || state() == State.tripped) && isFree();
+  return !pulsing() && (state() == State.limp || state() == State.tripped) && claimPages(Owner.log);
 }
 
-/** Writes the record at `from` into slot s; what stands beside it in the page is left as it is. */
-export function writeSlot(sector: u32, s: u32, from: usize): void {
+/** Writes the record at `from` into slot s; what stands beside it in the page is left as it is. False: not on this tick. */
+export function writeSlot(sector: u32, s: u32, from: usize): bool {
   memory.fill(PAGE_OUT, 0xff, PAGE_BYTES);
   memory.copy(PAGE_OUT + usize(s % SLOTS_IN_PAGE) * EVENT_BYTES, from, EVENT_BYTES);
-  program(pageOf(sector, s));
+  return program(pageOf(sector, s));
 }
 
-export function eraseSector(sector: u32): void {
-  eraseSectorAt(pageOf(sector, 0));
+/** False: not on this tick. */
+export function eraseSector(sector: u32): bool {
+  return eraseSectorAt(pageOf(sector, 0));
 }
 
 /** Makes the 64 bytes of a head out of its fields. */

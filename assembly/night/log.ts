@@ -3,7 +3,6 @@
  * the last ten trips and, last, its head. So wear is spread, and at whatever byte the power goes one of them can be read. Every
  * record is read back; one that is wrong stays behind, and the next place is taken.
  */
-import { HEAD_BYTES, OUT } from '../link';
 import { EVENT_BYTES, Kind, Noted, book, follow, sealed, startEvents, watchTrips, written } from './events';
 import {
   Head,
@@ -19,7 +18,7 @@ import {
   slotsOfSector,
   writeSlot,
 } from './log-flash';
-import { PART_HEAD, sendPart } from './part';
+import { partAt, sendPart } from './part';
 
 const TRIPS: u32 = 10;
 /** So many places in a row that cannot be written: the log is given up until the next power-on. */
@@ -212,11 +211,10 @@ function write(): void {
       return;
     }
     sealed(0, DRAFT);
-    writeSlot(l.sector, l.next, DRAFT);
-    l.phase = Phase.writing;
+    if (writeSlot(l.sector, l.next, DRAFT)) l.phase = Phase.writing;
     return;
   }
-  eraseSector(other());
+  if (!eraseSector(other())) return;
   book().wear += 1;
   l.older = 0;
   l.at = 0;
@@ -251,8 +249,7 @@ function carry(): void {
   if (l.at < l.trips) {
     const it = slot(l.sector, load<u16>(TRIP_SLOTS + (usize(l.at) << 1)));
     if (!it) return;
-    l.at += 1;
-    writeSlot(other(), l.at, it);
+    if (writeSlot(other(), l.at + 1, it)) l.at += 1;
     return;
   }
   const b = book();
@@ -264,8 +261,7 @@ function carry(): void {
   head.boots = b.boots;
   head.open = b.open;
   sealHead(head);
-  writeSlot(other(), 0, DRAFT);
-  l.phase = Phase.heading;
+  if (writeSlot(other(), 0, DRAFT)) l.phase = Phase.heading;
 }
 
 /** The other sector is in force, unless its head cannot be read: then it is erased again. */
@@ -311,7 +307,7 @@ function answer(): void {
   const end = isOlder ? older + 1 : l.next;
   let k = SLOTS_IN_PAGE - (s % SLOTS_IN_PAGE);
   if (k > end - s) k = end - s;
-  memory.copy(OUT + usize(HEAD_BYTES + PART_HEAD), it, usize(k) * EVENT_BYTES);
+  memory.copy(partAt(), it, usize(k) * EVENT_BYTES);
   tell(k, inFlash);
 }
 
@@ -319,8 +315,7 @@ function answer(): void {
 function answerWaiting(inFlash: u32): void {
   const first = log().from - inFlash;
   let k: u32 = 0;
-  for (; first + k < u32(book().waiting) && k < 7; k++)
-    sealed(i32(first + k), OUT + usize(HEAD_BYTES + PART_HEAD) + usize(k) * EVENT_BYTES);
+  for (; first + k < u32(book().waiting) && k < 7; k++) sealed(i32(first + k), partAt() + usize(k) * EVENT_BYTES);
   tell(k, inFlash);
 }
 

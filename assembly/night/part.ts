@@ -6,7 +6,12 @@ import { seen } from './seen';
 const LOG_PART: u8 = 0x85;
 /** Whole records in so many bytes at most, behind which, 0, u16 bytes, u32 n, u32 count, u32 uptime, u16 boots, u16 wear. */
 export const PART_BYTES: u32 = 448;
-export const PART_HEAD: u32 = 20;
+const PART_HEAD: u32 = 20;
+/** They are put here before they are sent. */
+// @ts-ignore: decorator
+@inline export function partAt(): usize {
+  return OUT + usize(HEAD_BYTES + PART_HEAD);
+}
 
 /** Sends a part whose bytes stand behind its head already. n: number of the first record in it; count: how many there are in all. */
 export function sendPart(which: u8, bytes: u32, n: u32, count: u32): void {

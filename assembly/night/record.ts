@@ -8,10 +8,9 @@
 import { JOINTS, image, joint, jointCount } from '../layout';
 import { period_us } from '../clock';
 import { pulsing, state, trip } from '../guard';
-import { HEAD_BYTES, OUT } from '../link';
 import { clamp, nearestBits } from '../kernels';
 import { answerEvents } from './log';
-import { PART_BYTES, PART_HEAD, sendPart } from './part';
+import { PART_BYTES, partAt, sendPart } from './part';
 import { NOBODY } from './plan';
 import { see, seen, spanBefore, startSeeing, turn, unordered } from './seen';
 import { warmest } from './warmth';
@@ -160,7 +159,7 @@ function keep(): void {
  * Answers readLog: records from number n on, or from the oldest there is; or events (events.ts), as soon as their page is read.
  * A part without bytes: there is no more.
  */
-export function sendLog(which: u8, n: u32): void {
+export function sendLog(which: u32, n: u32): void {
   if (which) {
     answerEvents(n);
     return;
@@ -172,7 +171,7 @@ export function sendLog(which: u8, n: u32): void {
   const k = atMost(left, PART_BYTES / r.bytes);
   // Counted back from the next one's place, so that nothing is divided.
   let slot = left ? (r.next >= left ? r.next - left : r.next + r.room - left) : 0;
-  let to = OUT + usize(HEAD_BYTES + PART_HEAD);
+  let to = partAt();
   for (let i: u32 = 0; i < k; i++) {
     memory.copy(to, RING + usize(slot * r.bytes), usize(r.bytes));
     to += usize(r.bytes);

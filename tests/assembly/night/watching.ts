@@ -32,8 +32,7 @@ export const SECTOR_BYTES = SECTOR * 256;
 export const LOG_BYTES = 2 * SECTOR_BYTES;
 
 const PAGES = `
-export const PAGE_IN: usize = memory.data(512);
-export const PAGE_OUT: usize = PAGE_IN + 256;
+import { PAGE_IN, PAGE_OUT } from '../layout';
 export const SECTOR_PAGES: u32 = ${String(SECTOR)};
 export const STORE_PAGES: u32 = ${String(STORE)};
 export const NOR: usize = memory.data(${String(LOG_BYTES)});
@@ -54,25 +53,44 @@ function put(at: usize, byte: u8): void {
   store<u8>(at, byte);
 }
 function place(page: u32): usize { return NOR + usize((page - STORE_PAGES / 2) << 8); }
-export function pageState(): u32 { return 0; }
+export function sectorPages(): u32 { return SECTOR_PAGES; }
+export function halfPages(): u32 { return SECTOR_PAGES; }
+export function logPage(): u32 { return 2 * SECTOR_PAGES; }
+export const enum PageState { idle = 0, busy = 1, done = 2, failed = 3 }
+export const enum Owner { none = 0, receiving = 1, log = 2 }
+let claimed: bool = false;
+/** Every third claim is refused, as if someone else wrote. */
+let claims: u32 = 0;
+export function claimPages(_: Owner): bool { claimed = ++claims % 3 != 0; return claimed; }
+export function releasePages(_: Owner): void { claimed = false; }
+export function startPages(): void {}
+export function takePage(): void {}
+export function askPage(): void {}
+export function liesStill(): bool { return true; }
+export function pagesClaimed(): bool { return false; }
+export function pageState(): PageState { return PageState.done; }
 export function pageAt(page: u32): usize {
   if (asked != page) { asked = page; return 0; }
   asked = 0xffffffff;
   memory.copy(PAGE_IN, place(page), 256);
   return PAGE_IN;
 }
-export function eraseSectorAt(page: u32): void {
+export function eraseSectorAt(page: u32): bool {
+  if (!claimed) unreachable();
   asked = 0xffffffff;
   erasures += 1;
   for (let i: usize = 0; i < ${String(SECTOR_BYTES)}; i++) put(place(page) + i, 0xff);
+  return true;
 }
-export function program(page: u32): void {
+export function program(page: u32): bool {
+  if (!claimed) unreachable();
   asked = 0xffffffff;
-  if (page == worn) return;
+  if (page == worn) return true;
   for (let i: usize = 0; i < 256; i++) {
     const byte = load<u8>(PAGE_OUT + i);
     if (byte != 0xff) put(place(page) + i, load<u8>(place(page) + i) & byte);
   }
+  return true;
 }
 `;
 
@@ -109,11 +127,13 @@ const SOURCES = new Map([
     'let warm: f32 = 0;\nexport function setWarmest(x: f32): void { warm = x; }\nexport function warmest(): f32 { return warm; }\n',
   ],
   [
-    'assembly/night/log-flash.ts',
-    read('assembly/night/log-flash.ts')
-      .replaceAll('inputs().sector_pages', 'SECTOR_PAGES')
-      .replaceAll('inputs().store_pages', 'STORE_PAGES')
-      .replace("from './pages'", "from './pages';\nimport { SECTOR_PAGES, STORE_PAGES } from './pages'"),
+    'assembly/layout.ts',
+    hooked('assembly/layout.ts', 'PAGE_OUT', [
+      [
+        'export const QUEUE: usize',
+        'export const PAGE_IN: usize = memory.data(512);\nexport const PAGE_OUT: usize = PAGE_IN + 256;\nexport const QUEUE: usize',
+      ],
+    ]),
   ],
   [
     'assembly/tick.ts',
