@@ -49,9 +49,10 @@ export default {
     host('retime', 'replay', 'physics', 'stream', 'rig'),
     host('tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('why', 'tune', 'load', 'replay', 'physics', 'stream', 'rig'),
+    host('shows', 'wiring', 'load', ...MIDDLE),
     host('bringup', 'replay', 'controller', 'physics', 'stream', 'rig'),
-    host('report', 'why', 'wiring', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
-    host('stage', 'report', 'bringup', 'targets', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
+    host('report', 'shows', 'why', 'wiring', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
+    host('stage', 'report', 'shows', 'bringup', 'targets', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     {
       name: 'page-apart',
       comment: 'The page knows its server by what they send each other only.',

@@ -9,7 +9,7 @@ export async function compileBytes(
   optimise = '-O3',
 ): Promise<Uint8Array<ArrayBuffer>> {
   let wasm: Uint8Array | null = null;
-  const { error, stderr } = await asc.main(
+  const { error } = await asc.main(
     [entry, '--outFile', 'module.wasm', optimise, '--runtime', 'stub', '--noAssert', '--use', 'abort='],
     {
       writeFile: (_: string, contents: Uint8Array | string) => {
@@ -25,7 +25,7 @@ export async function compileBytes(
     },
   );
   const bytes = wasm as Uint8Array | null;
-  if (error || !bytes) throw new Error(`${entry} does not compile: ${String(error)}\n${stderr.toString()}`);
+  if (error || !bytes) throw new Error(`${entry} does not compile: ${String(error)}`);
   return bytes.slice();
 }
 
