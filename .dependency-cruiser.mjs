@@ -49,7 +49,7 @@ export default {
     host('retime', 'replay', 'physics', 'stream', 'rig'),
     host('tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('why', 'tune', 'load', 'replay', 'physics', 'stream', 'rig'),
-    host('shows', 'load', ...MIDDLE),
+    host('shows', 'wiring', 'load', ...MIDDLE),
     host('bringup', 'replay', 'controller', 'physics', 'stream', 'rig'),
     host('report', 'shows', 'why', 'wiring', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     host('stage', 'report', 'shows', 'bringup', 'targets', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),

@@ -26,6 +26,8 @@ import { emptyQueue } from './queue';
 import { restartPlayback } from './playback';
 import { followPose } from './reach';
 import { respond } from './responses';
+import { logTick, startLog } from './night/log';
+import { recordTick, startRecord } from './night/record';
 import { newest } from './ring';
 import { acceptImage } from './rig';
 import { writePulses } from './servo';
@@ -55,6 +57,8 @@ export function start(): u32 {
   startArchive();
   startReceiving();
   wake();
+  startRecord();
+  startLog();
   publish();
   return refusal;
 }
@@ -76,6 +80,8 @@ export function step(): void {
   } else recordStill();
   writePulses(count, pulsing());
   publish();
+  recordTick();
+  logTick();
   askPage();
   report(PULSES);
 }

@@ -4,7 +4,6 @@
  */
 import { PAGE_BYTES, PAGE_OUT, outputs } from '../layout';
 import { OUT, Result, Type, answerTo, send } from '../answer';
-import { period_us } from '../clock';
 import { crc32, crc32On } from '../crc';
 import { State } from '../states';
 import {
@@ -30,6 +29,7 @@ import {
   setRemoved,
   showCount,
 } from './archive';
+import { setTime } from './events';
 import { nightState, runShow, stopShow } from './night';
 import {
   Owner,
@@ -49,7 +49,6 @@ import { sendLog } from './record';
 
 /** Bytes that a part carries; two make a page. */
 const PART_BYTES: u32 = 128;
-const SECOND_US: u32 = 1000000;
 
 /** What is being done to the flash for a command that waits for its answer. */
 const enum Job {
@@ -90,9 +89,6 @@ class Receiving {
   /** Checking the plan: pages done and their CRC. */
   page: u32;
   crc: u32;
-  /** Time of day, s since 1970, and us beyond; 0: not told since power-up. */
-  unix: u32;
-  unix_us: u32;
 }
 const RECEIVING: usize = memory.data(i32(offsetof<Receiving>()));
 /** The night's head, which waits for the rest; and the page that is coming in. */
@@ -105,11 +101,6 @@ const PAGE: usize = memory.data(i32(PAGE_BYTES));
 
 export function startReceiving(): void {
   memory.fill(RECEIVING, 0, offsetof<Receiving>());
-}
-
-/** The time of day, s since 1970; 0: nobody has told it since power-up. */
-export function unixNow(): u32 {
-  return receiving().unix;
 }
 
 /** A command of n bytes at `at`. Returns its answer, or that it comes later. */
@@ -130,9 +121,11 @@ export function nightCommand(type: Type, sequence: u8, at: usize, n: u32): Resul
     case Type.showRemove:
       return remove(sequence, at, n);
     case Type.readLog:
-      return n == 5 ? sendLog(load<u8>(at), loadWord(at + 1)) : Result.malformed;
+      if (n != 5) return Result.malformed;
+      sendLog(load<u8>(at), loadWord(at + 1));
+      return Result.later;
     default:
-      return setTime(at, n);
+      return tellTime(at, n);
   }
 }
 
@@ -279,17 +272,15 @@ function list(sequence: u8, at: usize, n: u32): Result {
 }
 
 /** Payload: u32 seconds since 1970, now. */
-function setTime(at: usize, n: u32): Result {
+function tellTime(at: usize, n: u32): Result {
   if (n != 4) return Result.malformed;
-  receiving().unix = load<u32>(at);
-  receiving().unix_us = 0;
+  setTime(load<u32>(at));
   return Result.done;
 }
 
 /** One tick of it, behind the link's. */
 export function tendReceiving(): void {
   const r = receiving();
-  passTime(r);
   if (r.list && !archiveBusy()) tellEntry(r);
   if (r.job == Job.none) return;
   if (!limp()) {
@@ -299,14 +290,6 @@ export function tendReceiving(): void {
   else if (r.writing) written(r);
   else if (r.job == Job.remove) tendRemoval(r);
   else if (claimPages(Owner.receiving)) r.writing = write(r);
-}
-
-function passTime(r: Receiving): void {
-  if (!r.unix) return;
-  r.unix_us += period_us();
-  if (r.unix_us < SECOND_US) return;
-  r.unix_us -= SECOND_US;
-  r.unix += 1;
 }
 
 /** Begins the job's writing; false while it must wait. */

@@ -11,7 +11,7 @@ import { type Given, type Signal, type Told, columnsOf, onSignals, oversee } fro
 import { standardWriter } from './standard.ts';
 
 /** What is done before anybody could lose patience; `send`, `flash` and `stage`, which wait for a line, `new`, for answers, and `bringup`, for both. */
-const SHORT = ['check', 'solve', 'help', 'send', 'flash', 'new', 'bringup', 'stage'];
+const SHORT = ['check', 'solve', 'help', 'send', 'flash', 'new', 'bringup', 'stage', 'log', 'card'];
 
 /** Whether a replay is on a line or an emulator: it pauses at every step, and the library for ports knows one thread only. */
 function isOnTarget(argv: readonly string[]): boolean {
@@ -30,6 +30,7 @@ const processIo = ([out, err]: Given['columns'], onInterrupt: Io['onInterrupt'])
   },
   env: process.env,
   now: () => performance.now(),
+  today: () => Math.floor(Date.now() / 1000),
   onInterrupt,
 });
 

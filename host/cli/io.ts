@@ -14,6 +14,8 @@ export interface Io {
   readonly env: Readonly<Record<string, string | undefined>>;
   /** Milliseconds of a clock that never goes back; its origin means nothing. */
   now(): number;
+  /** The wall clock, seconds since 1970; without, what time it is is not known. */
+  today?(): number;
   /** What an interrupt (Ctrl-C) does instead of ending the program at once; null: that again. A second one always ends it. */
   onInterrupt(handler: (() => void) | null): void;
 }

@@ -111,6 +111,16 @@ export const COMMANDS: readonly Listed[] = [
     summary: 'shows from the board alone: packed into a night, sent, listed, run, stopped, removed',
     load: async () => (await import('./shows/shows.ts')).registerShows,
   },
+  {
+    takes: 'card <rig>',
+    summary: 'the night card: what the light says, and what to do, on one sheet',
+    load: async () => (await import('./card/card.ts')).registerCard,
+  },
+  {
+    takes: 'log',
+    summary: 'what the board has noted: trips, and the last two minutes',
+    load: async () => (await import('./log/log.ts')).registerLog,
+  },
 ];
 
 const nameOf = ({ takes }: Listed): string => takes.replace(/ .*/, '');

@@ -39,6 +39,8 @@ export interface Watcher {
   /** Every telemetry frame, and its instant on the controller's clock (us, does not wrap); the object is reused. */
   telemetry(t: Telemetry, controller_us: number): void;
   tick?(duration_us: number): void;
+  /** Every frame of a type that the conversation has no use for itself. */
+  frame?(type: number, payload: DataView): void;
 }
 
 export class Conversation {
@@ -107,10 +109,10 @@ export class Conversation {
       const answer = parseAnswer(payload);
       if (answer) this.answers.push(answer);
     } else if (type === TYPE.iAm) this.iAm = parseIAm(payload);
-    else if (type === TYPE.nightEntry || type === TYPE.logPart) {
+    else if (type === TYPE.nightEntry) {
       const bytes = new Uint8Array(payload.buffer, payload.byteOffset, payload.byteLength).slice();
       this.told.set(type, new DataView(bytes.buffer));
-    }
+    } else watcher.frame?.(type, payload);
   }
 
   private setClock(): void {

@@ -1,0 +1,104 @@
+/** What stands on the night card, as plain data: the light, the button, the stop, cables and spare servos, cautions. */
+import { pinName } from '../wiring/pins.ts';
+import { pulseAt } from '../rig/pulse.ts';
+import type { Joint, Rig } from '../rig/rig.ts';
+import { short } from '../rig/words.ts';
+import { toShown } from '../rig/rig.ts';
+
+/** One joint's cable, and what its servo must be told if it is replaced. Pulses in us. */
+export interface CardJoint {
+  /** On both ends of its cable, as `wiring` labels it. */
+  readonly label: string;
+  readonly joint: string;
+  readonly servo: string;
+  /** As the board names it, and where that is. */
+  readonly pin: string;
+  readonly connector: string;
+  readonly rest_us: number;
+  readonly home_us: number;
+  /** At the lower soft limit and at the upper one. */
+  readonly ends_us: readonly [lower: number, upper: number];
+  /** The same places, in words. */
+  readonly ends: string;
+}
+
+export interface Card {
+  readonly rig: string;
+  readonly board: string;
+  readonly joints: readonly CardJoint[];
+  /** Where the stop is, and what it does. */
+  readonly stop: readonly string[];
+  readonly cautions: readonly string[];
+}
+
+/** Pins of the Pico's edge, by GPIO (Raspberry Pi Pico data sheet, pinout). */
+const PICO_EDGE = [1, 2, 4, 5, 6, 7, 9, 10, 11, 12, 14, 15, 16, 17, 19, 20, 21, 22, 24, 25, 26, 27, 29];
+const PICO_ANALOG: Readonly<Record<number, number>> = { 26: 31, 27: 32, 28: 34 };
+
+function connectorOf(kind: string, pin: number): string {
+  if (kind !== 'pico') return kind === 'f405' ? 'see the board’s own print' : '';
+  const edge = PICO_EDGE[pin] ?? PICO_ANALOG[pin];
+  return edge === undefined ? '' : `edge pin ${String(edge)}`;
+}
+
+const place = (joint: Joint, value: number): string => short(toShown(joint, value)).replace('-', '\u2212');
+
+function cardJoint(joint: Joint, i: number, kind: string): CardJoint {
+  const pulse = (position: number): number => Math.round(pulseAt(joint, position));
+  const unit = joint.unit === 'deg' ? '°' : ' mm';
+  return {
+    label: `W${String(i + 1)}`,
+    joint: joint.name,
+    servo: joint.servo.name,
+    pin: kind === '' ? `pin ${String(joint.pin)}` : pinName(kind, joint.pin),
+    connector: connectorOf(kind, joint.pin),
+    rest_us: pulse(joint.rest),
+    home_us: pulse(joint.home),
+    ends_us: [pulse(joint.lo), pulse(joint.hi)],
+    ends: `${place(joint, joint.lo)} to ${place(joint, joint.hi)}${unit}`,
+  };
+}
+
+const CATEGORIES = [
+  'It cuts the pulses at once, and the prop drops to where it falls.',
+  'The prop goes to its rest by itself, and then has no power. That takes a few seconds.',
+  'The prop goes to its rest by itself, and stays powered there. Keep away from it.',
+];
+
+function stopWords({ board }: Rig): readonly string[] {
+  const stop = board?.stop;
+  if (!board || !stop) return ['This prop has no stop input. To stop it, switch off at the supply.'];
+  return [
+    CATEGORIES[stop.category] ?? '',
+    `Its loop ends at ${pinName(board.kind, stop.pin)}, and is closed in use: a broken wire stops the prop too.`,
+  ];
+}
+
+/** In the order of the harm. */
+function cautionsOf({ rest }: Rig): readonly string[] {
+  const drops =
+    rest === 'on_stop'
+      ? 'Without power it can drop: support the head before you take a servo, a rod or a horn off.'
+      : 'Without power it sinks or drops: keep clear, and support it before you take a servo, a rod or a horn off.';
+  return [
+    'It pinches: no fingers between plates, rods, cranks and lids while it has power, even when it stands still. It can move at any time.',
+    drops,
+    'This light, this button and the stop input go through software: they are no safety device. In an emergency cut the power.',
+    'Local codes, and whoever is responsible for the building, come first.',
+  ];
+}
+
+export function cardOf(rig: Rig): Card {
+  const kind = rig.board?.kind ?? '';
+  return {
+    rig: rig.name,
+    board: kind,
+    joints: rig.joints.map((joint, i) => cardJoint(joint, i, kind)),
+    stop: stopWords(rig),
+    cautions: cautionsOf(rig),
+  };
+}
+
+/** For whoever changes a servo. */
+export const SPARE =
+  'Before a new servo is fitted: unplug its rod, give it the pulse "rest" on a servo tester, and put its horn on as the old one stood. Then check the ends by hand, slowly. Mark spares in advance.';
