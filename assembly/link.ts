@@ -30,6 +30,7 @@ import { lookAhead } from './ahead';
 import { Event, State } from './states';
 import { forgetExtremes } from './extremes';
 import { boundedBy } from './kernels';
+import { clearNight, playsAlone, rouseWarned } from './night/night';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
 import { acceptImage } from './rig';
 
@@ -218,7 +219,7 @@ function open(n: u32): void {
 /** Payload: u32 instant in us, u16 joints named, u16 flags, 6 f32 pose, then an f32 for each joint named, lowest first. */
 function takePose(n: u32): void {
   const c = counters();
-  if (!listening()) {
+  if (!listening() || playsAlone()) {
     c.refused += 1;
     return;
   }
@@ -300,7 +301,7 @@ function command(type: Type, n: u32): void {
       result = doneIf(raise(Event.pause));
       break;
     case Type.clear:
-      result = doneIf(!inputs().stop_open && raise(Event.clear));
+      result = doneIf(clearNight());
       break;
     case Type.report:
       result = setReport(n);
@@ -323,7 +324,7 @@ function command(type: Type, n: u32): void {
 
 function rouse(): Result {
   if (!image().joint_count) return Result.noRig;
-  return doneIf(!link().storing && !inputs().stop_open && raise(Event.rouse));
+  return doneIf(!link().storing && !inputs().stop_open && rouseWarned());
 }
 
 /** The board enters its boot loader when this has been answered. */

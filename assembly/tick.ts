@@ -19,6 +19,7 @@ import { recordMotion, recordStill } from './extremes';
 import { clamp } from './kernels';
 import { receive, startLink, startStored } from './link';
 import { report } from './telemetry';
+import { nightTick, startNight } from './night/night';
 import { emptyQueue } from './queue';
 import { restartPlayback } from './playback';
 import { followPose } from './reach';
@@ -48,6 +49,7 @@ export function start(): u32 {
   outputs().image_bytes = refusal ? 0 : bytes;
   if (bytes && !refusal) startStored();
   wake();
+  startNight();
   publish();
   return refusal;
 }
@@ -55,6 +57,7 @@ export function start(): u32 {
 export function step(): void {
   advanceClock();
   receive();
+  nightTick();
   const count = jointCount();
   if (watch()) {
     respond();

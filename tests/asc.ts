@@ -2,12 +2,12 @@
 import { readFileSync } from 'node:fs';
 import asc from 'assemblyscript/asc';
 
-/** Instantiates what a source compiles to. sources: files that stand in memory only, by the path that they are imported under. */
-export async function compileAssembly(
+/** What a source compiles to. sources: files that stand in memory only, by the path that they are imported under. */
+export async function compileBytes(
   entry: string,
   sources: ReadonlyMap<string, string> = new Map(),
   optimise = '-O3',
-): Promise<WebAssembly.Exports> {
+): Promise<Uint8Array<ArrayBuffer>> {
   let wasm: Uint8Array | null = null;
   const { error } = await asc.main(
     [entry, '--outFile', 'module.wasm', optimise, '--runtime', 'stub', '--noAssert', '--use', 'abort='],
@@ -26,5 +26,14 @@ export async function compileAssembly(
   );
   const bytes = wasm as Uint8Array | null;
   if (error || !bytes) throw new Error(`${entry} does not compile: ${String(error)}`);
-  return new WebAssembly.Instance(new WebAssembly.Module(bytes.slice())).exports;
+  return bytes.slice();
+}
+
+/** The same, instantiated. */
+export async function compileAssembly(
+  entry: string,
+  sources: ReadonlyMap<string, string> = new Map(),
+  optimise = '-O3',
+): Promise<WebAssembly.Exports> {
+  return new WebAssembly.Instance(new WebAssembly.Module(await compileBytes(entry, sources, optimise))).exports;
 }

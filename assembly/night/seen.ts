@@ -1,0 +1,4 @@
+/** What the running record sees. */
+import { Night } from './plan';
+
+export function tell(_night: Night, _show: u8, _second: u16): void {}
