@@ -173,7 +173,7 @@ function watchGuard(): void {
   else if (n.afoot && atRest()) {
     n.afoot = false;
     if (s == State.limp && n.before != State.settling && n.before != State.tripped) cutOff();
-    if (n.barred == Sign.dark) note(Kind.stopped, 0, i32(player.secondNow()));
+    if (n.barred == Sign.dark) note(Kind.stopped, 0, 0);
   }
 }
 
@@ -295,6 +295,7 @@ export function runShow(k: u32, still: u32): Why {
 /** The same while it moves: it can come from what plays, not from a settling. */
 function whyNotFrom(k: u32): Why {
   const n = now();
+  if (mustLook()) return Why.barred;
   if (n.phase == Night.ending || (n.phase == Night.ready && !listening()) || !isChecked(k)) return Why.notNow;
   return whyNot(k, false);
 }
