@@ -1,4 +1,5 @@
 /** What shows the flash holds. */
+/* eslint-disable @typescript-eslint/no-unused-vars */
 
 /** Another number whenever a night has come into force. */
 export function nightsOpened(): u32 {

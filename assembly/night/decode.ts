@@ -1,4 +1,5 @@
 /** A show out of its data, frame by frame. */
+/* eslint-disable @typescript-eslint/no-unused-vars */
 
 /** The show of the entry, from its beginning. */
 export function openShow(): void {}

@@ -1,4 +1,5 @@
 /** What happened, to be kept. */
+/* eslint-disable @typescript-eslint/no-unused-vars */
 
 /** Numbers are never reused. */
 export const enum Kind {

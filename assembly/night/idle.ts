@@ -97,7 +97,7 @@ function breathe(out: usize): void {
   if (wayGone(BREATH)) {
     s.breathing_in = !s.breathing_in;
     const long = s.breathing_in ? IN : OUT;
-    turn(BREATH, s.breathing_in, long - long / 10 + (random() & 0xffff) * (long / 5) / 0x10000);
+    turn(BREATH, s.breathing_in, long - long / 10 + ((random() & 0xffff) * (long / 5)) / 0x10000);
   }
   nextOnWay(BREATH, SHARES);
   const full = at(SHARES, 0);

@@ -1,4 +1,5 @@
 /** The plan's pins, as the board hands them over: bit k is pin k of Plan.in_pins, or of Plan.out_pins. */
+/* eslint-disable @typescript-eslint/no-unused-vars */
 
 /** Input pins that are closed to ground. */
 export function closedPins(): u32 {

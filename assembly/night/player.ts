@@ -2,7 +2,18 @@
  * Feeds the queue while the board plays by itself: the way from where it stands to a show's first frame, the show, idle life. One frame a
  * tick at most. What the frames do is limited as a link's are: nothing here moves a joint.
  */
-import { FRAME_BYTES, FRAME_VALUES_AT, Frame, GOAL, QUEUE_FRAMES, VALUES, image, jointCount, jointImage, put } from '../layout';
+import {
+  FRAME_BYTES,
+  FRAME_VALUES_AT,
+  Frame,
+  GOAL,
+  QUEUE_FRAMES,
+  VALUES,
+  image,
+  jointCount,
+  jointImage,
+  put,
+} from '../layout';
 import { lookAhead } from '../ahead';
 import { period_us, play_us } from '../clock';
 import { offer, queued, since } from '../queue';

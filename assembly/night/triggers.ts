@@ -57,6 +57,8 @@ class Triggers {
   active: u32;
   was: u32;
   spent: u32;
+  /** Shows that a visitor's pin starts. */
+  alone: u32;
   /** The schedule's next start and how long until then, s; the loop's. */
   next: u32;
   wait_s: u32;
@@ -87,7 +89,9 @@ export function learnStarts(): bool {
   const t = triggers();
   const count = showCount();
   if (t.known < count && entryOf(t.known)) {
-    const s = startOf(t.known++);
+    const s = startOf(t.known);
+    if (entry().start_flags & START_UNATTENDED) t.alone |= u32(1) << t.known;
+    t.known += 1;
     s.pin = entry().start;
     s.flags = entry().start_flags;
     s.warmest = entry().warmest;
@@ -123,6 +127,8 @@ export function watchPins(raw: u32): void {
   if (!t.blind) return;
   t.blind -= 1;
   t.was = t.active;
+  // Power that comes back starts nothing that somebody should look at.
+  t.spent = t.active & ~t.alone;
 }
 
 function activeShows(): u32 {
@@ -151,11 +157,16 @@ export function spendPins(): void {
 export function startedByPin(): u8 {
   const t = triggers();
   if (t.blind) return NOBODY;
-  let edges = t.active & ~t.was;
-  for (let left = t.active & ~t.spent; left; left &= left - 1) {
-    const k = ctz(left);
-    if (isRemoved(k)) continue;
-    if (startOf(k).flags & START_LEVEL || (edges >> k) & 1) return u8(k);
+  const free = t.active & ~t.spent;
+  const k = firstThere(free & ~t.was, 0);
+  return k != NOBODY ? k : firstThere(free, START_LEVEL);
+}
+
+/** The first of these shows that has the flag, if any is wanted, and is not removed. */
+function firstThere(shows: u32, flag: u32): u8 {
+  for (; shows; shows &= shows - 1) {
+    const k = ctz(shows);
+    if (!isRemoved(k) && (startOf(k).flags & flag) == flag) return u8(k);
   }
   return NOBODY;
 }
@@ -163,6 +174,11 @@ export function startedByPin(): u8 {
 /** Nobody looks at the prop who starts show k by its pin. */
 export function unattended(k: u8): bool {
   return (startOf(k).flags & START_UNATTENDED) != 0;
+}
+
+/** Whether anything in this night starts that nobody looks at. */
+export function startsAlone(): bool {
+  return triggers().alone != 0 || plan().starts != 0 || (plan().flags & PLAN_LOOP) != 0;
 }
 
 /** Why nothing may start here that nobody looks at, if so. That the last stop was clean is for the night to know. */

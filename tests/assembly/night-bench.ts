@@ -115,17 +115,46 @@ const wasm = await compileBytes(
   'assembly/index.ts',
   new Map([
     ['assembly/index.ts', INDEX],
-    ['assembly/tick.ts', `import { bench } from './night/bench';\nimport { runShow, stopShow } from './night/night';\n${TICK}`],
+    [
+      'assembly/tick.ts',
+      `import { bench } from './night/bench';\nimport { runShow, stopShow } from './night/night';\n${TICK}`,
+    ],
     ...SOURCES.map(([name, source]): [string, string] => [`assembly/night/${name}.ts`, source]),
   ]),
 );
-const globals = new WebAssembly.Instance(new WebAssembly.Module(wasm)).exports as Record<'bench' | 'plan', WebAssembly.Global>;
+const globals = new WebAssembly.Instance(new WebAssembly.Module(wasm)).exports as Record<
+  'bench' | 'plan',
+  WebAssembly.Global
+>;
 const AT = { bench: Number(globals.bench.value), plan: Number(globals.plan.value) };
 
-export const NIGHTS = ['none', 'barred', 'ready', 'cooling', 'warning', 'rousing', 'crossing', 'playing', 'idle', 'ending'] as const;
+export const NIGHTS = [
+  'none',
+  'barred',
+  'ready',
+  'cooling',
+  'warning',
+  'rousing',
+  'crossing',
+  'playing',
+  'idle',
+  'ending',
+] as const;
 export type NightName = (typeof NIGHTS)[number];
 export const KIND = { started: 2, stopped: 3, stop: 5, cleared: 6, refused: 7, damaged: 9 } as const;
-export const WHY = { done: 0, notNow: 1, malformed: 3, noNight: 5, barred: 7, tooWarm: 8, damaged: 9, noBarrier: 32, noStopLoop: 33, restPowered: 34, notWritten: 35 } as const;
+export const WHY = {
+  done: 0,
+  notNow: 1,
+  malformed: 3,
+  noNight: 5,
+  barred: 7,
+  tooWarm: 8,
+  damaged: 9,
+  noBarrier: 32,
+  noStopLoop: 33,
+  restPowered: 34,
+  notWritten: 35,
+} as const;
 export const FLAG = { barrier: 1, loop: 2, idle: 4 } as const;
 export const START = { level: 1, unattended: 2, inverted: 4 } as const;
 /** Lines of the test's plan: the light, what warns, the sound. */
@@ -133,7 +162,27 @@ export const LINE = { light: 1, warn: 2, sound: 4 } as const;
 /** Input of the button. */
 export const BUTTON = 7;
 
-const FIELDS = ['opened', 'count', 'removed', 'damaged', 'unchecked', 'closed', 'lines', 'dirty', 'unwritten', 'notes', 'spoilt', 'away', 'night', 'show', 'second', 'state', 'warm', 'heat', 'plan'] as const;
+const FIELDS = [
+  'opened',
+  'count',
+  'removed',
+  'damaged',
+  'unchecked',
+  'closed',
+  'lines',
+  'dirty',
+  'unwritten',
+  'notes',
+  'spoilt',
+  'away',
+  'night',
+  'show',
+  'second',
+  'state',
+  'warm',
+  'heat',
+  'plan',
+] as const;
 type Field = (typeof FIELDS)[number];
 const ENTRIES = 128 + 512;
 const SHAPES = ENTRIES + 1024;
@@ -194,9 +243,16 @@ export class NightProp extends Prop {
     v.setUint8(at + 35, plan.schedule?.length ?? 0);
     v.setUint16(at + 36, plan.lid ? 1 << plan.lid.joint : 0, true);
     v.setUint16(at + 38, 0xffff, true);
-    const floats = (from: number, values: readonly number[]): void => values.forEach((x, i) => v.setFloat32(at + from + 4 * i, x, true));
-    floats(64, Array.from({ length: 16 }, () => plan.perTau ?? 1 / 300));
-    floats(128, Array.from({ length: 16 }, () => plan.hold ?? 0.1));
+    const floats = (from: number, values: readonly number[]): void =>
+      values.forEach((x, i) => v.setFloat32(at + from + 4 * i, x, true));
+    floats(
+      64,
+      Array.from({ length: 16 }, () => plan.perTau ?? 1 / 300),
+    );
+    floats(
+      128,
+      Array.from({ length: 16 }, () => plan.hold ?? 0.1),
+    );
     floats(192, plan.look ?? []);
     floats(280, plan.breath ?? []);
     if (plan.lid) v.setFloat32(at + 368 + 4 * plan.lid.joint, plan.lid.shut, true);
@@ -248,9 +304,14 @@ export class NightProp extends Prop {
   /** Kind and detail of everything noted, oldest first (256 at most). */
   get notes(): [number, number][] {
     return Array.from({ length: Math.min(256, this.get('notes')) }, (_, n) => {
-      const at = AT.bench + 128 + 2 * n;
+      const at = this.noteAt(n);
       return [this.view.getUint8(at), this.view.getUint8(at + 1)];
     });
+  }
+
+  /** Where the n-th note stands, of all so far. */
+  noteAt(n: number): number {
+    return AT.bench + 128 + 2 * (n & 255);
   }
 
   kinds(kind: number): number[] {
@@ -291,4 +352,3 @@ export class NightProp extends Prop {
     throw new Error(`never became ${night}: ${this.night}, ${this.state}`);
   }
 }
-

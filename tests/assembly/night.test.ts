@@ -1,7 +1,7 @@
 /** A night's machine: what starts a show, what ends it, what must be cleared. */
 import { describe, expect, it } from 'vitest';
 import { RESET } from '../../host/controller/controller.ts';
-import { TYPE } from '../../host/controller/messages.ts';
+import { COUNTERS, TYPE } from '../../host/controller/messages.ts';
 import { type Rig, toRad } from '../../host/rig/rig.ts';
 import { off } from './guarded.ts';
 import { BUTTON, FLAG, KIND, LINE, NightProp, type Plan, START, type Show, WHY } from './night-bench.ts';
@@ -10,7 +10,7 @@ import { rigOf } from './rigs.ts';
 /** With a pin for the stop loop, or none. */
 const withStop = (pin: number | null, options = {}): Rig => {
   const rig = rigOf(options);
-  return { ...rig, board: { ...rig.board, stop: pin === null ? null : rig.board.stop } } as Rig;
+  return { ...rig, board: { ...rig.board!, stop: pin === null ? null : rig.board!.stop } } as Rig;
 };
 const playing = (show: Show = {}, plan: Plan = {}, rig?: Rig): NightProp => {
   const prop = new NightProp([{ frames: 2000, ...show }], plan, rig);
@@ -171,7 +171,14 @@ describe('crossing over', () => {
 
   it.each([0, 150])('from one show to another, within every limit, %d ms ahead', (ahead_ms) => {
     const swing = [6, 5, 0, 0, 0.05, 0, 0, 0, 0, 0, 0, 0, toRad(15), toRad(50)];
-    const prop = new NightProp([{ frames: 1000, swing }, { frames: 300, base: far }], {}, rigOf({ ahead_ms, delay_ms: 160 }));
+    const prop = new NightProp(
+      [
+        { frames: 1000, swing },
+        { frames: 300, base: far },
+      ],
+      {},
+      rigOf({ ahead_ms, delay_ms: 160 }),
+    );
     prop.show(0);
     prop.untilNight('playing');
     prop.seconds(0.7);
@@ -196,7 +203,7 @@ describe('the link, while the board plays', () => {
     const prop = playing({ frames: 1500 });
     prop.pose(20_000, [5, 0, 0, 0, 0, 0]);
     prop.run(1);
-    expect(prop.telemetry.rejected.refused).toBe(1);
+    expect(prop.telemetry.counters[COUNTERS.indexOf('refused')]).toBe(1);
     prop.seconds(20);
     expect(prop.night).toBe('playing');
     expect(prop.state).toBe('live');
@@ -237,28 +244,31 @@ describe('the stop loop', () => {
     [0, 'limp'],
     [1, 'settling'],
     [2, 'settling'],
-  ] as const)('in a show, category %d: at once %s; then no show before someone has cleared it', (stopCategory, state) => {
-    const prop = playing({ pin: 0 }, {}, rigOf({ stopCategory }));
-    prop.controller.setStop(true);
-    prop.run(1);
-    expect(prop.state).toBe(state);
-    prop.seconds(10);
-    expect(prop.state).toBe(stopCategory === 2 ? 'settling' : 'limp');
-    expect(sign(prop)).toBe('3-1');
-    expect(prop.ask(TYPE.clear)).not.toBe(0);
-    prop.controller.setStop(false);
-    expect(prop.night).toBe('barred');
-    prop.run(1);
-    expect(sign(prop)).toBe('2-1');
-    expect(prop.show(0)).toBe(WHY.barred);
-    prop.tap(0);
-    expect(prop.night).toBe('barred');
-    expect(prop.kinds(KIND.stop)).toEqual([0]);
-    expect(prop.kinds(KIND.stopped)).toEqual([]);
-    expect(prop.ask(TYPE.clear)).toBe(0);
-    expect(prop.kinds(KIND.cleared)).toEqual([0]);
-    expect(prop.show(0)).toBe(WHY.done);
-  });
+  ] as const)(
+    'in a show, category %d: at once %s; then no show before someone has cleared it',
+    (stopCategory, state) => {
+      const prop = playing({ pin: 0 }, {}, rigOf({ stopCategory }));
+      prop.controller.setStop(true);
+      prop.run(1);
+      expect(prop.state).toBe(state);
+      prop.seconds(10);
+      expect(prop.state).toBe(stopCategory === 2 ? 'settling' : 'limp');
+      expect(sign(prop)).toBe('3-1');
+      expect(prop.ask(TYPE.clear)).not.toBe(0);
+      prop.controller.setStop(false);
+      expect(prop.night).toBe('barred');
+      prop.run(1);
+      expect(sign(prop)).toBe('2-1');
+      expect(prop.show(0)).toBe(WHY.barred);
+      prop.tap(0);
+      expect(prop.night).toBe('barred');
+      expect(prop.kinds(KIND.stop)).toEqual([0]);
+      expect(prop.kinds(KIND.stopped)).toEqual([]);
+      expect(prop.ask(TYPE.clear)).toBe(0);
+      expect(prop.kinds(KIND.cleared)).toEqual([0]);
+      expect(prop.show(0)).toBe(WHY.done);
+    },
+  );
 
   it('open in the warning: it does not move, and that is no dirty stop; closing it starts nothing', () => {
     const prop = new NightProp([{ pin: 0, flags: START.level }], { flags: FLAG.loop | FLAG.barrier, pause_s: 1 });
@@ -323,6 +333,22 @@ it('no show after the power went while it moved, until someone has cleared it', 
   hold(prop);
   expect(prop.night).not.toBe('barred');
   prop.untilNight('warning', 3);
+});
+
+it('a warning that is broken off counts as come to rest: nothing has moved', () => {
+  for (const breakOff of [
+    (prop: NightProp) => prop.stopShow(),
+    (prop: NightProp) => prop.tap(BUTTON),
+    (prop: NightProp) => prop.controller.setStop(true),
+    (prop: NightProp) => prop.set('opened', 2),
+  ]) {
+    const prop = new NightProp();
+    prop.show(0);
+    prop.seconds(1);
+    breakOff(prop);
+    prop.seconds(0.2);
+    expect(prop.notes.map(([kind]) => kind).filter((kind) => kind !== KIND.stop)).toEqual([KIND.started, KIND.stopped]);
+  }
 });
 
 describe('the button', () => {
@@ -408,6 +434,39 @@ describe('a pin', () => {
     expect(prop.night).toBe('ready');
   });
 
+  it('level: closed when power comes it starts nothing that somebody should look at', () => {
+    for (const [flags, night] of [
+      [START.level, 'ready'],
+      [START.level | START.unattended, 'warning'],
+    ] as const) {
+      const prop = new NightProp([{ pin: 0, flags }], { flags: FLAG.barrier });
+      prop.close(0);
+      prop.run(1);
+      // A night that comes into force now finds it closed.
+      prop.set('opened', 2);
+      prop.seconds(3);
+      if (flags === START.level) {
+        expect(prop.night).toBe(night);
+        prop.close(0, false);
+        prop.seconds(0.2);
+        prop.close(0);
+        prop.seconds(0.2);
+      }
+      expect(prop.night).toBe('warning');
+    }
+  });
+
+  it('a switch that is refused keeps no other from its start', () => {
+    const prop = new NightProp([{ pin: 0, flags: START.level }, { pin: 1 }]);
+    prop.set('damaged', 1);
+    prop.close(0);
+    prop.seconds(1);
+    expect(prop.night).toBe('ready');
+    prop.tap(1);
+    expect(prop.night).toBe('warning');
+    expect(prop.kinds(KIND.damaged)).toEqual([0]);
+  });
+
   it('inverted: opening starts it', () => {
     const prop = new NightProp([{ pin: 0, flags: START.inverted }]);
     prop.close(0);
@@ -425,7 +484,12 @@ describe('what nobody looks at', () => {
     ['a schedule', {}, { schedule: [{ after_s: 2, show: 0 }] }],
     ['a loop', {}, { flags: FLAG.loop, pause_s: 2 }],
   ];
-  const started = (show: Show, plan: Plan, rig: Rig, prepare = (_: NightProp): void => undefined): NightProp => {
+  const started = (
+    show: Show,
+    plan: Plan,
+    rig: Rig,
+    prepare: (prop: NightProp) => unknown = () => undefined,
+  ): NightProp => {
     const prop = new NightProp([show], plan, rig);
     prepare(prop);
     prop.seconds(1);
@@ -435,9 +499,12 @@ describe('what nobody looks at', () => {
   };
   const behind = (plan: Plan): Plan => ({ ...plan, flags: (plan.flags ?? 0) | FLAG.barrier });
 
-  it.each(WAYS)('%s starts behind a barrier, with a stop loop, a rest without power and a clean last stop', (_, show, plan) => {
-    expect(started(show, behind(plan), rigOf()).night).toBe('warning');
-  });
+  it.each(WAYS)(
+    '%s starts behind a barrier, with a stop loop, a rest without power and a clean last stop',
+    (_, show, plan) => {
+      expect(started(show, behind(plan), rigOf()).night).toBe('warning');
+    },
+  );
 
   it.each(WAYS)('%s: not without any one of them', (_, show, plan) => {
     for (const [prop, why] of [
@@ -459,7 +526,10 @@ describe('what nobody looks at', () => {
   });
 
   it('a loop goes from show to show with its pause, without those removed', () => {
-    const prop = new NightProp([{ frames: 50 }, { frames: 50 }, { frames: 50 }], behind({ flags: FLAG.loop | FLAG.idle, pause_s: 3 }));
+    const prop = new NightProp(
+      [{ frames: 50 }, { frames: 50 }, { frames: 50 }],
+      behind({ flags: FLAG.loop | FLAG.idle, pause_s: 3 }),
+    );
     prop.set('removed', 2);
     const shows: number[] = [];
     for (let n = 0; n < 4; n++) {
@@ -521,7 +591,13 @@ describe('idle life', () => {
   const look = [2, 2, 1, 0.02, 0.03, 0.03, 0, 0, 0, 0, 0, 0, toRad(5), 0];
   const breath = [0, 0, 0.5];
   const lively = (seed: number): NightProp => {
-    const prop = new NightProp([{ frames: 50 }], { flags: FLAG.idle, seed, look, breath, lid: { joint: 7, shut: toRad(50) } });
+    const prop = new NightProp([{ frames: 50 }], {
+      flags: FLAG.idle,
+      seed,
+      look,
+      breath,
+      lid: { joint: 7, shut: toRad(50) },
+    });
     prop.show(0);
     prop.untilNight('idle');
     prop.seconds(3);
