@@ -30,7 +30,7 @@ import { lookAhead } from './ahead';
 import { Event, State } from './states';
 import { forgetExtremes } from './extremes';
 import { boundedBy } from './kernels';
-import { clearNight, playsAlone, rouseWarned } from './night/night';
+import { clearNight, endByLink, playsAlone, rouseWarned } from './night/night';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
 import { acceptImage } from './rig';
 
@@ -292,13 +292,13 @@ function command(type: Type, n: u32): void {
       result = rouse();
       break;
     case Type.settle:
-      result = doneIf(settleAndRest());
+      result = doneIf(either(endByLink(), settleAndRest()));
       break;
     case Type.stop:
-      result = doneIf(stop());
+      result = doneIf(either(endByLink(), stop()));
       break;
     case Type.pause:
-      result = doneIf(raise(Event.pause));
+      result = doneIf(either(endByLink(), raise(Event.pause)));
       break;
     case Type.clear:
       result = doneIf(clearNight());
@@ -315,6 +315,12 @@ function command(type: Type, n: u32): void {
       return;
   }
   answer(result);
+}
+
+/** Both have been done: whether one was of any use. */
+// @ts-ignore: decorator
+@inline function either(a: bool, b: bool): bool {
+  return a || b;
 }
 
 // @ts-ignore: decorator

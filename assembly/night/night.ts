@@ -24,7 +24,7 @@ import { startWarmth, warmSecond, warmest } from './warmth';
 // What the link asks for.
 export { nightState, playsAlone } from './standing';
 export { rouseWarned, runShow } from './starting';
-export { clearNight, stopShow } from './stopping';
+export { clearNight, endByLink, stopShow } from './stopping';
 
 /** Power-up: nothing is known of a night yet. */
 export function startNight(): void {

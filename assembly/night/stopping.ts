@@ -84,6 +84,21 @@ export function stopShow(): Why {
   return settle() ? Why.none : Why.notNow;
 }
 
+/** The link asks to settle, stop or pause: what is about to move does not. The guard sees to what moves. Whether there was anything. */
+export function endByLink(): bool {
+  const n = now();
+  const waits = n.phase == Night.warning || n.phase == Night.rousing || n.asked != NOBODY;
+  if (!waits) return false;
+  halt();
+  if (n.phase == Night.warning) abandon();
+  else if (n.phase == Night.rousing) {
+    // Roused all the same where the guard is not asked to settle, and then it is the link's.
+    n.show = NOBODY;
+    n.phase = Night.ready;
+  }
+  return true;
+}
+
 /** Someone has looked: at rest, with the stop loop closed, what was to be looked at is cleared, and the night goes on. */
 export function clearNight(): bool {
   const n = now();

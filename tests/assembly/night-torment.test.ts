@@ -98,7 +98,7 @@ function torment(
       if (!(warned >= 2 * prop.hz))
         throw new Error(`seed ${String(seed)}, tick ${String(n)}: moved after ${String(warned)} ticks of warning`);
     }
-    warned = prop.on(LINE.warn) && is_off ? warned + 1 : 0;
+    warned = prop.on(LINE.warn) ? warned + 1 : 0;
     was_off = is_off;
 
     const { night } = prop;

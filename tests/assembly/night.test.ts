@@ -229,6 +229,38 @@ describe('the link, while the board plays', () => {
     prop.untilNight('warning', 3);
   });
 
+  it.each(['settle', 'stop', 'pause'] as const)('%s in the warning: it does not move', (what) => {
+    const prop = new NightProp();
+    prop.show(0);
+    prop.seconds(2);
+    expect(prop.ask(TYPE[what])).toBe(0);
+    prop.seconds(10);
+    expect(off(prop)).toBe(true);
+    expect(prop.night).toBe('ready');
+  });
+
+  it.each([
+    ['settle', 'limp'],
+    ['pause', 'holding'],
+  ] as const)('%s while it rouses: there is no show, it becomes %s', (what, state) => {
+    const prop = new NightProp();
+    prop.show(0);
+    prop.untilNight('rousing');
+    prop.seconds(1);
+    expect(prop.ask(TYPE[what])).toBe(0);
+    prop.until(state);
+    prop.run(1);
+    expect(prop.night).toBe('ready');
+  });
+
+  it('what waits for a joint to cool waits no longer once the link settles', () => {
+    const prop = new NightProp([{ pin: 0, warmest: 40 }]);
+    prop.tap(0);
+    expect(prop.night).toBe('cooling');
+    prop.ask(TYPE.settle);
+    expect(prop.night).toBe('ready');
+  });
+
   it('shows stop ends it too, and there must be one to end', () => {
     const prop = playing();
     expect(prop.stopShow()).toBe(WHY.done);
@@ -254,6 +286,7 @@ describe('the stop loop', () => {
       prop.seconds(10);
       expect(prop.state).toBe(stopCategory === 2 ? 'settling' : 'limp');
       expect(sign(prop)).toBe('3-1');
+      expect(prop.show(0)).toBe(WHY.notNow);
       expect(prop.ask(TYPE.clear)).not.toBe(0);
       prop.controller.setStop(false);
       expect(prop.night).toBe('barred');
@@ -294,6 +327,7 @@ describe('a trip', () => {
       expect(off(prop)).toBe(true);
       expect(prop.night).toBe('barred');
       expect(sign(prop)).toBe('4-1');
+      expect(prop.kinds(KIND.stopped)).toEqual([]);
       expect(prop.show(0)).toBe(WHY.barred);
       if (clear === 'button') hold(prop);
       else expect(prop.ask(TYPE.clear)).toBe(0);
