@@ -41,7 +41,7 @@ class Start {
   warmest: u8;
   reserved: u8;
 }
-const STARTS: usize = memory.data(i32(SHOWS) * 4);
+const STARTS: usize = memory.data(i32(SHOWS) * i32(offsetof<Start>()));
 
 
 @unmanaged

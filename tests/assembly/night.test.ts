@@ -10,7 +10,7 @@ import { rigOf } from './rigs.ts';
 /** With a pin for the stop loop, or none. */
 const withStop = (pin: number | null, options = {}): Rig => {
   const rig = rigOf(options);
-  return { ...rig, board: { ...rig.board!, stop: pin === null ? null : rig.board!.stop } } as Rig;
+  return { ...rig, board: { ...rig.board!, stop: pin === null ? null : rig.board!.stop } };
 };
 const playing = (show: Show = {}, plan: Plan = {}, rig?: Rig): NightProp => {
   const prop = new NightProp([{ frames: 2000, ...show }], plan, rig);
@@ -123,8 +123,13 @@ describe('a show from rest', () => {
   });
 
   it('sounds at its time after the first frame, or before it', () => {
-    for (const at_ms of [500, -1500]) {
-      const prop = new NightProp([{ frames: 300, sound: { at_ms, for_ms: 200 } }]);
+    for (const [at_ms, ahead_ms] of [
+      [500, 0],
+      [-1500, 0],
+      [500, 150],
+    ] as const) {
+      const rig = rigOf({ ahead_ms, delay_ms: 160 });
+      const prop = new NightProp([{ frames: 300, sound: { at_ms, for_ms: 200 } }], {}, rig);
       prop.show(0);
       let [first, on, ticks] = [0, 0, 0];
       for (let n = 0; n < 30 * prop.hz; n++) {
@@ -135,8 +140,8 @@ describe('a show from rest', () => {
           ticks += 1;
         }
       }
-      expect(((on - first) / prop.hz) * 1000).toBeGreaterThanOrEqual(at_ms - 10);
-      expect(((on - first) / prop.hz) * 1000).toBeLessThanOrEqual(at_ms + 10);
+      expect(((on - first) / prop.hz) * 1000).toBeGreaterThanOrEqual(at_ms + ahead_ms - 10);
+      expect(((on - first) / prop.hz) * 1000).toBeLessThanOrEqual(at_ms + ahead_ms + 10);
       expect(ticks).toBe(40);
     }
   });
