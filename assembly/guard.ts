@@ -70,6 +70,8 @@ class Guard {
   bad_frames: u32;
   late_ticks: u32;
   low_ticks: u32;
+  /** How often what waited to be played has been thrown away. */
+  breaks: u32;
 }
 const GUARD: usize = memory.data(i32(offsetof<Guard>()));
 // @ts-ignore: decorator
@@ -101,6 +103,11 @@ const GUARD: usize = memory.data(i32(offsetof<Guard>()));
 @inline export function listening(): bool {
   return guard().state == State.live || guard().state == State.holding;
 }
+/** Another number whenever what waited to be played has been thrown away: someone has ended it. */
+// @ts-ignore: decorator
+@inline export function breaks(): u32 {
+  return guard().breaks;
+}
 // @ts-ignore: decorator
 @inline function ticks(ms: u32): u32 {
   return (ms * 1000) / period_us();
@@ -118,18 +125,22 @@ export function raise(event: Event): bool {
   if (g.state == State.tripped && g.pulsing) return cleared();
   // Silence and its end leave the queue alone: the joints are on their way along it.
   if (event != Event.silence && event != Event.frames) {
-    emptyQueue();
-    restartPlayback();
+    forgetFrames();
   }
   enter(next);
   if (event == Event.pause) cutAhead();
   return true;
 }
 
-/** Held for want of frames, what waits to be played goes on: a pause breaks it off. */
-function breakOff(): bool {
+function forgetFrames(): void {
   emptyQueue();
   restartPlayback();
+  guard().breaks += 1;
+}
+
+/** Held for want of frames, what waits to be played goes on: a pause breaks it off. */
+function breakOff(): bool {
+  forgetFrames();
   cutAhead();
   return true;
 }

@@ -29,6 +29,7 @@ import { lookAhead } from './ahead';
 import { Event, State } from './states';
 import { forgetExtremes } from './extremes';
 import { boundedBy } from './kernels';
+import { clearNight, endByLink, playsAlone, rouseWarned } from './night/night';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
 import { acceptImage } from './rig';
 import { nightCommand } from './night/receiving';
@@ -185,7 +186,7 @@ function open(n: u32): void {
 /** Payload: u32 instant in us, u16 joints named, u16 flags, 6 f32 pose, then an f32 for each joint named, lowest first. */
 function takePose(n: u32): void {
   const c = counters();
-  if (!listening()) {
+  if (!listening() || playsAlone()) {
     c.refused += 1;
     return;
   }
@@ -258,16 +259,16 @@ function command(type: Type, n: u32): void {
       result = rouse();
       break;
     case Type.settle:
-      result = doneIf(settleAndRest());
+      result = doneIf(either(endByLink(), settleAndRest()));
       break;
     case Type.stop:
-      result = doneIf(stop());
+      result = doneIf(either(endByLink(), stop()));
       break;
     case Type.pause:
-      result = doneIf(raise(Event.pause));
+      result = doneIf(either(endByLink(), raise(Event.pause)));
       break;
     case Type.clear:
-      result = doneIf(!inputs().stop_open && raise(Event.clear));
+      result = doneIf(clearNight());
       break;
     case Type.report:
       result = setReport(n);
@@ -287,6 +288,12 @@ function command(type: Type, n: u32): void {
   answer(result);
 }
 
+/** Both have been done: whether one was of any use. */
+// @ts-ignore: decorator
+@inline function either(a: bool, b: bool): bool {
+  return a || b;
+}
+
 // @ts-ignore: decorator
 @inline function doneIf(ok: bool): Result {
   return ok ? Result.done : Result.notNow;
@@ -294,7 +301,7 @@ function command(type: Type, n: u32): void {
 
 function rouse(): Result {
   if (!image().joint_count) return Result.noRig;
-  return doneIf(!link().storing && !inputs().stop_open && raise(Event.rouse));
+  return doneIf(!link().storing && !inputs().stop_open && rouseWarned());
 }
 
 /** The board enters its boot loader when this has been answered. */

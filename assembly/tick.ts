@@ -22,6 +22,7 @@ import { askPage, startPages, takePage } from './night/pages';
 import { startReceiving, tendReceiving } from './night/receiving';
 import { receive, startLink, startStored } from './link';
 import { report } from './telemetry';
+import { nightTick, startNight } from './night/night';
 import { emptyQueue } from './queue';
 import { restartPlayback } from './playback';
 import { followPose } from './reach';
@@ -59,6 +60,7 @@ export function start(): u32 {
   wake();
   startRecord();
   startLog();
+  startNight();
   publish();
   return refusal;
 }
@@ -69,6 +71,7 @@ export function step(): void {
   receive();
   tendReceiving();
   tendArchive();
+  nightTick();
   const count = jointCount();
   if (watch()) {
     respond();

@@ -21,7 +21,7 @@ import type { Rig } from '../../host/rig/rig.ts';
 export const WASM = readFileSync('build/controller.wasm') as Uint8Array<ArrayBuffer>;
 
 export class Prop {
-  readonly controller: Controller = instantiateController(WASM);
+  readonly controller: Controller;
   readonly send = sender();
   readonly telemetry: Telemetry = emptyTelemetry();
   readonly answers: CommandAnswer[] = [];
@@ -40,8 +40,9 @@ export class Prop {
 
   readonly rig: Rig;
 
-  constructor(rig: Rig, boot: Boot = {}) {
+  constructor(rig: Rig, boot: Boot = {}, wasm = WASM) {
     this.rig = rig;
+    this.controller = instantiateController(wasm);
     const refused = this.controller.init({ image: packImage(rig), ...boot });
     if (refused !== 0) throw new Error(`image refused: ${String(refused)}`);
     this.tell(this.send.report(1));
