@@ -206,6 +206,15 @@ export class Inputs {
   tick_us: u32;
   /** 1: the board has a boot loader that a message may start. */
   boots: u8;
+  /** Bit k: input pin k of the rig's night is closed to ground. */
+  closed: u8;
+  /** What the night's analog pins measure, 65535: full scale. At INPUT_ANALOG_AT. */
+  analog_0: u16;
+  analog_1: u16;
+  analog_2: u16;
+  analog_3: u16;
+  /** 1: the reset hit inside a response. */
+  kept_mark: u8;
   /** Length of the image that waits at `image`, 0 when there is none. */
   image_bytes: u32;
   /** Places begin here, PLACES_BYTES long. */
@@ -214,6 +223,7 @@ export class Inputs {
 /** The board's flash has the image; or it did not take it. */
 export const STORE_DONE: u32 = 1;
 export const STORE_FAILED: u32 = 2;
+export const INPUT_ANALOG_AT: usize = offsetof<Inputs>('analog_0');
 export const INPUT_PLACES_AT: usize = offsetof<Inputs>('places');
 
 /** Written by the controller at every tick. */
@@ -228,6 +238,10 @@ export class Outputs {
   /** Counts accepted images: when it changes the board stores the one at `image`. */
   image_count: u32;
   image_bytes: u32;
+  /** 1: the rig's responses are at it; a trap then is theirs. */
+  responding: u8;
+  /** Fuel that they burnt in the last tick that had them. */
+  fuel_burnt: u16;
   /** Places begin here, PLACES_BYTES long. */
   places: u32;
 }

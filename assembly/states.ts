@@ -38,6 +38,8 @@ export const enum Trip {
   supply = 2,
   late = 4,
   watchdog = 6,
+  /** The rig's own responses trapped, or took too long. */
+  response = 8,
 }
 
 /** Why the chip started: what the board puts into Inputs.reset_reason. */

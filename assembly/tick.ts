@@ -22,7 +22,7 @@ import { report } from './telemetry';
 import { emptyQueue } from './queue';
 import { restartPlayback } from './playback';
 import { followPose } from './reach';
-import { respond } from './responses';
+import { followResponses, putAsked, startResponding } from './responding';
 import { newest } from './ring';
 import { acceptImage } from './rig';
 import { writePulses } from './servo';
@@ -42,6 +42,7 @@ export function start(): u32 {
   startLink();
   emptyQueue();
   restartPlayback();
+  startResponding();
   const bytes = inputs().image_bytes;
   const refusal: u32 = bytes ? acceptImage(bytes) : 0;
   outputs().image_count = 0;
@@ -57,12 +58,13 @@ export function step(): void {
   receive();
   const count = jointCount();
   if (watch()) {
-    respond();
+    followResponses(count);
     if (image().leg_count) followPose();
     followJoints(count);
     trackAll(count);
     filterAll(count);
     recordMotion(count);
+    putAsked(count);
   } else recordStill();
   writePulses(count, pulsing());
   publish();

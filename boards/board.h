@@ -16,7 +16,7 @@
 enum board_reset { BOARD_RESET_POWER = 0, BOARD_RESET_WATCHDOG = 1, BOARD_RESET_PIN = 2 };
 
 /** Bytes of the record that a reset must not lose: what main.c keeps, and a check of its own. */
-#define BOARD_KEPT_BYTES 104u
+#define BOARD_KEPT_BYTES 108u
 
 /** Clocks, link, pins; every pulse and the power output off. Called once, first. The watchdog may run from here on. */
 void board_start(void);

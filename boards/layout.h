@@ -27,8 +27,11 @@
 #define IN_SUPPLY_MV 6u
 #define IN_TICK_US 8u
 #define IN_BOOTS 12u
-#define IN_IMAGE_BYTES 16u
-#define IN_PLACES 20u
+#define IN_CLOSED 13u
+#define IN_ANALOG_0 14u
+#define IN_KEPT_MARK 22u
+#define IN_IMAGE_BYTES 24u
+#define IN_PLACES 28u
 #define STORE_DONE 1u
 #define STORE_FAILED 2u
 
@@ -39,7 +42,8 @@
 #define OUT_BOOT 3u
 #define OUT_IMAGE_COUNT 4u
 #define OUT_IMAGE_BYTES 8u
-#define OUT_PLACES 12u
+#define OUT_RESPONDING 12u
+#define OUT_PLACES 16u
 #define STATE_LIMP 0u
 #define STATE_LIVE 2u
 #define STATE_TRIPPED 5u

@@ -25,14 +25,27 @@ export const INPUT = {
   supply_mv: 6,
   tick_us: 8,
   boots: 12,
-  image_bytes: 16,
-  places: 20,
+  closed: 13,
+  analog_0: 14,
+  kept_mark: 22,
+  image_bytes: 24,
+  places: 28,
 } as const;
 
 /** What became of an image that was accepted: Inputs.store. */
 export const STORE = { done: 1, failed: 2 } as const;
 
-export const OUTPUT = { power: 0, state: 1, trip: 2, boot: 3, image_count: 4, image_bytes: 8, places: 12 } as const;
+export const OUTPUT = {
+  power: 0,
+  state: 1,
+  trip: 2,
+  boot: 3,
+  image_count: 4,
+  image_bytes: 8,
+  responding: 12,
+  fuel_burnt: 14,
+  places: 16,
+} as const;
 
 /** What must survive a reset: trip and joints with pulses, a place for each joint, the pose. */
 export const PLACES_BYTES = 96;

@@ -1,0 +1,25 @@
+/** What a controller must not have, read from the module by another tool than the one that wrote it. */
+import loadWabt from 'wabt';
+
+const NEVER: readonly (readonly [RegExp, string])[] = [
+  [/\bf64\b/, 'double precision'],
+  [/\bv128\b/, 'vectors'],
+  [/\bmemory\.grow\b/, 'growing memory'],
+  [/\(start\b/, 'a start function'],
+  [/\(import\b/, 'an import'],
+  [/\(table\b|\(elem\b|\bcall_indirect\b/, 'a call through a table'],
+];
+const EXPORTS = ['arena_bytes', 'image', 'init', 'inputs', 'memory', 'outputs', 'pulses', 'rx', 'tick', 'tx'];
+
+/** In words; none: it is as the controller without responses. */
+export async function impurities(wasm: Uint8Array): Promise<string[]> {
+  const read = (await loadWabt()).readWasm(wasm, { readDebugNames: false });
+  const text = read.toText({ foldExprs: false, inlineExport: false });
+  read.destroy();
+  const found = NEVER.filter(([pattern]) => pattern.test(text)).map(
+    ([, what]) => `compiled, it has ${what}, which no board's controller may have`,
+  );
+  const names = WebAssembly.Module.exports(new WebAssembly.Module(wasm.slice())).map(({ name }) => name);
+  const more = names.filter((name) => !EXPORTS.includes(name));
+  return more.length > 0 ? [...found, `compiled, it exports ${more.join(', ')}, which no controller has`] : found;
+}
