@@ -41,17 +41,17 @@ struct kept {
   uint8_t places[PLACES_BYTES];
   uint32_t bytes;
   uint32_t check;
-  /** IN_RESPONSE: the rig's responses ended the run. Of its own, since the places are those of the tick before. */
+  /** RESPONSE_MARK: the rig's responses ended the run. Of its own, since the places are those of the tick before. */
   uint32_t mark;
 };
-#define IN_RESPONSE 0x52455350u
+#define RESPONSE_MARK 0x52455350u
 _Static_assert(sizeof(struct kept) == BOARD_KEPT_BYTES, "the record that is kept");
 
 void wasm_rt_trap(wasm_rt_trap_t trap) {
   (void)trap;
   if (outputs != 0 && *at(outputs + OUT_RESPONDING) != 0) {
     struct kept* kept = board_kept();
-    kept->mark = IN_RESPONSE;
+    kept->mark = RESPONSE_MARK;
   }
   /* The widths stay as they are: a joint without pulses may drop. The watchdog ends it, and the record says where it was. */
   board_halt();
@@ -117,7 +117,7 @@ static void wake(void) {
   *at(inputs + IN_PINS) = BOARD_PINS;
   *at(inputs + IN_BOOTS) = BOARD_BOOTS;
   struct kept* kept = board_kept();
-  *at(inputs + IN_KEPT_MARK) = board_reset_reason() == BOARD_RESET_WATCHDOG && kept->mark == IN_RESPONSE;
+  *at(inputs + IN_KEPT_MARK) = board_reset_reason() == BOARD_RESET_WATCHDOG && kept->mark == RESPONSE_MARK;
   kept->mark = 0;
   for (unsigned k = 0; k < 3; k++) {
     uint32_t n = 0;

@@ -28,3 +28,10 @@ export async function compileAssembly(
   if (error || !bytes) throw new Error(`${entry} does not compile: ${String(error)}`);
   return new WebAssembly.Instance(new WebAssembly.Module(bytes.slice())).exports;
 }
+
+/** The module that a source compiles to, with whatever it imports. */
+export async function compiled(source: string): Promise<Uint8Array> {
+  const { binary, error } = await asc.compileString(source, { runtime: 'stub' });
+  if (error || !binary) throw new Error(String(error));
+  return binary;
+}

@@ -5,6 +5,9 @@
 import { instantiateSync } from '@assemblyscript/loader';
 import { INPUT, JOINTS, OUTPUT, PLACES_BYTES, RING, RX_BYTES, STORE, TX_BYTES } from './layout.ts';
 
+/** Analog inputs of a rig's night. */
+const ANALOG_PINS = 4;
+
 export const RESET = { power: 0, watchdog: 1, pin: 2 } as const;
 
 interface Exports extends Record<string, unknown> {
@@ -31,12 +34,17 @@ export interface Boot {
   readonly pins?: number;
   /** Whether its flash takes rig images; true without. */
   readonly stores?: boolean;
+  /** The reset hit inside a response of the rig. */
+  readonly inResponse?: boolean;
 }
 
 export interface Controller {
   /** Starts from nothing; returns why the image was refused, 0 when it is in force or there is none. */
   init(boot: Boot): number;
-  /** One tick; an image that it accepts is stored, or not, before the next. */
+  /**
+   * One tick; an image that it accepts is stored, or not, before the next. Where a response of the rig traps, what a board does is done:
+   * its watchdog resets it, and it starts with the rig in force, the places it was in and the mark of what ended the run.
+   */
   tick(): void;
   /** Bytes that fit into the receive ring now. */
   room(): number;
@@ -58,6 +66,10 @@ export interface Controller {
   /** A copy of the record that must survive a reset. */
   places(): Uint8Array;
   setStop(open: boolean): void;
+  /** What the night's inputs are: closed ones, one bit each; analog ones, 0 to 65535. */
+  setSensed(closed: number, analog: ArrayLike<number>): void;
+  /** Fuel that the rig's responses burnt in the last tick that had them. */
+  readonly fuelBurnt: number;
   /** Duration of the last tick, supply in mV (0: not measured). */
   setMeasured(measured: { tick_us?: number; supply_mv?: number }): void;
 }
@@ -76,12 +88,27 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
   const imageCount = (outputs + OUTPUT.image_count) >> 2;
   let images = 0;
   let stores = true;
+  const blank = bytes.slice(0, exports.arena_bytes());
+  let booted: Boot = {};
+  const storedImage = (): Uint8Array => bytes.slice(image, image + view.getUint32(outputs + OUTPUT.image_bytes, true));
+  const places = (): Uint8Array => bytes.slice(outputs + OUTPUT.places, outputs + OUTPUT.places + PLACES_BYTES);
+  /** As power-up, but for what outlives a watchdog's reset. */
+  const resetInResponse = (): void => {
+    const boot = { ...booted, image: storedImage(), places: places(), resetReason: RESET.watchdog, inResponse: true };
+    const widths = bytes.slice(at('pulses'), at('pulses') + 2 * JOINTS);
+    bytes.set(blank);
+    controller.init(boot);
+    // The pins have what they had until the first tick.
+    bytes.set(widths, at('pulses'));
+  };
 
-  return {
+  const controller: Controller = {
     init(boot) {
       bytes.fill(0, inputs, inputs + INPUT.places + PLACES_BYTES);
+      booted = boot;
       images = 0;
       stores = boot.stores ?? true;
+      view.setUint8(inputs + INPUT.kept_mark, boot.inResponse ? 1 : 0);
       view.setUint8(inputs + INPUT.reset_reason, boot.resetReason ?? RESET.power);
       view.setUint8(inputs + INPUT.board, boot.board ?? 0);
       view.setUint8(inputs + INPUT.pins, boot.pins ?? JOINTS);
@@ -96,7 +123,13 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
       return exports.init();
     },
     tick() {
-      exports.tick();
+      try {
+        exports.tick();
+      } catch (error) {
+        if (bytes[outputs + OUTPUT.responding] !== 1) throw error;
+        resetInResponse();
+        return;
+      }
       const count = words[imageCount] ?? 0;
       if (count === images) return;
       images = count;
@@ -116,21 +149,29 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
     get imageCount() {
       return view.getUint32(outputs + OUTPUT.image_count, true);
     },
-    storedImage: () => bytes.slice(image, image + view.getUint32(outputs + OUTPUT.image_bytes, true)),
+    storedImage,
     snapshot: () => bytes.slice(),
     restore(memory) {
       bytes.set(memory);
       images = words[imageCount] ?? 0;
     },
-    places: () => bytes.slice(outputs + OUTPUT.places, outputs + OUTPUT.places + PLACES_BYTES),
+    places,
     setStop(open) {
       view.setUint8(inputs + INPUT.stop_open, open ? 1 : 0);
+    },
+    setSensed(closed, analog) {
+      view.setUint8(inputs + INPUT.closed, closed);
+      for (let i = 0; i < ANALOG_PINS; i++) view.setUint16(inputs + INPUT.analog_0 + 2 * i, analog[i] ?? 0, true);
+    },
+    get fuelBurnt() {
+      return view.getUint16(outputs + OUTPUT.fuel_burnt, true);
     },
     setMeasured({ tick_us, supply_mv }) {
       if (tick_us !== undefined) view.setUint32(inputs + INPUT.tick_us, tick_us, true);
       if (supply_mv !== undefined) view.setUint16(inputs + INPUT.supply_mv, supply_mv, true);
     },
   };
+  return controller;
 }
 
 /** The rings of bytes received and to be sent, at `rx` and `tx` in the memory. */

@@ -57,6 +57,7 @@ export class Conversation {
   private readonly answers: CommandAnswer[] = [];
   private iAm: IAm | null = null;
   private heard = false;
+  private heard_us = 0;
 
   readonly session: Session;
   private readonly proven: Proven;
@@ -100,6 +101,7 @@ export class Conversation {
       if (!parseTelemetry(payload, this.latest)) return;
       this.setClock();
       this.heard = true;
+      this.heard_us = this.session.now_us;
       watcher.telemetry(this.latest, this.controller_us);
     } else if (type === TYPE.answer) {
       const answer = parseAnswer(payload);
@@ -203,6 +205,11 @@ export class Conversation {
     const there = (): boolean =>
       this.state === 'limp' || this.latest.resting || this.latest.pulse_us.every((us) => us === 0);
     return this.until(there, 120 * MICROSECONDS);
+  }
+
+  /** How long no telemetry has come for. A board that was reset sends none until it is asked again. */
+  get silent_us(): number {
+    return this.session.now_us - this.heard_us;
   }
 
   /** Telemetry on every `ticks`-th tick. */

@@ -21,7 +21,7 @@ import type { Rig } from '../../host/rig/rig.ts';
 export const WASM = readFileSync('build/controller.wasm') as Uint8Array<ArrayBuffer>;
 
 export class Prop {
-  readonly controller: Controller = instantiateController(WASM);
+  readonly controller: Controller;
   readonly send = sender();
   readonly telemetry: Telemetry = emptyTelemetry();
   readonly answers: CommandAnswer[] = [];
@@ -40,7 +40,8 @@ export class Prop {
 
   readonly rig: Rig;
 
-  constructor(rig: Rig, boot: Boot = {}) {
+  constructor(rig: Rig, boot: Boot = {}, wasm = WASM) {
+    this.controller = instantiateController(wasm);
     this.rig = rig;
     const refused = this.controller.init({ image: packImage(rig), ...boot });
     if (refused !== 0) throw new Error(`image refused: ${String(refused)}`);

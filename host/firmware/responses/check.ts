@@ -188,8 +188,11 @@ export class Checker {
   private call(node: Node & { expression: Node }, locals: ReadonlySet<string>): void {
     const { expression } = node;
     const callee = this.kind(expression) === 'Identifier' ? (expression as Identifier).text : null;
-    if (callee === null) this.say(node, 'found a call of what has no name of its own; allowed: functions by their names');
-    else if (!(this.functions.has(callee) || callee in BUILTINS || TYPES.includes(callee) || this.imported.has(callee)))
+    if (callee === null) {
+      if (this.kind(expression) === 'PropertyAccess') this.uses(expression, locals);
+      this.say(node, 'found a call of what has no name of its own; allowed: functions by their names');
+    }
+    if (callee !== null && !(this.functions.has(callee) || callee in BUILTINS || TYPES.includes(callee) || this.imported.has(callee)))
       this.say(node, unknownName(callee));
     for (const child of children(node)) if (child !== expression) this.uses(child, locals);
   }

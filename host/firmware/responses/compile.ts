@@ -5,11 +5,12 @@ import { createHash } from 'node:crypto';
 import { existsSync, mkdirSync, readFileSync, readdirSync, renameSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import type { Rig } from '../../rig/rig.ts';
+import type { Senses } from '../../rig/senses.ts';
 import { Checker } from './check.ts';
 import { type Fault, compiler, lineAt, parse } from './parse.ts';
 import { impurities } from './purity.ts';
 import { rewritten } from './rewrite.ts';
-import { type Named, type Senses, namedOf, namedSource } from './senses.ts';
+import { type Named, namedOf, namedSource } from './senses.ts';
 
 /** What stands beside a rig's file. */
 export const RESPONSES = 'responses.ts';

@@ -1,5 +1,4 @@
 /** What a controller must not have, read from the module by another tool than the one that wrote it. */
-import loadWabt from 'wabt';
 
 const NEVER: readonly (readonly [RegExp, string])[] = [
   [/\bf64\b/, 'double precision'],
@@ -13,6 +12,7 @@ const EXPORTS = ['arena_bytes', 'image', 'init', 'inputs', 'memory', 'outputs', 
 
 /** In words; none: it is as the controller without responses. */
 export async function impurities(wasm: Uint8Array): Promise<string[]> {
+  const { default: loadWabt } = await import('wabt');
   const read = (await loadWabt()).readWasm(wasm, { readDebugNames: false });
   const text = read.toText({ foldExprs: false, inlineExport: false });
   read.destroy();

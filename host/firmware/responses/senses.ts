@@ -3,14 +3,7 @@
  * compiled.
  */
 import { type Rig, POSE_KEYS } from '../../rig/rig.ts';
-
-/** Names and their numbers: of `night: inputs` (bits of Inputs.closed) and of `night: analog` (places in Inputs.analog). */
-export interface Senses {
-  readonly inputs: Readonly<Record<string, number>>;
-  readonly analog: Readonly<Record<string, number>>;
-}
-
-export const NO_SENSES: Senses = { inputs: {}, analog: {} };
+import type { Senses } from '../../rig/senses.ts';
 
 /** The three lists that responses.ts imports from './named'; in the file their names are written with _ for -. */
 export type Named = Readonly<Record<'Pin' | 'Level' | 'Value', Readonly<Record<string, number>>>>;
