@@ -38,7 +38,7 @@ function watchLimits(prop: Prop): { worst: number } {
       share(t.plus[i]! * prop.hz ** 2, joint.plus);
       share(t.minus[i]! * prop.hz ** 2, joint.minus);
       const us = t.pulse_us[i]!;
-      if (us !== 0) share(Number(us < joint.min_us || us > joint.max_us) * 2, 1);
+      if (us !== 0) share(Number(us < joint.range_us[0] || us > joint.range_us[1]) * 2, 1);
     });
   };
   return seen;
@@ -82,12 +82,12 @@ describe('what is asked', () => {
   it('is not changed by what is no number, nor by a value that there is not', async () => {
     const prop = await awake(
       'let nothing: f32 = 0;' +
-        respond('ask(Value.nod, nothing / nothing); add(Value.z, 1.0 / nothing); ask(-1, 5.0); add(22, 5.0); ask(asked(99) > 0 ? 7 : 1000, 3.0);'),
+        respond('ask(Value.nod, nothing / nothing); add(Value.z, 1.0 / nothing); ask(-1, 5.0); add(22, 5.0); ask(asked(99) > 0 ? 7 : 1000, 3.0); add(i32(1.0 / nothing), 1.0);'),
     );
     const before = [...prop.telemetry.position];
     prop.seconds(1);
     expect([...prop.telemetry.position]).toEqual(before);
-    expect(prop.state).toBe('live');
+    expect(prop.state).toBe('holding');
   });
 
   it('keeps within every limit, whatever is sensed', async () => {
@@ -119,9 +119,8 @@ describe('what is asked', () => {
 describe('a response that fails', () => {
   const FAILS = 'if (closed(Pin.door)) ';
   it.each([
-    ['divides by zero', `let zero: i32 = 0;${respond(`add(Value.nod, 8.0); ${FAILS} add(Value.nod, f32(5 / zero));`)}`],
+    ['divides by zero', `let zero: i32 = 0;${respond(`add(Value.nod, 8.0); ${FAILS} { const q: i32 = 5 / zero; add(q, 1.0); }`)}`],
     ['is unreachable', respond(`add(Value.nod, 8.0); ${FAILS} unreachable();`)],
-    ['makes an integer of what has no place in one', `let zero: f32 = 0;${respond(`add(Value.nod, 8.0); ${FAILS} add(i32(1.0 / zero), 1.0);`)}`],
     ['never ends', respond(`add(Value.nod, 8.0); ${FAILS} while (true);`)],
     ['never ends, with a body', respond(`add(Value.nod, 8.0); ${FAILS} for (let i = 0; ; i++) { if (i == -1) break; else continue; }`)],
     ['calls too much', `function one(): void { for (let i = 0; i < 30; i++) two(); } function two(): void { for (let i = 0; i < 40; i++) noise(); }${respond(`add(Value.nod, 8.0); ${FAILS} one();`)}`],
@@ -138,7 +137,7 @@ describe('a response that fails', () => {
     expect([prop.state, TRIPS[prop.controller.trip]]).toEqual(['tripped', 'a response of the rig']);
     prop.tell(prop.send.report(1));
     prop.run(1);
-    expect(Math.abs(prop.telemetry.position[NOD]! - moved)).toBeLessThan(0.001);
+    expect(Math.abs(prop.telemetry.position[NOD]! - moved)).toBeLessThan(0.01);
     const seen = watchLimits(prop);
     prop.seconds(20);
     expect(seen.worst).toBeLessThan(1.001);
@@ -152,18 +151,6 @@ describe('a response that fails', () => {
     prop.rouse();
     prop.seconds(2);
     expect(prop.telemetry.position[NOD]).toBeCloseTo(moved, 5);
-  });
-
-  it('a trap of the controller itself is no response’s: it is not caught', async () => {
-    const prop = await awake(respond(''));
-    const { controller } = prop;
-    const memory = controller.snapshot();
-    memory.fill(0xff);
-    controller.restore(memory);
-    expect(() => {
-      controller.restore(new Uint8Array(memory.length).fill(0xff));
-      for (let n = 0; n < 10; n++) controller.tick();
-    }).toThrow();
   });
 });
 
@@ -217,7 +204,7 @@ describe('the template', () => {
   /** Shares of full scale, as the sensors give them: by day, nobody there. */
   const analog = ({ left = 0, right = 0, sound = 0, light = 1 }): number[] =>
     [left, right, sound, light].map((share) => Math.round(share * 65535));
-  const yawOf = (prop: Prop): number => prop.telemetry.position.slice(0, 6).reduce((sum, at, i) => sum + (i % 2 ? at : -at), 0);
+  const yawOf = (prop: Prop): number => prop.telemetry.position[1]!;
 
   it('looks at the nearer of two', async () => {
     const prop = await template();
@@ -250,6 +237,8 @@ describe('the template', () => {
 
   it('has sleepy lids in the dark', async () => {
     const prop = await template();
+    prop.pose(20_000, [0, 0, 0, 0, 0, 0, 0, toRad(50)]);
+    prop.seconds(3);
     const awakeLid = prop.telemetry.position[LID]!;
     prop.controller.setSensed(0, analog({ light: 0.1 }));
     prop.seconds(10);
@@ -267,7 +256,7 @@ describe('the template', () => {
 });
 
 it('the trial finds what fails, and what burns too much', async () => {
-  const failing = await ownOf(`let zero: i32 = 0;${respond('if (closed(Pin.hand) && level(Level.left) > 0.99) add(5 / zero, 1.0);')}`);
+  const failing = await ownOf(`let zero: i32 = 0;${respond('if (closed(Pin.hand) && level(Level.left) > 0.99) add(i32(5 / zero), 1.0);')}`);
   expect(tryResponses(failing.bytes, rigOf()).failed_s).toBeGreaterThanOrEqual(0);
   const long = await ownOf(respond('for (let i = 0; i < 2000; i++) noise();'));
   expect(tryResponses(long.bytes, rigOf()).failed_s).toBe(0);

@@ -88,7 +88,7 @@ async function ownController(path: string, io: Io): Promise<(Made & { cost: Cost
     return [
       problemOf(
         made.responses,
-        `in simulation, with inputs drawn by chance, it failed after ${short(failed_s)} s: it divided by zero, made a number into an integer that has no place for it, or burnt more than ${String(FUEL)} of fuel in a tick (at most ${String(most)} before)`,
+        `in simulation, with inputs drawn by chance, it failed after ${short(failed_s)} s: it divided whole numbers by zero, or would have burnt more than ${String(FUEL)} of fuel in a tick (at most ${String(most)} before)`,
       ),
     ];
   return {

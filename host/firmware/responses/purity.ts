@@ -6,6 +6,7 @@ const NEVER: readonly (readonly [RegExp, string])[] = [
   [/\bmemory\.grow\b/, 'growing memory'],
   [/\(start\b/, 'a start function'],
   [/\(import\b/, 'an import'],
+  [/\bf32\.(trunc|floor|ceil|nearest)\b/, 'a remainder of fractions (% is for whole numbers)'],
   [/\(table\b|\(elem\b|\bcall_indirect\b/, 'a call through a table'],
 ];
 const EXPORTS = ['arena_bytes', 'image', 'init', 'inputs', 'memory', 'outputs', 'pulses', 'rx', 'tick', 'tx'];
@@ -17,7 +18,7 @@ export async function impurities(wasm: Uint8Array): Promise<string[]> {
   const text = read.toText({ foldExprs: false, inlineExport: false });
   read.destroy();
   const found = NEVER.filter(([pattern]) => pattern.test(text)).map(
-    ([, what]) => `compiled, it has ${what}, which no board's controller may have`,
+    ([, what]) => `compiled, it has ${what}, which not every board has`,
   );
   const names = WebAssembly.Module.exports(new WebAssembly.Module(wasm.slice())).map(({ name }) => name);
   const more = names.filter((name) => !EXPORTS.includes(name));

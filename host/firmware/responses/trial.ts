@@ -31,7 +31,11 @@ export function tryResponses(wasm: Uint8Array<ArrayBuffer>, rig: Rig): Trial {
   const send = sender();
   const hz = rig.motion.tick_hz;
   controller.receive(send.command(TYPE.rouse));
-  for (let n = 0; n < WAKES_S * hz && STATES[controller.state] !== 'live'; n++) controller.tick();
+  for (let n = 0; n < WAKES_S * hz && STATES[controller.state] !== 'live'; n++) {
+    controller.tick();
+    // On the very tick that they are asked first.
+    if (STATES[controller.state] === 'tripped') return { most: 0, failed_s: 0 };
+  }
   if (STATES[controller.state] !== 'live') throw new Error('the rig does not wake in simulation');
   return draw(controller, hz, () => {
     controller.receive(send.command(TYPE.rouse));

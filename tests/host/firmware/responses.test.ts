@@ -39,6 +39,7 @@ describe('refused, with the line', () => {
     ['no respond', 'function other(): void {}', 1, /there is no respond/],
     ['a respond that wants something', 'export function respond(x: f32): void {}', 2, /takes nothing/],
     ['wrong types', body('let x: i32 = level(Level.left);'), 2, /the compiler says: .*'f32' to 'i32'/],
+    ['a remainder of fractions', body('let x = 0.5 + level(Level.left); add(Value.z, x % 0.3);'), 1, /a remainder of fractions/],
     ['what is no program', body('let x = ;'), 2, /expected/i],
   ])('%s', async (_, text, line, words) => {
     const faults = await faultsOf(text);
@@ -60,7 +61,7 @@ describe('the compiled module', () => {
   const EVERYTHING = `
     let x: f32 = 0.5; let n: i32 = -3; let was: bool = true; let small: u8 = 200;
     const STEP: f32 = 0.25 * 2;
-    function part(a: f32, b: f32 = 1.5): f32 { if (a > b) return sqrt(a); return a % b; }
+    function part(a: f32, b: f32 = 1.5): f32 { if (a > b) return sqrt(a); return a / b; }
     ${body(`
       for (let i = 0; i < 3; i++) x += part(level(Level.left), 0.3) * 0.5;
       while (n < 5) { n++; if (n == 2) continue; if (n == 4) break; }
