@@ -4,10 +4,11 @@
  */
 
 /**
- * Fuel of a tick. One costs up to 100 cycles of a Cortex-M0+ (tests/boards/responses.test.ts measures it): all of it is then
- * 0.8 ms of a pico at 125 MHz, of a tick of 5 ms.
+ * Fuel of a tick. One costs up to 80 cycles of a Cortex-M0+ (tests/boards/responses.test.ts measures it): all of it is then
+ * 0.64 ms of a pico at 125 MHz, of a tick of 5 ms.
  */
 export const FUEL: i32 = 1000;
+
 
 @unmanaged
 class Tank {

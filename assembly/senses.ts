@@ -20,6 +20,7 @@ const SEED: u32 = 0x9e3779b9;
 /** 2^-24: what is left of a random word when its low bits are gone, as a share of 1. */
 const SHARE: f32 = 5.9604645e-8;
 
+
 @unmanaged
 class Noise {
   word: u32;

@@ -62,7 +62,10 @@ const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactor
   ],
   ['emulated:pico', (_, { link, made }) => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2', made), link }))],
   ['emulated:f405', (_, { made }) => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf', made) }))],
-  ['native', (io, { made }) => Promise.resolve(nativeTarget({ elf: firmwareOf('native', 'elf', made), clock: () => io.now() }))],
+  [
+    'native',
+    (io, { made }) => Promise.resolve(nativeTarget({ elf: firmwareOf('native', 'elf', made), clock: () => io.now() })),
+  ],
   [USB, usbTarget],
   [USB_SERIAL, usbTarget],
   [SERIAL, (io, { place }) => Promise.resolve(serialTarget(place, () => io.now()))],

@@ -25,7 +25,7 @@ export const STATES = ['limp', 'rousing', 'live', 'holding', 'settling', 'trippe
 export type StateName = (typeof STATES)[number];
 
 /** By trip number. */
-export const TRIPS: readonly string[] = ['none', 'link', 'low supply', '', 'late ticks', '', 'watchdog', '', 'a response of the rig'];
+export const TRIPS: readonly string[] = ['none', 'link', 'low supply', '', 'late ticks', '', 'watchdog', '', 'a response failed'];
 
 /** What an answer's result means; 16 and above: the image was refused. */
 export const RESULT = { done: 0, notNow: 1, noRig: 2, malformed: 3, notStored: 4, badImage: 16 } as const;

@@ -49,7 +49,8 @@ export function readSensed(text: string, senses: Senses): SensedRows | readonly 
   const known = [...Object.keys(senses.inputs), ...Object.keys(senses.analog)];
   const names = head.cells.slice(1);
   const faults: SensedFault[] = [];
-  if (head.cells[0] !== 't_s') faults.push({ line: head.line, message: `found ${head.cells[0] ?? ''} first; allowed: t_s` });
+  if (head.cells[0] !== 't_s')
+    faults.push({ line: head.line, message: `found ${head.cells[0] ?? ''} first; allowed: t_s` });
   for (const name of names)
     if (!known.includes(name))
       faults.push({
@@ -67,7 +68,10 @@ export function readSensed(text: string, senses: Senses): SensedRows | readonly 
       const value = values[k] ?? NaN;
       const pin = senses.inputs[name];
       if (pin === undefined ? !(value >= 0 && value <= 1) : !(value === 0 || value === 1))
-        faults.push({ line, message: `found ${cells[k + 1] ?? 'nothing'} for ${name}; allowed: ${pin === undefined ? '0 to 1' : '0 (open) or 1 (closed)'}` });
+        faults.push({
+          line,
+          message: `found ${cells[k + 1] ?? 'nothing'} for ${name}; allowed: ${pin === undefined ? '0 to 1' : '0 (open) or 1 (closed)'}`,
+        });
       else if (pin === undefined) row.analog[senses.analog[name]!] = Math.round(value * FULL_SCALE);
       else if (value === 1) row.closed |= 1 << pin;
     });

@@ -37,8 +37,9 @@ function callGraph(): Map<string, string[]> {
 }
 
 describe('controller.wasm', () => {
-  it('is at most 24 KiB', () => {
-    expect(wasm.length).toBeLessThanOrEqual(24 * 1024);
+  // 24 KiB to move a prop; the rest tells a reset inside a response from any other.
+  it('is at most 25 KiB', () => {
+    expect(wasm.length).toBeLessThanOrEqual(25 * 1024);
   });
 
   it('exports its interface and nothing else', () => {

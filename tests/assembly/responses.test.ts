@@ -82,7 +82,9 @@ describe('what is asked', () => {
   it('is not changed by what is no number, nor by a value that there is not', async () => {
     const prop = await awake(
       'let nothing: f32 = 0;' +
-        respond('ask(Value.nod, nothing / nothing); add(Value.z, 1.0 / nothing); ask(-1, 5.0); add(22, 5.0); ask(asked(99) > 0 ? 7 : 1000, 3.0); add(i32(1.0 / nothing), 1.0);'),
+        respond(
+          'ask(Value.nod, nothing / nothing); add(Value.z, 1.0 / nothing); ask(-1, 5.0); add(22, 5.0); ask(asked(99) > 0 ? 7 : 1000, 3.0); add(i32(1.0 / nothing), 1.0);',
+        ),
     );
     const before = [...prop.telemetry.position];
     prop.seconds(1);
@@ -102,13 +104,18 @@ describe('what is asked', () => {
     );
     const seen = watchLimits(prop);
     fc.assert(
-      fc.property(fc.array(fc.tuple(fc.nat(255), fc.array(fc.nat(65535), { minLength: 4, maxLength: 4 }), fc.nat(20)), { maxLength: 20 }), (script) => {
-        for (const [closed, analog, ticks] of script) {
-          prop.controller.setSensed(closed, analog);
-          prop.run(ticks);
-        }
-        return prop.state !== 'tripped';
-      }),
+      fc.property(
+        fc.array(fc.tuple(fc.nat(255), fc.array(fc.nat(65535), { minLength: 4, maxLength: 4 }), fc.nat(20)), {
+          maxLength: 20,
+        }),
+        (script) => {
+          for (const [closed, analog, ticks] of script) {
+            prop.controller.setSensed(closed, analog);
+            prop.run(ticks);
+          }
+          return prop.state !== 'tripped';
+        },
+      ),
       { seed: SEED, numRuns: 100 },
     );
     expect(seen.worst).toBeGreaterThan(0.9);
@@ -119,11 +126,20 @@ describe('what is asked', () => {
 describe('a response that fails', () => {
   const FAILS = 'if (closed(Pin.door)) ';
   it.each([
-    ['divides by zero', `let zero: i32 = 0;${respond(`add(Value.nod, 8.0); ${FAILS} { const q: i32 = 5 / zero; add(q, 1.0); }`)}`],
+    [
+      'divides by zero',
+      `let zero: i32 = 0;${respond(`add(Value.nod, 8.0); ${FAILS} { const q: i32 = 5 / zero; add(q, 1.0); }`)}`,
+    ],
     ['is unreachable', respond(`add(Value.nod, 8.0); ${FAILS} unreachable();`)],
     ['never ends', respond(`add(Value.nod, 8.0); ${FAILS} while (true);`)],
-    ['never ends, with a body', respond(`add(Value.nod, 8.0); ${FAILS} for (let i = 0; ; i++) { if (i == -1) break; else continue; }`)],
-    ['calls too much', `function one(): void { for (let i = 0; i < 30; i++) two(); } function two(): void { for (let i = 0; i < 40; i++) noise(); }${respond(`add(Value.nod, 8.0); ${FAILS} one();`)}`],
+    [
+      'never ends, with a body',
+      respond(`add(Value.nod, 8.0); ${FAILS} for (let i = 0; ; i++) { if (i == -1) break; else continue; }`),
+    ],
+    [
+      'calls too much',
+      `function one(): void { for (let i = 0; i < 30; i++) two(); } function two(): void { for (let i = 0; i < 40; i++) noise(); }${respond(`add(Value.nod, 8.0); ${FAILS} one();`)}`,
+    ],
   ])('%s: off, reported, settled; cleared, it may go on', async (_, text) => {
     const prop = await awake(text);
     prop.seconds(2);
@@ -134,7 +150,7 @@ describe('a response that fails', () => {
     prop.run(1);
     // The start that follows: the pins as they were, the places as they were, the reason said.
     expect([...prop.controller.pulses]).toEqual(widths);
-    expect([prop.state, TRIPS[prop.controller.trip]]).toEqual(['tripped', 'a response of the rig']);
+    expect([prop.state, TRIPS[prop.controller.trip]]).toEqual(['tripped', 'a response failed']);
     prop.tell(prop.send.report(1));
     prop.run(1);
     expect(Math.abs(prop.telemetry.position[NOD]! - moved)).toBeLessThan(0.01);
@@ -256,7 +272,9 @@ describe('the template', () => {
 });
 
 it('the trial finds what fails, and what burns too much', async () => {
-  const failing = await ownOf(`let zero: i32 = 0;${respond('if (closed(Pin.hand) && level(Level.left) > 0.99) add(i32(5 / zero), 1.0);')}`);
+  const failing = await ownOf(
+    `let zero: i32 = 0;${respond('if (closed(Pin.hand) && level(Level.left) > 0.99) add(i32(5 / zero), 1.0);')}`,
+  );
   expect(tryResponses(failing.bytes, rigOf()).failed_s).toBeGreaterThanOrEqual(0);
   const long = await ownOf(respond('for (let i = 0; i < 2000; i++) noise();'));
   expect(tryResponses(long.bytes, rigOf()).failed_s).toBe(0);

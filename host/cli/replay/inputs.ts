@@ -16,12 +16,12 @@ export async function readInputs(
 ): Promise<SensedRows | null | readonly Problem[]> {
   if (path === undefined) return null;
   if (on !== 'sim')
-    return [problemOf('--inputs', `found beside --on ${on}; allowed: in simulation, since a board has inputs of its own`)];
+    return [
+      problemOf('--inputs', `found beside --on ${on}; allowed: in simulation, since a board has inputs of its own`),
+    ];
   const read = await readText(path, io);
   const file = shownName(path);
   if ('fault' in read) return [problemOf(file, read.fault)];
   const rows = readSensed(read.text, sensesOf(rig));
-  return rows instanceof SensedRows
-    ? rows
-    : rows.map(({ line, message }) => ({ ...problemOf(file, message), line }));
+  return rows instanceof SensedRows ? rows : rows.map(({ line, message }) => ({ ...problemOf(file, message), line }));
 }

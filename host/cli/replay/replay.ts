@@ -85,7 +85,10 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
     .argument('<stream>', 'the pose stream (CSV); - for standard input')
     .option('--on <target>', `where it is played: ${TARGET_NAMES}`, 'sim')
     .option('--plant', 'also simulate servos and loads: servos that run out of torque, lag, or swing after a stop')
-    .option('--inputs <file.csv>', 'what the inputs of the rig’s night are, for its responses: t_s, then inputs by name')
+    .option(
+      '--inputs <file.csv>',
+      'what the inputs of the rig’s night are, for its responses: t_s, then inputs by name',
+    )
     .option('--report <file.html>', 'write a page with charts and the worst moment')
     .option(
       '-o, --output <file.csv>',

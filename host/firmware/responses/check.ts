@@ -36,7 +36,18 @@ export interface Outline {
 
 const OURS = ['startResponses', 'RESPONDS'];
 /** In a constant's or a variable's beginning nothing may be able to fail: there is nobody yet to report it. */
-const CONSTANT = ['Literal', 'UnaryPrefix', 'Parenthesized', 'Identifier', 'PropertyAccess', 'True', 'False', 'NamedType', 'TypeName', 'Binary'];
+const CONSTANT = [
+  'Literal',
+  'UnaryPrefix',
+  'Parenthesized',
+  'Identifier',
+  'PropertyAccess',
+  'True',
+  'False',
+  'NamedType',
+  'TypeName',
+  'Binary',
+];
 
 export class Checker {
   readonly faults: Fault[] = [];
@@ -69,7 +80,8 @@ export class Checker {
 
   private say(node: Node, message: string): void {
     const line = lineAt(this.text, node.range.start);
-    if (!this.faults.some((fault) => fault.line === line && fault.message === message)) this.faults.push({ line, message });
+    if (!this.faults.some((fault) => fault.line === line && fault.message === message))
+      this.faults.push({ line, message });
   }
 
   private kind(node: Node): string {
@@ -88,7 +100,12 @@ export class Checker {
       const fn = node as FunctionNode;
       this.declare(fn.name, this.functions, fn);
       if (this.is(fn, 'Export') !== (fn.name.text === 'respond'))
-        this.say(fn, fn.name.text === 'respond' ? 'respond is not exported; allowed: export function respond(): void' : `found an export, ${fn.name.text}; allowed: export function respond(): void alone`);
+        this.say(
+          fn,
+          fn.name.text === 'respond'
+            ? 'respond is not exported; allowed: export function respond(): void'
+            : `found an export, ${fn.name.text}; allowed: export function respond(): void alone`,
+        );
     } else if (kind === 'Variable') {
       const { declarations } = node as Node & { declarations: readonly Declaration[] };
       if (declarations.some((one) => this.is(one, 'Export')))
@@ -97,14 +114,20 @@ export class Checker {
       if (!isConstant) this.places.push(node);
       for (const one of declarations) this.declare(one.name, isConstant ? this.constants : this.variables, one);
     } else if (kind === 'Expression' || kind === 'Empty' || /^(If|For|While|Do|Block|Switch)$/.test(kind))
-      this.say(node, 'found something to do outside of a function; allowed: in respond, or in a function that it calls');
+      this.say(
+        node,
+        'found something to do outside of a function; allowed: in respond, or in a function that it calls',
+      );
     else this.say(node, refusedKind(kind));
   }
 
   private declare<T extends Node>({ text, ...rest }: Identifier, where: Map<string, T>, node: T): void {
     const at = rest as Node;
     if (text.startsWith('__') || OURS.includes(text) || text in BUILTINS || TYPES.includes(text))
-      this.say({ ...at, kind: 0, range: node.range }, `found the name ${text}; allowed: another, since this one is taken`);
+      this.say(
+        { ...at, kind: 0, range: node.range },
+        `found the name ${text}; allowed: another, since this one is taken`,
+      );
     if (this.functions.has(text) || this.variables.has(text) || this.constants.has(text) || this.imported.has(text))
       this.say(node, `found ${text} a second time; allowed: a name for each`);
     where.set(text, node);
@@ -112,18 +135,27 @@ export class Checker {
 
   private imports({ path, declarations, ...node }: Import): void {
     const at = node as Node;
-    const allowed = path.value === './senses' ? Object.keys(SENSES) : path.value === './named' ? Object.keys(this.named) : null;
+    const allowed =
+      path.value === './senses' ? Object.keys(SENSES) : path.value === './named' ? Object.keys(this.named) : null;
     if (allowed === null) {
       this.say(at, `found an import of '${path.value}'; allowed: './senses' and './named'`);
       // Its names are not told again wherever they stand.
       for (const { name } of declarations ?? []) this.imported.add(name.text);
       return;
     }
-    if (!declarations) this.say(at, `found an import of all of '${path.value}'; allowed: import { ${allowed[0]!} } from '${path.value}', by names`);
+    if (!declarations)
+      this.say(
+        at,
+        `found an import of all of '${path.value}'; allowed: import { ${allowed[0]!} } from '${path.value}', by names`,
+      );
     for (const { name, foreignName } of declarations ?? []) {
       if (!allowed.includes(foreignName.text))
-        this.say(foreignName, `found ${foreignName.text}, which '${path.value}' does not have; allowed: ${allowed.join(', ')}`);
-      else if (name.text !== foreignName.text) this.say(name, `found another name for ${foreignName.text}; allowed: its own`);
+        this.say(
+          foreignName,
+          `found ${foreignName.text}, which '${path.value}' does not have; allowed: ${allowed.join(', ')}`,
+        );
+      else if (name.text !== foreignName.text)
+        this.say(name, `found another name for ${foreignName.text}; allowed: its own`);
       this.imported.add(name.text);
     }
   }
@@ -135,7 +167,12 @@ export class Checker {
       const kind = this.kind(node);
       if (node !== fn && (kind === 'VariableDeclaration' || kind === 'Parameter')) {
         const { name } = node as Declaration;
-        if (this.variables.has(name.text) || this.constants.has(name.text) || this.functions.has(name.text) || this.imported.has(name.text))
+        if (
+          this.variables.has(name.text) ||
+          this.constants.has(name.text) ||
+          this.functions.has(name.text) ||
+          this.imported.has(name.text)
+        )
           this.say(node, `found ${name.text} a second time, here and at the top of the file; allowed: a name for each`);
         locals.add(name.text);
       }
@@ -162,11 +199,17 @@ export class Checker {
     // What is not allowed has been told.
     if (!ALLOWED.includes(kind)) return;
     if (kind === 'NamedType') return this.types(node);
-    if (kind === 'PropertyAccess') return this.property(node as Node & { expression: Node; property: Identifier }, locals);
+    if (kind === 'PropertyAccess')
+      return this.property(node as Node & { expression: Node; property: Identifier }, locals);
     if (kind === 'Call') return this.call(node as Node & { expression: Node }, locals);
     if (kind === 'Identifier') return this.name(node as Identifier, locals);
     if (kind === 'Literal') this.literal(node);
-    if (kind === 'Binary' && [this.as.Token.Asterisk_Asterisk, this.as.Token.Asterisk_Asterisk_Equals].includes((node as Node & { operator: number }).operator))
+    if (
+      kind === 'Binary' &&
+      [this.as.Token.Asterisk_Asterisk, this.as.Token.Asterisk_Asterisk_Equals].includes(
+        (node as Node & { operator: number }).operator,
+      )
+    )
       this.say(node, 'found **, which computes in doubles; allowed: a product');
     if (kind === 'VariableDeclaration') {
       const { type, initializer } = node as Declaration;
@@ -192,22 +235,35 @@ export class Checker {
       if (this.kind(expression) === 'PropertyAccess') this.uses(expression, locals);
       this.say(node, 'found a call of what has no name of its own; allowed: functions by their names');
     }
-    if (callee !== null && !(this.functions.has(callee) || callee in BUILTINS || TYPES.includes(callee) || this.imported.has(callee)))
+    if (
+      callee !== null &&
+      !(this.functions.has(callee) || callee in BUILTINS || TYPES.includes(callee) || this.imported.has(callee))
+    )
       this.say(node, unknownName(callee));
     for (const child of children(node)) if (child !== expression) this.uses(child, locals);
   }
 
-  private property({ expression, property, ...node }: Node & { expression: Node; property: Identifier }, locals: ReadonlySet<string>): void {
+  private property(
+    { expression, property, ...node }: Node & { expression: Node; property: Identifier },
+    locals: ReadonlySet<string>,
+  ): void {
     const owner = this.kind(expression) === 'Identifier' ? (expression as Identifier).text : '';
     const list = owner in this.named && this.imported.has(owner) ? this.named[owner as keyof Named] : null;
     if (list) {
       if (property.text in list) return;
       const what = { Pin: 'input', Level: 'analog input', Value: 'value' }[owner as keyof Named];
       const names = Object.keys(list);
-      this.say(node as Node, `found ${owner}.${property.text}, and this rig has no ${what} of that name; ${names.length > 0 ? `allowed: ${names.join(', ')}` : 'it has none'}`);
+      this.say(
+        node as Node,
+        `found ${owner}.${property.text}, and this rig has no ${what} of that name; ${names.length > 0 ? `allowed: ${names.join(', ')}` : 'it has none'}`,
+      );
     } else if (!(TYPES.includes(owner) && /^(MIN|MAX)_VALUE$|^EPSILON$/.test(property.text)))
       if (owner !== '' && !locals.has(owner) && !this.imported.has(owner)) this.say(node as Node, unknownName(owner));
-      else this.say(node as Node, `found .${property.text}; allowed: Pin, Level and Value, and limits such as f32.MAX_VALUE`);
+      else
+        this.say(
+          node as Node,
+          `found .${property.text}; allowed: Pin, Level and Value, and limits such as f32.MAX_VALUE`,
+        );
   }
 
   private literal(node: Node): void {
@@ -227,7 +283,8 @@ export class Checker {
     this.uses(initializer, new Set());
     const { Slash, Percent } = this.as.Token;
     for (const node of walk(initializer)) {
-      const isDivision = this.kind(node) === 'Binary' && [Slash, Percent].includes((node as Node & { operator: number }).operator);
+      const isDivision =
+        this.kind(node) === 'Binary' && [Slash, Percent].includes((node as Node & { operator: number }).operator);
       const isVariable = this.kind(node) === 'Identifier' && this.variables.has((node as Identifier).text);
       if (isDivision || isVariable || !CONSTANT.includes(this.kind(node)))
         this.say(node, `${name.text} does not begin with a constant; allowed: numbers, other constants, + - *`);
@@ -238,7 +295,11 @@ export class Checker {
     const fn = this.functions.get('respond');
     const { parameters, returnType } = fn?.signature ?? {};
     const type = (returnType as (Node & { name?: { identifier: Identifier } }) | undefined)?.name?.identifier.text;
-    if (!fn) this.faults.push({ line: 1, message: 'there is no respond; allowed: export function respond(): void, which is called on every tick' });
+    if (!fn)
+      this.faults.push({
+        line: 1,
+        message: 'there is no respond; allowed: export function respond(): void, which is called on every tick',
+      });
     else if ((parameters?.length ?? 0) > 0 || type !== 'void')
       this.say(fn, 'respond takes nothing and gives nothing back; allowed: export function respond(): void');
   }
@@ -251,7 +312,8 @@ export class Checker {
       return seen;
     };
     for (const [name, fn] of this.functions)
-      if (reached(name).has(name)) this.say(fn, `${name} comes to call itself; allowed: a loop, since a board has no stack for it`);
+      if (reached(name).has(name))
+        this.say(fn, `${name} comes to call itself; allowed: a loop, since a board has no stack for it`);
   }
 
   private called(fn: FunctionNode): string[] {

@@ -64,7 +64,10 @@ export async function compileResponses(
 /** The controller's files by the paths that the compiler asks for. */
 function controllerSources(root: string): Map<string, string> {
   const names = readdirSync(join(root, 'assembly'), { recursive: true, encoding: 'utf8' });
-  const files = ['asconfig.json', ...names.filter((name) => name.endsWith('.ts')).map((name) => `assembly/${name.replaceAll('\\', '/')}`)];
+  const files = [
+    'asconfig.json',
+    ...names.filter((name) => name.endsWith('.ts')).map((name) => `assembly/${name.replaceAll('\\', '/')}`),
+  ];
   return new Map(files.sort().map((file) => [file, readFileSync(join(root, file), 'utf8')]));
 }
 

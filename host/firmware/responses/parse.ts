@@ -28,12 +28,13 @@ export interface Compiler {
     readonly sources: readonly { readonly normalizedPath: string; readonly statements: readonly Node[] }[];
   };
   parse(program: unknown, text: string, path: string, isEntry: boolean): void;
-  nextDiagnostic(program: unknown): { readonly message: string; readonly range: { readonly start: number } | null } | null;
+  nextDiagnostic(
+    program: unknown,
+  ): { readonly message: string; readonly range: { readonly start: number } | null } | null;
 }
 
 /** It is large, and most commands never need it. */
-export const compiler = async (): Promise<Compiler> =>
-  (await import('assemblyscript')).default as unknown as Compiler;
+export const compiler = async (): Promise<Compiler> => (await import('assemblyscript')).default as unknown as Compiler;
 
 export interface Parsed {
   readonly statements: readonly Node[];

@@ -39,7 +39,11 @@ class Rewriter {
     for (const fn of functions.values()) if (fn.body) this.block(fn.body, fn.body);
     for (const constant of constants.values()) if (constant.initializer) this.values(constant.initializer);
     for (const { range } of places)
-      this.edits.push({ from: range.start, to: range.end, text: this.text.slice(range.start, range.end).replace(/[^\n]/g, ' ') });
+      this.edits.push({
+        from: range.start,
+        to: range.end,
+        text: this.text.slice(range.start, range.end).replace(/[^\n]/g, ' '),
+      });
     return `import { burn as __burn } from './fuel'; ${this.edited()}\n${begin(this.text, [...variables.values()])}`;
   }
 
@@ -49,7 +53,10 @@ class Rewriter {
 
   /** A body that burns as a whole: a function's, or a loop's with what the loop does at each turn. */
   private block(body: Node, ...parts: readonly Node[]): void {
-    const fuel = Math.max(1, parts.reduce((sum, part) => sum + this.fuel(part), 0));
+    const fuel = Math.max(
+      1,
+      parts.reduce((sum, part) => sum + this.fuel(part), 0),
+    );
     const burn = `__burn(${String(fuel)});`;
     const { start, end } = body.range;
     if (this.kind(body) === 'Block') this.edits.push({ from: start + 1, to: start + 1, text: burn });
@@ -81,7 +88,10 @@ class Rewriter {
     if (this.kind(node) === 'Identifier') {
       const { text } = node as Identifier;
       if (this.outline.variables.has(text)) this.edits.push({ from: start, to: end, text: `${KEPT}.${text}` });
-    } else if (this.kind(node) === 'Literal' && (node as Node & { literalKind: number }).literalKind === this.as.LiteralKind.Float)
+    } else if (
+      this.kind(node) === 'Literal' &&
+      (node as Node & { literalKind: number }).literalKind === this.as.LiteralKind.Float
+    )
       this.edits.push({ from: start, to: end, text: `f32(${this.text.slice(start, end)})` });
   }
 
@@ -113,7 +123,9 @@ class Rewriter {
   private edited(): string {
     let out = '';
     let at = 0;
-    const sorted = this.edits.map((edit, order) => ({ ...edit, order })).sort((a, b) => a.from - b.from || a.order - b.order);
+    const sorted = this.edits
+      .map((edit, order) => ({ ...edit, order }))
+      .sort((a, b) => a.from - b.from || a.order - b.order);
     for (const { from, to, text } of sorted) {
       out += this.text.slice(at, from) + text;
       at = to;
@@ -143,4 +155,5 @@ function begin(text: string, variables: readonly Declaration[]): string {
   ].join('\n');
 }
 
-export const rewritten = (as: Compiler, text: string, outline: Outline): string => new Rewriter(as, text, outline).source();
+export const rewritten = (as: Compiler, text: string, outline: Outline): string =>
+  new Rewriter(as, text, outline).source();

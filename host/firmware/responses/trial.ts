@@ -10,7 +10,7 @@ import type { Rig } from '../../rig/rig.ts';
 /** Fuel of a tick: FUEL of assembly/fuel.ts. */
 export const FUEL = 1000;
 /** What one costs at most, in cycles of a Cortex-M0+ (the pico): measured by tests/boards/responses.test.ts. */
-export const CYCLES = 100;
+export const CYCLES = 80;
 
 export interface Trial {
   /** Most fuel that a tick burnt. */

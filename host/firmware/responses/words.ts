@@ -8,7 +8,7 @@ export const SENSES: Readonly<Record<string, number>> = {
   since: 4,
   tick_s: 4,
   noise: 2,
-  sine: 16,
+  sine: 32,
   asked: 2,
   ask: 3,
   add: 4,
@@ -34,8 +34,31 @@ export const BUILTINS: Readonly<Record<string, number>> = {
 export const TYPES: readonly string[] = ['void', 'bool', 'i8', 'u8', 'i16', 'u16', 'i32', 'u32', 'f32'];
 
 const DOUBLES = ['f64', 'number', 'Math', 'Mathf', 'NativeMath', 'NativeMathf', 'NaN', 'Infinity'];
-const MEMORY = ['load', 'store', 'memory', 'changetype', 'unchecked', 'heap', 'offsetof', 'sizeof', 'atomic', 'usize', 'isize'];
-const ALLOCATES = ['string', 'String', 'Array', 'StaticArray', 'Map', 'Set', 'Date', 'Object', 'Uint8Array', 'Float32Array'];
+const MEMORY = [
+  'load',
+  'store',
+  'memory',
+  'changetype',
+  'unchecked',
+  'heap',
+  'offsetof',
+  'sizeof',
+  'atomic',
+  'usize',
+  'isize',
+];
+const ALLOCATES = [
+  'string',
+  'String',
+  'Array',
+  'StaticArray',
+  'Map',
+  'Set',
+  'Date',
+  'Object',
+  'Uint8Array',
+  'Float32Array',
+];
 const LONG = ['i64', 'u64', 'v128', 'i8x16', 'i16x8', 'i32x4', 'f32x4', 'f64x2'];
 
 export const ALLOCATION =

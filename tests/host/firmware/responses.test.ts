@@ -25,7 +25,12 @@ describe('refused, with the line', () => {
     ['memory', body('memory.fill(0, 0, 9);'), 2, /memory, which reaches into memory/],
     ['a raw pointer', body('changetype<i32>(3);'), 2, /changetype, which reaches into memory/],
     ['unchecked', body('unchecked(3);'), 2, /unchecked, which reaches into memory/],
-    ['recursion', `function a(): void { b(); }\nfunction b(): void { a(); }\n${body('a();')}`, 2, /a comes to call itself/],
+    [
+      'recursion',
+      `function a(): void { b(); }\nfunction b(): void { a(); }\n${body('a();')}`,
+      2,
+      /a comes to call itself/,
+    ],
     ['a function as a value', `function a(): void {}\n${body('let f = a;')}`, 3, /found a without \(\)/],
     ['something to do outside', `add(Value.z, 1);\n${body('')}`, 2, /outside of a function/],
     ['a beginning that is computed', `let x: f32 = noise();\n${body('')}`, 2, /does not begin with a constant/],
@@ -39,7 +44,12 @@ describe('refused, with the line', () => {
     ['no respond', 'function other(): void {}', 1, /there is no respond/],
     ['a respond that wants something', 'export function respond(x: f32): void {}', 2, /takes nothing/],
     ['wrong types', body('let x: i32 = level(Level.left);'), 2, /the compiler says: .*'f32' to 'i32'/],
-    ['a remainder of fractions', body('let x = 0.5 + level(Level.left); add(Value.z, x % 0.3);'), 1, /a remainder of fractions/],
+    [
+      'a remainder of fractions',
+      body('let x = 0.5 + level(Level.left); add(Value.z, x % 0.3);'),
+      1,
+      /a remainder of fractions/,
+    ],
     ['what is no program', body('let x = ;'), 2, /expected/i],
   ])('%s', async (_, text, line, words) => {
     const faults = await faultsOf(text);
