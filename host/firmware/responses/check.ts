@@ -122,7 +122,7 @@ export class Checker {
   }
 
   private declare<T extends Node>({ text, ...rest }: Identifier, where: Map<string, T>, node: T): void {
-    const at = rest as Node;
+    const at = rest;
     if (text.startsWith('__') || OURS.includes(text) || text in BUILTINS || TYPES.includes(text))
       this.say(
         { ...at, kind: 0, range: node.range },
@@ -134,7 +134,7 @@ export class Checker {
   }
 
   private imports({ path, declarations, ...node }: Import): void {
-    const at = node as Node;
+    const at = node;
     const allowed =
       path.value === './senses' ? Object.keys(SENSES) : path.value === './named' ? Object.keys(this.named) : null;
     if (allowed === null) {
@@ -223,9 +223,9 @@ export class Checker {
 
   private name({ text, ...node }: Identifier, locals: ReadonlySet<string>): void {
     if (this.functions.has(text) || text in SENSES || text in BUILTINS || TYPES.includes(text))
-      this.say(node as Node, `found ${text} without (); allowed: to call it`);
+      this.say(node, `found ${text} without (); allowed: to call it`);
     else if (!(locals.has(text) || this.variables.has(text) || this.constants.has(text) || this.imported.has(text)))
-      this.say(node as Node, unknownName(text));
+      this.say(node, unknownName(text));
   }
 
   private call(node: Node & { expression: Node }, locals: ReadonlySet<string>): void {
@@ -254,16 +254,12 @@ export class Checker {
       const what = { Pin: 'input', Level: 'analog input', Value: 'value' }[owner as keyof Named];
       const names = Object.keys(list);
       this.say(
-        node as Node,
+        node,
         `found ${owner}.${property.text}, and this rig has no ${what} of that name; ${names.length > 0 ? `allowed: ${names.join(', ')}` : 'it has none'}`,
       );
     } else if (!(TYPES.includes(owner) && /^(MIN|MAX)_VALUE$|^EPSILON$/.test(property.text)))
-      if (owner !== '' && !locals.has(owner) && !this.imported.has(owner)) this.say(node as Node, unknownName(owner));
-      else
-        this.say(
-          node as Node,
-          `found .${property.text}; allowed: Pin, Level and Value, and limits such as f32.MAX_VALUE`,
-        );
+      if (owner !== '' && !locals.has(owner) && !this.imported.has(owner)) this.say(node, unknownName(owner));
+      else this.say(node, `found .${property.text}; allowed: Pin, Level and Value, and limits such as f32.MAX_VALUE`);
   }
 
   private literal(node: Node): void {

@@ -34,7 +34,7 @@ export interface Compiler {
 }
 
 /** It is large, and most commands never need it. */
-export const compiler = async (): Promise<Compiler> => (await import('assemblyscript')).default as unknown as Compiler;
+export const compiler = async (): Promise<Compiler> => (await import('assemblyscript')).default;
 
 export interface Parsed {
   readonly statements: readonly Node[];
