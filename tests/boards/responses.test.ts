@@ -144,7 +144,7 @@ const KINDS: readonly (readonly [string, string])[] = [
   ['products', 'for (let i = 0; i < 60; i++) { x *= y; x *= 1.01; y *= x; y *= 0.99; }'],
   ['quotients', 'for (let i = 0; i < 30; i++) { x /= y; y = 3.3 / x; }'],
   ['roots', 'for (let i = 0; i < 40; i++) x = sqrt(y + x);'],
-  ['remainders', 'for (let i = 0; i < 20; i++) { n = (i + 77777) % (n + 3); }'],
+  ['remainders', 'for (let i = 0; i < 15; i++) { n = (i + 77777) % (n + 3); }'],
   ['comparisons', 'for (let i = 0; i < 60; i++) { if (x > y) n++; if (x < 0.5) n--; n += x == y ? 1 : 0; }'],
   ['whole numbers', 'for (let i = 0; i < 60; i++) { n = n * 7 + i; n ^= n >> 3; n /= 3; }'],
   ['conversions', 'for (let i = 0; i < 60; i++) { x = f32(n); n = i32(x); n++; }'],

@@ -6,7 +6,7 @@ const NEVER: readonly (readonly [RegExp, string])[] = [
   [/\bmemory\.grow\b/, 'growing memory'],
   [/\(start\b/, 'a start function'],
   [/\(import\b/, 'an import'],
-  [/\bf32\.(trunc|floor|ceil|nearest)\b/, 'a remainder of fractions (% is for whole numbers)'],
+  [/\bf32\.(trunc|floor|ceil|nearest)\b/, 'a whole part of a fraction (from % 1.0; % is for whole numbers)'],
   [/\(table\b|\(elem\b|\bcall_indirect\b/, 'a call through a table'],
 ];
 const EXPORTS = ['arena_bytes', 'image', 'init', 'inputs', 'memory', 'outputs', 'pulses', 'rx', 'tick', 'tx'];

@@ -17,7 +17,7 @@ interface Edit {
 /** Fuel of an operation; of a quotient, of a remainder (on f32 a loop over 254 bits at most), of a call beside what it calls. */
 const OPERATION = 1;
 const QUOTIENT = 4;
-const REMAINDER = 24;
+const REMAINDER = 40;
 const CALL = 2;
 
 const KEPT = '__kept()';

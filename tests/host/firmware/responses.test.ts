@@ -46,9 +46,9 @@ describe('refused, with the line', () => {
     ['wrong types', body('let x: i32 = level(Level.left);'), 2, /the compiler says: .*'f32' to 'i32'/],
     [
       'a remainder of fractions',
-      body('let x = 0.5 + level(Level.left); add(Value.z, x % 0.3);'),
+      body('let x = 0.5 + level(Level.left); add(Value.z, x % 1.0);'),
       1,
-      /a remainder of fractions/,
+      /a whole part of a fraction/,
     ],
     ['what is no program', body('let x = ;'), 2, /expected/i],
   ])('%s', async (_, text, line, words) => {
