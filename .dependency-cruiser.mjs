@@ -119,6 +119,6 @@ export default {
     tsConfig: { fileName: 'tsconfig.json' },
     doNotFollow: { path: 'node_modules' },
     enhancedResolveOptions: { exportsFields: ['exports'], conditionNames: ['import', 'types', 'node', 'default'] },
-    exclude: { path: '^(build|dist)/' },
+    exclude: { path: '^(build|dist|host/demo/responses)/' },
   },
 };

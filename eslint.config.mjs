@@ -8,7 +8,7 @@ const NAMED = { selector: 'ExportDefaultDeclaration', message: 'Exports have nam
 const PARAMETER = 'It comes in as a parameter, so that a run can be repeated.';
 
 export default defineConfig(
-  { ignores: ['build/', 'dist/'] },
+  { ignores: ['build/', 'dist/', 'host/demo/responses/'] },
   {
     files: ['**/*.ts', '**/*.tsx'],
     ignores: ASSEMBLYSCRIPT,

@@ -244,10 +244,13 @@ export function wake(): void {
   goHere();
   if (inputs().reset_reason == Reset.watchdog) {
     g.state = State.tripped;
-    g.trip = places.trip != Trip.none ? <Trip>places.trip : Trip.watchdog;
+    const response = places.trip == Trip.none && inputs().kept_mark != 0;
+    g.trip = response ? Trip.response : places.trip != Trip.none ? <Trip>places.trip : Trip.watchdog;
     g.pulsing = places.pulsing & ((u32(1) << u32(jointCount())) - 1);
-    g.frozen = g.pulsing != 0;
+    g.frozen = g.pulsing != 0 && !response;
     slow(true);
+    // Nothing is wrong with the prop or its controller, so it need not wait for someone: it comes to rest without its responses.
+    if (response) startSettling();
   } else if (places.trip != Trip.none) {
     g.state = State.tripped;
     g.trip = <Trip>places.trip;

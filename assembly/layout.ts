@@ -257,8 +257,10 @@ export class Outputs {
   in_pins_high: u32;
   out_pins: u32;
   analog_pins: u32;
-  /** 1: a response is being computed. */
+  /** 1: the rig's responses are at it; a trap then is theirs. */
   responding: u8;
+  /** Fuel that they burnt in the last tick that had them. */
+  fuel_burnt: u16;
   /** Places begin here, PLACES_BYTES long. */
   places: u32;
 }

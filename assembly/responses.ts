@@ -1,7 +1,13 @@
 /**
- * Responses' place in the tick: between the playback clock and the reachable pose, where they may change what is asked
- * (GOAL) and nothing else. There are none yet.
+ * The rig's responses: functions over what it senses that change what is asked. A rig with none has these. The build puts a
+ * rig's own responses.ts here, checked, with the fuel that it burns written in (host/firmware/responses).
  */
 
-/** Called on every tick on which joints may move: rousing, live, holding, settling. */
+/** Whether there are any: without, nothing of them is in the controller. */
+export const RESPONDS: bool = false;
+
+/** Their variables begin anew. */
+export function startResponses(): void {}
+
+/** Called on every tick on which the prop listens: live and holding. */
 export function respond(): void {}

@@ -38,7 +38,7 @@ export const enum Trip {
   supply = 2,
   late = 4,
   watchdog = 6,
-  /** A response trapped, or took too long. */
+  /** The rig's own responses trapped, or took too long. */
   response = 8,
 }
 

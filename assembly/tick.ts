@@ -26,7 +26,7 @@ import { nightTick, startNight } from './night/night';
 import { emptyQueue } from './queue';
 import { restartPlayback } from './playback';
 import { followPose } from './reach';
-import { respond } from './responses';
+import { followResponses, putAsked, startResponding } from './responding';
 import { logTick, startLog } from './night/log';
 import { recordTick, startRecord } from './night/record';
 import { newest } from './ring';
@@ -48,6 +48,7 @@ export function start(): u32 {
   startLink();
   emptyQueue();
   restartPlayback();
+  startResponding();
   const bytes = inputs().image_bytes;
   const refusal: u32 = bytes ? acceptImage(bytes) : 0;
   startPages();
@@ -74,12 +75,13 @@ export function step(): void {
   nightTick();
   const count = jointCount();
   if (watch()) {
-    respond();
+    followResponses(count);
     if (image().leg_count) followPose();
     followJoints(count);
     trackAll(count);
     filterAll(count);
     recordMotion(count);
+    putAsked(count);
   } else recordStill();
   writePulses(count, pulsing());
   publish();

@@ -52,7 +52,7 @@ _Static_assert(sizeof(struct kept) == BOARD_KEPT_BYTES, "the record that is kept
 
 void wasm_rt_trap(wasm_rt_trap_t trap) {
   (void)trap;
-  if (*at(outputs + OUT_RESPONDING) != 0) ((struct kept*)board_kept())->mark = TRAPPED_IN_RESPONSE;
+  if (outputs != 0 && *at(outputs + OUT_RESPONDING) != 0) ((struct kept*)board_kept())->mark = TRAPPED_IN_RESPONSE;
   /* The widths stay as they are: a joint without pulses may drop. The watchdog ends it, and the record says where it was. */
   board_halt();
 }

@@ -37,3 +37,10 @@ export async function compileAssembly(
 ): Promise<WebAssembly.Exports> {
   return new WebAssembly.Instance(new WebAssembly.Module(await compileBytes(entry, sources, optimise))).exports;
 }
+
+/** The module that a source compiles to, with whatever it imports. */
+export async function compiled(source: string): Promise<Uint8Array> {
+  const { binary, error } = await asc.compileString(source, { runtime: 'stub' });
+  if (error || !binary) throw new Error(String(error));
+  return binary;
+}

@@ -1,6 +1,6 @@
 // How esbuild makes dist/: the command line of host/cli/bin.ts, and the stage's page of host/stage/page.
 // Of the first, posewright.mjs is what starts, the other files are loaded by the commands that need
-// them. Packages are in it, so that it runs without node_modules, but for two that are found from where they stand.
+// them. Packages are in it, so that it runs without node_modules, but for three that are found from where they stand.
 import { readFileSync } from 'node:fs';
 
 const REQUIRE = "import { createRequire as requireOf } from 'node:module'; const require = requireOf(import.meta.url);";
@@ -25,8 +25,9 @@ export const BUNDLE = {
   platform: 'node',
   target: 'node20',
   format: 'esm',
-  // It has compiled parts. The other, wabt, is run as a program (host/firmware/compile.ts).
-  external: ['serialport'],
+  // One has compiled parts, one is a compiler of several megabytes that few commands need. The third, wabt, is run as a
+  // program too (host/firmware/compile.ts).
+  external: ['serialport', 'assemblyscript', 'wabt'],
   // Packages in the older module format call require.
   banner: { js: REQUIRE },
   plugins: [PDF_FONTS],

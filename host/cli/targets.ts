@@ -12,8 +12,8 @@ import { serialTarget } from '../targets/serial.ts';
 import { simTarget } from '../targets/sim.ts';
 import { type PortList, boardAt, findBoard, thisComputer } from '../targets/usb.ts';
 import { plainText } from '../rig/plain-text.ts';
-import { builtFile, firmwarePlaces } from './assets.ts';
 import type { Io } from './io.ts';
+import { type Made, sharedController } from './own-controller.ts';
 
 /** Where a target is, and how it is reached. */
 interface Where {
@@ -23,17 +23,22 @@ interface Where {
   readonly list: PortList;
   /** The cable to an emulated board that has several. */
   readonly link: Link;
+  /** The controller that runs there, where it is made for this command. */
+  readonly made: Made;
 }
 
 /** Makes a target ready to be opened. Rejects with TargetError, in words. */
 type TargetFactory = (io: Io, where: Where) => Promise<Target>;
 
 /** The built firmware of an emulated board. */
-function firmwareOf(board: string, ending: string): string {
-  const file = join(firmwarePlaces().out, board, `posewright-${board}.${ending}`);
-  if (!existsSync(file))
-    throw new TargetError(`there is no firmware for ${board} yet: "posewright build --board ${board}" makes it`);
-  return file;
+function firmwareOf(board: string, ending: string, { places, responses }: Made): string {
+  const file = join(places.out, board, `posewright-${board}.${ending}`);
+  if (existsSync(file)) return file;
+  throw new TargetError(
+    responses === null
+      ? `there is no firmware for ${board} yet: "posewright build --board ${board}" makes it`
+      : `there is no firmware for ${board} with these responses yet: "posewright build --board ${board} RIG" makes it`,
+  );
 }
 
 const SERIAL = 'serial:';
@@ -50,15 +55,17 @@ async function usbTarget(io: Io, { place, list }: Where): Promise<Target> {
 const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactory>([
   [
     'sim',
-    async (io) => {
-      const wasm = await builtFile('controller.wasm');
+    (io, { made: { wasm, sensed } }) => {
       if (!wasm) throw new TargetError('build/controller.wasm is not there: "npm run build" makes it');
-      return simTarget({ wasm, clock: () => io.now() });
+      return Promise.resolve(simTarget({ wasm, clock: () => io.now(), ...(sensed && { sensed }) }));
     },
   ],
-  ['emulated:pico', (_, { link }) => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2'), link }))],
-  ['emulated:f405', () => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf') }))],
-  ['native', (io) => Promise.resolve(nativeTarget({ elf: firmwareOf('native', 'elf'), clock: () => io.now() }))],
+  ['emulated:pico', (_, { link, made }) => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2', made), link }))],
+  ['emulated:f405', (_, { made }) => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf', made) }))],
+  [
+    'native',
+    (io, { made }) => Promise.resolve(nativeTarget({ elf: firmwareOf('native', 'elf', made), clock: () => io.now() })),
+  ],
   [USB, usbTarget],
   [USB_SERIAL, usbTarget],
   [SERIAL, (io, { place }) => Promise.resolve(serialTarget(place, () => io.now()))],
@@ -93,17 +100,18 @@ export function targetFault(on: string): string | null {
 
 /**
  * The target of `--on`, for a rig's board if it names one (an emulated pico is on the cable that it names, else on USB); `list`: where a
- * board on USB is looked for. Rejects with TargetError, in words, when it cannot be used here.
+ * board on USB is looked for; `made`: the controller that is to run there. Rejects with TargetError, in words, when it cannot be used here.
  */
 export async function targetOf(
   on: string,
   io: Io,
   board?: Board | null,
   list: PortList = thisComputer,
+  made?: Made,
 ): Promise<Target> {
   const fault = targetFault(on);
   const { name, place } = partsOf(on);
   const factory = TARGETS.get(name);
   if (!factory || fault !== null) throw new TargetError(fault ?? on);
-  return factory(io, { place, list, link: board?.link ?? 'usb' });
+  return factory(io, { place, list, link: board?.link ?? 'usb', made: made ?? (await sharedController()) });
 }

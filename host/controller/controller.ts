@@ -10,6 +10,9 @@ import type { Nor } from './nor.ts';
 const LIMP = 0;
 const TRIPPED = 5;
 
+/** Analog inputs of a rig's night. */
+const ANALOG_PINS = 4;
+
 export const RESET = { power: 0, watchdog: 1, pin: 2 } as const;
 
 interface Exports extends Record<string, unknown> {
@@ -47,8 +50,9 @@ export interface Controller {
   /** Starts from nothing; returns why the image was refused, 0 when it is in force or there is none. */
   init(boot: Boot): number;
   /**
-   * One tick; an image that it accepts is stored, or not, before the next, and what it asks of a page is done. Throws PowerFailed where
-   * the store's `failsAfter` says so.
+   * One tick; an image that it accepts is stored, or not, before the next, and what it asks of a page is done. Where a response of the rig
+   * traps, what a board does is done: its watchdog resets it, and it starts with the rig in force, the places it was in and the mark of
+   * what ended the run. Throws PowerFailed where the store's `failsAfter` says so.
    */
   tick(): void;
   /** Bytes that fit into the receive ring now. */
@@ -71,12 +75,12 @@ export interface Controller {
   /** A copy of the record that must survive a reset. */
   places(): Uint8Array;
   setStop(open: boolean): void;
-  /** Inputs of the night's plan that are closed to ground, bit k for its input k. */
-  setClosed(mask: number): void;
-  /** What analog pin k of the plan reads, 0 to 65535 of full scale. */
-  setAnalog(k: number, value: number): void;
+  /** What the night's inputs are: closed ones, one bit each; analog ones, 0 to 65535. */
+  setSensed(closed: number, analog: ArrayLike<number>): void;
   /** Output lines of the plan that are on, bit k for its line k. */
   readonly lines: number;
+  /** Fuel that the rig's responses burnt in the last tick that had them. */
+  readonly fuelBurnt: number;
   /** Duration of the last tick, supply in mV (0: not measured). */
   setMeasured(measured: { tick_us?: number; supply_mv?: number }): void;
 }
@@ -125,10 +129,24 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
     const done = op === PAGE.erase ? store.erase(number) : store.program(number, from);
     if (done) bytes[inputs + INPUT.page_news] = PAGE.done;
   };
+  const blank = bytes.slice(0, exports.arena_bytes());
+  let booted: Boot = {};
+  const storedImage = (): Uint8Array => bytes.slice(image, image + view.getUint32(outputs + OUTPUT.image_bytes, true));
+  const places = (): Uint8Array => bytes.slice(outputs + OUTPUT.places, outputs + OUTPUT.places + PLACES_BYTES);
+  /** As power-up, but for what outlives a watchdog's reset. */
+  const resetInResponse = (): void => {
+    const boot = { ...booted, image: storedImage(), places: places(), resetReason: RESET.watchdog, keptMark: true };
+    const widths = bytes.slice(at('pulses'), at('pulses') + 2 * JOINTS);
+    bytes.set(blank);
+    controller.init(boot);
+    // The pins have what they had until the first tick.
+    bytes.set(widths, at('pulses'));
+  };
 
-  return {
+  const controller: Controller = {
     init(boot) {
       bytes.fill(0, inputs, inputs + INPUT.places + PLACES_BYTES);
+      booted = boot;
       images = 0;
       stores = boot.stores ?? true;
       store = boot.store;
@@ -149,7 +167,13 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
       return exports.init();
     },
     tick() {
-      exports.tick();
+      try {
+        exports.tick();
+      } catch (error) {
+        if (bytes[outputs + OUTPUT.responding] !== 1) throw error;
+        resetInResponse();
+        return;
+      }
       const count = words[imageCount] ?? 0;
       if (count !== images) {
         images = count;
@@ -172,30 +196,32 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
     get imageCount() {
       return view.getUint32(outputs + OUTPUT.image_count, true);
     },
-    storedImage: () => bytes.slice(image, image + view.getUint32(outputs + OUTPUT.image_bytes, true)),
+    storedImage,
     snapshot: () => bytes.slice(),
     restore(memory) {
       bytes.set(memory);
       images = words[imageCount] ?? 0;
     },
-    places: () => bytes.slice(outputs + OUTPUT.places, outputs + OUTPUT.places + PLACES_BYTES),
+    places,
     setStop(open) {
       view.setUint8(inputs + INPUT.stop_open, open ? 1 : 0);
     },
-    setClosed(mask) {
-      bytes[inputs + INPUT.closed] = mask;
-    },
-    setAnalog(k, value) {
-      view.setUint16(inputs + INPUT.analog_0 + 2 * k, value, true);
+    setSensed(closed, analog) {
+      view.setUint8(inputs + INPUT.closed, closed);
+      for (let i = 0; i < ANALOG_PINS; i++) view.setUint16(inputs + INPUT.analog_0 + 2 * i, analog[i] ?? 0, true);
     },
     get lines() {
       return bytes[outputs + OUTPUT.lines] ?? 0;
+    },
+    get fuelBurnt() {
+      return view.getUint16(outputs + OUTPUT.fuel_burnt, true);
     },
     setMeasured({ tick_us, supply_mv }) {
       if (tick_us !== undefined) view.setUint32(inputs + INPUT.tick_us, tick_us, true);
       if (supply_mv !== undefined) view.setUint16(inputs + INPUT.supply_mv, supply_mv, true);
     },
   };
+  return controller;
 }
 
 /** The rings of bytes received and to be sent, at `rx` and `tx` in the memory. */

@@ -52,6 +52,7 @@ export const OUTPUT = {
   out_pins: 24,
   analog_pins: 28,
   responding: 32,
+  fuel_burnt: 34,
   places: 36,
 } as const;
 

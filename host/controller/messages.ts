@@ -45,7 +45,7 @@ export const TRIPS: readonly string[] = [
   '',
   'watchdog',
   '',
-  'response',
+  'a response failed',
 ];
 
 /** What an answer's result means; 16 and above: the image was refused. */

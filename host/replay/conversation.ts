@@ -61,6 +61,7 @@ export class Conversation {
   /** What came last of these types, as sent: payloads of the night's entries and of parts of a record. */
   private readonly told = new Map<number, DataView>();
   private heard = false;
+  private heard_us = 0;
 
   readonly session: Session;
   private readonly proven: Proven;
@@ -104,6 +105,7 @@ export class Conversation {
       if (!parseTelemetry(payload, this.latest)) return;
       this.setClock();
       this.heard = true;
+      this.heard_us = this.session.now_us;
       watcher.telemetry(this.latest, this.controller_us);
     } else if (type === TYPE.answer) {
       const answer = parseAnswer(payload);
@@ -227,6 +229,11 @@ export class Conversation {
     const there = (): boolean =>
       this.state === 'limp' || this.latest.resting || this.latest.pulse_us.every((us) => us === 0);
     return this.until(there, 120 * MICROSECONDS);
+  }
+
+  /** How long no telemetry has come for. A board that was reset sends none until it is asked again. */
+  get silent_us(): number {
+    return this.session.now_us - this.heard_us;
   }
 
   /** Telemetry on every `ticks`-th tick. */

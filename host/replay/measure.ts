@@ -37,6 +37,8 @@ export class Measure {
   readonly delay_us: number;
   /** Of that, what the wobble cure takes. */
   readonly wobble_us: number;
+  /** Ticks from one telemetry to the next. */
+  readonly telemetry_ticks: number;
   readonly times = new PlayTimes();
   frames = 0;
   private readonly rig: Rig;
@@ -77,6 +79,7 @@ export class Measure {
     this.tolerance = tolerance;
     this.legs = rig.platform ? 6 : 0;
     this.hz = rig.motion.tick_hz;
+    this.telemetry_ticks = telemetryTicks(this.hz);
     this.wobble_us = wobbleDelay_ms(rig) * 1000;
     this.delay_us = rig.motion.playback_delay_ms * 1000 + this.wobble_us;
     this.lookAhead_us = lookAhead_us(rig.motion);

@@ -18,9 +18,13 @@ const STANDING_S = 0.5;
 const STEP_US = 20_000;
 /** The controller's queue holds 64 frames; above so many nothing more is sent, since some are under way already. */
 const CREDIT_FRAMES = 40;
+/** Telemetry that stays away for longer is asked for again: the board may have been reset. */
+const SILENT_US = 500_000;
 
 export interface PlayOptions {
   readonly link: LinkOptions;
+  /** Told when it begins: the session's instant of the stream's time 0, us. */
+  readonly began?: (zero_us: number) => void;
   /** Called now and then with the stream time reached, s. */
   readonly progress?: (at_s: number) => void;
   /** When it is aborted the stream ends there. */
@@ -73,6 +77,7 @@ export class Player {
       }
       const step = talk.session.advance(talk.session.now_us + STEP_US);
       if (step) await step;
+      if (talk.silent_us > SILENT_US) await talk.report(measure.telemetry_ticks);
       // What is asked beyond the frames that were sent is not known.
       if (options.signal?.aborted) return measure.times.halt();
       const since_us = feed.peek() ? -Infinity : talk.now_us - this.end_us - measure.delay_us;
@@ -106,6 +111,7 @@ export class Player {
       talk.session.write(bytes, talk.session.now_us);
     }
     measure.times.begin(this.start_us - first.t_s * 1e6, first.t_s);
+    this.options.began?.(this.start_us - first.t_s * 1e6 - talk.offset_us);
     this.end_us = this.start_us - standing_us;
     this.before_us = this.end_us;
   }

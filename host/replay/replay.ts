@@ -21,6 +21,8 @@ export interface ReplayOptions {
   readonly tolerance: Tolerance;
   /** The stream's name in the answer. */
   readonly name: string;
+  /** Told when the stream begins: the session's instant of its time 0, us. */
+  readonly began?: (zero_us: number) => void;
   /** Called now and then with the stream time reached, s. */
   readonly progress?: (at_s: number) => void;
   /** Runs the plant behind the controller: what the metal does. */

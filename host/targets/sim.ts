@@ -14,6 +14,8 @@ export interface SimOptions {
   readonly wasm: Uint8Array<ArrayBuffer>;
   /** Milliseconds of a clock that measures tick durations; without, they are not measured. */
   readonly clock?: () => number;
+  /** What the night's inputs are at an instant of the session: closed ones one bit each, analog ones 0 to 65535. */
+  readonly sensed?: (at_us: number) => { readonly closed: number; readonly analog: readonly number[] };
   /** Called after every tick with every joint's pulse, us, 0: none; a live view. */
   readonly pulses?: (widths_us: Uint16Array) => void;
   /** What the board knows when it starts: a rig, a flash with nights. Nothing without. */
@@ -79,7 +81,7 @@ function ticksOf(controller: Controller, boot: Boot): { next_us(): number; pass(
   };
 }
 
-export function simTarget({ wasm, clock, pulses, boot = {} }: SimOptions): Target {
+export function simTarget({ wasm, clock, sensed, pulses, boot = {} }: SimOptions): Target {
   return {
     name: 'sim',
     proven: 'simulation',
@@ -108,6 +110,8 @@ export function simTarget({ wasm, clock, pulses, boot = {} }: SimOptions): Targe
           for (let tick_us = ticks.next_us(); tick_us <= to_us; tick_us = ticks.next_us()) {
             now_us = tick_us;
             line.deliver(tick_us);
+            const now = sensed?.(tick_us);
+            if (now) controller.setSensed(now.closed, now.analog);
             tick();
             ticks.pass();
             if (ticks.n % DRAIN_TICKS === 0) controller.drain(listener.bytes);

@@ -12,6 +12,8 @@ const CURES: Readonly<Record<string, string>> = {
   'low supply': 'the supply sagged: charge the battery or take a stronger supply, then "clear"',
   'late ticks': 'the controller could not keep up: lower tick_hz, then "clear"',
   watchdog: 'the board was reset by its watchdog: "settle", then "clear"; if it comes again, please report it',
+  'a response failed':
+    'its responses.ts failed or took too long, and is off: "clear" lets it try again; replay with --inputs shows where it fails',
 };
 
 /** Where the prop stands, in a sentence or two. */

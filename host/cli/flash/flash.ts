@@ -12,12 +12,12 @@ import { plainText } from '../../rig/plain-text.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { capital } from '../../rig/words.ts';
 import { boardAt } from '../../targets/usb.ts';
-import { firmwarePlaces } from '../assets.ts';
 import { boardsHelp, firmwareFault } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfits } from '../misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
+import { type Made, controllerFor } from '../own-controller.ts';
 import { shownName } from '../stdin.ts';
 import { type WayOptions, cableOf, wayTo, writeOver } from './over-usb.ts';
 import { type Cable, NotBack } from './reboot.ts';
@@ -91,8 +91,10 @@ export async function flash(path: string, options: Options, io: Io, cable = cabl
   if (faults.some(isError)) return refuse(io, json === true, faults);
   countWarnings(io, path, problems);
   printProblems(io, io.stderr, faults);
+  const made = await controllerFor(path, rig);
+  if (!('wasm' in made)) return refuse(io, json === true, made);
   try {
-    await compileAndWrite(rig, name, { to, usb }, cable, io, json === true);
+    await compileAndWrite(rig, made, name, { to, usb }, cable, io, json === true);
     return 0;
   } catch (error) {
     const words = error instanceof TargetError ? error.message : firmwareFault(error);
@@ -110,13 +112,13 @@ const paceWords = (rig: Rig): string => {
 /** Rejects with FirmwareError or TargetError, in words. */
 async function compileAndWrite(
   rig: Rig,
+  { places }: Made,
   name: string,
   where: WayOptions,
   cable: Cable,
   io: Io,
   json: boolean,
 ): Promise<void> {
-  const places = firmwarePlaces();
   const board = readBoard(places.boards, name);
   const way = await wayTo(cable, board, where);
   const { bin, image, flash_used, ram_used } = compileBoard(places, name);

@@ -4,6 +4,7 @@ import { TargetError } from '../../replay/conversation.ts';
 import { SUBJECT, type Target } from '../../replay/target.ts';
 import type { LinkOptions } from '../../replay/link-model.ts';
 import { replay as replayOn } from '../../replay/replay.ts';
+import { SensedRows } from '../../replay/sensed.ts';
 import type { Replay } from '../../replay/result.ts';
 import { TOLERANCE, type Tolerance } from '../../replay/tolerance.ts';
 import { canItGetThere, willItBeSmooth } from '../../replay/verdict.ts';
@@ -22,13 +23,16 @@ import { type Names, replayWords } from './words.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName, sharedStdin } from '../stdin.ts';
 import { type StreamInput, readStreamFile } from '../stream-input.ts';
+import { type Made, controllerFor } from '../own-controller.ts';
 import { TARGET_NAMES, isPort, targetFault, targetOf } from '../targets.ts';
+import { readInputs } from './inputs.ts';
 
 interface Options extends LineTexts {
   readonly on: string;
   readonly report?: string;
   readonly output?: string;
   readonly force?: true;
+  readonly inputs?: string;
   readonly plant?: true;
   readonly tolerance: string;
   readonly json?: true;
@@ -50,6 +54,10 @@ The stream is a CSV file with a header, a row for each instant; # begins a comme
   0.02,0.1,0.5,0
 t_s: seconds, increasing. x_mm, y_mm, z_mm, roll_deg, pitch_deg, yaw_deg: the pose; a column left out
 is 0. NAME_deg: a joint of the rig that is no leg; left out, it stays where it is.
+
+A rig whose folder holds responses.ts plays with its own controller. What its responses change is part
+of what is measured against the stream. --inputs FILE gives its inputs: a header t_s and names, rows
+of seconds and 0 or 1 (closed), analog ones 0 to 1; a row holds until the next.
 
 Examples:
   posewright replay night-owl.yaml show.csv --report show.html
@@ -77,6 +85,10 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
     .argument('<stream>', 'the pose stream (CSV); - for standard input')
     .option('--on <target>', `where it is played: ${TARGET_NAMES}`, 'sim')
     .option('--plant', 'also simulate servos and loads: servos that run out of torque, lag, or swing after a stop')
+    .option(
+      '--inputs <file.csv>',
+      'what the inputs of the rig’s night are, for its responses: t_s, then inputs by name',
+    )
     .option('--report <file.html>', 'write a page with charts and the worst moment')
     .option(
       '-o, --output <file.csv>',
@@ -101,6 +113,8 @@ interface Play {
 
 /** And where what comes out is written; null: nowhere. */
 interface Played extends Play {
+  readonly made: Made;
+  readonly sensed: SensedRows | null;
   readonly file: DeliveredFile | null;
 }
 
@@ -141,12 +155,18 @@ async function replay(rigPath: string, streamPath: string, options: Options, io:
   if (stream.source === null) return refuse(io, json, [...problems, ...stream.problems]);
   countWarnings(io, rigPath, problems);
   printProblems(io, io.stderr, stream.problems);
+  const made = await controllerFor(rigPath, rig);
+  if (!('wasm' in made)) return refuse(io, json, made);
+  const sensed = await readInputs(options.inputs, options.on, rig, io);
+  if (sensed && !(sensed instanceof SensedRows)) return refuse(io, json, sensed);
+  if (made.responses !== null && !json)
+    io.stderr.write(`with ${made.responses}: what it changes counts as away from the stream\n`);
 
   const { output = null } = options;
   const words = deliveredWords(rig, streamPath, options.on);
   const file = output === null ? null : new DeliveredFile(output, options.force === true, rig, words);
   try {
-    const played = await play(rig, stream, streamPath, options.on, { ...command, file }, io);
+    const played = await play(rig, stream, streamPath, options.on, { ...command, file, made, sensed }, io);
     if (typeof played === 'string') return refuse(io, json, [problemOf(options.on, played)]);
     const delivered = file?.finish() ?? null;
     if (typeof delivered === 'string') return refuse(io, json, [problemOf(output ?? '', delivered)]);
@@ -202,7 +222,7 @@ async function play(
   stream: StreamInput,
   name: string,
   on: string,
-  { file, ...how }: Played,
+  { file, made, sensed, ...how }: Played,
   io: Io,
 ): Promise<Replay | string> {
   const { scan, source } = stream;
@@ -210,7 +230,10 @@ async function play(
   const seconds = (scan.last_s ?? 0) - (scan.first_s ?? 0);
   const progress = startProgress(io, `playing on ${on}`, seconds, 's');
   try {
-    const target = await targetOf(on, io, rig.board);
+    const target = await targetOf(on, io, rig.board, undefined, {
+      ...made,
+      ...(sensed && { sensed: sensed.at.bind(sensed) }),
+    });
     // A prop that moves is brought to its rest first; a simulation just ends.
     const stop = new AbortController();
     if (target.proven !== 'simulation')
@@ -219,6 +242,11 @@ async function play(
       });
     return await replayOn(rig, source, target, {
       ...how,
+      ...(sensed && {
+        began: (zero_us: number) => {
+          sensed.zero_us = zero_us;
+        },
+      }),
       ...(file ? { delivered: file.add.bind(file) } : {}),
       name: shownName(name),
       progress: progress.update,

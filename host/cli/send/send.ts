@@ -10,6 +10,7 @@ import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
+import { controllerFor } from '../own-controller.ts';
 import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
 
 const HELP = `
@@ -47,8 +48,10 @@ async function send(path: string, on: string, json: boolean, io: Io): Promise<Ex
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json, problems);
   countWarnings(io, path, problems);
+  const made = await controllerFor(path, rig);
+  if (!('wasm' in made)) return refuse(io, json, made);
   try {
-    const sent = await sendTo(await targetOf(on, io, rig.board), rig, shownName(path));
+    const sent = await sendTo(await targetOf(on, io, rig.board, undefined, made), rig, shownName(path));
     const faults = sent.problems;
     if (faults.some(isError)) return refuse(io, json, faults);
     printProblems(io, io.stderr, faults);

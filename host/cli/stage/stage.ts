@@ -14,13 +14,13 @@ import { newToken } from '../../stage/guard.ts';
 import { namedMeshes } from '../../stage/meshes.ts';
 import { startStage } from '../../stage/server.ts';
 import { rigText } from '../../stage/transfer.ts';
-import { builtFile } from '../assets.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfitsOf } from '../misfits.ts';
 import { filesBeside } from '../mesh-files.ts';
 import { type Problem, printJson, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
+import { controllerFor } from '../own-controller.ts';
 import { targetFault, targetOf } from '../targets.ts';
 
 const HELP = `
@@ -78,7 +78,9 @@ async function stage(path: string, streams: readonly string[], options: Options,
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json, problems);
   countWarnings(io, path, problems);
-  const [page, wasm] = [pageFolder(), await builtFile('controller.wasm')];
+  const made = await controllerFor(path, rig);
+  if (!('wasm' in made)) return refuse(io, json, made);
+  const [page, wasm] = [pageFolder(), made.wasm];
   if (page === undefined || !wasm)
     return refuse(io, json, [problemOf('stage', 'the page is not there: "npm run build" makes it')]);
   const folder = new Folder(dirname(path));
@@ -89,7 +91,7 @@ async function stage(path: string, streams: readonly string[], options: Options,
     rig,
     folder,
     on: options.on ?? null,
-    target: () => targetOf(options.on ?? '', io, rig.board),
+    target: () => targetOf(options.on ?? '', io, rig.board, undefined, made),
     misfit: (board, { proven }) =>
       misfitsOf(rig, board, shownName(path), SUBJECT[proven]).find(isError)?.message ?? null,
     now_ms: () => io.now(),

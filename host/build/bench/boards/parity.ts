@@ -56,7 +56,7 @@ function ones(byte: number): number {
 }
 
 export class Twins {
-  readonly controller: Controller = instantiateController(new Uint8Array(readFileSync(WASM)));
+  readonly controller: Controller;
   readonly parity: Parity = { ticks: 0, frames: 0, bits: 0, differing: 0, missing: 0, first: null, widths: new Set(), pulsing: 0 };
   readonly board: SteppedBoard;
   private readonly rig: Rig;
@@ -64,21 +64,22 @@ export class Twins {
   private readonly its: ReturnType<typeof frames>;
   private readonly at: { readonly pulses: number; readonly outputs: number };
 
-  private constructor(board: SteppedBoard, rig: Rig, its: ReturnType<typeof frames>) {
+  private constructor(board: SteppedBoard, rig: Rig, its: ReturnType<typeof frames>, wasm: string) {
+    this.controller = instantiateController(new Uint8Array(readFileSync(wasm)));
     this.board = board;
     this.rig = rig;
     this.its = its;
     this.controller.init({ board: board.kind, pins: SERVO_PINS, stores: board.stores });
-    const { exports } = new WebAssembly.Instance(new WebAssembly.Module(readFileSync(WASM)));
+    const { exports } = new WebAssembly.Instance(new WebAssembly.Module(readFileSync(wasm)));
     const offset = (name: string): number => Number((exports[name] as WebAssembly.Global).value);
     this.at = { pulses: offset('pulses'), outputs: offset('outputs') };
   }
 
-  /** Both from power-up. The rig is the one that the script will send; link: the pico's. */
-  static async start(name: BoardName, firmware: Firmware, rig: Rig, link?: Link): Promise<Twins> {
+  /** Both from power-up. The rig is the one that the script will send; link: the pico's; wasm: the controller that both run. */
+  static async start(name: BoardName, firmware: Firmware, rig: Rig, link?: Link, wasm = WASM): Promise<Twins> {
     const its = frames();
     const board = await startStepped(name, firmware, rig.motion.tick_hz, its.read, link);
-    return new Twins(board, rig, its);
+    return new Twins(board, rig, its, wasm);
   }
 
   /** For a script. A board that does not show its memory reports every tick. */

@@ -8,6 +8,7 @@ const CURES: Readonly<Record<string, string>> = {
   link: 'the page fell silent: rouse it to go on',
   'low supply': 'the supply’s voltage is low: charge it or take a stronger one, then rouse it',
   'late ticks': 'the controller’s computer was too busy: close what else runs, then rouse it',
+  'a response failed': 'its responses.ts failed and is off: clear it, then rouse it',
   watchdog: 'the controller’s program stood still: switch it off and on, then rouse it',
 };
 
