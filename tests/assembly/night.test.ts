@@ -423,6 +423,21 @@ describe('the button', () => {
     prop.untilNight('warning', 3);
   });
 
+  it('a switch that is still closed starts nothing after it, until it has been opened', () => {
+    const prop = new NightProp([{ pin: 0, flags: START.level, frames: 2000 }]);
+    prop.seconds(1);
+    prop.close(0);
+    prop.untilNight('playing');
+    prop.tap(BUTTON);
+    prop.untilNight('ready');
+    prop.seconds(10);
+    expect(prop.night).toBe('ready');
+    prop.close(0, false);
+    prop.seconds(0.2);
+    prop.close(0);
+    prop.untilNight('warning', 1);
+  });
+
   it('pressed in the warning it ends it', () => {
     const prop = new NightProp();
     prop.show(0);
