@@ -122,6 +122,22 @@ describe('a show from rest', () => {
     expect(prop.show(0)).toBe(WHY.done);
   });
 
+  it('waits until its bytes are known to be whole; while it lives, it rests for that', () => {
+    const prop = new NightProp([{ frames: 50 }, { pin: 0, frames: 50 }], { flags: FLAG.idle });
+    prop.set('unchecked', 3);
+    prop.show(0);
+    prop.seconds(3);
+    expect(prop.night).toBe('ready');
+    prop.set('unchecked', 2);
+    prop.untilNight('idle');
+    prop.tap(0);
+    prop.untilNight('ready');
+    prop.seconds(3);
+    expect(prop.state).toBe('limp');
+    prop.set('unchecked', 0);
+    prop.untilNight('warning', 1);
+  });
+
   it('sounds at its time after the first frame, or before it', () => {
     for (const [at_ms, ahead_ms] of [
       [500, 0],
@@ -405,6 +421,21 @@ describe('the button', () => {
     expect(prop.kinds(KIND.stopped)).toHaveLength(1);
     hold(prop);
     prop.untilNight('warning', 3);
+  });
+
+  it('a switch that is still closed starts nothing after it, until it has been opened', () => {
+    const prop = new NightProp([{ pin: 0, flags: START.level, frames: 2000 }]);
+    prop.seconds(1);
+    prop.close(0);
+    prop.untilNight('playing');
+    prop.tap(BUTTON);
+    prop.untilNight('ready');
+    prop.seconds(10);
+    expect(prop.night).toBe('ready');
+    prop.close(0, false);
+    prop.seconds(0.2);
+    prop.close(0);
+    prop.untilNight('warning', 1);
   });
 
   it('pressed in the warning it ends it', () => {
