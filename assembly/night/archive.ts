@@ -2,7 +2,7 @@
  * The night in force: of the two halves the newest that is whole. Reads its plan into PLAN, says which shows are removed, and in the
  * background, while the prop is limp, whether a show's bytes are still what they were. It plays nothing and writes nothing.
  */
-import { OUTPUTS, OUTPUT_PINS_AT, PAGE_BYTES, image, inputs, outputs } from '../layout';
+import { OUTPUTS, OUTPUT_PINS_AT, PAGE_BYTES, image, outputs } from '../layout';
 import { crc32, crc32On } from '../crc';
 import { State } from '../states';
 import { halfPages, liesStill, pageAt, pagesClaimed } from './pages';
