@@ -30,7 +30,7 @@ export function startAhead(): void {
   standFrom(0);
 }
 
-/** Whether targets wait for their time, as a stream's do. A hand's are due at once: asked too much, a joint may go past them. */
+/** Whether targets wait for their time, as a stream's do. A hand's are due at once, so a joint may overshoot one that it cannot stop at. */
 export function lookAhead(on: bool): void {
   if (!on) stopAhead();
   else if (image().look_ahead && !waiting()) startAhead();

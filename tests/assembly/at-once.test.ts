@@ -3,7 +3,7 @@
  * and the next frame without the flag is looked ahead to again. No limit is broken by it: limits.test.ts.
  */
 import { describe, expect, it } from 'vitest';
-import { TYPE } from '../../host/controller/messages.ts';
+import { COUNTERS, TYPE } from '../../host/controller/messages.ts';
 import { ForwardSolver } from '../../host/physics/kinematics/forward.ts';
 import { HOME, toDeg, toRad } from '../../host/rig/rig.ts';
 import { Prop } from './prop.ts';
@@ -116,7 +116,7 @@ describe('a frame asked at once', () => {
     prop.pose(0, [...HOME, toRad(20), 0], true);
     prop.pose(0, [...HOME, Infinity, 0], true);
     expect(ticksUntilItMoves(prop)).toBe(1 + AHEAD_TICKS);
-    expect(prop.telemetry.counters[5]).toBe(2);
+    expect(prop.telemetry.counters[COUNTERS.indexOf('doubled')]).toBe(2);
   });
 
   it('is of no account where the rig does not look ahead: not one bit is another', () => {

@@ -29,12 +29,13 @@ export async function withStage(act: (stage: OpenStage) => Promise<void>): Promi
   const args = ['--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader'];
   const browser = await chromium.launch({ executablePath, args });
   try {
-    const url = await new Promise<string>((resolve) =>
+    const url = await new Promise<string>((resolve, reject) => {
+      child.once('exit', () => reject(new Error('the stage has ended: run "npm run build" first')));
       createInterface(child.stdout).on('line', (line) => {
         const [, found] = /"url": "([^"]+)"/.exec(line) ?? [];
         if (found !== undefined) resolve(found);
-      }),
-    );
+      });
+    });
     const drawnBy = spawnSync(name, ['--version'], { encoding: 'utf8' }).stdout.trim();
     await act({ browser, drawnBy, url, folder });
   } finally {

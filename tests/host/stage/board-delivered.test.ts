@@ -44,6 +44,13 @@ it('is kept once where telemetry did not come anew, begins anew with the next pl
   expect([board.take, board.course('nod_deg', 0, 9).length]).toEqual(['other.csv', 1]);
 });
 
+it('begins anew where telemetry goes on from further on: no line joins two plays', () => {
+  const board = new BoardDelivered(owl);
+  for (const told_s of [0, 0.02, 3]) board.push(says(told_s, 5, 2));
+  expect(board.count).toBe(1);
+  expect(board.course('nod_deg', 0, 4).map(([t_s]) => t_s)).toEqual([3]);
+});
+
 it('forgets the oldest of a long take, and draws no more points than are asked for', () => {
   const board = new BoardDelivered(owl);
   const all = ROOM + 1000;

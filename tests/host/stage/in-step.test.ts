@@ -14,7 +14,7 @@ const owl = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
 const jaw = owl.joints.findIndex(({ name }) => name === 'jaw');
 const FOR_S = 5;
 const BEATS_S = [0.5, 1.5, 2.5, 3.5];
-/** Of the jaw, deg: a swell of 0.5 s at each beat, slower than the demo's jaw can follow. */
+/** Of the jaw, deg: a swell of 0.5 s at each beat, slow enough for the demo's jaw to follow. */
 const askedAt = (t_s: number): number =>
   6 * Math.sin(Math.PI * Math.min(1, 2 * (t_s - (BEATS_S.findLast((beat_s) => beat_s <= t_s) ?? t_s)))) ** 4;
 const asked_deg = Array.from({ length: FOR_S * 50 + 1 }, (_, n) => askedAt(n / 50));
@@ -62,7 +62,7 @@ it.each([100e-6, 0.02])(
       expect(sizes(pulses).worst_ms, pulses.join(' ms, ')).toBeLessThan(PULSES_MS);
       expect(looks.length).toBeGreaterThan(40);
       expect(sizes(looks).worst_ms, looks.join(' ms, ')).toBeLessThan(1);
-      phases_ms.add(Math.round((heard.clock.looks.find(([, take_s]) => take_s > 0.1)![1] * 1000) % 20));
+      phases_ms.add(Math.round(heard.clock.looks.find(([, take_s]) => take_s > 0.1)![1] * 1000) % 20);
     }
     expect(phases_ms.size, 'the starts differ').toBeGreaterThan(1);
   },

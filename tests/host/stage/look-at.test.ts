@@ -58,6 +58,15 @@ describe('looking at a point', () => {
     },
   );
 
+  it('leaves a neck that pans where it is for a point straight above it, a hair to either side', () => {
+    const nod = owl.joints[NOD]!;
+    const pan = { ...nod, lo: -1, hi: 1, axis: { ...nod.axis!, along: [0, 0, 1] as Vec3 } };
+    const rig: Rig = { ...owl, joints: owl.joints.map((joint) => (joint === nod ? pan : joint)) };
+    const [x, , z] = nod.axis!.at_mm;
+    for (const aside of [-1, 1])
+      expect(lookAt(rig, HOME, [x, aside, z + 600], { eyes: 0, neck: 1 })[NOD]).toBeCloseTo(0, 9);
+  });
+
   it('takes more neck than its share where the platform alone does not reach', () => {
     const point = pointAt(owl, 0, 22, 600);
     const values = lookAt(owl, HOME, point, { eyes: 0, neck: 0 });

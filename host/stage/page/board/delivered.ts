@@ -8,7 +8,7 @@ import type { BoardSays } from '../../line-words.ts';
 import { columnsOf } from '../../take/lanes.ts';
 import type { Stance } from '../prop/scene.ts';
 
-/** Later than the sample before by more than this, s: another play, from further on. */
+/** Further on than this from one sample to the next, s: another play, or telemetry was missed; either way the course begins anew. */
 const GAP_S = 1;
 /** Samples kept: five minutes of 50 in a second; the oldest make way. */
 export const ROOM = 15_000;

@@ -31,9 +31,10 @@ export function startEngine(rig: string, wasm: ArrayBuffer): void {
   ask({ do: 'start', rig, wasm });
 }
 
-/** A clock that leads the engine's time, ms, instead of the frames': the audio's, while a sound plays. Null: the frames' own. */
+/** A clock that leads the engine's time, ms, instead of the frames': the audio's, while a sound plays. */
 type Clock = () => number;
 
+/** Null: the frames' own clock leads. */
 let leading: Clock | null = null;
 /** What the clock in charge said last, ms; null: it has just taken over. */
 let read_ms: number | null = null;

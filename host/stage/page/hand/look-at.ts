@@ -91,6 +91,9 @@ function chainOf(rig: Rig): number[] {
 
 const clamp = (at: number, lo: number, hi: number): number => Math.min(hi, Math.max(lo, at));
 
+/** An axis has no say over what is nearer to its own direction than this, as a sine (ours). */
+const LEAST = 0.05;
+
 /**
  * The turn about an axis that lays a line of sight on a point, seen along the axis, rad. The line keeps its distance from the axis as it turns,
  * so that one turn is enough. 0 where the axis has no say, or the point is nearer to it than the line.
@@ -98,11 +101,13 @@ const clamp = (at: number, lo: number, hi: number): number => Math.min(hi, Math.
 function turnAbout(axis: { readonly at_mm: Vec3; readonly along: Vec3 }, sight: Sight, point_mm: Vec3): number {
   const { along } = axis;
   const flat = (v: Vec3): Vec3 => sub(v, scale(along, dot(v, along)));
-  const way = flat(sight.way);
-  const to = flat(sub(point_mm, axis.at_mm));
+  const whole = sub(point_mm, axis.at_mm);
+  const [way, to] = [flat(sight.way), flat(whole)];
   const [long, far_mm] = [Math.hypot(...way), Math.hypot(...to)];
+  // Almost along the axis, a hair to either side would turn it from one end to the other.
+  if (long < LEAST || far_mm < LEAST * Math.hypot(...whole)) return 0;
   const aside_mm = dot(along, cross(sub(sight.from_mm, axis.at_mm), way)) / long;
-  if (long < 0.05 || !(Math.abs(aside_mm) < far_mm)) return 0;
+  if (!(Math.abs(aside_mm) < far_mm)) return 0;
   const between = Math.atan2(dot(along, cross(way, to)), dot(way, to));
   return wrapped(between + Math.asin(aside_mm / far_mm));
 }

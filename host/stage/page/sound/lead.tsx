@@ -23,12 +23,12 @@ const leadNow_ms = (): number => take.value.leads_ms?.[columnsOf(chosen())[0] ??
 function useFilm(): void {
   const late_ms = lateFromFilm(film.heard.value, film.seen.value, film.rate_hz.value);
   if (late_ms === null) {
-    said.value = 'the frames are whole numbers of at least 0, and a film has more than 0 of them in a second';
+    said.value = 'give the film’s frames a second: more than 0';
     return;
   }
   const lead_ms = leadNow_ms() + late_ms;
-  if (lead_ms < 0 || lead_ms > MOST_MS) {
-    said.value = `by these frames its lead would be ${String(lead_ms)} ms; it must be 0 to ${String(MOST_MS)} ms: look at them again`;
+  if (!(lead_ms >= 0 && lead_ms <= MOST_MS)) {
+    said.value = `these frames would make its lead ${String(lead_ms)} ms, and 0 to ${String(MOST_MS)} ms is allowed: check them`;
     return;
   }
   const name = nameOf(chosen());

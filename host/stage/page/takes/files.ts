@@ -176,12 +176,10 @@ export async function startFiles(): Promise<void> {
   await listTakes();
   const last = /#take=(.+)/.exec(location.hash)?.[1];
   const named = about.value?.streams ?? [];
-  const wanted = [
-    ...(last ? [`${decodeURIComponent(last)}.csv`] : []),
-    ...named,
-    ...(named.length === 0 ? [(await newest()) ?? ''] : []),
-  ];
-  const first = wanted.map((path) => path.replace(/^.*[\\/]/, '')).find((name) => names.value.includes(name));
+  const wanted = [...(last ? [`${decodeURIComponent(last)}.csv`] : []), ...named];
+  const isHere = (name: string | undefined): boolean => name !== undefined && names.value.includes(name);
+  const asked = wanted.map((path) => path.replace(/^.*[\\/]/, '')).find(isHere);
+  const first = asked ?? (named.length === 0 ? [await newest()].find(isHere) : undefined);
   // Nothing of what was done before the answer came is lost.
   if (history.value.past.length === 0) {
     if (first !== undefined) await openTake(first);

@@ -44,7 +44,10 @@ export function film(): void {
 async function filmTake(): Promise<void> {
   filming.value = 'waits';
   cursor_s.value = 0;
-  await play();
+  await play().catch((error: unknown) => {
+    filming.value = 'no';
+    throw error;
+  });
   if (playing.value === 'no') {
     filming.value = 'no';
     return;

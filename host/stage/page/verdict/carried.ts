@@ -16,6 +16,8 @@ import { type Rows, changed } from './rows.ts';
 
 /** A frame's curve reaches so many frames to either side. */
 const REACHES = 2;
+/** Ticks between two pauses. */
+const BLOCK_TICKS = 1000;
 
 export class Carried {
   /** Without a take. */
@@ -65,7 +67,7 @@ export class Carried {
     // Each tick reads the stream a tick ahead: with two before the first the instants are those of one walk, to the last bit.
     const start = Math.max(0, from - 2);
     for (let k = start; k < to; k++) {
-      if ((k - start) % AT_ONCE === AT_ONCE - 1 && !(await pause())) return null;
+      if ((k - start) % BLOCK_TICKS === BLOCK_TICKS - 1 && !(await pause())) return null;
       const isThere = demand.look(stream, first_s + k * demand.dt_s, k === start) && goesThere(demand);
       if (isThere && k >= from) lengths.put(k, demand);
     }
@@ -73,8 +75,6 @@ export class Carried {
     return lengths;
   }
 }
-/** Ticks between two pauses. */
-const AT_ONCE = 1000;
 
 /** The answer without a stream, with what the stream asks put in, as load.ts puts it. */
 function withAlong(

@@ -51,12 +51,13 @@ export function stopWork(): void {
   busy = null;
 }
 
-interface Along {
+/** What is told while the work goes on. */
+interface Listener {
   readonly progress?: (share: number) => void;
   readonly doing?: (words: string) => void;
 }
 
-function apart(asked: ToVerdict, { progress, doing }: Along): Promise<FromVerdict | null> {
+function apart(asked: ToVerdict, { progress, doing }: Listener): Promise<FromVerdict | null> {
   stopWork();
   return new Promise((give) => {
     const worker = open((what) => {
@@ -73,7 +74,7 @@ function apart(asked: ToVerdict, { progress, doing }: Along): Promise<FromVerdic
   });
 }
 
-/** What a fix would make of the take; null: it was stopped. @param doing told what it is about, in words */
+/** What a fix would make of the take; null: it was stopped. @param doing is told each step, in words, before it begins */
 export async function tryFix(fix: Fix, doing: (words: string) => void): Promise<Fixed | null> {
   const what = await apart({ do: 'fix', number: 0, take: take.value, fix }, { doing });
   if (what?.said === 'fault') return { refused: what.words };

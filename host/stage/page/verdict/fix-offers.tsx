@@ -18,8 +18,8 @@ const NAMES: Readonly<Record<Fix['kind'], string>> = {
 
 /** The fix that is tried, and what came of it. */
 const tried = signal<{ readonly fix: Fix; readonly fixed: Fixed | null } | null>(null);
-/** What it is about while it is tried, in words. */
-const doing = signal('');
+/** The step that is being taken, in words. */
+const step = signal('');
 const BEGUN = 'it is being tried';
 
 /** What each does, in words. */
@@ -39,8 +39,8 @@ export function fixesFor(gap: Gap, all: readonly string[]): Fix[] {
 export function FixOffers({ gap }: { readonly gap: Gap }): JSX.Element {
   const run = async (fix: Fix): Promise<void> => {
     tried.value = { fix, fixed: null };
-    doing.value = BEGUN;
-    const fixed = await tryFix(fix, (words) => (doing.value = words));
+    step.value = BEGUN;
+    const fixed = await tryFix(fix, (words) => (step.value = words));
     tried.value = fixed && { fix, fixed };
   };
   return (
@@ -85,7 +85,7 @@ function Tried({ fix, fixed }: { readonly fix: Fix; readonly fixed: Fixed | null
   return (
     <div class="tried" role="group" aria-label={`what ${NAMES[fix.kind]} comes to`}>
       <p>{`${NAMES[fix.kind]}: ${DOES[fix.kind]}.${fixed ? ` ${fixedWords(fixed)}` : ''}`}</p>
-      {!fixed && <p aria-live="polite">{`Now: ${doing.value} …`}</p>}
+      {!fixed && <p aria-live="polite">{`Now: ${step.value} …`}</p>}
       {fixed && 'take' in fixed && (
         <button type="button" onClick={take}>
           Take it

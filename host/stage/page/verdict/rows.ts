@@ -23,7 +23,7 @@ export async function rowsOfTake(take: Take, rig: Rig): Promise<Rows | string> {
 }
 
 /** Null: a reader of the take's file would find fault with it, or it has nothing to read. */
-function plainRows(take: Take, rig: Rig): StoredStream | null {
+export function plainRows(take: Take, rig: Rig): StoredStream | null {
   const joints = streamJoints(rig);
   const columns = columnsOf(rig).filter((column) => curveOf(take, column));
   const count = Math.round(take.seconds * FRAME_HZ) + 1;

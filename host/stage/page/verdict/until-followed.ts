@@ -20,12 +20,12 @@ const playedWords = (round: number): string =>
     ? 'retimed; the simulated prop plays it'
     : `round ${String(round)} of at most ${String(ROUNDS)}: the simulated prop plays it again`;
 
-/** @param doing told what it is about, in words, before each step */
+/** @param doing is told each step, in words, before it begins */
 export async function untilFollowed(
   rig: Rig,
   wasm: Uint8Array<ArrayBuffer>,
   take: Take,
-  doing: (words: string) => void = () => undefined,
+  doing: (words: string) => void,
 ): Promise<Fixed> {
   const verdicts = new Verdicts(rig, wasm);
   const gapsIn = async (of: Take): Promise<readonly Gap[] | string> => {

@@ -63,10 +63,12 @@ async function judge({ rig, wasm }: Opened, { number, take }: Extract<ToVerdict,
 /** Once, as long as nothing newer comes. */
 async function warm(number: number, take: Take): Promise<void> {
   if (isWarm || !opened) return;
-  isWarm = await warmUp(opened.rig, opened.wasm, take, async () => {
+  const isNewest = async (): Promise<boolean> => {
     await breath();
     return newest === number;
-  });
+  };
+  // The verdict has been given: what goes wrong here costs the next one time, nothing else.
+  isWarm = await warmUp(opened.rig, opened.wasm, take, isNewest).catch(() => true);
 }
 
 async function work({ rig, wasm }: Opened, { number, take, task }: Extract<ToVerdict, { do: 'work' }>): Promise<void> {

@@ -170,7 +170,7 @@ describe('by the keyboard alone', () => {
     await page.context().close();
   });
 
-  it('a gap is opened, “Until it follows” says what it is about, is stopped, and another fix is taken', async () => {
+  it('a gap is opened, “Until it follows” says what it is doing, is stopped, and another fix is taken', async () => {
     const page = await open(browser!, served.url);
     await go(page, 'Takes');
     await until(() => page.getByText('Takes: dusk').isVisible(), 'the take is open');
@@ -184,7 +184,7 @@ describe('by the keyboard alone', () => {
     const tried = page.getByRole('group', { name: 'what Until it follows comes to' });
     await until(
       () => tried.getByText(/^Now: retimed; the simulated prop plays it/).isVisible(),
-      'it says what it is about',
+      'it says what it is doing',
     );
     await tabTo(page, /^Stop$/);
     await page.keyboard.press('Enter');

@@ -6,7 +6,7 @@ import { HOME, type Rig } from '../../../../host/rig/rig.ts';
 import { readRig } from '../../../../host/rig/read.ts';
 import { rowsOf } from '../../../../host/stage/page/verdict/rows.ts';
 import { samplesOf, valueAt } from '../../../../host/stage/take/curve.ts';
-import { framesOf } from '../../../../host/stage/take/detail.ts';
+import { askedAt, framesOf } from '../../../../host/stage/take/detail.ts';
 import { type Edit, edited } from '../../../../host/stage/take/edit.ts';
 import { takeComments, takeOf, takeText } from '../../../../host/stage/take/file.ts';
 import { columnsOf } from '../../../../host/stage/take/lanes.ts';
@@ -100,6 +100,14 @@ it('a trimmed take keeps the frames of its stretch, one with a lead asks them ea
   const early = edited(dusk, { kind: 'lead', columns: ['nod_deg'], lead_ms: 40 });
   const led = framesOf(early, curveOf(early, 'nod_deg')!);
   for (let n = 0; n < 990; n++) expect(led[n]).toBeCloseTo(was[n + 2]!, 5);
+});
+
+it('is asked at a time of the take as its frame is, lead and detail counted', () => {
+  const led = edited(dusk, { kind: 'lead', columns: ['nod_deg'], lead_ms: 60 });
+  const curve = curveOf(led, 'nod_deg')!;
+  expect(curve.detail).toBeDefined();
+  const frames = framesOf(led, curve);
+  for (let n = 0; n < frames.length; n += 7) expect(askedAt(led, curve, n / 50)).toBeCloseTo(frames[n]!, 6);
 });
 
 it('samples of a curve are its values, frame by frame, before its first key and after its last as well', () => {

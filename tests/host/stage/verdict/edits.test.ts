@@ -8,7 +8,7 @@ import { load } from '../../../../host/load/load.ts';
 import { HOME } from '../../../../host/rig/rig.ts';
 import { readRig } from '../../../../host/rig/read.ts';
 import type { Verdict } from '../../../../host/stage/page/verdict/protocol.ts';
-import { type Rows, rowsOf, rowsOfTake } from '../../../../host/stage/page/verdict/rows.ts';
+import { type Rows, plainRows, rowsOf, rowsOfTake } from '../../../../host/stage/page/verdict/rows.ts';
 import { warmUp } from '../../../../host/stage/page/verdict/warm-up.ts';
 import { Verdicts } from '../../../../host/stage/page/verdict/verdicts.ts';
 import { framesOf } from '../../../../host/stage/take/detail.ts';
@@ -92,7 +92,8 @@ it(`has the frames that the take’s file is read to, to the last bit (seed ${St
   let take: Take = { ...dusk, curves: dusk.curves.filter(({ column }) => column !== 'lid_deg') };
   for (let k = 0; k < 30; k++) {
     take = next(take);
-    const here = readable(await rowsOfTake(take, owl)).stream;
+    const here = plainRows(take, owl);
+    if (!here) throw new Error(`edit ${String(k)} was read by its text`);
     const there = readable(await rowsOf(takeText(take, columnsOf(owl)), owl)).stream;
     expect([here.count, here.size]).toEqual([there.count, there.size]);
     for (let n = 0; n < there.count; n++)
@@ -113,8 +114,10 @@ it('refuses a take as its file would be refused', async () => {
       },
     ],
   });
-  for (const take of [wrong(91), wrong(2e6), wrong(NaN), emptyTake('none', 1)])
+  for (const take of [wrong(91), wrong(2e6), emptyTake('none', 1)]) {
+    expect(plainRows(take, owl)).toBeNull();
     expect(await rowsOfTake(take, owl)).toEqual(await rowsOf(takeText(take, columnsOf(owl)), owl));
+  }
   expect(await rowsOfTake(wrong(91), owl)).toMatch(/nod_deg steps by 91 degrees/);
   expect(typeof (await rowsOfTake(wrong(90), owl))).toBe('object');
 });

@@ -57,7 +57,7 @@ it('answers as why does, before and after an edit', async () => {
   expectAlike(verdict.answers, await whySays(far));
   expect(verdict.answers[0]!.verdict).not.toBe('yes');
   expect(verdict.gaps.some(({ cause }) => cause === 'reach')).toBe(true);
-}, 60_000);
+}, 120_000);
 
 it('says where the nod runs out of torque, and how much is missing', async () => {
   const { gaps } = await verdictOn(new Verdicts(owl, WASM), dusk);
@@ -99,4 +99,4 @@ it('ends with four times yes where a take is made smaller until it is followed; 
   expect(steps.at(-1)).toMatch(/^round \d of at most 6: the simulated prop plays it again$/);
   expect(words(await verdictOn(new Verdicts(owl, WASM), made.take))).toEqual(['yes', 'yes', 'yes', 'yes']);
   expect(made.take.seconds).toBeCloseTo(retimed.take.seconds, 6);
-}, 60_000);
+}, 120_000);
