@@ -9,7 +9,6 @@
  */
 export const FUEL: i32 = 1000;
 
-
 @unmanaged
 class Tank {
   left: i32;

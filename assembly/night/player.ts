@@ -41,7 +41,6 @@ const enum Opening {
   ready = 3,
 }
 
-
 @unmanaged
 class Player {
   source: Source;
