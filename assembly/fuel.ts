@@ -9,6 +9,7 @@
  */
 export const FUEL: i32 = 1000;
 
+
 @unmanaged
 class Tank {
   left: i32;

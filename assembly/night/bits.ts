@@ -11,6 +11,7 @@ const WINDOW: usize = memory.data(i32(2 * PAGE), 4);
 /** Ones after which a code says its 16 bits outright. */
 const ESCAPE: u32 = 16;
 
+
 @unmanaged
 class Bits {
   /** Bits in hand, from the top, and how many. */

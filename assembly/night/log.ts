@@ -40,6 +40,7 @@ const enum Phase {
   without = 7,
 }
 
+
 @unmanaged
 class Log {
   phase: Phase;

@@ -41,6 +41,7 @@ const enum Opening {
   ready = 3,
 }
 
+
 @unmanaged
 class Player {
   source: Source;

@@ -68,6 +68,7 @@ const enum Told {
   unchecked = 4,
 }
 
+
 @unmanaged
 class Receiving {
   job: Job;

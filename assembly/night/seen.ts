@@ -21,6 +21,7 @@ const SPAN_BYTES: usize = offsetof<Span>();
 const SPANS: usize = memory.data(2 * JOINTS * i32(offsetof<Span>()));
 const BANK: usize = usize(JOINTS) * SPAN_BYTES;
 
+
 @unmanaged
 export class Seen {
   /** Tenths of a second since power. */

@@ -211,7 +211,10 @@ it('a block that holds records is as long as they are, by their class, not by a 
     .filter((file) => /^assembly.*\.ts$|spec\.ts$|parts\.ts$/.test(file))
     .map((file) => readFileSync(file, 'utf8'));
   const blocksOf = (text: string): [string, string][] =>
-    [...text.matchAll(/^(?:export )?const (\w+): usize = memory\.data\((.*)\)/gm)].map(([, name, size]) => [name!, size!]);
+    [...text.matchAll(/^(?:export )?const (\w+): usize = memory\.data\((.*)\)/gm)].map(([, name, size]) => [
+      name!,
+      size!,
+    ]);
   const all = new Map(texts.flatMap(blocksOf));
   // A name is first of all the file's own.
   const records = texts.flatMap((text) => {
