@@ -2,7 +2,6 @@
  * A prop that watches itself: the controller with the record and the log hooked into its tick, over a flash and a warmth that the test
  * sets. Flash and warmth stand in for those of the board and of the player, so that power can be cut at every byte.
  */
-import { readFileSync } from 'node:fs';
 import { encodeFrame, frameReader } from '../../../host/controller/frames.ts';
 import { packImage } from '../../../host/controller/image.ts';
 import { INPUT, OUTPUT, PLACES_BYTES, RING, RX_BYTES, TX_BYTES } from '../../../host/controller/layout.ts';
