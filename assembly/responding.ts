@@ -12,6 +12,7 @@ import { seedNoise } from './senses';
 /** What is asked without the responses, and whether GOAL is with them. */
 const ASKED: usize = memory.data(VALUES * 4);
 
+
 @unmanaged
 class Responding {
   changed: bool;

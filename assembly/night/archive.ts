@@ -64,6 +64,7 @@ export const enum Missing {
   rig = 2,
 }
 
+
 @unmanaged
 class Archive {
   stage: Stage;

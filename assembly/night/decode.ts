@@ -32,16 +32,25 @@ const VALUE_BYTES: usize = offsetof<Value>();
 const SHOWN: usize = memory.data(VALUES * i32(offsetof<Value>()), 4);
 const HEATS: usize = memory.data(JOINTS);
 
-let count: u32 = 0;
-let frames: u32 = 0;
-let bytes: u32 = 0;
-let joints: u32 = 0;
-/** Number of the next frame, in the show and in its segment; and until the next block of the segment. */
-let frame: u32 = 0;
-let inSegment: u32 = 0;
-let toBlock: u32 = 0;
-let spoilt: bool = false;
-
+/** How far the show is. */
+@unmanaged
+class Decoder {
+  /** Values that it names. */
+  count: u32;
+  frames: u32;
+  bytes: u32;
+  joints: u32;
+  /** Number of the next frame, in the show and in its segment; and until the next block of the segment. */
+  frame: u32;
+  in_segment: u32;
+  to_block: u32;
+  spoilt: bool;
+}
+const DECODER: usize = memory.data(i32(offsetof<Decoder>()));
+// @ts-ignore: decorator
+@inline function decoder(): Decoder {
+  return changetype<Decoder>(DECODER);
+}
 // @ts-ignore: decorator
 @inline function shown(i: u32): Value {
   return changetype<Value>(SHOWN + usize(i) * VALUE_BYTES);
@@ -50,34 +59,34 @@ let spoilt: bool = false;
 /** The show of the entry, from its beginning, for the rig in force. */
 export function openShow(): void {
   const show = entry();
-  joints = min(u32(image().joint_count), u32(JOINTS));
-  count = 0;
-  for (let left = show.values & ((u32(1) << (6 + joints)) - 1); left; left &= left - 1) {
-    const v = shown(count++);
+  memory.fill(DECODER, 0, offsetof<Decoder>());
+  const d = decoder();
+  d.joints = min(u32(image().joint_count), u32(JOINTS));
+  for (let left = show.values & ((u32(1) << (6 + d.joints)) - 1); left; left &= left - 1) {
+    const v = shown(d.count);
+    d.count += 1;
     v.place = ctz(left);
     v.most = v.place >= 3 && v.place < 6 ? MOST_TURN : MOST;
   }
-  frames = show.frames;
-  bytes = show.bytes;
-  frame = inSegment = 0;
-  spoilt = false;
+  d.frames = show.frames;
+  d.bytes = show.bytes;
   memory.fill(HEATS, 0, JOINTS);
   openBits(halfPage() + show.page, show.bytes);
 }
 
 /** Whether the last frame has been given, or the data said more than it holds. */
 export function ended(): bool {
-  return frame >= frames || spoilt;
+  return decoder().frame >= decoder().frames || decoder().spoilt;
 }
 
 /** Whether the data ended before its frames did: it is not what was packed. */
 export function isSpoilt(): bool {
-  return spoilt;
+  return decoder().spoilt;
 }
 
 /** Frames that have been given. */
 export function framesGiven(): u32 {
-  return frame;
+  return decoder().frame;
 }
 
 /** What joint j takes in the segment of the last frame: shares of what it bears for ever, squared. */
@@ -91,48 +100,46 @@ export function heatNow(j: i32): f32 {
  */
 export function nextFrame(to: usize): bool {
   if (ended() || !bitsReady()) return false;
-  if (inSegment == 0) beginSegment();
-  else if (inSegment == 1) secondFrame();
-  else nextDifferences();
-  if (bytesTaken() > bytes) {
-    spoilt = true;
+  const d = decoder();
+  if (d.in_segment == 0) beginSegment(d);
+  else if (d.in_segment == 1) secondFrame(d);
+  else nextDifferences(d);
+  if (bytesTaken() > d.bytes) {
+    d.spoilt = true;
     return false;
   }
-  frame++;
-  inSegment++;
-  if (inSegment == SEGMENT || frame == frames) {
-    inSegment = 0;
+  d.frame += 1;
+  d.in_segment += 1;
+  if (d.in_segment == SEGMENT || d.frame == d.frames) {
+    d.in_segment = 0;
     toByte();
   }
-  putValues(to);
+  putValues(d, to);
   return true;
 }
 
-function beginSegment(): void {
-  for (let i: u32 = 0; i < count; i++) {
+function beginSegment(d: Decoder): void {
+  for (let i: u32 = 0; i < d.count; i++) {
     const v = shown(i);
     v.value = i32(takeBits(24) << 8) >> 8;
     place(v);
     v.step = i32(takeBits(16) << 16) >> 16;
   }
-  for (let j: u32 = 0; j < joints; j++) store<u8>(HEATS + usize(j), takeBits(8));
-  toBlock = BLOCK - 2;
+  for (let j: u32 = 0; j < d.joints; j++) store<u8>(HEATS + usize(j), takeBits(8));
+  d.to_block = BLOCK - 2;
 }
 
-function secondFrame(): void {
-  for (let i: u32 = 0; i < count; i++) {
-    const v = shown(i);
-    move(v);
-  }
+function secondFrame(d: Decoder): void {
+  for (let i: u32 = 0; i < d.count; i++) move(shown(i));
 }
 
-function nextDifferences(): void {
-  const begins = inSegment == 2 || toBlock == 0;
-  if (begins) {
+function nextDifferences(d: Decoder): void {
+  const count = d.count;
+  if (d.in_segment == 2 || d.to_block == 0) {
     for (let i: u32 = 0; i < count; i++) shown(i).k = takeBits(4);
-    if (inSegment != 2) toBlock = BLOCK;
+    if (d.in_segment != 2) d.to_block = BLOCK;
   }
-  toBlock--;
+  d.to_block -= 1;
   for (let i: u32 = 0; i < count; i++) {
     const v = shown(i);
     if (v.k != STILL) v.step += takeRice(v.k);
@@ -154,8 +161,8 @@ function nextDifferences(): void {
   v.shown = f32(v.value) * (v.place < 3 ? SHOW_STEP_MM : SHOW_STEP_RAD);
 }
 
-function putValues(to: usize): void {
+function putValues(d: Decoder, to: usize): void {
   memory.fill(to, 0, usize(VALUES) << 2);
-  for (let j: u32 = 0; j < joints; j++) store<f32>(to + usize((6 + j) << 2), jointImage(j).home);
-  for (let i: u32 = 0; i < count; i++) store<f32>(to + usize(shown(i).place << 2), shown(i).shown);
+  for (let j: u32 = 0; j < d.joints; j++) store<f32>(to + usize((6 + j) << 2), jointImage(j).home);
+  for (let i: u32 = 0; i < d.count; i++) store<f32>(to + usize(shown(i).place << 2), shown(i).shown);
 }

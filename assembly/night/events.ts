@@ -77,12 +77,14 @@ export class Noted {
   longest_us: u16;
   reserved2: u32;
 }
-export const EVENT_BYTES: usize = 64;
-const NAME_AT: usize = 44;
+/** Behind its fields the beginning of the show's name. */
+const NAME_AT: usize = offsetof<Noted>();
 const NAME_BYTES: usize = 20;
+/** 64: four make a page. */
+export const EVENT_BYTES: usize = NAME_AT + NAME_BYTES;
 
 const WAITING: i32 = 8;
-const QUEUE: usize = memory.data(8 * 64);
+const QUEUE: usize = memory.data(WAITING * i32(EVENT_BYTES));
 /** How often kind and detail (modulo 16) were noted in this power-on. */
 const SAME: usize = memory.data(16 * 16 * 2);
 
@@ -113,7 +115,7 @@ const BOOK: usize = memory.data(i32(offsetof<Book>()));
 }
 // @ts-ignore: decorator
 @inline function queued(i: i32): Noted {
-  return changetype<Noted>(QUEUE + (usize(i) << 6));
+  return changetype<Noted>(QUEUE + usize(i) * EVENT_BYTES);
 }
 
 export function boots(): u16 {

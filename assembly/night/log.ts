@@ -63,8 +63,8 @@ class Log {
   from: u32;
 }
 const LOG: usize = memory.data(i32(offsetof<Log>()));
-const TRIP_SLOTS: usize = memory.data(10 * 2);
-const DRAFT: usize = memory.data(64);
+const TRIP_SLOTS: usize = memory.data(i32(TRIPS) * 2);
+const DRAFT: usize = memory.data(i32(EVENT_BYTES));
 // @ts-ignore: decorator
 @inline function log(): Log {
   return changetype<Log>(LOG);

@@ -6,16 +6,7 @@
  * both come on. Writing: claimPages, until it says yes; then PAGE_OUT and pageState are yours until releasePages. A claim is kept for a
  * page or a sector, not for a night: the other writer waits. Nothing is written unless the prop is limp, or tripped, without pulses.
  */
-import {
-  PAGE_CAME,
-  PAGE_DONE,
-  PAGE_ERASE,
-  PAGE_IN,
-  PAGE_PROGRAM,
-  PAGE_READ,
-  inputs,
-  outputs,
-} from '../layout';
+import { PAGE_CAME, PAGE_DONE, PAGE_ERASE, PAGE_IN, PAGE_PROGRAM, PAGE_READ, inputs, outputs } from '../layout';
 import { State } from '../states';
 
 /** Sectors of the record. */
@@ -35,6 +26,7 @@ export const enum Owner {
   receiving = 1,
   log = 2,
 }
+
 
 @unmanaged
 class Pages {

@@ -44,7 +44,7 @@ import {
   releasePages,
   sectorPages,
 } from './pages';
-import { ENTRY_NAME_AT, Entry, NAME_BYTES, PLAN_PAGES } from './plan';
+import { ENTRY_NAME_AT, Entry, NAME_BYTES, Night, PLAN_PAGES } from './plan';
 import { sendLog } from './record';
 
 /** Bytes that a part carries; two make a page. */
@@ -67,6 +67,7 @@ const enum Told {
   damaged = 2,
   unchecked = 4,
 }
+
 
 @unmanaged
 class Receiving {
@@ -134,9 +135,10 @@ function loadWord(at: usize): u32 {
   return u32(load<u8>(at)) | (u32(load<u8>(at, 1)) << 8) | (u32(load<u8>(at, 2)) << 16) | (u32(load<u8>(at, 3)) << 24);
 }
 
+/** It rests, and nothing has warned that it will not for long. */
 // @ts-ignore: decorator
 @inline function limp(): bool {
-  return outputs().state == State.limp && liesStill();
+  return outputs().state == State.limp && liesStill() && nightState() != Night.warning;
 }
 
 /** The answer is that of the job. */

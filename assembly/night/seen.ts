@@ -17,8 +17,9 @@ export class Span {
   lowest: i32;
   highest: i32;
 }
-const SPANS: usize = memory.data(2 * JOINTS * 16);
-const BANK: usize = usize(JOINTS) * 16;
+const SPAN_BYTES: usize = offsetof<Span>();
+const SPANS: usize = memory.data(2 * JOINTS * i32(offsetof<Span>()));
+const BANK: usize = usize(JOINTS) * SPAN_BYTES;
 
 
 @unmanaged
@@ -49,7 +50,7 @@ const SEEN: usize = memory.data(i32(offsetof<Seen>()));
 
 // @ts-ignore: decorator
 @inline function span(bank: usize, i: i32): Span {
-  return changetype<Span>(bank + (usize(i) << 4));
+  return changetype<Span>(bank + usize(i) * SPAN_BYTES);
 }
 /** Joint i over the tenth that ended last. */
 export function spanBefore(i: i32): Span {
@@ -117,7 +118,7 @@ function widen(): void {
     if (asked > it.asked_highest) it.asked_highest = asked;
     if (out < it.lowest) it.lowest = out;
     if (out > it.highest) it.highest = out;
-    at += 16;
+    at += SPAN_BYTES;
   }
 }
 

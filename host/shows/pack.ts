@@ -1,10 +1,11 @@
 /** One stream becomes one show: sampled, checked for what a show can say, its heat reckoned, packed. Whether it is within limits is not asked here. */
 import { columnPlaces } from '../rig/night/night.ts';
+import { percent } from '../load/words.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 import { encodeShow, unsayable } from './encode.ts';
 import { type Warmest, heatByte, heatsAlong, warmestIn } from './heat.ts';
-import { NAME_BYTES, SHOWS } from './layout.ts';
+import { HEAT, NAME_BYTES, SHOWS } from './layout.ts';
 import type { PackedShow } from './night-file.ts';
 import { cuesOf, nightOf } from './plan.ts';
 import { type Sampled, sampleStream } from './sample.ts';
@@ -29,6 +30,7 @@ export function packShow(rig: Rig, name: string, stream: StoredStream, heard_s: 
   }
   const heats = heatsAlong(rig, frames);
   const warmest = warmestIn(rig, heats, frames.count);
+  if (heatByte(warmest.warm) > HEAT) return heatFault(rig, warmest);
   const data = encodeShow(
     frames,
     heats.map((segment) => Uint8Array.from(segment, heatByte)),
@@ -36,6 +38,16 @@ export function packShow(rig: Rig, name: string, stream: StoredStream, heard_s: 
   const { places, count } = frames;
   const show = { name, data, places, frames: count, warmest: heatByte(warmest.warm), ...cuesOf(rig, name, heard_s) };
   return { show, frames, warmest };
+}
+
+/** A board starts a show only when what it heats, added to what is warm already, stays below what the joint bears: this one never. */
+function heatFault(rig: Rig, { joint, warm }: Warmest): string {
+  const name = joint === null ? 'a joint' : rig.joints[joint]!.name;
+  return (
+    `${name} gets to ${percent(warm)} of what its servo may bear for ever, from cold; allowed: up to 100 %, since the board starts a show ` +
+    `only where it stays below that. Make the show shorter or its motion slower, let ${name} rest where it holds least, ` +
+    `or take weight off it: load says what it carries`
+  );
 }
 
 /** What is wrong with the names of the shows of one night: by name, in words. */

@@ -1,24 +1,21 @@
 /**
- * A prop with a night that stands in memory: what the flash, the decoder, the pins and the log would do is played by a few lines of
- * AssemblyScript, all in one block that the test writes and reads. The player itself is the one of the boards.
+ * A prop with a night that stands in memory: what flash, decoder and pins would say is said by a few lines of AssemblyScript, all in one
+ * block that the test writes and reads. The player itself is the one of the boards.
  */
 import { readFileSync } from 'node:fs';
 import type { Boot } from '../../host/controller/controller.ts';
+import { TYPE } from '../../host/controller/messages.ts';
 import type { Rig } from '../../host/rig/rig.ts';
 import { compileBytes } from '../asc.ts';
 import { Prop } from './prop.ts';
 import { rigOf } from './rigs.ts';
 
 const BENCH = `
-import { ENTRY, ENTRY_BYTES, PLAN, Night, entry } from './plan';
-import { nightState } from './night';
-import { at, put } from '../layout';
-import * as warmth from './warmth';
 @unmanaged
 export class Bench {
   opened: u32; count: u32; removed: u32; damaged: u32; unchecked: u32; closed: u32; lines: u32; dirty: u32;
-  unwritten: u32; notes: u32; spoilt: u32; away: u32; night: u32; show: u32; second: u32; state: u32;
-  warm: f32; heat: f32; plan: u32; frame: u32; pulled: u32;
+  unwritten: u32; notes: u32; spoilt: u32; away: u32; night: u32; show: u32; second: u32;
+  warm: f32; heat: f32; frame: u32; pulled: u32;
 }
 export const NOTES_AT: usize = 128;
 export const ENTRIES_AT: usize = NOTES_AT + 256 * 2;
@@ -28,31 +25,10 @@ export const BENCH: usize = memory.data(128 + 512 + 1024 + 8 * 2 * 22 * 4, 4);
 @inline export function bench(): Bench { return changetype<Bench>(BENCH); }
 `;
 const FROM = "import { BENCH, ENTRIES_AT, NOTES_AT, SHAPES_AT, bench } from './bench';\n";
-const SOURCES: readonly (readonly [string, string])[] = [
-  ['bench', BENCH],
-  [
-    'pins',
-    `${FROM}
+const PINS = `${FROM}
 export function closedPins(): u32 { return bench().closed; }
-export function setLines(on: u32): void { bench().lines = on; }`,
-  ],
-  [
-    'archive',
-    `${FROM}import { ENTRY } from './plan';
-export function nightsOpened(): u32 { return bench().opened; }
-export function showCount(): u32 { return bench().count; }
-export function entryOf(k: u32): bool {
-  if (bench().away) return false;
-  memory.copy(ENTRY, BENCH + ENTRIES_AT + usize(k) * 128, 128);
-  return true;
-}
-export function isRemoved(k: u32): bool { return ((bench().removed >> k) & 1) != 0; }
-export function isDamaged(k: u32): bool { return ((bench().damaged >> k) & 1) != 0; }
-export function isChecked(k: u32): bool { return ((bench().unchecked >> k) & 1) == 0; }`,
-  ],
-  [
-    'decode',
-    `${FROM}import { VALUES, at, put } from '../layout';
+export function setLines(on: u32): void { bench().lines = on; }`;
+const DECODE = `${FROM}import { VALUES, at, put } from '../layout';
 import { entry } from './plan';
 export function openShow(): void { bench().frame = 0; bench().pulled = entry().page | (entry().frames << 8); bench().spoilt &= 1; }
 export function ended(): bool { return bench().frame >= bench().pulled >> 8 || isSpoilt(); }
@@ -67,59 +43,74 @@ export function nextFrame(to: usize): bool {
   for (let i = 0; i < VALUES; i++) put(to, i, at(shape, i) + at(shape + 88, i) * s);
   bench().frame += 1;
   return true;
-}`,
+}`;
+
+/** The board has no store: what archive and log would know of it is asked of the bench, and what is noted is kept there as well. */
+const BEGINNINGS: Readonly<Record<string, readonly (readonly [head: string, body: string])[]>> = {
+  archive: [
+    ['export function nightsOpened(): u32 {', 'return bench().opened;'],
+    ['export function showCount(): u32 {', 'return bench().count;'],
+    [
+      'export function entryOf(k: u32): bool {',
+      'if (!bench().away) memory.copy(ENTRY, BENCH + ENTRIES_AT + usize(k) * 128, 128);\n  return !bench().away;',
+    ],
+    ['export function isRemoved(k: u32): bool {', 'return ((bench().removed >> k) & 1) != 0;'],
+    ['export function isDamaged(k: u32): bool {', 'return ((bench().damaged >> k) & 1) != 0;'],
+    ['export function isChecked(k: u32): bool {', 'return ((bench().unchecked >> k) & 1) == 0;'],
   ],
-  [
-    'events',
-    `${FROM}
-export const enum Kind { started = 2, stopped = 3, stop = 5, cleared = 6, refused = 7, damaged = 9 }
-export function note(kind: u32, detail: u8, value: i32): bool {
-  const n = bench().notes++ & 255;
-  store<u8>(BENCH + NOTES_AT + usize(n << 1), u8(kind));
-  store<u8>(BENCH + NOTES_AT + usize(n << 1), detail, 1);
-  return true;
+  events: [
+    ['export function lastStopDirty(): bool {', 'return bench().dirty != 0;'],
+    ['export function allWritten(): bool {', 'return bench().unwritten == 0;'],
+    [
+      'export function note(kind: Kind, detail: u8, value: i32): bool {',
+      `const its = BENCH + NOTES_AT + usize((bench().notes++ & 255) << 1);
+  store<u8>(its, u8(kind));
+  store<u8>(its, detail, 1);`,
+    ],
+  ],
+};
+
+/** A source of the controller whose functions begin with something else. */
+function begun(name: string): [string, string] {
+  const path = `assembly/night/${name}.ts`;
+  let text = readFileSync(path, 'utf8');
+  for (const [head, body] of BEGINNINGS[name]!) {
+    if (!text.includes(head)) throw new Error(`${path} has no ${head}`);
+    text = text.replace(head, `${head}\n  ${body}`);
+  }
+  return [path, `${FROM}${text}`];
 }
-export function lastStopDirty(): bool { return bench().dirty != 0; }
-export function allWritten(): bool { return bench().unwritten == 0; }`,
-  ],
-  [
-    'seen',
-    `${FROM}import { Night } from './plan';
-import { warmest } from './warmth';
-export function tell(night: Night, show: u8, second: u16): void {
-  bench().night = night;
-  bench().show = show;
-  bench().second = second;
-  bench().warm = warmest();
-}`,
-  ],
-];
 
 const INDEX = `${readFileSync('assembly/index.ts', 'utf8')}
 import { BENCH } from './night/bench';
 import { PLAN } from './night/plan';
-import { runShow, stopShow } from './night/night';
 export const bench: usize = BENCH;
 export const plan: usize = PLAN;
 `;
 
-/** The link's commands of shows are another's: here two bits of the tick's own inputs stand for them. */
-const TICK = readFileSync('assembly/tick.ts', 'utf8').replace(
+/** Once a tick the bench says what the night is doing. */
+const TICK = `import { bench } from './night/bench';
+import { seen } from './night/seen';
+import { warmest } from './night/warmth';
+${readFileSync('assembly/tick.ts', 'utf8').replace(
   '  nightTick();',
-  `  if (bench().state & 0x10000) bench().state = runShow(bench().state & 255, bench().plan);
-  if (bench().state & 0x20000) bench().state = stopShow();
-  nightTick();`,
-);
+  `  nightTick();
+  bench().night = seen().night;
+  bench().show = seen().show;
+  bench().second = seen().second;
+  bench().warm = warmest();`,
+)}`;
 
 const wasm = await compileBytes(
   'assembly/index.ts',
   new Map([
     ['assembly/index.ts', INDEX],
-    [
-      'assembly/tick.ts',
-      `import { bench } from './night/bench';\nimport { runShow, stopShow } from './night/night';\n${TICK}`,
-    ],
-    ...SOURCES.map(([name, source]): [string, string] => [`assembly/night/${name}.ts`, source]),
+    ['assembly/tick.ts', TICK],
+    ['assembly/night/bench.ts', BENCH],
+    ['assembly/night/pins.ts', PINS],
+    ['assembly/night/decode.ts', DECODE],
+    begun('archive'),
+    begun('events'),
   ]),
 );
 const globals = new WebAssembly.Instance(new WebAssembly.Module(wasm)).exports as Record<
@@ -141,7 +132,7 @@ export const NIGHTS = [
   'ending',
 ] as const;
 export type NightName = (typeof NIGHTS)[number];
-export const KIND = { started: 2, stopped: 3, stop: 5, cleared: 6, refused: 7, damaged: 9 } as const;
+export const KIND = { power: 1, started: 2, stopped: 3, stop: 5, cleared: 6, refused: 7, damaged: 9 } as const;
 export const WHY = {
   done: 0,
   notNow: 1,
@@ -178,10 +169,8 @@ const FIELDS = [
   'night',
   'show',
   'second',
-  'state',
   'warm',
   'heat',
-  'plan',
 ] as const;
 type Field = (typeof FIELDS)[number];
 const ENTRIES = 128 + 512;
@@ -318,18 +307,16 @@ export class NightProp extends Prop {
     return this.notes.filter(([its]) => its === kind).map(([, detail]) => detail);
   }
 
-  /** Starts show k as the link does; returns why not. */
+  /** Starts show k over the link; returns why not. */
   show(k: number, still = 0): number {
-    this.set('plan', still);
-    this.set('state', 0x10000 | k);
+    this.answers.length = 0;
+    this.tell(this.send.showRun(k, still));
     this.run(1);
-    return this.get('state');
+    return this.answers.at(-1)!.result;
   }
 
   stopShow(): number {
-    this.set('state', 0x20000);
-    this.run(1);
-    return this.get('state');
+    return this.ask(TYPE.showStop);
   }
 
   close(pin: number, closed = true): void {

@@ -63,7 +63,7 @@ describe('a show from rest', () => {
     expect(warned / prop.hz).toBeGreaterThanOrEqual(5);
     expect(warned / prop.hz).toBeLessThan(5.02);
     expect(prop.state).toBe('limp');
-    expect(prop.notes.map(([kind]) => kind)).toEqual([KIND.started, KIND.stopped]);
+    expect(prop.notes.map(([kind]) => kind)).toEqual([KIND.power, KIND.started, KIND.stopped]);
   });
 
   it('does not move before what it has noted is written, and gives up where that does not come', () => {
@@ -402,7 +402,11 @@ it('a warning that is broken off counts as come to rest: nothing has moved', () 
     prop.seconds(1);
     breakOff(prop);
     prop.seconds(0.2);
-    expect(prop.notes.map(([kind]) => kind).filter((kind) => kind !== KIND.stop)).toEqual([KIND.started, KIND.stopped]);
+    expect(prop.notes.map(([kind]) => kind).filter((kind) => kind !== KIND.stop)).toEqual([
+      KIND.power,
+      KIND.started,
+      KIND.stopped,
+    ]);
   }
 });
 

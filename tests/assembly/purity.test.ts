@@ -17,8 +17,11 @@ const EXPORTS = ['arena_bytes', 'image', 'init', 'inputs', 'memory', 'outputs', 
  * nothing may be written to flash. A board has 128 KiB, of which stack, link and drivers take 16.
  */
 const ARENA_BYTES = 112 * 1024;
-/** It plays a night of shows by itself: what decodes, starts, ends and records them is in it, so that every board does it alike. */
-const CODE_BYTES = 48 * 1024;
+/**
+ * It plays a night of shows by itself: what receives, decodes, starts, ends and records them is in it, so that every board does it alike.
+ * As C for a board it is compiled into the 128 KiB of flash that a pico keeps for the program; names are left out there.
+ */
+const CODE_BYTES = 64 * 1024;
 
 /** The module as text, one instruction a line, every function and global named. */
 async function disassemble(bytes: Uint8Array): Promise<string> {
@@ -42,7 +45,7 @@ function callGraph(): Map<string, string[]> {
 }
 
 describe('controller.wasm', () => {
-  it('is at most 48 KiB', () => {
+  it('is at most 64 KiB', () => {
     expect(wasm.length).toBeLessThanOrEqual(CODE_BYTES);
   });
 
@@ -60,9 +63,11 @@ describe('controller.wasm', () => {
     expect(wat).toMatch(/\(export "tick" \(func \$tick\)\)/);
   });
 
+  // A name begins with $: its 65th function is $f64.
   it.each([
-    ['double precision', /\bf64\b/],
-    ['vectors', /\bv128\b/],
+    ['double precision', /(?<!\$)\bf64\b/],
+    ['vectors', /(?<!\$)\bv128\b/],
+    ['state that a copy of its memory would lack: a global that changes', /\(global \S+ \(mut\b/],
     ['growing memory', /\bmemory\.grow\b/],
     ['a start function', /\(start\b/],
     ['a table or indirect calls', /\(table\b|\(elem\b|\bcall_indirect\b/],

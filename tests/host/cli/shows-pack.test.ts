@@ -83,6 +83,17 @@ describe('what is refused, with nothing written', () => {
     expect(said).toContain(words);
   });
 
+  it('is a show that warms a joint beyond what it bears, though it is within limits', async () => {
+    // Nod's servo holds for long only with a fiftieth of its torque, and is warm within a second.
+    const weak = nightOwl().replace('continuous_use: 0.5 ', 'thermal_tau_s: 1\n    continuous_use: 0.02 ');
+    const rig = folder.put('weak.yaml', weak);
+    expect((await run(['replay', rig, nod])).code).toBe(0);
+    const said = await refused(rig, ...all);
+    expect(said).toMatch(
+      /nod\.csv \w+ gets to \d+ % of what its servo may bear for ever, from cold; allowed: up to 100 %, .* Make the show shorter/,
+    );
+  });
+
   it('is a stream of another rig', async () => {
     const other = folder.put('other.csv', 't_s,tail_deg\n0,0\n1,1\n');
     expect(await refused(owl, ...all, other)).toMatch(/other\.csv.*tail_deg/);

@@ -34,6 +34,8 @@ export function nightOf({
   const night = new Uint8Array(pages * PAGE).fill(0xff);
   const view = new DataView(night.buffer);
   night.fill(0, 2 * PAGE, first * PAGE);
+  // It warns for 5 s.
+  view.setUint16(2 * PAGE + 8, 5000, true);
   // Pins of the plan stand behind flags, seed, four u16.
   night.fill(0xff, 2 * PAGE + 16, 2 * PAGE + 32);
   night.set(pins, 2 * PAGE + 16);
