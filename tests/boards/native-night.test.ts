@@ -110,7 +110,23 @@ it('a night is old or new after the power went while it was sent, never half of 
   // The log's page, the first sector's erasure, eight pages, and the head.
   const erased = PAGE + SECTOR_PAGES * PAGE;
   const head = erased + 8 * PAGE;
-  const cuts = [0, PAGE - 1, PAGE, PAGE + 1, 2048, erased - 1, erased, 5000, head - 1, head, head + 4, head + 28, head + 31, head + 32, head + 255];
+  const cuts = [
+    0,
+    PAGE - 1,
+    PAGE,
+    PAGE + 1,
+    2048,
+    erased - 1,
+    erased,
+    5000,
+    head - 1,
+    head,
+    head + 4,
+    head + 28,
+    head + 31,
+    head + 32,
+    head + 255,
+  ];
   const names: (string | null)[] = [];
   for (const cut of cuts) {
     writeFileSync(flash, before);
