@@ -57,6 +57,13 @@ export function slotAt(from: usize): Slot {
   return crc32(from + 4, u32(EVENT_BYTES) - 4) == load<u32>(from) ? Slot.whole : Slot.torn;
 }
 
+/** Whether two records are the same; both stand at a word. */
+export function isSame(a: usize, b: usize): bool {
+  let differ: u32 = 0;
+  for (let k: usize = 0; k < EVENT_BYTES; k += 4) differ |= load<u32>(a + k) ^ load<u32>(b + k);
+  return differ == 0;
+}
+
 export function isHead(from: usize): bool {
   return slotAt(from) == Slot.whole && changetype<Head>(from).magic == LOG_MAGIC;
 }

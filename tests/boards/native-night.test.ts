@@ -17,7 +17,7 @@ import { firmwareOf } from './firmware.ts';
 const PAGES = 2048;
 const SECTOR_PAGES = 16;
 const SLOTS_BYTES = 2 * 4096;
-/** A start has read the halves after so many ticks; a frame is answered within so many: its sector erased, its page programmed. */
+/** A start has read the halves after so many ticks, and the log has noted it in one page; a frame is answered within so many: its sector erased, its page programmed. */
 const START_TICKS = 40;
 const TICKS = 12;
 const POWER_FAILED = 75;
@@ -88,6 +88,8 @@ it('a night is stored and in force after a start, to the bit as the simulator st
   blank();
   const frames = framesOf(NEW);
   expect(await sent(NEW)).toEqual([frames.map(() => RESULT.done), 0]);
+  // A start writes to the log: what this one left.
+  const left = readFileSync(flash).subarray(SLOTS_BYTES);
   expect(await nameIn()).toBe('new');
   const store = blankNor({ pages: PAGES, sectorPages: SECTOR_PAGES });
   const controller = instantiateController(WASM);
@@ -97,7 +99,7 @@ it('a night is stored and in force after a start, to the bit as the simulator st
     controller.receive(frame);
     for (let n = 0; n < TICKS; n++) controller.tick();
   }
-  expect(Buffer.compare(readFileSync(flash).subarray(SLOTS_BYTES), store.bytes)).toBe(0);
+  expect(Buffer.compare(left, store.bytes)).toBe(0);
   expect(Buffer.compare(store.bytes.subarray(PAGE, NEW.length), NEW.subarray(PAGE))).toBe(0);
 });
 
@@ -105,9 +107,26 @@ it('a night is old or new after the power went while it was sent, never half of 
   blank();
   await sent(OLD);
   const before = readFileSync(flash);
-  // The first sector's erasure, eight pages, and the head.
-  const head = SECTOR_PAGES * PAGE + 8 * PAGE;
-  const cuts = [0, 1, 2048, 4095, 4096, 5000, head - 1, head, head + 4, head + 28, head + 31, head + 32, head + 255];
+  // The log's page, the first sector's erasure, eight pages, and the head.
+  const erased = PAGE + SECTOR_PAGES * PAGE;
+  const head = erased + 8 * PAGE;
+  const cuts = [
+    0,
+    PAGE - 1,
+    PAGE,
+    PAGE + 1,
+    2048,
+    erased - 1,
+    erased,
+    5000,
+    head - 1,
+    head,
+    head + 4,
+    head + 28,
+    head + 31,
+    head + 32,
+    head + 255,
+  ];
   const names: (string | null)[] = [];
   for (const cut of cuts) {
     writeFileSync(flash, before);
@@ -122,7 +141,7 @@ it('a flash that is worn out is told, and the old night stays', { timeout: 60_00
   blank();
   await sent(OLD);
   const before = readFileSync(flash);
-  for (const bytes of [4096, 4096 + 300, 4096 + 8 * PAGE + 2]) {
+  for (const bytes of [PAGE + 4096, PAGE + 4096 + 300, PAGE + 4096 + 8 * PAGE + 2]) {
     writeFileSync(flash, before);
     const [results] = await sent(NEW, { POSEWRIGHT_FLASH_WEARS_OUT_AFTER: String(bytes) });
     expect(results).toContain(RESULT.notStored);

@@ -26,6 +26,9 @@ const SEED = 4;
 const start = (environment: Readonly<Record<string, string>> = {}): Lockstep =>
   new Lockstep(firmwareOf('native').elf, environment);
 const BOARD = { board: 3, pins: 16 };
+/** After so many ticks the log has noted that power came, in one page. */
+const NOTED_TICKS = 40;
+const NOTED_BYTES = 256;
 let folder = '';
 beforeAll(() => {
   firmwareOf('native');
@@ -152,6 +155,7 @@ describe('faults', () => {
       const board = start({ POSEWRIGHT_FLASH: flash, ...environment });
       const send = sender();
       try {
+        await board.run(NOTED_TICKS);
         for (const frame of send.image(image)) await board.run(1, frame);
         await board.run(3);
       } catch {
@@ -175,20 +179,9 @@ describe('faults', () => {
     const whole = 4096 + 256 * Math.ceil(second.length / 256) + 256;
     const cuts = [
       0,
-      1,
-      2047,
-      4095,
-      4096,
-      4097,
-      4352,
-      whole - 257,
-      whole - 256,
-      whole - 255,
-      whole - 250,
-      whole - 245,
-      whole - 241,
-      whole - 240,
-      whole - 1,
+      255,
+      ...[0, 1, 2047, 4095, 4096, 4097, 4352].map((cut) => NOTED_BYTES + cut),
+      ...[257, 256, 255, 250, 245, 241, 240, 1].map((left) => NOTED_BYTES + whole - left),
     ];
     for (const cut of cuts) {
       writeFileSync(flash, before);
