@@ -1,6 +1,7 @@
 /** The controller of a rig: the one that all rigs share, or its own, where responses.ts stands beside the rig's file. */
 import { mkdirSync } from 'node:fs';
 import { dirname, join } from 'node:path';
+import type { Nor } from '../controller/nor.ts';
 import { type OwnController, compileResponses, responsesBeside } from '../firmware/responses/compile.ts';
 import type { Sensed } from '../replay/sensed.ts';
 import type { Rig } from '../rig/rig.ts';
@@ -20,6 +21,8 @@ export interface Made {
   readonly responses: string | null;
   /** What its inputs are, in simulation. */
   readonly sensed?: (at_us: number) => Sensed;
+  /** Flash for nights, in simulation; none without. */
+  readonly store?: Nor;
 }
 
 /** What all rigs share. */

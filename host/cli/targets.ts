@@ -55,9 +55,11 @@ async function usbTarget(io: Io, { place, list }: Where): Promise<Target> {
 const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactory>([
   [
     'sim',
-    (io, { made: { wasm, sensed } }) => {
+    (io, { made: { wasm, sensed, store } }) => {
       if (!wasm) throw new TargetError('build/controller.wasm is not there: "npm run build" makes it');
-      return Promise.resolve(simTarget({ wasm, clock: () => io.now(), ...(sensed && { sensed }) }));
+      return Promise.resolve(
+        simTarget({ wasm, clock: () => io.now(), ...(sensed && { sensed }), ...(store && { boot: { store } }) }),
+      );
     },
   ],
   ['emulated:pico', (_, { link, made }) => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2', made), link }))],

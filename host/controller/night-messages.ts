@@ -1,4 +1,4 @@
-/** What a controller says of its night and its record, read. Little-endian. */
+/** What a controller says of its night, read. Little-endian. */
 
 /** By number: what a night is doing. */
 export const NIGHT_STATES = [
@@ -54,38 +54,5 @@ export function parseNightEntry(p: DataView): NightEntry | null {
     frames: p.getUint32(8, true),
     sequence: p.getUint32(12, true),
     name: new TextDecoder().decode(end < 0 ? name : name.subarray(0, end)),
-  };
-}
-
-/** A part of a record. */
-export interface LogPart {
-  /** 0 the running record, 1 the events. */
-  readonly which: number;
-  readonly n: number;
-  /** Parts, or events, in all. */
-  readonly count: number;
-  /** Since power-up, 0.1 s. */
-  readonly uptime_ds: number;
-  readonly boots: number;
-  /** Erasures of the record's flash. */
-  readonly wear: number;
-  readonly bytes: Uint8Array;
-}
-
-const BYTES_AT = 20;
-
-/** Null when its length does not fit. */
-export function parseLogPart(p: DataView): LogPart | null {
-  if (p.byteLength < BYTES_AT) return null;
-  const n = p.getUint16(2, true);
-  if (p.byteLength !== BYTES_AT + n) return null;
-  return {
-    which: p.getUint8(0),
-    n: p.getUint32(4, true),
-    count: p.getUint32(8, true),
-    uptime_ds: p.getUint32(12, true),
-    boots: p.getUint16(16, true),
-    wear: p.getUint16(18, true),
-    bytes: new Uint8Array(p.buffer, p.byteOffset + BYTES_AT, n).slice(),
   };
 }

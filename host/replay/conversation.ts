@@ -39,8 +39,6 @@ export interface Watcher {
   /** Every telemetry frame, and its instant on the controller's clock (us, does not wrap); the object is reused. */
   telemetry(t: Telemetry, controller_us: number): void;
   tick?(duration_us: number): void;
-  /** Every frame of a type that the conversation has no use for itself. */
-  frame?(type: number, payload: DataView): void;
 }
 
 export class Conversation {
@@ -58,7 +56,7 @@ export class Conversation {
   readonly send = sender();
   private readonly answers: CommandAnswer[] = [];
   private iAm: IAm | null = null;
-  /** What came last of these types, as sent: payloads of the night's entries and of parts of a record. */
+  /** The payload that came last of every type that is none of these, as sent: what a question was answered with. */
   private readonly told = new Map<number, DataView>();
   private heard = false;
   private heard_us = 0;
@@ -111,10 +109,10 @@ export class Conversation {
       const answer = parseAnswer(payload);
       if (answer) this.answers.push(answer);
     } else if (type === TYPE.iAm) this.iAm = parseIAm(payload);
-    else if (type === TYPE.nightEntry) {
+    else {
       const bytes = new Uint8Array(payload.buffer, payload.byteOffset, payload.byteLength).slice();
       this.told.set(type, new DataView(bytes.buffer));
-    } else watcher.frame?.(type, payload);
+    }
   }
 
   private setClock(): void {

@@ -4,26 +4,8 @@
  */
 import crc32 from 'crc/calculators/crc32';
 
-export const READ_LOG = 0x14;
-export const NIGHT_TIME = 0x15;
-export const LOG_PART = 0x85;
 /** What readLog asks for. */
 export const WHICH = { record: 0, events: 1 } as const;
-
-/** Payload of readLog: records, or events, from number n on. */
-export function readLogPayload(which: number, n: number): Uint8Array {
-  const payload = new Uint8Array(5);
-  payload[0] = which;
-  new DataView(payload.buffer).setUint32(1, n, true);
-  return payload;
-}
-
-/** Payload of nightTime: seconds since 1970. */
-export function nightTimePayload(unix_s: number): Uint8Array {
-  const payload = new Uint8Array(4);
-  new DataView(payload.buffer).setUint32(0, unix_s, true);
-  return payload;
-}
 
 export interface LogPart {
   readonly which: number;

@@ -84,9 +84,20 @@ const REFUSED: Readonly<Record<number, string>> = {
   7: 'somebody has to look and clear it first',
   8: 'it was too warm',
   9: 'a show is damaged',
+  32: 'the rig was packed without audience: behind_barrier, and nothing starts unattended without a barrier',
+  33: 'the rig has no stop loop, and nothing starts unattended without one',
+  34: 'its rest needs power, and nothing starts unattended then',
+  35: 'its log could not be written in time',
 };
 
-function kindWords(event: LogEvent): string {
+const STOPPED_BY: readonly string[] = [
+  'the stop was pressed, or its loop opened',
+  'it was stopped over the link',
+  'the button was pressed',
+];
+
+/** What an event is, without its joint, show and time. */
+export function kindWords(event: LogEvent): string {
   switch (event.kind) {
     case 'power':
       return RESETS[event.detail] ?? 'it started';
@@ -97,7 +108,7 @@ function kindWords(event: LogEvent): string {
     case 'trip':
       return tripWords(event);
     case 'stop':
-      return 'the stop was pressed, or its loop opened';
+      return STOPPED_BY[event.detail] ?? 'it was stopped';
     case 'cleared':
       return 'somebody cleared it';
     case 'refused':

@@ -97,11 +97,13 @@ function putEntry(view: DataView, show: PackedShow, page: number): void {
   bytes.set(new TextEncoder().encode(show.name).subarray(0, NAME_BYTES), ENTRY_NAME_AT);
 }
 
+const NO_NIGHT = 'this is no night of shows: "posewright shows pack" makes one';
+
 /** What a file holds, or what is wrong with it, in words. */
 export function readNight(night: Uint8Array): NightFile | string {
-  if (night.length < HEAD_BYTES) return 'this is too short for a night of shows';
+  if (night.length < HEAD_BYTES) return NO_NIGHT;
   const view = new DataView(night.buffer, night.byteOffset, night.length);
-  if (view.getUint32(HEAD.magic, true) !== MAGIC) return 'this is no night of shows: posewright shows pack makes one';
+  if (view.getUint32(HEAD.magic, true) !== MAGIC) return NO_NIGHT;
   const version = view.getUint16(HEAD.version, true);
   if (version !== VERSION)
     return `this is a night of version ${String(version)}, and this program knows version ${String(VERSION)}: pack it anew`;

@@ -67,7 +67,8 @@ export async function listNight(talk: Conversation): Promise<readonly NightEntry
   return entries;
 }
 
-async function entryOf(talk: Conversation, k: number): Promise<NightEntry | Result> {
+/** Show k of the night in force, and what the night does; or why there is none. Throws TargetError when nothing answers. */
+export async function entryOf(talk: Conversation, k: number): Promise<NightEntry | Result> {
   for (let left = TRIES; ; left--) {
     try {
       const answer = await talk.askFor(talk.send.nightList(k), TYPE.nightEntry, TRY_US);
@@ -79,6 +80,11 @@ async function entryOf(talk: Conversation, k: number): Promise<NightEntry | Resu
       if (!(error instanceof TargetError) || left === 1) throw error;
     }
   }
+}
+
+/** Tells the board what time it is, so that what it notes until its power goes has a time of day; undefined: not known, and nothing is sent. */
+export async function tellTime(talk: Conversation, unix_s: number | undefined): Promise<void> {
+  if (unix_s !== undefined) await talk.ask(talk.send.nightTime(unix_s));
 }
 
 /** Removes show k: it is never played again. The others stay as they are. */

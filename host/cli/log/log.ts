@@ -8,7 +8,7 @@ import { type Target, targetWords } from '../../replay/target.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { plainText } from '../../rig/plain-text.ts';
 import { counted } from '../../rig/words.ts';
-import { type Log, partListener, readLog } from '../../shows/log.ts';
+import { type Log, readLog } from '../../shows/log.ts';
 import { MODELLED, type Told, eventLine, namesOf, spell } from '../../shows/log-words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from '../io.ts';
 import { type Problem, labelled, printJson, problemOf, refuse } from '../output.ts';
@@ -97,10 +97,9 @@ const isOf = (rig: Rig, { fingerprint }: Log): boolean =>
   [rig, slowed(rig)].some((one) => imageFingerprint(packImage(one)) === fingerprint);
 
 async function readFrom(target: Target, io: Io): Promise<Log> {
-  const parts = partListener();
-  const talk = await Conversation.open(target, { telemetry: () => undefined, frame: parts.frame });
+  const talk = await Conversation.open(target, { telemetry: () => undefined });
   try {
-    return await readLog(talk, parts, io.today?.());
+    return await readLog(talk, io.today?.());
   } finally {
     await talk.session.close();
   }

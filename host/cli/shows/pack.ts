@@ -2,15 +2,9 @@
 import { basename } from 'node:path';
 import type { Command } from 'commander';
 import { imageFingerprint, packImage } from '../../controller/image.ts';
-import { TargetError } from '../../replay/conversation.ts';
-import { PERFECT_LINK } from '../../replay/link-model.ts';
-import { replay } from '../../replay/replay.ts';
-import type { Answer } from '../../replay/result.ts';
-import { TOLERANCE } from '../../replay/tolerance.ts';
-import { canItGetThere, willItBeSmooth } from '../../replay/verdict.ts';
+import { slowWords } from '../../controller/slowed.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { nearest, together } from '../../rig/words.ts';
-import { streamText } from '../../shows/as-stream.ts';
 import { writeNight } from '../../shows/night-file.ts';
 import { type Packed, heardAt, missingShows, nameFaults, packShow } from '../../shows/pack.ts';
 import { buildPlan } from '../../shows/plan.ts';
@@ -20,11 +14,10 @@ import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { refusedOutput, writeAll } from '../outputs.ts';
-import { startProgress } from '../progress.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
-import { targetOf } from '../targets.ts';
+import { limitFault } from './limits.ts';
 import { type Night, nightJson, nightWords } from './pack-words.ts';
 
 interface Options {
@@ -42,6 +35,9 @@ Warmest: how warm the warmest servo gets from cold; 100 % is what it may bear fo
 
 Example:
   posewright shows pack night-owl.yaml dusk.csv startle.csv -o night.pwshow`;
+
+const UNWALKED =
+  'not every joint has been walked (bringup): until then a real board gets a slower rig, and refuses this night as one for another rig';
 
 export function registerPack(shows: Command, io: Io, done: Done): void {
   shows
@@ -93,6 +89,8 @@ async function pack(rigPath: string, streams: readonly string[], options: Option
   if (refused.length > 0) return refuse(io, json, refused);
   countWarnings(io, rigPath, problems);
   printProblems(io, io.stderr, missing);
+  if (slowWords(rig) !== null)
+    printProblems(io, io.stderr, [{ ...problemOf(shownName(rigPath), UNWALKED), severity: 'warning' }]);
 
   const fingerprint = imageFingerprint(packImage(rig));
   const plan = buildPlan(rig, names, fingerprint);
@@ -127,31 +125,7 @@ async function packOne(rig: Rig, path: string, io: Io): Promise<Packed | { reado
   printProblems(io, io.stderr, problems);
   const read = await readText(path, io);
   const made = packShow(rig, nameOf(path), await storeStream(source, rig), 'text' in read ? heardAt(read.text) : null);
-  const fault = typeof made === 'string' ? made : await limitFault(rig, made, path, io);
+  const fault = typeof made === 'string' ? made : await limitFault(rig, made.frames, path, io);
   if (typeof made !== 'string' && fault === null) return made;
   return { problems: [problemOf(shownName(path), fault ?? '')] };
-}
-
-/** What replay says of a show that it does not call within limits; null: it does. */
-async function limitFault(rig: Rig, { frames }: Packed, path: string, io: Io): Promise<string | null> {
-  const progress = startProgress(io, `replaying ${shownName(path)}`, frames.seconds, 's');
-  try {
-    const target = await targetOf('sim', io, rig.board);
-    const source = [new TextEncoder().encode(streamText(frames, rig))];
-    const how = { link: PERFECT_LINK, tolerance: TOLERANCE, name: shownName(path), progress: progress.update };
-    return outOfLimits((await replay(rig, source, target, how)).answer);
-  } catch (error) {
-    if (error instanceof TargetError) return error.message;
-    throw error;
-  } finally {
-    progress.stop();
-  }
-}
-
-/** As the exit code of replay has it: every question that is answered with no, or what went wrong besides. */
-function outOfLimits(answer: Answer): string | null {
-  const told = [canItGetThere(answer), willItBeSmooth(answer)];
-  const no = told.filter(({ word }) => word === 'no');
-  if (no.length === 0 && answer.ok) return null;
-  return (no.length > 0 ? no : told).map(({ question, word, because }) => `${question} ${word}: ${because}`).join(' ');
 }

@@ -1,11 +1,11 @@
 /** `posewright shows remove`: takes one show out of a board's night, and leaves the others. */
 import type { Command } from 'commander';
 import { RESULT } from '../../controller/messages.ts';
-import type { NightEntry } from '../../controller/night-messages.ts';
 import { listNight, removeShow } from '../../shows/send.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { printJson, problemOf, refuse } from '../output.ts';
 import { TARGET_NAMES } from '../targets.ts';
+import { named } from './night-input.ts';
 import { ON_WORDS, refusalWords, withBoard } from './refusals.ts';
 
 const HELP = `
@@ -29,20 +29,13 @@ export function registerShowsRemove(shows: Command, io: Io, done: Done): void {
     });
 }
 
-/** The show of this name, or of this number where none has that name. */
-const named = (entries: readonly NightEntry[], show: string): NightEntry | undefined =>
-  entries.find(({ name }) => name === show) ?? entries.find(({ k }) => String(k + 1) === show);
-
 const remove = (show: string, on: string, json: boolean, io: Io): Promise<ExitCode> =>
   withBoard(on, json, io, async (talk, target) => {
     const refused = (result: number): ExitCode => refuse(io, json, [problemOf('--on', refusalWords(target, result))]);
     const entries = await listNight(talk);
     if (typeof entries === 'number') return refused(entries);
     const entry = named(entries, show);
-    if (entry === undefined) {
-      const there = entries.map(({ name }) => name).join(', ');
-      return refuse(io, json, [problemOf(show, `the board has no such show: it has ${there}`)]);
-    }
+    if (typeof entry === 'string') return refuse(io, json, [problemOf(show, `the board ${entry}`)]);
     const result = await removeShow(talk, entry.k);
     if (result !== RESULT.done) return refused(result);
     const { name, proven } = target;

@@ -1,14 +1,12 @@
 /** `posewright shows send`: a night into a board's flash. */
-import { readFileSync } from 'node:fs';
 import type { Command } from 'commander';
 import { RESULT } from '../../controller/messages.ts';
-import { type NightHead, readNightHead } from '../../shows/night-head.ts';
 import { sendNight } from '../../shows/send.ts';
-import { faultWords } from '../faults.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { printJson, problemOf, refuse } from '../output.ts';
 import { startProgress } from '../progress.ts';
 import { TARGET_NAMES } from '../targets.ts';
+import { readNightFile } from './night-input.ts';
 import { ON_WORDS, refusalWords, withBoard } from './refusals.ts';
 
 const HELP = `
@@ -33,21 +31,11 @@ export function registerShowsSend(shows: Command, io: Io, done: Done): void {
     });
 }
 
-/** The night's bytes and head, or what is wrong with the file. */
-function readNight(path: string): { readonly bytes: Uint8Array; readonly head: NightHead } | string {
-  try {
-    const bytes = new Uint8Array(readFileSync(path));
-    const head = readNightHead(bytes);
-    return typeof head === 'string' ? head : { bytes, head };
-  } catch (error) {
-    return faultWords(error);
-  }
-}
-
 async function send(path: string, on: string, json: boolean, io: Io): Promise<ExitCode> {
-  const night = readNight(path);
+  const night = readNightFile(path);
   if (typeof night === 'string') return refuse(io, json, [problemOf(path, night)]);
-  const { bytes, head } = night;
+  const { bytes } = night;
+  const names = night.shows.map(({ name }) => name);
   return withBoard(on, json, io, async (talk, target) => {
     const bar = startProgress(io, 'sending', bytes.length / 1024, 'KiB');
     const result = await sendNight(talk, bytes, (share) => {
@@ -56,10 +44,10 @@ async function send(path: string, on: string, json: boolean, io: Io): Promise<Ex
       bar.stop();
     });
     if (result !== RESULT.done) return refuse(io, json, [problemOf('--on', refusalWords(target, result))]);
-    const fingerprint = head.fingerprint.toString(16).padStart(8, '0');
+    const fingerprint = night.fingerprint.toString(16).padStart(8, '0');
     const { name, proven } = target;
-    if (json) printJson(io, { target: name, proven, bytes: bytes.length, fingerprint, shows: head.names });
-    else io.stdout.write(`${name} has the night: ${head.names.join(', ')} (${(bytes.length / 1024).toFixed(1)} KiB)\n`);
+    if (json) printJson(io, { target: name, proven, bytes: bytes.length, fingerprint, shows: names });
+    else io.stdout.write(`${name} has the night: ${names.join(', ')} (${(bytes.length / 1024).toFixed(1)} KiB)\n`);
     return 0;
   });
 }

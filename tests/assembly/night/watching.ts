@@ -2,7 +2,7 @@
  * A prop that watches itself: the controller with the record and the log hooked into its tick, over a flash and a warmth that the test
  * sets. Flash and warmth stand in for those of the board and of the player, so that power can be cut at every byte.
  */
-import { encodeFrame, frameReader } from '../../../host/controller/frames.ts';
+import { frameReader } from '../../../host/controller/frames.ts';
 import { packImage } from '../../../host/controller/image.ts';
 import { INPUT, OUTPUT, PLACES_BYTES, RING, RX_BYTES, TX_BYTES } from '../../../host/controller/layout.ts';
 import { STATES, type StateName, TYPE, sender } from '../../../host/controller/messages.ts';
@@ -13,12 +13,10 @@ import {
   type LogEvent,
   type LogPart,
   type LogRecord,
-  LOG_PART,
   WHICH,
   parseEvents,
   parseLogPart,
   parseRecords,
-  readLogPayload,
 } from '../../../host/shows/log-frames.ts';
 import { compileBytes } from '../../asc.ts';
 import { rigOf } from '../rigs.ts';
@@ -172,7 +170,7 @@ export class Watching {
   private part: LogPart | null = null;
   private readonly hear = frameReader({
     frame: (type, _sequence, payload) => {
-      if (type === LOG_PART) this.part = parseLogPart(payload);
+      if (type === TYPE.logPart) this.part = parseLogPart(payload);
     },
     bad: () => {
       throw new Error('a frame that cannot be right');
@@ -322,7 +320,7 @@ export class Watching {
   /** One part, as the link gives it. */
   ask(which: number, n: number): LogPart {
     this.part = null;
-    this.receive(encodeFrame(0x14, 0, readLogPayload(which, n)));
+    this.receive(this.send.readLog(which, n));
     for (let i = 0; i < 200 && !this.part; i++) this.run(1);
     if (!this.part) throw new Error('no part came');
     return this.part;

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { Conversation } from '../../../host/replay/conversation.ts';
 import { renderLogReport } from '../../../host/report/log-report.ts';
 import { type LogEvent, parseEvents } from '../../../host/shows/log-frames.ts';
-import { type Log, partListener, readLog } from '../../../host/shows/log.ts';
+import { type Log, readLog } from '../../../host/shows/log.ts';
 import { type Told, eventLine, spell } from '../../../host/shows/log-words.ts';
 import { Watching, jointsOnly } from '../../assembly/night/watching.ts';
 
@@ -31,9 +31,8 @@ function evening(): Watching {
 }
 
 async function read(prop: Watching): Promise<Log> {
-  const parts = partListener();
-  const talk = await Conversation.open(prop.target, { telemetry: () => undefined, frame: parts.frame });
-  return readLog(talk, parts, undefined);
+  const talk = await Conversation.open(prop.target, { telemetry: () => undefined });
+  return readLog(talk, undefined);
 }
 
 const log = await read(evening());
