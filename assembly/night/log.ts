@@ -11,6 +11,7 @@ import {
   eraseSector,
   isFree,
   isHead,
+  isSame,
   mayWrite,
   sealHead,
   slot,
@@ -225,7 +226,7 @@ function check(): void {
   const l = log();
   const it = slot(l.sector, l.next);
   if (!it) return;
-  const good = memory.compare(it, DRAFT, EVENT_BYTES) == 0;
+  const good = isSame(it, DRAFT);
   if (good) {
     if (changetype<Noted>(DRAFT).kind == u8(Kind.trip)) rememberTrip(l.next);
     written();
@@ -269,7 +270,7 @@ function checkHead(): void {
   const l = log();
   const it = slot(other(), 0);
   if (!it) return;
-  const good = memory.compare(it, DRAFT, EVENT_BYTES) == 0;
+  const good = isSame(it, DRAFT);
   if (good) {
     l.older = l.found ? slotsOfSector() : 0;
     l.sector = other();
