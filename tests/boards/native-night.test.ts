@@ -17,6 +17,9 @@ import { firmwareOf } from './firmware.ts';
 const PAGES = 2048;
 const SECTOR_PAGES = 16;
 const SLOTS_BYTES = 2 * 4096;
+const HALVES_BYTES = (PAGES - 2 * SECTOR_PAGES) * PAGE;
+/** What the log writes first at a power-on: a page's worth, that the power came. */
+const NOTED_BYTES = PAGE;
 /** A start has read the halves after so many ticks; a frame is answered within so many: its sector erased, its page programmed. */
 const START_TICKS = 40;
 const TICKS = 12;
@@ -89,6 +92,7 @@ it('a night is stored and in force after a start, to the bit as the simulator st
   const frames = framesOf(NEW);
   expect(await sent(NEW)).toEqual([frames.map(() => RESULT.done), 0]);
   expect(await nameIn()).toBe('new');
+  const flashed = readFileSync(flash).subarray(SLOTS_BYTES);
   const store = blankNor({ pages: PAGES, sectorPages: SECTOR_PAGES });
   const controller = instantiateController(WASM);
   controller.init({ image: IMAGE, store });
@@ -97,7 +101,8 @@ it('a night is stored and in force after a start, to the bit as the simulator st
     controller.receive(frame);
     for (let n = 0; n < TICKS; n++) controller.tick();
   }
-  expect(Buffer.compare(readFileSync(flash).subarray(SLOTS_BYTES), store.bytes)).toBe(0);
+  // Behind the halves the log has another power-on, and times that the simulator does not measure.
+  expect(Buffer.compare(flashed.subarray(0, HALVES_BYTES), store.bytes.subarray(0, HALVES_BYTES))).toBe(0);
   expect(Buffer.compare(store.bytes.subarray(PAGE, NEW.length), NEW.subarray(PAGE))).toBe(0);
 });
 
@@ -111,7 +116,7 @@ it('a night is old or new after the power went while it was sent, never half of 
   const names: (string | null)[] = [];
   for (const cut of cuts) {
     writeFileSync(flash, before);
-    const [, code] = await sent(NEW, { POSEWRIGHT_POWER_FAILS_AFTER: String(cut) });
+    const [, code] = await sent(NEW, { POSEWRIGHT_POWER_FAILS_AFTER: String(NOTED_BYTES + cut) });
     expect(code, String(cut)).toBe(POWER_FAILED);
     names.push(await nameIn());
   }
