@@ -32,7 +32,7 @@ import { boundedBy } from './kernels';
 import { clearNight, endByLink, playsAlone, rouseWarned } from './night/night';
 import { DOUBLED, FULL, offer, queued, queuedFrame, since } from './queue';
 import { acceptImage } from './rig';
-import { nightCommand } from './night/receiving';
+import { nightCommand } from './night/commands';
 
 export const PROTOCOL: u8 = 1;
 

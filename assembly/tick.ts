@@ -18,6 +18,8 @@ import { publish, pulsing, wake, watch } from './guard';
 import { recordMotion, recordStill } from './extremes';
 import { clamp } from './kernels';
 import { startArchive, tendArchive } from './night/archive';
+import { startChecking, tendChecking } from './night/checking';
+import { startListing, tendListing } from './night/listing';
 import { askPage, startPages, takePage } from './night/pages';
 import { startReceiving, tendReceiving } from './night/receiving';
 import { receive, startLink, startStored } from './link';
@@ -57,7 +59,9 @@ export function start(): u32 {
   outputs().image_bytes = refusal ? 0 : bytes;
   if (bytes && !refusal) startStored();
   startArchive();
+  startChecking();
   startReceiving();
+  startListing();
   wake();
   startRecord();
   startLog();
@@ -70,8 +74,10 @@ export function step(): void {
   advanceClock();
   takePage();
   receive();
+  tendListing();
   tendReceiving();
   tendArchive();
+  tendChecking();
   nightTick();
   const count = jointCount();
   if (watch()) {

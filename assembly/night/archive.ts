@@ -1,47 +1,13 @@
 /**
- * The night in force: of the two halves the newest that is whole. Reads its plan into PLAN, says which shows are removed, and in the
- * background, while the prop is limp, whether a show's bytes are still what they were. It plays nothing and writes nothing.
+ * The night in force: of the two halves the newest whose plan is whole. Reads its plan into PLAN and says which shows are removed. It
+ * plays nothing and writes nothing.
  */
 import { OUTPUTS, OUTPUT_PINS_AT, PAGE_BYTES, image, outputs } from '../layout';
-import { crc32, crc32On } from '../crc';
-import { State } from '../states';
-import { halfPages, liesStill, pageAt, pagesClaimed } from './pages';
-import {
-  ENTRY,
-  ENTRY_BYTES,
-  Entry,
-  NIGHT_MAGIC,
-  NIGHT_VERSION,
-  NO_PIN,
-  PLAN,
-  PLAN_IN_PINS_AT,
-  PLAN_PAGES,
-  SHOWS,
-} from './plan';
+import { crc32On } from '../crc';
+import { HEAD_BYTES, Head, PLAN_PAGE, REMOVED_PAGE, isHead } from './head';
+import { halfPages, pageAt } from './pages';
+import { ENTRY, ENTRY_BYTES, NO_PIN, PLAN, PLAN_IN_PINS_AT, PLAN_PAGES, SHOWS } from './plan';
 
-/** Page 0 of a half. Programmed last: a half without a valid one is no night. */
-@unmanaged
-export class Head {
-  magic: u32;
-  version: u16;
-  shows: u16;
-  /** All, this one included. */
-  pages: u32;
-  fingerprint: u32;
-  /** The newer one counts; it wraps. */
-  sequence: u32;
-  /** CRC-32 of plan and entries: pages PLAN_PAGE on, plan_pages of them. */
-  plan_crc: u32;
-  plan_pages: u16;
-  reserved: u16;
-  /** CRC-32 of all before it. */
-  crc: u32;
-}
-export const HEAD_BYTES: usize = offsetof<Head>();
-export const HEAD_CRC_OF: u32 = u32(offsetof<Head>('crc'));
-/** Pages of a half: which shows are removed, the plan, the entries. */
-export const REMOVED_PAGE: u32 = 1;
-export const PLAN_PAGE: u32 = 2;
 const ENTRIES_PAGE: u32 = PLAN_PAGE + PLAN_PAGES;
 /** Bytes of the plan's pins: inputs, outputs, analog. */
 const PIN_BYTES: usize = 16;
@@ -78,14 +44,6 @@ class Archive {
   crc: u32;
   /** One bit a show. */
   removed: u32;
-  damaged: u32;
-  checked: u32;
-  /** The show being checked, and where it is: its next page, 0: not begun; bytes left; the CRC so far, and as it should be. */
-  show: u32;
-  show_page: u32;
-  show_left: u32;
-  show_crc: u32;
-  show_want: u32;
   /** Counts nights that came into force. */
   opened: u32;
   /** Outputs.image_count of the rig that it was read for. */
@@ -134,21 +92,9 @@ export function tendArchive(): void {
     case Stage.plan:
       readPlan(a);
       break;
-    case Stage.open:
-      if (outputs().state == State.limp && liesStill() && !pagesClaimed()) check(a);
-      break;
     default:
       break;
   }
-}
-
-/** Whether a head is one, and its pages fit in a half. */
-export function isHead(at: usize): bool {
-  const head = changetype<Head>(at);
-  if (head.magic != NIGHT_MAGIC || head.version != NIGHT_VERSION || head.crc != crc32(at, HEAD_CRC_OF)) return false;
-  const shows = u32(head.shows);
-  if (shows > SHOWS || u32(head.plan_pages) != PLAN_PAGES + ((shows + 1) >> 1)) return false;
-  return head.pages >= PLAN_PAGE + u32(head.plan_pages) && head.pages <= halfPages();
 }
 
 /** Fingerprint of the rig in force; 0: none. */
@@ -206,10 +152,6 @@ function readPlan(a: Archive): void {
   }
   a.stage = Stage.open;
   a.missing = Missing.nothing;
-  a.damaged = 0;
-  a.checked = 0;
-  a.show = 0;
-  a.show_page = 0;
   a.opened += 1;
   tellPins();
 }
@@ -221,48 +163,6 @@ function tellPins(): void {
     const pin = load<u8>(PLAN + PLAN_IN_PINS_AT + i);
     store<u8>(OUTPUTS + OUTPUT_PINS_AT + i, pin == rig.stop_pin || pin == rig.power_pin ? NO_PIN : pin);
   }
-}
-
-/** The next page of the show being checked. */
-function check(a: Archive): void {
-  if (a.show >= showCount()) return;
-  if (!a.show_page) {
-    if (isRemoved(a.show)) checkedAs(a, true);
-    else beginCheck(a);
-    return;
-  }
-  const at = pageAt(halfPage() + a.show_page);
-  if (!at) return;
-  const n = a.show_left < PAGE_BYTES ? a.show_left : PAGE_BYTES;
-  a.show_crc = crc32On(a.show_crc, at, n);
-  a.show_left -= n;
-  a.show_page += 1;
-  if (!a.show_left) checkedAs(a, a.show_crc == a.show_want);
-}
-
-function beginCheck(a: Archive): void {
-  const at = entryAt(a.show);
-  if (!at) return;
-  const e = changetype<Entry>(at);
-  const head = headOf(a.half);
-  const first = PLAN_PAGE + u32(head.plan_pages);
-  // Pages before bytes: the sum of the two may wrap.
-  if (!e.bytes || e.page < first || e.page >= head.pages || e.bytes > (head.pages - e.page) * PAGE_BYTES) {
-    checkedAs(a, false);
-    return;
-  }
-  a.show_page = e.page;
-  a.show_left = e.bytes;
-  a.show_want = e.crc;
-  a.show_crc = 0;
-}
-
-function checkedAs(a: Archive, whole: bool): void {
-  const bit = u32(1) << a.show;
-  if (!whole) a.damaged |= bit;
-  a.checked |= bit;
-  a.show += 1;
-  a.show_page = 0;
 }
 
 /** Whether the halves are still being read: what they hold is not known yet. */
@@ -306,13 +206,16 @@ export function showCount(): u32 {
   return archiveOpen() ? u32(headOf(archive().half).shows) : 0;
 }
 
-// @ts-ignore: decorator
-@inline function bitOf(mask: u32, k: u32): bool {
-  return k < SHOWS && (mask & (u32(1) << k)) != 0;
+/** Pages of the night in force, all; and the first of them that holds a show's data. */
+export function pagesInForce(): u32 {
+  return headOf(archive().half).pages;
+}
+export function dataPage(): u32 {
+  return PLAN_PAGE + u32(headOf(archive().half).plan_pages);
 }
 
 export function isRemoved(k: u32): bool {
-  return bitOf(archive().removed, k);
+  return k < SHOWS && (archive().removed & (u32(1) << k)) != 0;
 }
 
 /** Words of the page that says which shows are removed, with this one: at `to`. */
@@ -324,15 +227,6 @@ export function removedWith(k: u32, to: usize): void {
 /** It is removed, in flash too. */
 export function setRemoved(k: u32): void {
   archive().removed |= u32(1) << k;
-}
-
-/** Its bytes are not what they were. Known once it is checked, which takes a tick a page of all shows before it. */
-export function isDamaged(k: u32): bool {
-  return bitOf(archive().damaged, k);
-}
-
-export function isChecked(k: u32): bool {
-  return bitOf(archive().checked, k);
 }
 
 /** Where show k's entry stands, until this tick ends; 0 while it is not there: call again on the next tick. */

@@ -68,6 +68,13 @@ export function isHead(from: usize): bool {
   return slotAt(from) == Slot.whole && changetype<Head>(from).magic == LOG_MAGIC;
 }
 
+/** Whether two records are the same; by words, since memory.compare loads 64 bits at a time, which boards have no function for. */
+export function isSame(a: usize, b: usize): bool {
+  let differ: u32 = 0;
+  for (let k: usize = 0; k < EVENT_BYTES; k += 4) differ |= load<u32>(a + k) ^ load<u32>(b + k);
+  return !differ;
+}
+
 /** Records that a sector has room for, with its head; 0: the board has no room for a log. */
 export function slotsOfSector(): u32 {
   return halfPages() ? sectorPages() * SLOTS_IN_PAGE : 0;

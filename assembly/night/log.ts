@@ -260,7 +260,7 @@ function carry(): void {
   head.wear = b.wear;
   head.next = b.next;
   head.boots = b.boots;
-  head.open = b.open;
+  head.open = u32(b.open);
   sealHead(head);
   if (writeSlot(other(), 0, DRAFT)) l.phase = Phase.heading;
 }

@@ -5,7 +5,8 @@
 import { image, inputs } from '../layout';
 import { breaks, listening, settleAndRest, state } from '../guard';
 import { State } from '../states';
-import { isChecked, nightsOpened, showCount } from './archive';
+import { nightsOpened, showCount } from './archive';
+import { isChecked } from './checking';
 import { startButton } from './button';
 import { Kind, note } from './events';
 import { seedIdle } from './idle';

@@ -1,25 +1,15 @@
 /**
  * A night comes in over the link, page by page into the half that is not in force, its head last: until then the night before counts.
- * And what else the link asks of nights. Only in limp, without pulses; what takes longer than a tick is answered when it is done.
+ * And shows are removed. Only in limp, without pulses; what takes longer than a tick is answered when it is done.
  */
 import { PAGE_BYTES, PAGE_OUT, outputs } from '../layout';
-import { OUT, Result, Type, answerTo, send } from '../answer';
+import { Result, Type, answerTo } from '../answer';
 import { crc32, crc32On } from '../crc';
 import { State } from '../states';
 import {
-  HEAD_CRC_OF,
-  Head,
-  Missing,
-  PLAN_PAGE,
-  REMOVED_PAGE,
   archiveBusy,
-  archiveMissing,
   archiveOpen,
-  entryAt,
   halfPage,
-  isChecked,
-  isDamaged,
-  isHead,
   isRemoved,
   newestHalf,
   newestSequence,
@@ -29,8 +19,9 @@ import {
   setRemoved,
   showCount,
 } from './archive';
-import { setTime } from './events';
-import { nightState, runShow, stopShow } from './night';
+import { HEAD_CRC_OF, Head, PLAN_PAGE, REMOVED_PAGE, isHead } from './head';
+import { missing } from './listing';
+import { nightState } from './night';
 import {
   Owner,
   PageState,
@@ -44,8 +35,7 @@ import {
   releasePages,
   sectorPages,
 } from './pages';
-import { ENTRY_NAME_AT, Entry, NAME_BYTES, Night, PLAN_PAGES } from './plan';
-import { sendLog } from './record';
+import { Night, PLAN_PAGES } from './plan';
 
 /** Bytes that a part carries; two make a page. */
 const PART_BYTES: u32 = 128;
@@ -61,13 +51,6 @@ const enum Job {
   remove = 6,
 }
 
-/** Flags of an entry that is told. */
-const enum Told {
-  removed = 1,
-  damaged = 2,
-  unchecked = 4,
-}
-
 
 @unmanaged
 class Receiving {
@@ -79,9 +62,6 @@ class Receiving {
   /** The command that waits for the job. */
   type: u8;
   sequence: u8;
-  /** The list's entry that is asked for, + 1; 0: none; and that question's number. */
-  list: u8;
-  list_sequence: u8;
   show: u8;
   /** Pages announced, 0: none; bytes that have come; the first page of the half they go to. */
   pages: u32;
@@ -104,37 +84,6 @@ export function startReceiving(): void {
   memory.fill(RECEIVING, 0, offsetof<Receiving>());
 }
 
-/** A command of n bytes at `at`. Returns its answer, or that it comes later. */
-export function nightCommand(type: Type, sequence: u8, at: usize, n: u32): Result {
-  switch (type) {
-    case Type.nightBegin:
-      return begin(sequence, at, n);
-    case Type.nightPart:
-      return addPart(sequence, at, n);
-    case Type.nightCommit:
-      return commit(sequence, n);
-    case Type.nightList:
-      return list(sequence, at, n);
-    case Type.showRun:
-      return n == 3 ? runShow(load<u8>(at), u32(load<u8>(at, 1)) | (u32(load<u8>(at, 2)) << 8)) : Result.malformed;
-    case Type.showStop:
-      return n == 0 ? stopShow() : Result.malformed;
-    case Type.showRemove:
-      return remove(sequence, at, n);
-    case Type.readLog:
-      if (n != 5) return Result.malformed;
-      sendLog(load<u8>(at), loadWord(at + 1));
-      return Result.later;
-    default:
-      return tellTime(at, n);
-  }
-}
-
-/** A word that need not be aligned: not every chip reads across a word's edge. */
-function loadWord(at: usize): u32 {
-  return u32(load<u8>(at)) | (u32(load<u8>(at, 1)) << 8) | (u32(load<u8>(at, 2)) << 16) | (u32(load<u8>(at, 3)) << 24);
-}
-
 /** It rests, and nothing has warned that it will not for long. */
 // @ts-ignore: decorator
 @inline function limp(): bool {
@@ -152,7 +101,7 @@ function start(job: Job, type: Type, sequence: u8): Result {
 }
 
 /** Payload: u32 pages of the night to come. */
-function begin(sequence: u8, at: usize, n: u32): Result {
+export function beginNight(sequence: u8, at: usize, n: u32): Result {
   const r = receiving();
   if (n != 4) return Result.malformed;
   if (!halfPages()) return Result.noNight;
@@ -173,7 +122,7 @@ function begin(sequence: u8, at: usize, n: u32): Result {
 }
 
 /** Payload: u32 offset, then 128 bytes. Parts come in order; a repeated one is taken once. The second of a page waits for the flash. */
-function addPart(sequence: u8, at: usize, n: u32): Result {
+export function addPart(sequence: u8, at: usize, n: u32): Result {
   const r = receiving();
   if (!r.pages || n != 4 + PART_BYTES) return Result.malformed;
   if (!limp()) return Result.notNow;
@@ -214,7 +163,7 @@ function giveUp(why: Result): Result {
 }
 
 /** No payload. */
-function commit(sequence: u8, n: u32): Result {
+export function commitNight(sequence: u8, n: u32): Result {
   const r = receiving();
   if (n != 0) return Result.malformed;
   if (r.committed) return Result.done;
@@ -230,13 +179,8 @@ function commit(sequence: u8, n: u32): Result {
   return start(Job.check, Type.nightCommit, sequence);
 }
 
-/** Why there is no night to ask about. */
-function missing(): Result {
-  return archiveMissing() == Missing.rig ? Result.otherRig : Result.noNight;
-}
-
 /** Payload: u8 show. */
-function remove(sequence: u8, at: usize, n: u32): Result {
+export function removeShow(sequence: u8, at: usize, n: u32): Result {
   const r = receiving();
   if (n != 1) return Result.malformed;
   const k = load<u8>(at);
@@ -264,26 +208,9 @@ function tendRemoval(r: Receiving): void {
   else if (claimPages(Owner.receiving)) r.writing = write(r);
 }
 
-/** Payload: u8 show. Answered by its entry, or by why there is none. */
-function list(sequence: u8, at: usize, n: u32): Result {
-  const r = receiving();
-  if (n != 1 || load<u8>(at) == 255) return Result.malformed;
-  r.list = load<u8>(at) + 1;
-  r.list_sequence = sequence;
-  return Result.later;
-}
-
-/** Payload: u32 seconds since 1970, now. */
-function tellTime(at: usize, n: u32): Result {
-  if (n != 4) return Result.malformed;
-  setTime(load<u32>(at));
-  return Result.done;
-}
-
 /** One tick of it, behind the link's. */
 export function tendReceiving(): void {
   const r = receiving();
-  if (r.list && !archiveBusy()) tellEntry(r);
   if (r.job == Job.none) return;
   if (!limp()) {
     giveUp(Result.notNow);
@@ -364,32 +291,4 @@ function checkPlan(r: Receiving): void {
   head.sequence = newestSequence() + 1;
   head.crc = crc32(HEAD, HEAD_CRC_OF);
   r.job = Job.head;
-}
-
-function tellEntry(r: Receiving): void {
-  const k = u32(r.list) - 1;
-  if (!archiveOpen() || (k > 0 && k >= showCount())) {
-    r.list = 0;
-    answerTo(u8(Type.nightList), r.list_sequence, archiveOpen() ? Result.malformed : missing());
-    return;
-  }
-  const at = entryAt(k);
-  if (!at) return;
-  r.list = 0;
-  store<u8>(OUT, Type.nightEntry);
-  store<u8>(OUT, u8(k), 2);
-  store<u8>(OUT, u8(showCount()), 3);
-  store<u8>(OUT, u8(nightState()), 4);
-  store<u8>(OUT, flagsOf(k), 5);
-  store<u32>(OUT, rigInForce(), 6);
-  store<u32>(OUT, changetype<Entry>(at).frames, 10);
-  store<u32>(OUT, newestSequence(), 14);
-  memory.copy(OUT + 18, at + ENTRY_NAME_AT, NAME_BYTES);
-  send(18 + u32(NAME_BYTES));
-}
-
-function flagsOf(k: u32): u8 {
-  const removed = isRemoved(k) ? Told.removed : 0;
-  const damaged = isDamaged(k) ? Told.damaged : 0;
-  return u8(removed | damaged | (isChecked(k) ? 0 : Told.unchecked));
 }

@@ -2,7 +2,8 @@
 import { image, inputs } from '../layout';
 import { listening, raise, state } from '../guard';
 import { Event, State } from '../states';
-import { isChecked, isDamaged, isRemoved } from './archive';
+import { isRemoved } from './archive';
+import { isChecked, isDamaged } from './checking';
 import { Kind, allWritten, note } from './events';
 import { NOBODY, Night } from './plan';
 import * as player from './player';

@@ -92,7 +92,7 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./bringup/bringup.ts')).registerBringup,
   },
   {
-    takes: 'build',
+    takes: 'build [rig]',
     summary: "make a board's firmware",
     load: async () => (await import('./build/build.ts')).registerBuild,
   },

@@ -55,6 +55,8 @@ const BEGINNINGS: Readonly<Record<string, readonly (readonly [head: string, body
       'if (!bench().away) memory.copy(ENTRY, BENCH + ENTRIES_AT + usize(k) * 128, 128);\n  return !bench().away;',
     ],
     ['export function isRemoved(k: u32): bool {', 'return ((bench().removed >> k) & 1) != 0;'],
+  ],
+  checking: [
     ['export function isDamaged(k: u32): bool {', 'return ((bench().damaged >> k) & 1) != 0;'],
     ['export function isChecked(k: u32): bool {', 'return ((bench().unchecked >> k) & 1) == 0;'],
   ],
@@ -110,6 +112,7 @@ const wasm = await compileBytes(
     ['assembly/night/pins.ts', PINS],
     ['assembly/night/decode.ts', DECODE],
     begun('archive'),
+    begun('checking'),
     begun('events'),
   ]),
 );

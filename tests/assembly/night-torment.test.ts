@@ -70,8 +70,8 @@ function torment(
         break;
       case 6:
         if (below(5) === 0) {
-          prop.set('plan', below(4) << 6);
-          prop.set('state', (below(4) ? 0x10000 : 0x20000) | below(5));
+          const still = below(4) << 6;
+          prop.tell(below(4) ? prop.send.showRun(below(5), still) : prop.send.command(TYPE.showStop));
         }
         break;
       default:

@@ -5,6 +5,7 @@ const NEVER: readonly (readonly [RegExp, string])[] = [
   [/(?<!\$)\bf64\b/, 'double precision'],
   [/(?<!\$)\bv128\b/, 'vectors'],
   [/\(global \S+ \(mut\b/, 'a global that changes, of which a copy of the memory knows nothing'],
+  [/\bi64\.load\b/, 'loads of 64 bits (memory.compare has them)'],
   [/\bmemory\.grow\b/, 'growing memory'],
   [/\(start\b/, 'a start function'],
   [/\(import\b/, 'an import'],
