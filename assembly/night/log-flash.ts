@@ -39,6 +39,8 @@ export class Head {
   next: u32;
   boots: u32;
   open: u32;
+  /** How warm the newest event before it had it, in 1 / HEAT. */
+  warmth: u32;
 }
 
 export const enum Slot {

@@ -16,7 +16,7 @@ import { NOBODY, Night, PLAN_IDLE, plan } from './plan';
 import * as player from './player';
 import { Now, abandon, atRest, betweenShows, enter, halt, now } from './standing';
 import { leaveRest, moveOff, nextStart, warned, whyNot } from './starting';
-import { settle, watchButton, watchGuard } from './stopping';
+import { By, settle, watchButton, watchGuard } from './stopping';
 import * as triggers from './triggers';
 import { Why } from './triggers';
 import { startWarmth, warmSecond, warmest } from './warmth';
@@ -161,8 +161,9 @@ function rest(): void {
   if (settleAndRest()) enter(Night.ending);
 }
 
-/** The guard, or the link through it, has ended it: it settles, stands where it was paused, or is off. */
+/** The link has ended it through the guard: it settles, stands where it was paused, or is off, which has been noted (cutOff). */
 function ended(): void {
+  if (state() != State.limp) note(Kind.stop, u8(By.link), 0);
   halt();
   now().show = NOBODY;
   enter(state() == State.settling ? Night.ending : Night.ready);
