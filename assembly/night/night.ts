@@ -16,7 +16,7 @@ import { NOBODY, Night, PLAN_IDLE, plan } from './plan';
 import * as player from './player';
 import { Now, abandon, atRest, betweenShows, enter, halt, now } from './standing';
 import { leaveRest, moveOff, nextStart, warned, whyNot } from './starting';
-import { By, settle, watchButton, watchGuard } from './stopping';
+import { By, settle, waits, watchButton, watchGuard } from './stopping';
 import * as triggers from './triggers';
 import { Why } from './triggers';
 import { startWarmth, warmSecond, warmest } from './warmth';
@@ -37,6 +37,7 @@ export function startNight(): void {
 /** Another night has come into force, or none, while the prop was limp. What was to be looked at still is. */
 export function renewNight(): void {
   const n = now();
+  if (n.loaded && waits()) note(Kind.stop, u8(By.link), 0);
   if (n.phase == Night.warning) abandon();
   n.loaded = false;
   n.count = showCount();
@@ -152,7 +153,7 @@ function liveOn(): void {
       player.beginShow();
       enter(Night.crossing);
     }
-  } else if (!player.feeding() || warmest() >= 1) rest();
+  } else if (warmest() >= 1 || (!player.feeding() && player.allOut())) rest();
 }
 
 /** It settles by itself: what waits goes on waiting. */

@@ -52,7 +52,7 @@ export function stopOpened(): void {
 }
 
 /** A show is asked for, and nothing moves for it yet. */
-function waits(): bool {
+export function waits(): bool {
   return now().phase == Night.warning || now().asked != NOBODY;
 }
 

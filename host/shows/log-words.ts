@@ -59,6 +59,9 @@ function whereWords({ show, name, second }: LogEvent): string {
   return ` in ${which} at ${String(Math.floor(second / 60))}:${String(second % 60).padStart(2, '0')}`;
 }
 
+/** By who did it. */
+const STOPS = ['the stop loop opened', 'it was ended over the link', 'the button was pressed'];
+
 const RESETS = ['power came', 'the watchdog reset it', 'it was reset by its reset pin'];
 
 function tripWords(event: LogEvent): string {
@@ -84,6 +87,10 @@ const REFUSED: Readonly<Record<number, string>> = {
   7: 'somebody has to look and clear it first',
   8: 'it was too warm',
   9: 'a show is damaged',
+  32: 'nobody watches it, and the rig file has no barrier that keeps people away',
+  33: 'nobody watches it, and the rig has no stop loop',
+  34: 'nobody watches it, and at rest it would fall without power',
+  35: 'it could not be noted in the log first, or its bytes did not come',
 };
 
 function kindWords(event: LogEvent): string {
@@ -97,7 +104,7 @@ function kindWords(event: LogEvent): string {
     case 'trip':
       return tripWords(event);
     case 'stop':
-      return 'the stop was pressed, or its loop opened';
+      return STOPS[event.detail] ?? 'it was stopped';
     case 'cleared':
       return 'somebody cleared it';
     case 'refused':

@@ -80,11 +80,18 @@ export class Accounts {
   /** The power has gone: all is counted. Returns what cannot be explained. */
   close(end_s: number): string[] {
     const faults: string[] = [];
+    const last = this.phases.at(-1);
+    // While it rests the record says nothing more.
+    if (last && last.night <= NIGHT.cooling) last.to_s = end_s;
     this.phases.forEach((phase, i) => {
       const fault = this.faultOf(phase, this.phases[i + 1] ?? null, end_s);
       if (fault) faults.push(fault);
     });
-    for (const asked of this.asked) if (!this.isAnswered(asked, end_s)) faults.push(`show ${String(asked.show)}, asked for by the ${asked.by} at ${asked.at_s.toFixed(1)} s, never came, and nothing says why`);
+    for (const asked of this.asked)
+      if (!this.isAnswered(asked, end_s))
+        faults.push(
+          `show ${String(asked.show)}, asked for by the ${asked.by} at ${asked.at_s.toFixed(1)} s, never came, and nothing says why`,
+        );
     if (faults.length > 0) faults.push(this.story());
     return faults;
   }
@@ -101,9 +108,15 @@ export class Accounts {
     }
     if (night === NIGHT.cooling && next?.night === NIGHT.warning) this.sums.cooled++;
     const then = FOLLOWING.get(night);
-    if (then !== undefined && next?.night !== then) return this.broken(phase, end_s, `phase ${String(night)} led to ${String(next?.night)}`);
+    if (then !== undefined && next?.night !== then)
+      return this.broken(phase, end_s, `phase ${String(night)} led to ${String(next?.night)}`);
     const { loop, pause_s } = this.exhibit.rig.night!;
-    if (loop && (night === NIGHT.ready || night === NIGHT.idle) && to_s - from_s > pause_s + 20 && !this.explained(to_s))
+    if (
+      loop &&
+      (night === NIGHT.ready || night === NIGHT.idle) &&
+      to_s - from_s > pause_s + 20 &&
+      !this.explained(to_s)
+    )
       return `nothing began by itself from ${from_s.toFixed(1)} to ${to_s.toFixed(1)} s, and nothing says why`;
     return null;
   }
@@ -114,7 +127,9 @@ export class Accounts {
 
   /** Why it ended early, if that is known. */
   private broken({ to_s }: Phase, end_s: number, what: string): string | null {
-    const reason = [...this.events.values()].find((event) => REASONS.includes(event.kind) && Math.abs(event.at_s - to_s) < ABOUT_S);
+    const reason = [...this.events.values()].find(
+      (event) => REASONS.includes(event.kind) && Math.abs(event.at_s - to_s) < ABOUT_S,
+    );
     const power = end_s - to_s < UNREAD_S ? 'power' : null;
     const why = reason ? `${reason.kind} ${String(reason.detail)}` : power;
     if (why === null) return `${what} at ${to_s.toFixed(1)} s, and nothing says why`;
@@ -128,17 +143,26 @@ export class Accounts {
 
   /** Since the last show began, before this instant, something was noted that keeps shows from starting; or power was lost in motion. */
   private explained(at_s: number): string | null {
-    const begun_s = this.phases.findLast(({ night, from_s }) => night === NIGHT.warning && from_s < at_s - 1)?.from_s ?? 0;
-    const reason = [...this.events.values()].find(({ kind, at_s: noted_s }) => REASONS.includes(kind) && (noted_s >= begun_s - 0.2 || kind === 'damaged') && noted_s <= at_s + ABOUT_S);
+    const begun_s =
+      this.phases.findLast(({ night, from_s }) => night === NIGHT.warning && from_s < at_s - 1)?.from_s ?? 0;
+    const reason = [...this.events.values()].find(
+      ({ kind, at_s: noted_s }) =>
+        REASONS.includes(kind) && (noted_s >= begun_s - 0.2 || kind === 'damaged') && noted_s <= at_s + ABOUT_S,
+    );
     return reason ? `${reason.kind} ${String(reason.detail)}` : null;
   }
 
   private isAnswered({ show, at_s }: Asked, end_s: number): boolean {
     this.sums.asked++;
-    const played = this.phases.some(({ night, show: its, from_s }) => night >= NIGHT.crossing && night <= NIGHT.playing && its === show && from_s >= at_s && from_s < at_s + SOON_S);
+    const played = this.phases.some(
+      ({ night, show: its, from_s }) =>
+        night >= NIGHT.crossing && night <= NIGHT.playing && its === show && from_s >= at_s && from_s < at_s + SOON_S,
+    );
     if (played) return true;
     // Begun, and broken off before it could be told which it was: that is accounted for elsewhere.
-    const begun = this.phases.some(({ night, from_s }) => night === NIGHT.warning && from_s >= at_s - 0.2 && from_s < at_s + SOON_S);
+    const begun = this.phases.some(
+      ({ night, from_s }) => night === NIGHT.warning && from_s >= at_s - 0.2 && from_s < at_s + SOON_S,
+    );
     const why = this.explained(at_s + 2) ?? (end_s - at_s < SOON_S ? 'power' : null);
     if (!begun && why !== null) this.count(why);
     return begun || why !== null;
@@ -146,8 +170,17 @@ export class Accounts {
 
   /** For whoever looks for the fault. */
   story(): string {
-    const phases = this.phases.map(({ night, show, from_s }) => [from_s, `${from_s.toFixed(1)} night ${String(night)} show ${String(show)}`] as const);
-    const events = [...this.events.values()].map((e) => [e.at_s, `${e.at_s.toFixed(1)} ${e.kind} ${String(e.detail)} (lost ${String(e.lost)})`] as const);
-    return [...phases, ...events].sort((a, b) => a[0] - b[0]).map(([, text]) => text).slice(-Number(process.env.LINES ?? 60)).join('\n');
+    const phases = this.phases.map(
+      ({ night, show, from_s }) =>
+        [from_s, `${from_s.toFixed(1)} night ${String(night)} show ${String(show)}`] as const,
+    );
+    const events = [...this.events.values()].map(
+      (e) => [e.at_s, `${e.at_s.toFixed(1)} ${e.kind} ${String(e.detail)} (lost ${String(e.lost)})`] as const,
+    );
+    return [...phases, ...events]
+      .sort((a, b) => a[0] - b[0])
+      .map(([, text]) => text)
+      .slice(-60)
+      .join('\n');
   }
 }

@@ -5,7 +5,15 @@
  */
 import { type Controller, RESET, instantiateController } from '../../host/controller/controller.ts';
 import { frameReader } from '../../host/controller/frames.ts';
-import { RESULT, TYPE, type Telemetry, emptyTelemetry, parseAnswer, parseTelemetry, sender } from '../../host/controller/messages.ts';
+import {
+  RESULT,
+  TYPE,
+  type Telemetry,
+  emptyTelemetry,
+  parseAnswer,
+  parseTelemetry,
+  sender,
+} from '../../host/controller/messages.ts';
 import { type Nor, PowerFailed, blankNor } from '../../host/controller/nor.ts';
 import {
   EVENT_BYTES,
@@ -48,7 +56,6 @@ export class Board {
   /** Somebody must look before it may move: why. */
   mustLook = '';
   power = false;
-  trace?: () => string;
   /** Power-ups so far. */
   boots = 0;
   /** Ticks since power. */
@@ -114,8 +121,9 @@ export class Board {
   }
 
   fail(what: string): never {
-    console.log(this.trace?.());
-    throw new Error(`${this.exhibit.variant}, power-on ${String(this.boots)}, ${(this.age / this.hz).toFixed(2)} s: ${what}`);
+    throw new Error(
+      `${this.exhibit.variant}, power-on ${String(this.boots)}, ${(this.age / this.hz).toFixed(2)} s: ${what}`,
+    );
   }
 
   /** One tick, watched. Without power nothing happens. */
@@ -129,7 +137,8 @@ export class Board {
       controller.tick();
     } catch (error) {
       if (!(error instanceof PowerFailed)) throw error;
-      if (controller.power || controller.pulses.some((us) => us !== 0)) this.fail('flash was written while pulses were on');
+      if (controller.power || controller.pulses.some((us) => us !== 0))
+        this.fail('flash was written while pulses were on');
       this.pulsed = false;
       this.switchOff();
       return;
@@ -154,7 +163,8 @@ export class Board {
       if (us === 0) continue;
       any = true;
       const range = this.ranges[i];
-      if (!(range && us >= range[0] && us <= range[1])) this.fail(`a pulse of ${String(us)} us for joint ${String(i + 1)}`);
+      if (!(range && us >= range[0] && us <= range[1]))
+        this.fail(`a pulse of ${String(us)} us for joint ${String(i + 1)}`);
     }
     return any;
   }
@@ -176,10 +186,16 @@ export class Board {
     this.closed = closed ? this.closed | (1 << input) : this.closed & ~(1 << input);
   }
 
+  /** Noise may stand before it: a zero ends that. */
+  private write(bytes: Uint8Array): void {
+    this.controller.receive(Uint8Array.of(0));
+    this.controller.receive(bytes);
+  }
+
   /** Sends a frame and runs until it is answered; null: power went, or it never was. */
   ask(bytes: Uint8Array, most_s = 5): number | null {
     this.result = -1;
-    this.controller.receive(bytes);
+    this.write(bytes);
     for (let n = 0; n < most_s * this.hz && this.result < 0; n++) {
       this.tick();
       if (!this.power) return null;
@@ -212,7 +228,7 @@ export class Board {
 
   private askPart(which: number, n: number): LogPart | null {
     this.part = null;
-    this.controller.receive(this.send.readLog(which, n));
+    this.write(this.send.readLog(which, n));
     for (let k = 0; k < 2 * this.hz && this.part === null; k++) {
       this.tick();
       if (!this.power) return null;

@@ -29,7 +29,7 @@ const IDLE = `  idle:
 const STARTS: Readonly<Record<Variant, string>> = {
   pins: '',
   idle: `${IDLE}  schedule:
-    - { after_s: 30, show: gentle }
+    - { after_s: 60, show: gentle }
     - { after_s: 200, show: hoot }
     - { after_s: 120, show: nod }
 `,
@@ -55,7 +55,11 @@ ${STARTS[variant]}`;
 /** Names, seconds, and the columns of the shows, in the order of the night. */
 const SHOWS: readonly (readonly [string, number, Parameters<typeof stream>[1]])[] = [
   ['gentle', 6, { yaw_deg: (t) => 4 * Math.sin(2 * t), ears_deg: (t) => 10 * Math.sin(3 * t) }],
-  ['nod', 8, { nod_deg: (t) => 6 * Math.sin(1.5 * t), z_mm: (t) => 2 * Math.sin(t), lid_deg: (t) => 30 + 20 * Math.sin(t) }],
+  [
+    'nod',
+    8,
+    { nod_deg: (t) => 6 * Math.sin(1.5 * t), z_mm: (t) => 2 * Math.sin(t), lid_deg: (t) => 30 + 20 * Math.sin(t) },
+  ],
   ['hoot', 4, { jaw_deg: (t) => 8 - 8 * Math.cos(4 * t), pitch_deg: (t) => 3 * Math.sin(2 * t) }],
 ];
 export const SHOW = { gentle: 0, nod: 1, hoot: 2 } as const;
@@ -84,9 +88,15 @@ export async function exhibitOf(variant: Variant, hz = 200): Promise<Exhibit> {
     .replace('audience: bench ', 'audience: behind_barrier ')
     .replace(', power_pin: 21', '')
     .replace('tick_hz: 200', `tick_hz: ${String(hz)}`)
-    .replace('{ kind: mains, voltage_v: 6.0, current_a: 20 }', '{ kind: battery, voltage_v: 6.0, current_a: 20, low_v: 5.0, cells: 5, fuse_a: 15 }');
+    .replace(
+      '{ kind: mains, voltage_v: 6.0, current_a: 20 }',
+      '{ kind: battery, voltage_v: 6.0, current_a: 20, low_v: 5.0, cells: 5, fuse_a: 15 }',
+    );
   const rig = rigOf(demo + night(variant));
-  const weak = variant === 'hot' ? rigOf(demo.replace('stall_torque_nm: 1.9 ', 'stall_torque_nm: 0.5\n    thermal_tau_s: 60') + night(variant)) : rig;
+  const weak =
+    variant === 'hot'
+      ? rigOf(demo.replace('stall_torque_nm: 1.9 ', 'stall_torque_nm: 0.5\n    thermal_tau_s: 60') + night(variant))
+      : rig;
   const image = packImage(rig);
   const shows: Packed[] = [];
   for (const [name, seconds, columns] of SHOWS) {
@@ -96,6 +106,16 @@ export async function exhibitOf(variant: Variant, hz = 200): Promise<Exhibit> {
     shows.push(made);
   }
   const fingerprint = imageFingerprint(image);
-  const plan = buildPlan(weak, SHOWS.map(([name]) => name), fingerprint);
-  return { rig, image, variant, shows, night: writeNight({ fingerprint, plan: plan.bytes, shows: shows.map(({ show }) => show) }) };
+  const plan = buildPlan(
+    weak,
+    SHOWS.map(([name]) => name),
+    fingerprint,
+  );
+  return {
+    rig,
+    image,
+    variant,
+    shows,
+    night: writeNight({ fingerprint, plan: plan.bytes, shows: shows.map(({ show }) => show) }),
+  };
 }

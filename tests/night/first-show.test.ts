@@ -55,7 +55,10 @@ function apart({ exhibit, nod_deg }: Evening, from: number): number {
   const column = frames.places.indexOf(POSE + NOD);
   let most = 0;
   for (let frame = 0; frame < frames.count; frame++)
-    most = Math.max(most, Math.abs(nod_deg[from + 4 * frame]! - frames.steps[frame * frames.places.length + column]! * STEP));
+    most = Math.max(
+      most,
+      Math.abs(nod_deg[from + 4 * frame]! - frames.steps[frame * frames.places.length + column]! * STEP),
+    );
   return most;
 }
 
@@ -74,7 +77,15 @@ describe('a door that is closed', async () => {
   const moved = firstOf(pulsing, (n) => n > 0);
 
   it('leads through warning, rousing, crossing and the show to the rest, and to nothing else', () => {
-    expect(phasesOf(door).slice(-7)).toEqual([NIGHT.ready, NIGHT.warning, NIGHT.rousing, NIGHT.crossing, NIGHT.playing, 9, NIGHT.ready]);
+    expect(phasesOf(door).slice(-7)).toEqual([
+      NIGHT.warning,
+      NIGHT.rousing,
+      NIGHT.crossing,
+      NIGHT.playing,
+      NIGHT.idle,
+      9,
+      NIGHT.ready,
+    ]);
     expect(states.at(-1)).toBe('limp');
   });
 
@@ -99,7 +110,11 @@ describe('a door that is closed', async () => {
 
   it('leaves power, start and stop in the log, whose sector was erased once', () => {
     const log = board.readEvents()!;
-    expect(log.events.map(({ kind, detail }) => `${kind} ${String(detail)}`)).toEqual(['power 0', `started ${String(SHOW.nod)}`, 'stopped 0']);
+    expect(log.events.map(({ kind, detail }) => `${kind} ${String(detail)}`)).toEqual([
+      'power 0',
+      `started ${String(SHOW.nod)}`,
+      'stopped 0',
+    ]);
     expect(log).toMatchObject({ torn: 0, last: { boots: 1, wear: 1 } });
   });
 
@@ -110,7 +125,11 @@ describe('a door that is closed', async () => {
 });
 
 it('a sound’s line is on for its 300 ms, from 120 ms before the second of the show at which it is heard', async () => {
-  const { board, lines, accounts } = await evening('pins', (prop) => expect(prop.runShow(SHOW.hoot)).toBe(RESULT.done), 20);
+  const { board, lines, accounts } = await evening(
+    'pins',
+    (prop) => expect(prop.runShow(SHOW.hoot)).toBe(RESULT.done),
+    20,
+  );
   const on = lines.flatMap((its, i) => ((its & LINE_OF.hoot) !== 0 ? [i] : []));
   expect(on).toHaveLength(0.3 * board.hz);
   const began_s = accounts.phases.find(({ night }) => night === NIGHT.playing)!.from_s;
@@ -139,7 +158,18 @@ it('between shows it lives, goes from one to the next without the rest, and a pr
     6,
   );
   const { warning, rousing, crossing, playing, ready } = NIGHT;
-  expect(phasesOf(idle).slice(-10)).toEqual([ready, warning, rousing, crossing, playing, NIGHT.idle, crossing, playing, NIGHT.idle, 9, ready].slice(-10));
+  expect(phasesOf(idle).slice(-10)).toEqual([
+    warning,
+    rousing,
+    crossing,
+    playing,
+    NIGHT.idle,
+    crossing,
+    playing,
+    NIGHT.idle,
+    9,
+    ready,
+  ]);
   expect(idle.board.watched.motions).toBe(1);
   const events = idle.board.readEvents()!.events.map(({ kind, detail }) => `${kind} ${String(detail)}`);
   expect(events).toEqual(['power 0', 'started 0', 'started 1', 'stop 2', 'stopped 0']);

@@ -6,7 +6,8 @@
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import type { LogEvent } from '../../host/shows/log-frames.ts';
 import { Accounts, type Asked, NIGHT, Sums } from './accounts.ts';
-import { Board, STORE } from './board.ts';
+import { blankNor } from '../../host/controller/nor.ts';
+import { Board, STORE, type Watched } from './board.ts';
 import { type Exhibit, INPUT_OF, SHOW } from './exhibit.ts';
 
 const PAGE = 256;
@@ -36,37 +37,46 @@ const FAULTS = Object.keys(EVERY_S) as Fault[];
 export type Told = Record<Fault | 'flipsInShows' | 'flipsInLog' | 'nightsSent' | 'cleared', number>;
 
 export class Week {
-  readonly board: Board;
-  readonly sums = new Sums();
-  private accounts: Accounts;
   readonly told = Object.fromEntries(
     [...FAULTS, 'flipsInShows', 'flipsInLog', 'nightsSent', 'cleared'].map((name) => [name, 0]),
   ) as Told;
-  private readonly exhibit: Exhibit;
+  readonly sums = new Sums();
+  readonly store = blankNor(STORE);
+  private board!: Board;
+  private exhibit!: Exhibit;
+  private accounts!: Accounts;
   private readonly random: ReturnType<typeof xoroshiro128plus>;
   /** Seconds of power-on at which the attendant next comes, and the maker. */
   private visitAt = 60;
   private damagedAt = Infinity;
-  /** Flips and cut writes since the log was last found without a torn place. */
+  /** Flips, and writes that were cut short: as many places of the log may be unreadable. */
   private spoilt = 0;
   private lookAt = 0;
   /** The power went while the attendant held the button. */
   private wasHeld = false;
-  private past = '';
   private starts: readonly Asked[] = [];
   private footUntil = 0;
   private doorUntil = 0;
 
-  constructor(exhibit: Exhibit, seed: number) {
-    this.exhibit = exhibit;
+  constructor(seed: number) {
     this.random = xoroshiro128plus(seed);
     for (let n = 0; n < 32; n++) this.random.next();
-    this.board = new Board(exhibit);
+  }
+
+  /** So many seconds of power with this night, on the board and the flash of the evenings before. Throws when something is as it must not be. */
+  evening(exhibit: Exhibit, seconds: number): Watched {
+    this.exhibit = exhibit;
+    this.board = new Board(exhibit, this.store);
     this.accounts = new Accounts(exhibit, this.sums);
+    [this.visitAt, this.damagedAt, this.lookAt, this.footUntil, this.doorUntil] = [60, Infinity, 0, 0, 0];
     this.board.seconds(0.5);
     if (!this.board.sendNight(exhibit.night)) this.board.fail('the night was not stored');
     this.schedule();
-    this.board.trace = () => this.past + this.accounts.story();
+    for (let s = 0; s < seconds; s++) this.second();
+    this.look();
+    this.powerOff();
+    this.powerOn();
+    return this.board.watched;
   }
 
   private below(n: number): number {
@@ -74,14 +84,6 @@ export class Week {
   }
   private by(chance_s: number): boolean {
     return this.below(chance_s) === 0;
-  }
-
-  /** Runs so many seconds of power. */
-  run(seconds: number): void {
-    for (let s = 0; s < seconds; s++) this.second();
-    this.look();
-    this.powerOff();
-    this.powerOn();
   }
 
   private get now_s(): number {
@@ -110,7 +112,8 @@ export class Week {
     if (!log) return;
     const mine = log.events.filter(({ boots }) => boots === log.last.boots);
     this.accounts.note(mine);
-    if (mine.some(({ kind }) => kind === 'damaged')) this.damagedAt = Math.min(this.damagedAt, this.now_s + 60 + this.below(120));
+    if (mine.some(({ kind }) => kind === 'damaged'))
+      this.damagedAt = Math.min(this.damagedAt, this.now_s + 60 + this.below(120));
   }
 
   /** The plan's starts by themselves count from now. */
@@ -268,7 +271,6 @@ export class Week {
     this.lookAt = 0;
     if (this.wasHeld && mine.some(({ kind, at_s }) => kind === 'cleared' && at_s > end_s - 0.5)) this.clears();
     this.wasHeld = false;
-    this.past = before.story() + '\n' + read.events.map((e) => `${e.n} boot ${e.boots} ${e.at_s} ${e.kind} ${e.detail}`).join('\n') + read.torn;
     const faults = before.close(end_s);
     if (faults.length > 0) board.fail(`before this power-on: ${faults.join('\n')}`);
     this.accounts = new Accounts(this.exhibit, this.sums);
@@ -295,7 +297,8 @@ export class Week {
     const { board } = this;
     const read = board.readEvents() ?? board.fail('the log is not readable');
     const { torn, last, events } = read;
-    if (torn > this.spoilt) board.fail(`${String(torn)} places of the log cannot be read, ${String(this.spoilt)} were spoilt`);
+    if (torn > this.spoilt)
+      board.fail(`${String(torn)} places of the log cannot be read, ${String(this.spoilt)} were spoilt`);
     inOrder(events, board);
     const sectors = board.store.erasures.subarray(LOG_AT / PAGE / STORE.sectorPages);
     const erased = sectors.reduce((sum, n) => sum + n, 0);

@@ -124,7 +124,7 @@ const SOURCES = new Map([
   ['assembly/night/pages.ts', PAGES],
   [
     'assembly/night/warmth.ts',
-    'let warm: f32 = 0;\nexport function setWarmest(x: f32): void { warm = x; }\nexport function warmest(): f32 { return warm; }\n',
+    'let warm: f32 = 0;\nexport function setWarmest(x: f32): void { warm = x; }\nexport function warmest(): f32 { return warm; }\nexport function assumeWarm(x: f32): void {}\n',
   ],
   [
     'assembly/layout.ts',
