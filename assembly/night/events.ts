@@ -8,7 +8,7 @@ import { state, trip } from '../guard';
 import { State, Trip } from '../states';
 import { HEAT, ENTRY, ENTRY_NAME_AT, NOBODY } from './plan';
 import { furthestBehind, hardest, seen, supplyLowest, tickLongest } from './seen';
-import { warmest } from './warmth';
+import { assumeWarm, warmest } from './warmth';
 
 /** What an event is. Numbers are never reused. */
 export const enum Kind {
@@ -21,7 +21,7 @@ export const enum Kind {
   stopped = 3,
   /** detail: a Trip. */
   trip = 4,
-  /** The stop loop opened, or a stop came, while it moved. */
+  /** Somebody ended what moved, or waited to, or starts by itself; detail: the stop loop 0, the link 1, the button 2. */
   stop = 5,
   /** Somebody looked, and cleared it. */
   cleared = 6,
@@ -95,6 +95,8 @@ export class Book {
   next: u32;
   boots: u32;
   wear: u32;
+  /** How warm the newest event in flash had it, in 1 / HEAT, as power found it. */
+  warmth: u32;
   /** unix - at_ds / 10, once told. */
   epoch: u32;
   waiting: i32;
@@ -156,10 +158,7 @@ export function watchTrips(): void {
   b.tripped = is;
 }
 
-/**
- * Notes what happened, to be written as soon as the flash may be. False: there was no room. Then it was something else than a trip,
- * or the queue is full of trips, of which the first ones stay.
- */
+/** Notes what happened, to be written as soon as the flash may be. False: there was no room, and nothing in it that matters less. */
 export function note(kind: Kind, detail: u8, value: i32): bool {
   if (kind == Kind.cleared) book().dirty = false;
   return put(kind, detail, value, NOBODY, How.nobody);
@@ -215,19 +214,40 @@ function put(kind: Kind, detail: u8, value: i32, which: u8, how: u32): bool {
   return true;
 }
 
+/**
+ * The log is read. How long the power was gone nobody knows: it counts as no time, so that after a warm evening it rests a little longer
+ * than it need. What was on its way may have been as warm as it may get.
+ */
+export function warmAsLeft(): void {
+  const b = book();
+  const left = b.warmth ? f32(b.warmth + 1) * (1 / HEAT) : 0;
+  assumeWarm(b.open && left < 1 ? 1 : left);
+}
+
 function warmthByte(): u8 {
   const x = warmest() * HEAT;
   return x > 0 ? (x < 255 ? u8(x) : 255) : 0;
 }
 
-/** A trip takes the place of the newest that is none; but the first may be on its way into the flash. */
+/**
+ * Hours may go by until the flash may be written. Trips matter most; then what says that it has come to rest, or else the next power-on
+ * waits for somebody to look; then why a show ended or did not begin; that one began matters least.
+ */
+function rankOf(kind: Kind): u32 {
+  if (kind == Kind.trip) return 3;
+  if (kind == Kind.stopped || kind == Kind.cleared) return 2;
+  return kind == Kind.started ? 0 : 1;
+}
+
+/** Drops the newest of those that matter least, if they matter less; but the first may be on its way into the flash. */
 function makeRoom(kind: Kind): bool {
-  if (kind != Kind.trip) return false;
-  for (let i = WAITING - 1; i > 0; i--) {
-    if (queued(i).kind == u8(Kind.trip)) continue;
-    drop(i);
-    if (book().lost < 255) book().lost += 1;
-    return true;
+  for (let rank: u32 = 0; rank < rankOf(kind); rank++) {
+    for (let i = WAITING - 1; i > 0; i--) {
+      if (rankOf(<Kind>queued(i).kind) != rank) continue;
+      drop(i);
+      if (book().lost < 255) book().lost += 1;
+      return true;
+    }
   }
   return false;
 }
@@ -241,6 +261,8 @@ function drop(i: i32): void {
 /** The i-th that waits, with its number, its power-on and its CRC, at `to`. */
 export function sealed(i: i32, to: usize): void {
   const b = book();
+  // Noted before the log was read, which says how warm it was when the power went.
+  if (queued(i).kind == u8(Kind.power)) queued(i).warmth = warmthByte();
   memory.copy(to, changetype<usize>(queued(i)), EVENT_BYTES);
   const it = changetype<Noted>(to);
   it.n = b.next + u32(i);
@@ -254,6 +276,7 @@ export function written(): void {
   const b = book();
   b.next += 1;
   b.lost = 0;
+  b.warmth = queued(0).warmth;
   follow(queued(0).kind);
   drop(0);
 }

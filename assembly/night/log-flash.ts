@@ -39,6 +39,8 @@ export class Head {
   next: u32;
   boots: u32;
   open: u32;
+  /** How warm the newest event before it had it, in 1 / HEAT. */
+  warmth: u32;
 }
 
 export const enum Slot {
@@ -55,13 +57,6 @@ export function slotAt(from: usize): Slot {
   for (let k: usize = 0; k < EVENT_BYTES; k += 4) all &= load<u32>(from + k);
   if (all == 0xffffffff) return Slot.blank;
   return crc32(from + 4, u32(EVENT_BYTES) - 4) == load<u32>(from) ? Slot.whole : Slot.torn;
-}
-
-/** Whether two records are the same; both stand at a word. */
-export function isSame(a: usize, b: usize): bool {
-  let differ: u32 = 0;
-  for (let k: usize = 0; k < EVENT_BYTES; k += 4) differ |= load<u32>(a + k) ^ load<u32>(b + k);
-  return differ == 0;
 }
 
 export function isHead(from: usize): bool {

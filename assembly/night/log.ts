@@ -3,7 +3,7 @@
  * the last ten trips and, last, its head. So wear is spread, and at whatever byte the power goes one of them can be read. Every
  * record is read back; one that is wrong stays behind, and the next place is taken.
  */
-import { EVENT_BYTES, Kind, Noted, book, follow, sealed, startEvents, watchTrips, written } from './events';
+import { EVENT_BYTES, Kind, Noted, book, follow, sealed, startEvents, warmAsLeft, watchTrips, written } from './events';
 import {
   Head,
   SLOTS_IN_PAGE,
@@ -147,6 +147,7 @@ function takeHead(head: Head): void {
   b.next = head.next;
   b.boots = head.boots;
   b.open = head.open != 0;
+  b.warmth = head.warmth;
 }
 
 /** A page of records a tick; the first page without any is behind the last. */
@@ -176,7 +177,11 @@ function scan(): void {
 
 function learn(it: Noted, at: u32): void {
   const b = book();
-  if (i32(it.n - b.next) >= 0) b.next = it.n + 1;
+  // Trips that were carried over are older than the head.
+  if (i32(it.n - b.next) >= 0) {
+    b.next = it.n + 1;
+    b.warmth = it.warmth;
+  }
   if (it.boots > u16(b.boots)) b.boots = it.boots;
   follow(it.kind);
   if (it.kind == u8(Kind.trip)) rememberTrip(at);
@@ -196,6 +201,7 @@ function ready(): void {
   const b = book();
   b.boots += 1;
   b.dirty = b.open;
+  warmAsLeft();
   b.ready = true;
   log().phase = Phase.ready;
 }
@@ -261,6 +267,7 @@ function carry(): void {
   head.next = b.next;
   head.boots = b.boots;
   head.open = u32(b.open);
+  head.warmth = b.warmth;
   sealHead(head);
   if (writeSlot(other(), 0, DRAFT)) l.phase = Phase.heading;
 }

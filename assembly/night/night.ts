@@ -17,7 +17,7 @@ import { NOBODY, Night, PLAN_IDLE, plan } from './plan';
 import * as player from './player';
 import { Now, abandon, atRest, betweenShows, enter, halt, now } from './standing';
 import { leaveRest, moveOff, nextStart, warned, whyNot } from './starting';
-import { settle, watchButton, watchGuard } from './stopping';
+import { By, settle, waits, watchButton, watchGuard } from './stopping';
 import * as triggers from './triggers';
 import { Why } from './triggers';
 import { startWarmth, warmSecond, warmest } from './warmth';
@@ -38,6 +38,7 @@ export function startNight(): void {
 /** Another night has come into force, or none, while the prop was limp. What was to be looked at still is. */
 export function renewNight(): void {
   const n = now();
+  if (n.loaded && waits()) note(Kind.stop, u8(By.link), 0);
   if (n.phase == Night.warning) abandon();
   n.loaded = false;
   n.count = showCount();
@@ -153,7 +154,7 @@ function liveOn(): void {
       player.beginShow();
       enter(Night.crossing);
     }
-  } else if (!player.feeding() || warmest() >= 1) rest();
+  } else if (warmest() >= 1 || (!player.feeding() && player.allOut())) rest();
 }
 
 /** It settles by itself: what waits goes on waiting. */
@@ -162,8 +163,9 @@ function rest(): void {
   if (settleAndRest()) enter(Night.ending);
 }
 
-/** The guard, or the link through it, has ended it: it settles, stands where it was paused, or is off. */
+/** The link has ended it through the guard: it settles, stands where it was paused, or is off, which has been noted (cutOff). */
 function ended(): void {
+  if (state() != State.limp) note(Kind.stop, u8(By.link), 0);
   halt();
   now().show = NOBODY;
   enter(state() == State.settling ? Night.ending : Night.ready);

@@ -136,7 +136,7 @@ function holdStill(values: usize): void {
 export function beginHere(): void {
   const p = player();
   memory.copy(NOW, GOAL, 4 * usize(VALUES));
-  p.next_us = play_us();
+  p.next_us = p.last_us = play_us();
   lookAhead(true);
   give();
 }
@@ -166,10 +166,13 @@ export function idleOn(): void {
 }
 
 function go(least_ms: u32, then: Source): void {
+  const p = player();
   memory.copy(wayFrom(WAY), NOW, 4 * usize(VALUES));
   beginWay(WAY, (least_ms * 1000) / FRAME_US);
-  player().source = Source.way;
-  player().then = then;
+  p.source = Source.way;
+  p.then = then;
+  // Where nothing was fed for a while, the way is not late.
+  if (since(play_us(), p.next_us) > 0) p.next_us = play_us();
 }
 
 /** One tick: feeds a frame where there is room. */
@@ -222,6 +225,10 @@ export function crossed(): bool {
 /** The show's last frame has been played. */
 export function showOver(): bool {
   return player().source == Source.nothing && since(play_us(), player().last_us) >= 0;
+}
+/** So has its last change: what is played comes out a look-ahead later. */
+export function allOut(): bool {
+  return since(play_us(), player().last_us) >= i32(u32(image().look_ahead) * period_us());
 }
 /** The data was not what had been packed, or flash has kept it waiting for a second. */
 export function showBroken(): bool {

@@ -11,7 +11,7 @@ import * as triggers from './triggers';
 import { Why } from './triggers';
 
 /** Who stopped it: the detail of Kind.stop. */
-const enum By {
+export const enum By {
   loop = 0,
   link = 1,
   button = 2,
@@ -40,14 +40,20 @@ export function watchGuard(): void {
 /** The stop loop is open: nothing starts, and what moves is stopped by the guard on this tick. */
 export function stopOpened(): void {
   const n = now();
-  if (!n.stop_open && pulsing() && !atRest()) {
-    note(Kind.stop, u8(By.loop), 0);
-    bar(Sign.look);
+  if (!n.stop_open) {
+    const moves = pulsing() && !atRest();
+    if (moves || waits() || (triggers.startsAlone() && !n.halted)) note(Kind.stop, u8(By.loop), 0);
+    if (moves) bar(Sign.look);
   }
   n.stop_open = true;
   halt();
   if (n.phase == Night.warning) abandon();
   else if (n.phase > Night.warning) n.phase = Night.ending;
+}
+
+/** A show is asked for, and nothing moves for it yet. */
+export function waits(): bool {
+  return now().phase == Night.warning || now().asked != NOBODY;
 }
 
 /** Its pulses went off at once, on its way: a stop of category 0. */
@@ -62,7 +68,7 @@ export function watchButton(): void {
   const p = press(triggers.pinClosed(plan().button), quiet);
   if (p == Press.goOn) clearNight();
   else if (p == Press.settle) {
-    if (n.phase != Night.ready || !atRest()) note(Kind.stop, u8(By.button), 0);
+    if (n.phase != Night.ready || !atRest() || waits()) note(Kind.stop, u8(By.button), 0);
     settle();
   }
 }
@@ -81,14 +87,16 @@ export function settle(): bool {
 /** The show ends, and the prop settles. False: there is nothing to end. */
 export function stopShow(): Why {
   if (!now().loaded) return Why.noNight;
-  return settle() ? Why.none : Why.notNow;
+  if (!settle()) return Why.notNow;
+  note(Kind.stop, u8(By.link), 0);
+  return Why.none;
 }
 
 /** The link asks to settle, stop or pause: what is about to move does not. The guard sees to what moves. Whether there was anything. */
 export function endByLink(): bool {
   const n = now();
-  const waits = n.phase == Night.warning || n.phase == Night.rousing || n.asked != NOBODY;
-  if (!waits) return false;
+  if (!waits() && n.phase != Night.rousing) return false;
+  note(Kind.stop, u8(By.link), 0);
   halt();
   if (n.phase == Night.warning) abandon();
   else if (n.phase == Night.rousing) {

@@ -1,6 +1,6 @@
 /**
  * How warm each joint is, as far as a first-order model knows: T' = (h - T) / tau, in shares of what it may bear for ever. It is
- * integrated once a second (Euler's method: at tau = 60 s within 1 % of the exponential) and knows no day before: at power-up all is cold.
+ * integrated once a second (Euler's method: at tau = 60 s within 1 % of the exponential). At power-up all is as warm as the log says that the warmest was (assumeWarm).
  */
 import { JOINTS, at, jointCount, put } from '../layout';
 import { pulsing } from '../guard';
@@ -22,6 +22,11 @@ export function warmSecond(playing: bool): void {
     if (on & (u32(1) << u32(j))) h = playing ? heatNow(j) : at(PLAN + PLAN_HOLD_HEAT_AT, j);
     put(WARM, j, t + (h - t) * at(PLAN + PLAN_PER_TAU_AT, j));
   }
+}
+
+/** Every joint is at least so warm: what is left of a time that nobody saw. */
+export function assumeWarm(share: f32): void {
+  for (let j = 0; j < JOINTS; j++) if (at(WARM, j) < share) put(WARM, j, share);
 }
 
 /** The warmest joint. */

@@ -118,7 +118,8 @@ export function setWarmest(x: f32): void { warm = x; }
 export function warmest(): f32 { return warm; }
 export function startWarmth(): void {}
 export function warmSecond(_: bool): void {}
-export function bearable(_: u8): bool { return true; }`,
+export function bearable(_: u8): bool { return true; }
+export function assumeWarm(_: f32): void {}`,
   ],
 ]);
 
