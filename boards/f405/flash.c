@@ -1,5 +1,5 @@
 /*
- * Rig images in sectors 2 and 3, nights in sectors 5 to 11 (RM0090 3.6). The core stands still while the flash it runs from is busy: up to
+ * Rig images in sectors 2 and 3, nights in sectors 6 to 11 (RM0090 3.6). The core stands still while the flash it runs from is busy: up to
  * 0.5 s for one of the small sectors, up to 2 s for one of 128 KiB (DS8626, flash memory programming, 32 bits at a time).
  */
 #include <string.h>
@@ -9,7 +9,7 @@
 #include "layout.h"
 
 #define FIRST_SECTOR 2u
-#define STORE_SECTOR 5u
+#define STORE_SECTOR 6u
 #define BLANK 0xffffffffu
 /** Beside tick_done: an emulator has no such flash, and a debugger stands in for what is here. */
 #define LOCKSTEP __attribute__((section(".lockstep"), noinline))

@@ -7,8 +7,8 @@ import { PAGE_BYTES } from '../../../controller/layout.ts';
 import { elfSymbols } from '../../../targets/elf.ts';
 import type { Gdb } from '../../../targets/gdb.ts';
 
-/** boards/f405/board_config.h: sectors 5 to 11. */
-export const F405_STORE = { pages: 3584, sectorPages: 512 } as const;
+/** boards/f405/board_config.h: sectors 6 to 11. */
+export const F405_STORE = { pages: 3072, sectorPages: 512 } as const;
 /** What one request carries. */
 const PIECE_BYTES = 1024;
 const [R0, R1, PC] = [0, 1, 15];
