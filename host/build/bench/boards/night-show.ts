@@ -28,7 +28,7 @@ const NIGHT = `night:
 `;
 const PART_BYTES = 128;
 /** Ticks until a start has read the halves, and noted itself in the log. */
-export const START_TICKS = 60;
+const START_TICKS = 60;
 /** Ticks until a part of a night is answered, its page in flash. */
 const PART_TICKS = 12;
 
@@ -51,8 +51,8 @@ export async function nightShow(seconds: number): Promise<NightShow> {
   return { rig, night };
 }
 
-/** What a host says: the rig, then the night; until every byte of it has been checked. */
-export function* sendScript(clock: Clock, { rig, night }: NightShow, board: Watched): Script {
+/** What a host says: the rig, in limp; until the start is noted in the log. */
+export function* rigScript(clock: Clock, { rig }: NightShow, board: Watched): Script {
   yield* clock.wait(board.ahead ?? 0);
   for (const frame of clock.send.image(packImage(rig))) {
     yield* clock.say(frame);
@@ -60,6 +60,10 @@ export function* sendScript(clock: Clock, { rig, night }: NightShow, board: Watc
   }
   yield* clock.say(clock.send.report(board.reportTicks ?? 4));
   yield* clock.wait(START_TICKS);
+}
+
+/** The night, part by part. */
+export function* sendScript(clock: Clock, { night }: NightShow): Script {
   const frames = [clock.send.nightBegin(night.length / PAGE_BYTES)];
   for (let at = 0; at < night.length; at += PART_BYTES)
     frames.push(clock.send.nightPart(at, night.subarray(at, at + PART_BYTES)));
@@ -67,14 +71,23 @@ export function* sendScript(clock: Clock, { rig, night }: NightShow, board: Watc
     yield* clock.say(frame);
     yield* clock.wait(PART_TICKS);
   }
-  yield* clock.wait(START_TICKS + 2 * (night.length / PAGE_BYTES));
 }
 
-/** The same, and then the show from its warning until idle life has followed it for a second. */
-export function* showScript(show: NightShow, seconds: number, board: Watched): Script {
-  const clock = new Clock();
-  yield* sendScript(clock, show, board);
+/** Ticks until every byte of a night that is in force has been checked. */
+export const checkTicks = ({ night }: NightShow): number => START_TICKS + 2 * (night.length / PAGE_BYTES);
+
+/** The show from its warning until the prop is live. */
+export function* startScript(clock: Clock, board: Watched): Script {
   yield* clock.say(clock.send.showRun(0));
   yield* clock.until(board, 'live');
+}
+
+/** All of it, until idle life has followed the show for a second. */
+export function* showScript(show: NightShow, seconds: number, board: Watched): Script {
+  const clock = new Clock();
+  yield* rigScript(clock, show, board);
+  yield* sendScript(clock, show);
+  yield* clock.wait(checkTicks(show));
+  yield* startScript(clock, board);
   yield* clock.wait((seconds + 3) * show.rig.motion.tick_hz);
 }
