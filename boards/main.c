@@ -14,10 +14,13 @@ uint8_t wasm_arena[ARENA_BYTES + ARENA_PAD] __attribute__((aligned(8)));
 static w2c_controller controller;
 
 static uint8_t* at(uint32_t offset) { return wasm_arena + offset; }
-static uint32_t get32(uint32_t offset) { uint32_t v; memcpy(&v, at(offset), 4); return v; }
-static uint32_t get16(uint32_t offset) { uint16_t v; memcpy(&v, at(offset), 2); return v; }
-static void put16(uint32_t offset, uint32_t v) { const uint16_t half = (uint16_t)v; memcpy(at(offset), &half, 2); }
-static void put32(uint32_t offset, uint32_t v) { memcpy(at(offset), &v, 4); }
+/* Words and half words there are aligned: a compiler that is not told calls memcpy on a core that cannot read them otherwise. */
+static void* word(uint32_t offset) { return __builtin_assume_aligned(at(offset), 4); }
+static void* half(uint32_t offset) { return __builtin_assume_aligned(at(offset), 2); }
+static uint32_t get32(uint32_t offset) { uint32_t v; memcpy(&v, word(offset), 4); return v; }
+static uint32_t get16(uint32_t offset) { uint16_t v; memcpy(&v, half(offset), 2); return v; }
+static void put16(uint32_t offset, uint32_t v) { const uint16_t value = (uint16_t)v; memcpy(half(offset), &value, 2); }
+static void put32(uint32_t offset, uint32_t v) { memcpy(word(offset), &v, 4); }
 
 static uint32_t rx, tx, pulses, inputs, outputs, image, page;
 
@@ -180,14 +183,19 @@ static void drive(void) {
   board_lamp(on);
 }
 
+/** So says a word of four pins where there is none. */
+#define NO_PINS 0xffffffffu
+
 /** What the pins of the night's plan read. */
 static void read_plan(void) {
   uint8_t closed = 0;
-  for (uint32_t k = 0; k < NIGHT_IN_PINS; k++) {
+  const bool named = (get32(outputs + OUT_IN_PINS_LOW) & get32(outputs + OUT_IN_PINS_LOW + 4u)) != NO_PINS;
+  for (uint32_t k = 0; named && k < NIGHT_IN_PINS; k++) {
     const uint8_t pin = *at(outputs + OUT_IN_PINS_LOW + k);
     if (pin != NIGHT_NO_PIN && board_closed(pin)) closed |= (uint8_t)(1u << k);
   }
   *at(inputs + IN_CLOSED) = closed;
+  if (get32(outputs + OUT_ANALOG_PINS) == NO_PINS) return;
   for (uint32_t k = 0; k < NIGHT_ANALOG_PINS; k++) {
     const uint8_t pin = *at(outputs + OUT_ANALOG_PINS + k);
     if (pin != NIGHT_NO_PIN) put16(inputs + IN_ANALOG_0 + 2u * k, board_analog(pin));
@@ -196,6 +204,8 @@ static void read_plan(void) {
 
 /** Lines as the controller has them; one that the plan no longer names goes off. */
 static void drive_lines(void) {
+  static const uint8_t none[NIGHT_OUT_PINS] = {NIGHT_NO_PIN, NIGHT_NO_PIN, NIGHT_NO_PIN, NIGHT_NO_PIN};
+  if (get32(outputs + OUT_OUT_PINS) == NO_PINS && memcmp(lines, none, sizeof lines) == 0) return;
   for (uint32_t k = 0; k < NIGHT_OUT_PINS; k++) {
     const uint8_t pin = *at(outputs + OUT_OUT_PINS + k);
     if (lines[k] != pin && lines[k] != NIGHT_NO_PIN) board_line(lines[k], false);

@@ -17,8 +17,8 @@
 #define BOARD_PINS 16u
 #define BOARD_SLOT_BYTES 16384u
 #define BOARD_PROGRAM_BYTES 4u
-/* Sectors 5 to 11, of 128 KiB. */
-#define BOARD_STORE_PAGES 3584u
+/* Sectors 6 to 11, of 128 KiB. */
+#define BOARD_STORE_PAGES 3072u
 #define BOARD_STORE_SECTOR_PAGES 512u
 /* By a clock that may be off by half: 340 to 940 ms (DS8626, LSI 17 to 47 kHz). */
 #define BOARD_WATCHDOG_MS 500u

@@ -1,5 +1,5 @@
 /*
- * Rig images in sectors 2 and 3, nights in sectors 5 to 11 (RM0090 3.6). The core stands still while the flash it runs from is busy: up to
+ * Rig images in sectors 2 and 3, nights in sectors 6 to 11 (RM0090 3.6). The core stands still while the flash it runs from is busy: up to
  * 0.5 s for one of the small sectors, up to 2 s for one of 128 KiB (DS8626, flash memory programming, 32 bits at a time).
  */
 #include <string.h>
@@ -9,8 +9,10 @@
 #include "layout.h"
 
 #define FIRST_SECTOR 2u
-#define STORE_SECTOR 5u
+#define STORE_SECTOR 6u
 #define BLANK 0xffffffffu
+/** Beside tick_done: an emulator has no such flash, and a debugger stands in for what is here. */
+#define LOCKSTEP __attribute__((section(".lockstep"), noinline))
 
 extern const uint8_t slots_start[], store_start[];
 
@@ -83,11 +85,11 @@ bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, siz
 
 const uint8_t* board_page(uint32_t page) { return store_start + page * PAGE_BYTES; }
 
-bool board_page_erase(uint32_t page) {
+LOCKSTEP bool board_page_erase(uint32_t page) {
   if (page >= BOARD_STORE_PAGES || page % BOARD_STORE_SECTOR_PAGES != 0) return false;
   return erase(STORE_SECTOR + page / BOARD_STORE_SECTOR_PAGES, board_page(page), BOARD_STORE_SECTOR_PAGES * PAGE_BYTES);
 }
 
-bool board_page_program(uint32_t page, const uint8_t* from) {
+LOCKSTEP bool board_page_program(uint32_t page, const uint8_t* from) {
   return page < BOARD_STORE_PAGES && program(board_page(page), from, PAGE_BYTES);
 }

@@ -54,7 +54,8 @@ static const wasm_rt_externref_t wasm_rt_externref_null_value = 0;
 #define ARENA_PAD 320u
 
 /** The module's memory. */
-extern uint8_t wasm_arena[ARENA_BYTES + ARENA_PAD];
+/** Its alignment is said here too: a compiler that does not know it reads a word at a constant address byte by byte. */
+extern uint8_t wasm_arena[ARENA_BYTES + ARENA_PAD] __attribute__((aligned(8)));
 
 /** Something in the module went where it must not. Makes the outputs safe, as the board has it, and does not return. */
 void wasm_rt_trap(wasm_rt_trap_t trap) __attribute__((noreturn));

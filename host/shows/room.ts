@@ -10,7 +10,7 @@ interface Room {
 
 const ROOMS: ReadonlyMap<string, Room> = new Map([
   ['pico', { pages: 7648, sector: 16 }],
-  ['f405', { pages: 3584, sector: 512 }],
+  ['f405', { pages: 3072, sector: 512 }],
   ['native', { pages: 2048, sector: 16 }],
 ]);
 

@@ -10,6 +10,9 @@ export interface Gdb {
   /** A breakpoint on a Thumb instruction. */
   breakAt(address: number): Promise<void>;
   unbreakAt(address: number): Promise<void>;
+  /** A register of the core by its number. */
+  register(n: number): Promise<number>;
+  setRegister(n: number, value: number): Promise<void>;
   /** Where the function returns to at whose first instruction it stands. */
   returnAddress(): Promise<number>;
   /** Puts the program counter somewhere: off a breakpoint without taking it away. */
@@ -116,6 +119,11 @@ function requestsOf(ask: Ask, close: () => void): Gdb {
   const hex = (n: number): string => n.toString(16);
   const isOk = (answer: string): boolean => answer === 'OK';
   const stopped = (answer: string): boolean => answer.startsWith('T05');
+  const register = async (n: number): Promise<number> =>
+    Buffer.from(await expect(`p${hex(n)}`, (text) => text.length === 8), 'hex').readUInt32LE();
+  const setRegister = async (n: number, value: number): Promise<void> => {
+    await expect(`P${hex(n)}=${Buffer.from(u32Bytes(value)).toString('hex')}`, isOk);
+  };
   return {
     async read(address, n) {
       const answer = await expect(`m${hex(address)},${hex(n)}`, (text) => text.length === 2 * n);
@@ -130,13 +138,10 @@ function requestsOf(ask: Ask, close: () => void): Gdb {
     async unbreakAt(address) {
       await expect(`z0,${hex(address)},${hex(THUMB)}`, isOk);
     },
-    async returnAddress() {
-      const lr = Buffer.from(await expect(`p${hex(LR)}`, (text) => text.length === 8), 'hex').readUInt32LE();
-      return lr & ~1;
-    },
-    async goOnAt(address) {
-      await expect(`P${hex(PC)}=${Buffer.from(u32Bytes(address)).toString('hex')}`, isOk);
-    },
+    register,
+    setRegister,
+    returnAddress: async () => (await register(LR)) & ~1,
+    goOnAt: (address) => setRegister(PC, address),
     async resume() {
       await expect('c', stopped);
     },

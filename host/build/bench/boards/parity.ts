@@ -7,6 +7,7 @@ import { type Controller, instantiateController } from '../../../controller/cont
 import { frameReader } from '../../../controller/frames.ts';
 import { OUTPUT, PLACES_BYTES } from '../../../controller/layout.ts';
 import { TYPE } from '../../../controller/messages.ts';
+import { blankNor } from '../../../controller/nor.ts';
 import type { Firmware } from '../../../firmware/compile.ts';
 import type { Link } from '../../../rig/links.ts';
 import type { Rig } from '../../../rig/rig.ts';
@@ -69,7 +70,7 @@ export class Twins {
     this.board = board;
     this.rig = rig;
     this.its = its;
-    this.controller.init({ board: board.kind, pins: SERVO_PINS, stores: board.stores });
+    this.controller.init({ board: board.kind, pins: SERVO_PINS, stores: board.stores, store: blankNor(board.store) });
     const { exports } = new WebAssembly.Instance(new WebAssembly.Module(readFileSync(wasm)));
     const offset = (name: string): number => Number((exports[name] as WebAssembly.Global).value);
     this.at = { pulses: offset('pulses'), outputs: offset('outputs') };
@@ -137,6 +138,7 @@ export class Twins {
     const ours = this.controller.pulses;
     this.compare('pulses', new Uint8Array(ours.buffer, ours.byteOffset, ours.byteLength), itsPulses);
     this.compare('the state', Uint8Array.of(this.controller.state, this.controller.trip), its.subarray(OUTPUT.state, OUTPUT.state + 2));
+    this.compare('lines', Uint8Array.of(this.controller.lines), its.subarray(OUTPUT.lines, OUTPUT.lines + 1));
     this.compare('joint angles', this.controller.places(), its.subarray(OUTPUT.places));
   }
 

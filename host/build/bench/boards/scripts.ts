@@ -32,7 +32,7 @@ export interface Watched {
 export type Script = Generator<Uint8Array, void>;
 
 /** Counts ticks as they are yielded; `us` is the controller's clock on the tick that an item is for. */
-class Clock {
+export class Clock {
   ticks = 0;
   readonly send = sender();
   get us(): number {

@@ -11,6 +11,7 @@ import { connectGdb } from '../../../targets/gdb.ts';
 import { flashOf } from '../../../targets/pico.ts';
 import { startQemu } from '../../../targets/qemu.ts';
 import { PicoMachine } from '../../../targets/rp2040/machine.ts';
+import { F405_STORE, withPages } from './f405-pages.ts';
 import { Lockstep } from './lockstep.ts';
 
 export const SERVO_PINS = 16;
@@ -31,6 +32,8 @@ export interface SteppedBoard {
   readonly showsMemory: boolean;
   /** Bytes of the controller's memory as the tick left it, where it shows it. */
   memory(at: number, n: number): Promise<Uint8Array>;
+  /** Its pages for nights, blank at the start. */
+  readonly store: { readonly pages: number; readonly sectorPages: number };
   /** Widths that the servo pins have been given, us; null: looked at elsewhere. */
   readonly widths: Uint16Array | null;
   close(): Promise<void>;
@@ -58,6 +61,7 @@ function steppedNative(elf: string, sent: (bytes: Uint8Array) => void): SteppedB
     name: 'native',
     kind: 3,
     stores: true,
+    store: { pages: 2048, sectorPages: 16 },
     widths,
     showsMemory: false,
     memory: () => Promise.reject(new Error('a program of its own')),
@@ -76,7 +80,7 @@ function steppedNative(elf: string, sent: (bytes: Uint8Array) => void): SteppedB
 
 async function steppedF405(elf: string, sent: (bytes: Uint8Array) => void): Promise<SteppedBoard> {
   const qemu = await startQemu(elf, { counted: true });
-  const gdb = await connectGdb(qemu.socket, 20_000);
+  const gdb = await withPages(await connectGdb(qemu.socket, 20_000), elf);
   const arena = elfSymbols(readFileSync(elf)).get('wasm_arena') ?? NaN;
   const widths = new Uint16Array(SERVO_PINS);
   const board = await f405Board(gdb, { elf, widths: (now) => widths.set(now) }, { bytes: sent });
@@ -85,6 +89,7 @@ async function steppedF405(elf: string, sent: (bytes: Uint8Array) => void): Prom
     name: 'f405',
     kind: 2,
     stores: false,
+    store: F405_STORE,
     widths,
     showsMemory: true,
     memory: (at, n) => gdb.read(arena + at, n),
@@ -148,6 +153,7 @@ function steppedPico(elf: string, uf2: string, hz: number, sent: (bytes: Uint8Ar
     name: 'pico',
     kind: 1,
     stores: true,
+    store: { pages: 7648, sectorPages: 16 },
     widths: null,
     ahead,
     showsMemory: true,

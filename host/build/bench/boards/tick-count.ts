@@ -13,8 +13,8 @@ import { connectGdb } from '../../../targets/gdb.ts';
 import { startQemu } from '../../../targets/qemu.ts';
 
 /** 128 ns an instruction. */
-const SHIFT = 7;
-const INSTRUCTIONS_PER_US = 1000 / 2 ** SHIFT;
+export const SHIFT = 7;
+export const INSTRUCTIONS_PER_US = 1000 / 2 ** SHIFT;
 /** What the controller takes in one tick at most. */
 const FULL = 512;
 const ROUSE_TICKS = 2000;
