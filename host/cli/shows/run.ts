@@ -173,9 +173,11 @@ interface Watch {
 
 async function watch({ talk, target, entry, still, names }: Watch, json: boolean, io: Io): Promise<ExitCode> {
   const stop = new AbortController();
-  io.onInterrupt(() => {
-    stop.abort();
-  });
+  // A prop that moves is brought to its rest first; a simulation just ends.
+  if (target.proven !== 'simulation')
+    io.onInterrupt(() => {
+      stop.abort();
+    });
   try {
     const mark = await noteStart(talk);
     const held = names.length > 0 ? ` without ${together(names)}` : '';
