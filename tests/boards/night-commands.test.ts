@@ -14,7 +14,11 @@ let board: Awaited<ReturnType<typeof startNative>>;
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'posewright-night-'));
   const { elf } = firmwareOf('native');
-  board = await startNative({ elf, environment: { POSEWRIGHT_FLASH: join(folder, 'flash') } });
+  board = await startNative({
+    elf,
+    clock: () => performance.now(),
+    environment: { POSEWRIGHT_FLASH: join(folder, 'flash') },
+  });
 }, 120_000);
 afterAll(async () => {
   await board.stop();
