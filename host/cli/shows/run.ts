@@ -36,7 +36,8 @@ this command says what it does. Ctrl-C ends the show, and the prop goes to its r
 is replayed here first with those joints held, in simulated servos and loads too, and refused where
 that is out of limits. A board cannot give its frames back, so --night and --rig name the files that
 it has them from. A leg cannot be held: all six carry the plate together.
-On sim, native or an emulated board, which remember nothing, --night and --rig give it both first.
+On sim or an emulated board, which remember nothing, --night and --rig give it both first. native has
+every input closed, so that a rig with a button does not start there.
 Exit codes: 0 it played to its end; 1 it ended early, or did not start; 2 nothing was done.
 
 Examples:
@@ -173,9 +174,11 @@ interface Watch {
 
 async function watch({ talk, target, entry, still, names }: Watch, json: boolean, io: Io): Promise<ExitCode> {
   const stop = new AbortController();
-  io.onInterrupt(() => {
-    stop.abort();
-  });
+  // A prop that moves is brought to its rest first; a simulation just ends.
+  if (target.proven !== 'simulation')
+    io.onInterrupt(() => {
+      stop.abort();
+    });
   try {
     const mark = await noteStart(talk);
     const held = names.length > 0 ? ` without ${together(names)}` : '';

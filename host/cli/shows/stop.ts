@@ -2,6 +2,7 @@
 import type { Command } from 'commander';
 import { RESULT } from '../../controller/messages.ts';
 import { stopShow, untilRest } from '../../shows/run.ts';
+import { entryOf } from '../../shows/send.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { printJson, problemOf, refuse } from '../output.ts';
 import { TARGET_NAMES } from '../targets.ts';
@@ -30,7 +31,8 @@ export function registerShowsStop(shows: Command, io: Io, done: Done): void {
 
 const stop = (on: string, json: boolean, io: Io): Promise<ExitCode> =>
   withBoard(on, json, io, async (talk, target) => {
-    const result = await stopShow(talk);
+    const now = await entryOf(talk, 0);
+    const result = typeof now === 'number' ? now : await stopShow(talk);
     if (result === RESULT.notNow)
       return refuse(io, json, [problemOf('--on', `${target.name} plays nothing: its prop rests`)]);
     const night = result === RESULT.done ? await untilRest(talk) : result;
