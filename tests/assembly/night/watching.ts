@@ -21,9 +21,8 @@ import {
 import { compileBytes } from '../../asc.ts';
 import { rigOf } from '../rigs.ts';
 
-/** Pages of a sector, of the log alone, and of the whole store. */
+/** Pages of a sector, and of the whole store. */
 const SECTOR = 4;
-export const LOG_PAGES = 2 * SECTOR;
 const STORE = 4 * SECTOR;
 export const SECTOR_BYTES = SECTOR * 256;
 export const LOG_BYTES = 2 * SECTOR_BYTES;
