@@ -43,6 +43,11 @@ export class Sums {
   cooled = 0;
   /** Shows that were not begun, or not played to their end, by what the log says; 'power': it went. */
   readonly reasons = new Map<string, number>();
+
+  told(): Readonly<Record<string, unknown>> {
+    const { asked, begun, whole, cooled, reasons } = this;
+    return { asked, begun, whole, cooled, reasons: Object.fromEntries(reasons) };
+  }
 }
 
 export class Accounts {
@@ -142,17 +147,17 @@ export class Accounts {
   }
 
   /** Since the last show began, before this instant, something was noted that keeps shows from starting; or power was lost in motion. */
-  private explained(at_s: number): string | null {
+  private explained(at_s: number, until_s = at_s): string | null {
     const begun_s =
       this.phases.findLast(({ night, from_s }) => night === NIGHT.warning && from_s < at_s - 1)?.from_s ?? 0;
     const reason = [...this.events.values()].find(
       ({ kind, at_s: noted_s }) =>
-        REASONS.includes(kind) && (noted_s >= begun_s - 0.2 || kind === 'damaged') && noted_s <= at_s + ABOUT_S,
+        REASONS.includes(kind) && (noted_s >= begun_s - 0.2 || kind === 'damaged') && noted_s <= until_s + ABOUT_S,
     );
     return reason ? `${reason.kind} ${String(reason.detail)}` : null;
   }
 
-  private isAnswered({ show, at_s }: Asked, end_s: number): boolean {
+  private isAnswered({ show, at_s, by }: Asked, end_s: number): boolean {
     this.sums.asked++;
     const played = this.phases.some(
       ({ night, show: its, from_s }) =>
@@ -163,7 +168,8 @@ export class Accounts {
     const begun = this.phases.some(
       ({ night, from_s }) => night === NIGHT.warning && from_s >= at_s - 0.2 && from_s < at_s + SOON_S,
     );
-    const why = this.explained(at_s + 2) ?? (end_s - at_s < SOON_S ? 'power' : null);
+    const why =
+      this.explained(at_s + 2, at_s + (by === 'schedule' ? SOON_S : 2)) ?? (end_s - at_s < SOON_S ? 'power' : null);
     if (!begun && why !== null) this.count(why);
     return begun || why !== null;
   }

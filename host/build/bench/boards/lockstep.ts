@@ -11,6 +11,8 @@ export interface Tick {
   /** Width at each pin from the first, us. */
   readonly pulses: Uint16Array;
   readonly power: boolean;
+  /** Pins 18 to 21 that are on, bit 0 for pin 18. */
+  readonly lines: number;
   readonly bytes: Uint8Array;
 }
 
@@ -21,7 +23,11 @@ export interface Conditions {
   readonly late?: boolean;
   /** What the servos are fed with, mV; 0: not measured. */
   readonly supply_mv?: number;
+  /** Input pins that are closed from now on, bit 20 for pin 20; all, until it is told. */
+  readonly closed?: number;
 }
+
+const PINS_BYTES = 6;
 
 export class Lockstep {
   private readonly child: ChildProcess;
@@ -42,16 +48,18 @@ export class Lockstep {
   }
 
   /** Asks for ticks: the bytes that arrive before each. */
-  ask(requests: readonly Uint8Array[], { stopOpen = false, late = false, supply_mv = 0 }: Conditions = {}): void {
-    const total = requests.reduce((sum, bytes) => sum + bytes.length + 5, 0);
+  ask(requests: readonly Uint8Array[], { stopOpen = false, late = false, supply_mv = 0, closed }: Conditions = {}): void {
+    const pins = closed === undefined ? 0 : PINS_BYTES;
+    const total = requests.reduce((sum, bytes) => sum + bytes.length + 5 + pins, 0);
     const message = Buffer.alloc(total);
     let at = 0;
     for (const bytes of requests) {
       message.writeUInt16LE(bytes.length, at);
       message.set(bytes, at + 2);
-      message[at + 2 + bytes.length] = (stopOpen ? 1 : 0) | (late ? 2 : 0);
+      message[at + 2 + bytes.length] = (stopOpen ? 1 : 0) | (late ? 2 : 0) | (closed === undefined ? 0 : 4);
       message.writeUInt16LE(supply_mv, at + 3 + bytes.length);
-      at += bytes.length + 5;
+      if (closed !== undefined) message.writeUInt32LE(closed >>> 0, at + 5 + bytes.length);
+      at += bytes.length + 5 + pins;
     }
     this.child.stdin!.write(message);
   }
@@ -61,7 +69,7 @@ export class Lockstep {
     const head = await this.take(HEAD_BYTES);
     const pulses = Uint16Array.from({ length: PINS }, (_, i) => head.readUInt16LE(2 * i));
     const bytes = await this.take(head.readUInt16LE(HEAD_BYTES - 2));
-    return { pulses, power: head[2 * PINS] === 1, bytes: Uint8Array.from(bytes) };
+    return { pulses, power: (head[2 * PINS]! & 1) === 1, lines: head[2 * PINS]! >> 1, bytes: Uint8Array.from(bytes) };
   }
 
   /** Runs n ticks; `first` arrives before the first of them. */
@@ -84,6 +92,12 @@ export class Lockstep {
     const taken = this.held.subarray(0, n);
     this.held = this.held.subarray(n);
     return taken;
+  }
+
+  /** Ends it between two ticks, as power that goes does. */
+  async kill(): Promise<void> {
+    this.child.kill('SIGKILL');
+    await this.ended;
   }
 
   /** Ends the program; resolves its exit status, null when it was killed. */
