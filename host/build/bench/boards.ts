@@ -4,10 +4,13 @@
  * Ends with README's table of the boards, as far as its rows were measured.
  */
 import { execFileSync } from 'node:child_process';
-import { mkdirSync } from 'node:fs';
+import { mkdirSync, readFileSync } from 'node:fs';
 import { type Firmware, compileBoard } from '../../firmware/compile.ts';
 import { printTable, whole } from './table.ts';
 import type { Rig } from '../../rig/rig.ts';
+import { sampleStream } from '../../shows/sample.ts';
+import { storeStream } from '../../stream/store.ts';
+import { countDecoding } from './boards/decode-count.ts';
 import { nonsense } from './boards/long-faults.ts';
 import { Twins } from './boards/parity.ts';
 import { type NightCount, countF405Night, countPicoNight } from './boards/night-count.ts';
@@ -108,7 +111,7 @@ async function cycles(rig: Rig): Promise<Row[]> {
   ];
 }
 
-async function night(): Promise<Row[]> {
+async function night(rig: Rig): Promise<Row[]> {
   const show = await nightShow(NIGHT_SECONDS);
   say(`${String(NIGHT_SECONDS)} s of the demo as a show: ${whole(show.night.length)} bytes of a night`);
   const counts = {
@@ -116,10 +119,17 @@ async function night(): Promise<Row[]> {
     f405: await countF405Night(image('f405'), PLACES.wasm, show, NIGHT_SECONDS),
   };
   const shown = ({ median, longest }: NightCount): string => `${whole(Math.round(median))}, at most ${whole(Math.round(longest))}`;
-  return counts.pico.map((its, k) => [
+  const dusk = sampleStream(await storeStream([readFileSync(STREAM)], rig), rig);
+  const decoded = await countDecoding(dusk, `${OUT}/decode`);
+  const frame: Row = [
+    'a frame out of a show, the demo of ten values',
+    { pico: `${whole(decoded.median)}, at most ${whole(decoded.longest)} cycles` },
+  ];
+  const ticks = counts.pico.map((its, k): Row => [
     `whole tick, ${its.what}, median`,
     { pico: `${shown(its)} cycles`, f405: `${shown(counts.f405[k]!)} instructions` },
   ]);
+  return [...ticks, frame];
 }
 
 async function bits(rig: Rig, boards: readonly BoardName[]): Promise<Row[]> {
@@ -200,7 +210,7 @@ if (wrong.length > 0) {
   const boards = asked.filter(isBoard);
   say(`commit ${execFileSync('git', ['rev-parse', '--short', 'HEAD'], { encoding: 'utf8' }).trim()}, Node ${process.version}, ${versionOf('gcc')}`);
   const ticks = chosen('cycles') ? await cycles(rig) : [];
-  const nights = chosen('night') ? await night() : [];
+  const nights = chosen('night') ? await night(rig) : [];
   const differing = chosen('parity') ? await bits(rig, boards.length > 0 ? boards : BOARD_NAMES) : [];
   const pulses = chosen('pins') ? await pins(rig) : [];
   if (chosen('faults')) await faults(rig);
