@@ -1,7 +1,7 @@
 /** The night card as a page: one sheet of A5 on paper, one column on a phone. */
 import type { Rig } from '../rig/rig.ts';
 import { HOME } from '../rig/rig.ts';
-import { type Card, SPARE } from '../shows/card.ts';
+import { type Card, SPARE, linesWords } from '../shows/card.ts';
 import { BUTTON, LIGHT_CODES, READING, codeName } from '../shows/light-words.ts';
 import { blinkSvg } from './draw/blinks.ts';
 import { kept } from './draw/figures.ts';
@@ -71,9 +71,9 @@ function picture(rig: Rig): Markup | null {
   return svg && markup`<div class="scene">${svg}</div>`;
 }
 
-const codes = (): Markup => markup`<section id="light">
+const codes = (where: string | null): Markup => markup`<section id="light">
     <h2>The light</h2>
-    <p>${READING}</p>
+    <p>${READING}${where === null ? '' : ` ${where}`}</p>
     <ul class="codes">${LIGHT_CODES.map(
       (it) =>
         markup`<li><b>${codeName(it)}</b>${blinkSvg(it)}<div class="words"><p>${kept(it.means)}</p><p class="then">${kept(it.then)}</p></div></li>`,
@@ -125,7 +125,7 @@ export function renderCard(rig: Rig, card: Card): string {
       <p>The stop is here: <span class="fill">\u00a0</span></p>
       <p>The supply’s switch: <span class="fill">\u00a0</span></p>
     </div>${picture(rig)}</header>
-    ${codes()}
+    ${codes(linesWords(card))}
     <section id="button"><h2>The button</h2><ul>${BUTTON.map((words) => markup`<li>${words}</li>`)}</ul></section>
     <section id="stop"><h2>The stop</h2><p>${kept(card.stop.join(' '))}</p></section>
     <section id="cautions"><h2>Cautions</h2><ul class="beware">${card.cautions.map((words) => markup`<li>${words}</li>`)}</ul></section>

@@ -81,6 +81,18 @@ const material = ({ parts }: WiringAnswer): Markup => markup`<section id="parts"
     </table>
   </section>`;
 
+const nightTable = ({ night }: WiringAnswer): Markup | null =>
+  night.length === 0
+    ? null
+    : markup`<section id="night">
+    <h2>Lines of the night</h2>
+    <p class="lead">Not in the circuit above. Board pins bear 3.3 V, and never more. They are no safety device.</p>
+    <table>
+      <thead><tr><th scope="col">line</th><th scope="col">pin</th><th scope="col">goes to</th></tr></thead>
+      <tbody>${night.map(({ what, pin_name, goes_to }) => markup`<tr><th scope="row">${what}</th><td>${pin_name}</td><td>${goes_to}</td></tr>`)}</tbody>
+    </table>
+  </section>`;
+
 const ticks = ({ checklist }: WiringAnswer): Markup => markup`<section id="first-power">
     <h2>Before first power</h2>
     <p class="lead">From the top down, with a meter; go on only when the line before is ticked.</p>
@@ -93,7 +105,7 @@ export const renderWiringReport = (answer: WiringAnswer): string =>
     `${answer.rig}: how to wire it`,
     markup`${head(answer)}${openSection(answer)}
       <section id="cautions"><h2>Cautions</h2><ul class="beware">${answer.cautions.map((words) => markup`<li>${sentence(words)}</li>`)}</ul>${SAFETY}</section>
-      ${drawing(answer)}${cables(answer)}${material(answer)}${ticks(answer)}
+      ${drawing(answer)}${cables(answer)}${nightTable(answer)}${material(answer)}${ticks(answer)}
       <section id="rests"><h2>How it was chosen</h2>${list(answer.notes.map(sentence))}</section>`,
     WIRING_STYLE,
   );

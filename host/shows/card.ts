@@ -22,12 +22,21 @@ export interface CardJoint {
   readonly ends: string;
 }
 
+/** Of the light and the button: where each is connected. */
+export interface CardLine {
+  readonly what: string;
+  readonly pin: string;
+  readonly connector: string;
+}
+
 export interface Card {
   readonly rig: string;
   readonly board: string;
   readonly joints: readonly CardJoint[];
   /** Where the stop is, and what it does. */
   readonly stop: readonly string[];
+  /** Light, warning and button of the night; empty without one. */
+  readonly lines: readonly CardLine[];
   readonly cautions: readonly string[];
 }
 
@@ -88,6 +97,25 @@ function cautionsOf({ rest }: Rig): readonly string[] {
   ];
 }
 
+function cardLines({ night }: Rig, kind: string): CardLine[] {
+  const { light_pin = null, warn_pin = null, button_pin = null } = night ?? {};
+  const line = (what: string, pin: number | null): CardLine[] =>
+    pin === null
+      ? []
+      : [{ what, pin: kind === '' ? `pin ${String(pin)}` : pinName(kind, pin), connector: connectorOf(kind, pin) }];
+  return [
+    ...line('light', light_pin),
+    ...line('warning', warn_pin === light_pin ? null : warn_pin),
+    ...line('button', button_pin),
+  ];
+}
+
+/** Where light, warning and button are connected, in a sentence; null: the rig has no night. */
+export const linesWords = ({ lines }: Card): string | null =>
+  lines.length === 0
+    ? null
+    : `${lines.map(({ what, pin, connector }) => `${what}: ${pin}${connector === '' ? '' : ` (${connector})`}`).join('; ')}.`;
+
 export function cardOf(rig: Rig): Card {
   const kind = rig.board?.kind ?? '';
   return {
@@ -95,6 +123,7 @@ export function cardOf(rig: Rig): Card {
     board: kind,
     joints: rig.joints.map((joint, i) => cardJoint(joint, i, kind)),
     stop: stopWords(rig),
+    lines: cardLines(rig, kind),
     cautions: cautionsOf(rig),
   };
 }

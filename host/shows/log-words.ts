@@ -1,6 +1,7 @@
 /** What a log says, in words: when, in which show, what happened, and for the how manyeth time. */
 import { RESULT } from '../controller/messages.ts';
 import type { Rig } from '../rig/rig.ts';
+import { SHOWS } from './layout.ts';
 import { HOW, type LogEvent } from './log-frames.ts';
 import type { Log } from './log.ts';
 
@@ -102,7 +103,9 @@ export function kindWords(event: LogEvent): string {
     case 'power':
       return RESETS[event.detail] ?? 'it started';
     case 'started':
-      return 'it began to move';
+      return event.show === null && event.detail < SHOWS
+        ? `it began to move, for show ${String(event.detail + 1)}`
+        : 'it began to move';
     case 'stopped':
       return 'it came to rest';
     case 'trip':

@@ -64,7 +64,7 @@ function linkItems(link: WiringAnswer['link']): Item[] {
 
 /** The bill of material: name, count and size of everything to buy, for all runs together. */
 export function partsOf(answer: Omit<WiringAnswer, 'parts' | 'cautions' | 'checklist' | 'notes'>): Item[] {
-  const { servos, trunk, power, stop, measure, capacitor, supply, link } = answer;
+  const { servos, trunk, power, stop, measure, capacitor, supply, link, night } = answer;
   const one = (name: string, size: string): Item => ({ name, count: 1, size });
   const pulls = servos.length + (power ? 1 : 0);
   return [
@@ -98,6 +98,7 @@ export function partsOf(answer: Omit<WiringAnswer, 'parts' | 'cautions' | 'check
       `regulated logic supply G2, its own converter${link === 'usb' ? '; with V1 only if the board is to run without the computer' : ''}`,
       '5 V, 0.5 A',
     ),
+    ...night.map(({ what, goes_to }) => one(`night, ${what}`, goes_to)),
     one('Schottky diode V1', '1 A, 20 V'),
     ...linkItems(link),
     one('star point X1 and X2, terminal rail', counted(servos.length + 4, 'place')),

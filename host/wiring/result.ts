@@ -41,6 +41,16 @@ export interface Item {
   readonly size: string;
 }
 
+/** A line of the night. */
+export interface NightLine {
+  readonly what: string;
+  /** As the rig file numbers it, and as the board names it. */
+  readonly pin: number;
+  readonly pin_name: string;
+  readonly goes_to: string;
+  readonly is: 'output' | 'input' | 'analog';
+}
+
 export interface WiringAnswer {
   /** Every wire and fuse could be chosen, and fits the supply. */
   readonly ok: boolean;
@@ -60,6 +70,8 @@ export interface WiringAnswer {
   readonly power: { readonly pin: number; readonly pin_name: string } | null;
   /** Divider that measures the supply; null: none. */
   readonly measure: { readonly pin_name: string; readonly upper_kohm: number; readonly lower_kohm: number } | null;
+  /** Empty without a night. */
+  readonly night: readonly NightLine[];
   readonly capacitor: { readonly uf: number; readonly volts: number | null };
   readonly fed_back: FedBack;
   readonly parts: readonly Item[];

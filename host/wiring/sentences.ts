@@ -3,6 +3,7 @@ import type { Rig } from '../rig/rig.ts';
 import { short, together } from '../rig/words.ts';
 import { FUSE_MOST_V } from './fuse.ts';
 import { FED_AT } from './pins.ts';
+import { nightChecks } from './night-lines.ts';
 import { PULL_DOWN_KOHM } from './parts.ts';
 import type { Run, WiringAnswer } from './result.ts';
 import { WIRES } from './wire.ts';
@@ -152,7 +153,7 @@ export function cautionsOf({ rest }: Rig, { stop, power, supply }: Sized): strin
 }
 
 /** What to tick before first power, in the order of the work. */
-export function checklistOf({ servos, trunk, stop, power, measure, supply, link }: Sized): string[] {
+export function checklistOf({ servos, trunk, stop, power, measure, supply, link, night }: Sized): string[] {
   const volts = supply.voltage_v === null ? 'the voltage that the servos are made for' : V(supply.voltage_v);
   return [
     'Supply unplugged, S0 open, horns or rods off the servos',
@@ -173,6 +174,7 @@ export function checklistOf({ servos, trunk, stop, power, measure, supply, link 
           `${measure.pin_name} reads ${short((100 * measure.lower_kohm) / (measure.lower_kohm + measure.upper_kohm), 1)} % of the supply’s voltage`,
         ]
       : []),
+    ...nightChecks(night),
     link === 'usb'
       ? 'USB: with only G2 on, if it is fitted, the plug carries no 5 V'
       : 'Link: the UART adapter is set to 3.3 V; TX to receive, RX to send, ground to ground, and its 5 V pin to nothing',

@@ -5,6 +5,7 @@ import { BOARD_KINDS, boardFaults, supplyPin } from '../rig/boards.ts';
 import { type Board, HOME, type Rig } from '../rig/rig.ts';
 import { together } from '../rig/words.ts';
 import { fedBack } from './fed-back.ts';
+import { nightLines } from './night-lines.ts';
 import { capacitorFor, partsOf } from './parts.ts';
 import { FED_AT, pinName } from './pins.ts';
 import type { WiringAnswer } from './result.ts';
@@ -83,6 +84,7 @@ function answer(
     stop: stop && { pin: stop.pin, pin_name: pinName(kind, stop.pin), category: stop.category },
     power: power_pin === null ? null : { pin: power_pin, pin_name: pinName(kind, power_pin) },
     measure: divider && { pin_name: divider.name, upper_kohm: divider.upper_kohm, lower_kohm: divider.lower_kohm },
+    night: nightLines(rig, kind),
     capacitor,
     fed_back: fedBack(rig, loads, capacitor.uf),
   };

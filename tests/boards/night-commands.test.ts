@@ -49,6 +49,6 @@ it('plays a packed show from its flash, and its log tells of it', { timeout: 180
   expect(said).toMatch(/it warns[^]*it rouses[^]*it plays for 4\.5 s[^]*startle has played to its end/);
   await done('shows', 'stop', ...on);
   const log = await done('log', ...on, '--rig', owl);
-  expect(log).toMatch(/it began to move in 'startle'[^]*it came to rest/);
+  expect(log).toMatch(/it began to move, for show 2\n[^]*it came to rest/);
   expect(log).toMatch(/\d+ records of the last motion in memory/);
 });

@@ -36,7 +36,7 @@ export function wiringWords(
   files: { readonly rig: string; readonly report: string | null },
   io: Io,
 ): string {
-  const { stop, power, capacitor } = answer;
+  const { stop, power, capacitor, night } = answer;
   const pins = [
     stop ? `stop loop on ${stop.pin_name}, normally closed, category ${String(stop.category)}` : 'no stop pin',
     power ? `power switch on ${power.pin_name}` : 'no power pin',
@@ -46,6 +46,10 @@ export function wiringWords(
     ...under('does not fit', answer.troubles),
     ...under('unknown', answer.unknown),
     ...under('besides', pins),
+    ...under(
+      'the night',
+      night.map(({ what, pin_name, goes_to }) => `${what} on ${pin_name}: ${goes_to}`),
+    ),
     ...under('notes', answer.notes),
     ...under('caution', answer.cautions),
     [

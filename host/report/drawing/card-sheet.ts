@@ -1,6 +1,6 @@
 /** The night card as one sheet of A5, for SVG and PDF. Sizes in mm. */
 import { HOME, type Rig } from '../../rig/rig.ts';
-import { type Card, SPARE } from '../../shows/card.ts';
+import { type Card, SPARE, linesWords } from '../../shows/card.ts';
 import { BUTTON, LIGHT_CODES, READING, codeName } from '../../shows/light-words.ts';
 import { BLINKS, blinkPath } from '../draw/blinks.ts';
 import { type Markup, markup } from '../draw/markup.ts';
@@ -136,7 +136,8 @@ export function cardSheet(rig: Rig, card: Card): Sheet {
     column.y += LINE;
   }
   column.head('The light');
-  column.say(READING, WIDE);
+  const where = linesWords(card);
+  column.say(where === null ? READING : `${READING} ${where}`, WIDE);
   column.y += 2;
   codesSvg(column);
   column.head('The button');

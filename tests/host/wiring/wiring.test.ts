@@ -1,5 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { renderCard } from '../../../host/report/card-page.ts';
+import { cardSheet } from '../../../host/report/drawing/card-sheet.ts';
+import { renderWiringReport } from '../../../host/report/wiring-report.ts';
+import { cardOf, linesWords } from '../../../host/shows/card.ts';
 import type { WiringAnswer } from '../../../host/wiring/result.ts';
 import { wiring } from '../../../host/wiring/wiring.ts';
 import { storeStream } from '../../../host/stream/store.ts';
@@ -163,5 +167,37 @@ describe('the link', () => {
   it('over USB feeds the board, and never a servo', () => {
     expect(owl.notes.join()).toMatch(/fed by the USB cable or G2.*never fed from USB/);
     expect(uart0.notes.join()).toMatch(/the board is fed by G2,/);
+  });
+});
+
+describe('the lines of a night', () => {
+  const owl = readFileSync('host/demo/night/night-owl.yaml', 'utf8');
+  const answer = answerOf(owl);
+
+  it('are named by pin, with what each goes to, in the table, what to buy and what to tick', () => {
+    expect(answer.night.map(({ what, pin_name, is }) => [what, pin_name, is])).toEqual([
+      ['light', 'GPIO 18', 'output'],
+      ['warning', 'GPIO 22', 'output'],
+      ['button', 'GPIO 19', 'input'],
+      ['input step', 'GPIO 27', 'input'],
+      ['sound hoot', 'GPIO 26', 'output'],
+    ]);
+    expect(answer.parts.filter(({ name }) => name.startsWith('night, '))).toHaveLength(5);
+    expect(answer.checklist.filter((words) => words.startsWith('Night, '))).toHaveLength(5);
+    expect(renderWiringReport(answer)).toMatch(/Lines of the night[^]*sound hoot<\/th><td>GPIO 26/);
+  });
+
+  it('are none without a night', () => {
+    const plain = answerOf(readFileSync('host/demo/night-owl.yaml', 'utf8'));
+    expect(plain.night).toEqual([]);
+    expect(renderWiringReport(plain)).not.toContain('Lines of the night');
+  });
+
+  it('are on the card: light, warning and button, with the board’s edge pins', () => {
+    const rig = rigOf(owl);
+    const words = 'light: GPIO 18 (edge pin 24); warning: GPIO 22 (edge pin 29); button: GPIO 19 (edge pin 25).';
+    expect(linesWords(cardOf(rig))).toBe(words);
+    expect(renderCard(rig, cardOf(rig))).toContain('button: GPIO 19');
+    expect(cardSheet(rig, cardOf(rig)).text).toContain('GPIO 22');
   });
 });
