@@ -60,7 +60,12 @@ function whereWords({ show, name, second }: LogEvent): string {
 }
 
 /** By who did it. */
-const STOPS = ['the stop loop opened', 'it was ended over the link', 'the button was pressed'];
+const STOPS = [
+  'the stop loop opened',
+  'it was ended over the link',
+  'the button was pressed',
+  'the stop loop opened while nothing moved',
+];
 
 const RESETS = ['power came', 'the watchdog reset it', 'it was reset by its reset pin'];
 
