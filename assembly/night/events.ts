@@ -21,7 +21,7 @@ export const enum Kind {
   stopped = 3,
   /** detail: a Trip. */
   trip = 4,
-  /** Somebody ended what moved, or waited to, or starts by itself; detail: the stop loop 0, the link 1, the button 2. */
+  /** Somebody ended what moved, or waited to, or starts by itself; detail: a By of stopping.ts. */
   stop = 5,
   /** Somebody looked, and cleared it. */
   cleared = 6,

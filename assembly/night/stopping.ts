@@ -15,6 +15,8 @@ export const enum By {
   loop = 0,
   link = 1,
   button = 2,
+  /** The loop, while nothing moved: nobody has to look, and nothing starts by itself. */
+  loopAtRest = 3,
 }
 
 export function watchGuard(): void {
@@ -42,7 +44,8 @@ export function stopOpened(): void {
   const n = now();
   if (!n.stop_open) {
     const moves = pulsing() && !atRest();
-    if (moves || waits() || (triggers.startsAlone() && !n.halted)) note(Kind.stop, u8(By.loop), 0);
+    if (moves || waits() || (triggers.startsAlone() && !n.halted))
+      note(Kind.stop, u8(moves ? By.loop : By.loopAtRest), 0);
     if (moves) bar(Sign.look);
   }
   n.stop_open = true;

@@ -95,6 +95,7 @@ const STOPPED_BY: readonly string[] = [
   'the stop was pressed, or its loop opened',
   'it was stopped over the link',
   'the button was pressed',
+  'the stop was pressed, or its loop opened, while nothing moved',
 ];
 
 /** What an event is, without its joint, show and time. */

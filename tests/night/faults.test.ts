@@ -112,13 +112,13 @@ describe('a show that is ended, or does not begin', () => {
       'by the loop while it warns',
       'pins',
       (b) => (close(b, INPUT_OF.door), open(b)),
-      ['started 1', 'stop 0', 'stopped 0'],
+      ['started 1', 'stop 3', 'stopped 0'],
     ],
     [
       'by the loop, open at rest: nothing starts by itself',
       'loop',
       (b) => (open(b), b.seconds(30)),
-      ['stop 0', 'refused 7'],
+      ['stop 3', 'refused 7'],
     ],
   ];
   const open = (board: Board): void => {
