@@ -34,6 +34,8 @@ const STORE_US = 5_000_000;
 /** Share by which a clock may go wrong: twice what two crystals do (common practice: 50 millionths). */
 const DRIFT = 100e-6;
 const MICROSECONDS = 1e6;
+/** What has not begun to rouse by then warns first. */
+const MOVES_US = 500_000;
 
 export interface Watcher {
   /** Every telemetry frame, and its instant on the controller's clock (us, does not wrap); the object is reused. */
@@ -213,10 +215,14 @@ export class Conversation {
     return true;
   }
 
-  /** From limp to live. Resolves false when it ended elsewhere. */
-  async rouse(): Promise<boolean> {
+  /**
+   * From limp to live; a board with a night warns for 5 s or more before it moves. Resolves false when it ended elsewhere.
+   * @param warning called where it warns first
+   */
+  async rouse(warning: () => void = () => undefined): Promise<boolean> {
     const result = await this.ask(this.send.command(TYPE.rouse));
     if (result !== RESULT.done) throw new TargetError(`${this.it} refused to wake: ${resultText(result)}`);
+    if (!(await this.until(() => this.state !== 'limp', MOVES_US))) warning();
     await this.until(() => this.state === 'live' || this.state === 'tripped', 120 * MICROSECONDS);
     return this.state === 'live';
   }

@@ -64,7 +64,7 @@ export async function replay(
     if (!stored && target.proven !== 'emulator')
       options.warn?.(`the flash of ${SUBJECT[target.proven]} did not store the rig: it is lost when the power goes`);
     await talk.report(telemetryTicks(rig.motion.tick_hz));
-    const live = await talk.rouse();
+    const live = await talk.rouse(() => options.warn?.('it has a night, and warns for 5 s or more before it moves'));
     if (live) {
       await new Player(talk, feed, asked, measure, options).play();
       const settled = await talk.settle();

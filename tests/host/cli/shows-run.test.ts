@@ -38,7 +38,7 @@ const sensed = { closed: 0 };
 let store: Nor;
 
 /** The board as it starts: limp, with what is in its flash; or so long after its first show was asked for, us. */
-function boardTarget(after_us = 0): Target {
+function boardTarget(after_us = 0, isAsked = true): Target {
   lid = [];
   const sim = simTarget({
     wasm: new Uint8Array(readFileSync('build/controller.wasm')),
@@ -55,7 +55,7 @@ function boardTarget(after_us = 0): Target {
       if (after_us > 0) {
         // What is in its flash is known by then.
         await session.advance(1e6);
-        session.write(sender().showRun(0), session.now_us);
+        if (isAsked) session.write(sender().showRun(0), session.now_us);
         await session.advance(after_us);
       }
       return {
@@ -218,6 +218,15 @@ describe('what is refused', () => {
     const { code, err } = await run(['shows', 'stop', ...ON]);
     expect([code, err.replaceAll(/\s+/g, ' ')]).toEqual([2, expect.stringMatching(/plays nothing: its prop rests/)]);
   });
+});
+
+it('a replay over the link bears the warning of a board that has a night, and says so', async () => {
+  board.open = () => ({ ...boardTarget(1e6, false), proven: 'computer' });
+  const { code, out, err } = await run(['replay', owl, files.path('gentle.csv'), ...ON]);
+  board.open = boardTarget;
+  expect(code, out + err).toBe(0);
+  expect(err.replaceAll(/\s+/g, ' ')).toMatch(/it has a night, and warns for 5 s or more before it moves/);
+  expect(lid.findIndex((us) => us > 0) / 200).toBeGreaterThan(5);
 });
 
 it('shows stop ends what plays, waits for the rest, and says that nothing starts by itself', async () => {

@@ -69,7 +69,7 @@ describe('a night', () => {
     expect(readNight(file.subarray(0, -256))).toMatch(/damaged/);
     expect(readNight(new Uint8Array(0))).toMatch(/no night/);
     expect(readNight(new TextEncoder().encode('rig: night-owl\nplatform:\n  drive: crank\n'))).toMatch(
-      /shows pack makes one/,
+      /shows pack" makes one/,
     );
   });
 });
