@@ -24,7 +24,19 @@ function withoutTools() {
   console.log(
     `Missing: ${packages} (npm run setup). Left out: every test of firmware in tests/boards and of the bring-up on a board, so nothing here is said of them.`,
   );
-  const boards = ['arithmetic', 'build', 'f405', 'flash', 'flash-usb', 'frames', 'guard', 'line', 'native', 'native-shows', 'parity'];
+  const boards = [
+    'arithmetic',
+    'build',
+    'f405',
+    'flash',
+    'flash-usb',
+    'frames',
+    'guard',
+    'line',
+    'native',
+    'native-shows',
+    'parity',
+  ];
   const pico = ['pico', 'pico-safety', 'pico-usb', 'pico-wire', 'pins', 'scripts'];
   return [
     ...[...boards, ...pico].map((name) => `tests/boards/${name}.test.ts`),
