@@ -33,7 +33,7 @@ export const LIGHT_CODES: readonly LightCode[] = [
   },
   {
     code: [5, 1],
-    means: 'A part is stuck, or the board stopped itself.',
+    means: 'The board stopped itself.',
     then: 'Switch off at the supply. Do not try again. Call the maker.',
   },
   { code: [5, 2], means: 'A stored show is damaged.', then: 'Leave it off. Call the maker.' },

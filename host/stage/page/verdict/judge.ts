@@ -3,7 +3,7 @@
  * everything is as it was. What comes out is what judging it from its beginning gives: the controller's part to the last bit, the
  * metal's within AS_BEFORE.
  */
-import { STOP_NOTE } from '../../../controller/stop-note.ts';
+import { RECORD, STOP_NOTE } from '../../../controller/leftovers.ts';
 import type { PlantState } from '../../../physics/plant/plant.ts';
 import type { Rig } from '../../../rig/rig.ts';
 import { BLOCK, type Checkpoint, Course } from './course.ts';
@@ -132,8 +132,10 @@ function isSameMemory(one: Checkpoint, other: Checkpoint, isQuiet: boolean): boo
   const [a, b] = [one, other].map(
     ({ memory }) => new Uint32Array(memory.buffer, memory.byteOffset, memory.length >> 2),
   );
-  const isNote = (k: number): boolean => 4 * k >= STOP_NOTE.at && 4 * k < STOP_NOTE.at + STOP_NOTE.bytes;
-  for (let k = 0; k < a!.length; k++) if (a![k] !== b![k] && !(isQuiet && isNote(k))) return false;
+  const isIn = ({ at, bytes }: typeof STOP_NOTE | typeof RECORD, k: number): boolean =>
+    4 * k >= at && 4 * k < at + bytes;
+  for (let k = 0; k < a!.length; k++)
+    if (a![k] !== b![k] && !isIn(RECORD, k) && !(isQuiet && isIn(STOP_NOTE, k))) return false;
   return true;
 }
 

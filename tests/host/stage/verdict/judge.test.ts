@@ -4,7 +4,7 @@ import { uniformInt } from 'pure-rand/distribution/uniformInt';
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import { readFileSync } from 'node:fs';
 import { expect, it } from 'vitest';
-import { STOP_NOTE } from '../../../../host/controller/stop-note.ts';
+import { RECORD, STOP_NOTE } from '../../../../host/controller/leftovers.ts';
 import { playOnMetal } from '../../../../host/replay/on-metal.ts';
 import { readRig } from '../../../../host/rig/read.ts';
 import { Judge, type Judged } from '../../../../host/stage/page/verdict/judge.ts';
@@ -148,6 +148,7 @@ it('has the controller’s note of what stopped a pose where it stands: all that
   }
   const places = [...memories[0]!.keys()].filter((k) => memories[0]![k] !== memories[1]![k]);
   expect(places.length).toBeGreaterThan(0);
-  const { at, bytes } = STOP_NOTE;
-  expect(places.filter((k) => k < at || k >= at + bytes)).toEqual([]);
+  const isIn = ({ at, bytes }: { at: number; bytes: number }, k: number): boolean => k >= at && k < at + bytes;
+  expect(places.filter((k) => !isIn(STOP_NOTE, k) && !isIn(RECORD, k))).toEqual([]);
+  expect(places.some((k) => isIn(STOP_NOTE, k))).toBe(true);
 }, 60_000);
