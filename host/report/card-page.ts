@@ -73,7 +73,7 @@ function picture(rig: Rig): Markup | null {
 
 const codes = (where: string | null): Markup => markup`<section id="light">
     <h2>The light</h2>
-    <p>${READING}${where === null ? '' : ` ${where}`}</p>
+    <p>${READING}${where === null ? '' : ` The wires: ${where}`}</p>
     <ul class="codes">${LIGHT_CODES.map(
       (it) =>
         markup`<li><b>${codeName(it)}</b>${blinkSvg(it)}<div class="words"><p>${kept(it.means)}</p><p class="then">${kept(it.then)}</p></div></li>`,

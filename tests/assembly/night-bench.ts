@@ -3,8 +3,10 @@
  * block that the test writes and reads. The player itself is the one of the boards.
  */
 import { readFileSync } from 'node:fs';
+import { expect } from 'vitest';
 import type { Boot } from '../../host/controller/controller.ts';
 import { TYPE } from '../../host/controller/messages.ts';
+import { NIGHT_STATES, type NightState } from '../../host/controller/night-messages.ts';
 import type { Rig } from '../../host/rig/rig.ts';
 import { compileBytes } from '../asc.ts';
 import { Prop } from './prop.ts';
@@ -122,19 +124,6 @@ const globals = new WebAssembly.Instance(new WebAssembly.Module(wasm)).exports a
 >;
 const AT = { bench: Number(globals.bench.value), plan: Number(globals.plan.value) };
 
-export const NIGHTS = [
-  'none',
-  'barred',
-  'ready',
-  'cooling',
-  'warning',
-  'rousing',
-  'crossing',
-  'playing',
-  'idle',
-  'ending',
-] as const;
-export type NightName = (typeof NIGHTS)[number];
 export const KIND = { power: 1, started: 2, stopped: 3, stop: 5, cleared: 6, refused: 7, damaged: 9 } as const;
 export const WHY = {
   done: 0,
@@ -285,8 +274,8 @@ export class NightProp extends Prop {
     else this.view.setUint32(at, value, true);
   }
 
-  get night(): NightName {
-    return NIGHTS[this.get('night')]!;
+  get night(): NightState {
+    return NIGHT_STATES[this.get('night')]!;
   }
 
   on(line: number): boolean {
@@ -334,7 +323,7 @@ export class NightProp extends Prop {
     this.seconds(0.1);
   }
 
-  untilNight(night: NightName, most_s = 120): void {
+  untilNight(night: NightState, most_s = 120): void {
     for (let n = 0; n < most_s * this.hz; n++) {
       if (this.night === night) return;
       this.run(1);
@@ -342,3 +331,40 @@ export class NightProp extends Prop {
     throw new Error(`never became ${night}: ${this.night}, ${this.state}`);
   }
 }
+
+/** With a pin for the stop loop, or none. */
+export const withStop = (pin: number | null, options = {}): Rig => {
+  const rig = rigOf(options);
+  return { ...rig, board: { ...rig.board!, stop: pin === null ? null : rig.board!.stop } };
+};
+/** A prop whose show plays, the warning and the way there behind it. */
+export const playing = (show: Show = {}, plan: Plan = {}, rig?: Rig): NightProp => {
+  const prop = new NightProp([{ frames: 2000, ...show }], plan, rig);
+  expect(prop.show(0)).toBe(WHY.done);
+  prop.untilNight('playing');
+  return prop;
+};
+/** The two digits that the light counts, as they follow a long pause. */
+export function sign(prop: NightProp): string {
+  const digits: number[] = [];
+  let [blinks, dark, was, begun] = [0, 0, false, false];
+  for (let n = 0; n < 30 * prop.hz && digits.length < 2; n++) {
+    prop.run(1);
+    const is = prop.on(LINE.light);
+    if (is && !was) blinks += 1;
+    dark = is ? 0 : dark + 1;
+    // 0.3 s between blinks, 1.2 s between digits, 2.7 s behind both.
+    if (dark === 0.6 * prop.hz && begun && blinks) digits.push(blinks);
+    if (dark === 0.6 * prop.hz) blinks = 0;
+    if (dark === 2 * prop.hz) {
+      begun = true;
+      digits.length = 0;
+    }
+    was = is;
+  }
+  return digits.join('-');
+}
+/** The attendant's three seconds. */
+export const hold = (prop: NightProp): void => {
+  prop.tap(BUTTON, 3.2);
+};

@@ -1,46 +1,23 @@
-/** A night's machine: what starts a show, what ends it, what must be cleared. */
+/** A night: what starts a show, and how it plays. What ends one: night-stops.test.ts. */
 import { describe, expect, it } from 'vitest';
-import { RESET } from '../../host/controller/controller.ts';
 import { COUNTERS, TYPE } from '../../host/controller/messages.ts';
 import { type Rig, toRad } from '../../host/rig/rig.ts';
 import { off } from './guarded.ts';
-import { BUTTON, FLAG, KIND, LINE, NightProp, type Plan, START, type Show, WHY } from './night-bench.ts';
+import {
+  FLAG,
+  KIND,
+  LINE,
+  NightProp,
+  START,
+  WHY,
+  type Plan,
+  type Show,
+  withStop,
+  playing,
+  sign,
+  hold,
+} from './night-bench.ts';
 import { rigOf } from './rigs.ts';
-
-/** With a pin for the stop loop, or none. */
-const withStop = (pin: number | null, options = {}): Rig => {
-  const rig = rigOf(options);
-  return { ...rig, board: { ...rig.board!, stop: pin === null ? null : rig.board!.stop } };
-};
-const playing = (show: Show = {}, plan: Plan = {}, rig?: Rig): NightProp => {
-  const prop = new NightProp([{ frames: 2000, ...show }], plan, rig);
-  expect(prop.show(0)).toBe(WHY.done);
-  prop.untilNight('playing');
-  return prop;
-};
-/** The two digits that the light counts, as they follow a long pause. */
-function sign(prop: NightProp): string {
-  const digits: number[] = [];
-  let [blinks, dark, was, begun] = [0, 0, false, false];
-  for (let n = 0; n < 30 * prop.hz && digits.length < 2; n++) {
-    prop.run(1);
-    const is = prop.on(LINE.light);
-    if (is && !was) blinks += 1;
-    dark = is ? 0 : dark + 1;
-    // 0.3 s between blinks, 1.2 s between digits, 2.7 s behind both.
-    if (dark === 0.6 * prop.hz && begun && blinks) digits.push(blinks);
-    if (dark === 0.6 * prop.hz) blinks = 0;
-    if (dark === 2 * prop.hz) {
-      begun = true;
-      digits.length = 0;
-    }
-    was = is;
-  }
-  return digits.join('-');
-}
-const hold = (prop: NightProp): void => {
-  prop.tap(BUTTON, 3.2);
-};
 
 describe('a show from rest', () => {
   it('warns first, rouses, crosses over, plays, settles, and says so', () => {
@@ -289,176 +266,6 @@ describe('the link, while the board plays', () => {
     prop.until('limp');
     prop.run(2);
     expect(prop.stopShow()).toBe(WHY.notNow);
-  });
-});
-
-describe('the stop loop', () => {
-  it.each([
-    [0, 'limp'],
-    [1, 'settling'],
-    [2, 'settling'],
-  ] as const)(
-    'in a show, category %d: at once %s; then no show before someone has cleared it',
-    (stopCategory, state) => {
-      const prop = playing({ pin: 0 }, {}, rigOf({ stopCategory }));
-      prop.controller.setStop(true);
-      prop.run(1);
-      expect(prop.state).toBe(state);
-      prop.seconds(10);
-      expect(prop.state).toBe(stopCategory === 2 ? 'settling' : 'limp');
-      expect(sign(prop)).toBe('3-1');
-      expect(prop.show(0)).toBe(WHY.notNow);
-      expect(prop.ask(TYPE.clear)).not.toBe(0);
-      prop.controller.setStop(false);
-      expect(prop.night).toBe('barred');
-      prop.run(1);
-      expect(sign(prop)).toBe('2-1');
-      expect(prop.show(0)).toBe(WHY.barred);
-      prop.tap(0);
-      expect(prop.night).toBe('barred');
-      expect(prop.kinds(KIND.stop)).toEqual([0]);
-      expect(prop.kinds(KIND.stopped)).toEqual([]);
-      expect(prop.ask(TYPE.clear)).toBe(0);
-      expect(prop.kinds(KIND.cleared)).toEqual([0]);
-      expect(prop.show(0)).toBe(WHY.done);
-    },
-  );
-
-  it('open in the warning: it does not move, and that is no dirty stop; closing it starts nothing', () => {
-    const prop = new NightProp([{ pin: 0, flags: START.level }], { flags: FLAG.loop | FLAG.barrier, pause_s: 1 });
-    prop.untilNight('warning');
-    prop.controller.setStop(true);
-    prop.seconds(20);
-    expect(off(prop)).toBe(true);
-    prop.controller.setStop(false);
-    prop.seconds(20);
-    expect(prop.night).toBe('ready');
-    expect(prop.show(0)).toBe(WHY.done);
-  });
-});
-
-describe('a trip', () => {
-  it('in a show: it settles, and no show before someone has cleared it, by the button or by the link', () => {
-    for (const clear of ['button', 'link']) {
-      const prop = playing({}, {}, rigOf({ low_v: 6 }));
-      prop.controller.setMeasured({ supply_mv: 5000 });
-      prop.until('tripped');
-      prop.controller.setMeasured({ supply_mv: 7000 });
-      prop.seconds(10);
-      expect(off(prop)).toBe(true);
-      expect(prop.night).toBe('barred');
-      expect(sign(prop)).toBe('4-1');
-      expect(prop.kinds(KIND.stopped)).toEqual([]);
-      expect(prop.show(0)).toBe(WHY.barred);
-      if (clear === 'button') hold(prop);
-      else expect(prop.ask(TYPE.clear)).toBe(0);
-      expect(prop.state).toBe('limp');
-      expect(prop.night).toBe('ready');
-      expect(prop.show(0)).toBe(WHY.done);
-    }
-  });
-
-  it('by the watchdog: the widths that were kept settle by the button, then three seconds clear', () => {
-    const before = playing();
-    const prop = new NightProp([{}], {}, rigOf(), {
-      resetReason: RESET.watchdog,
-      places: before.controller.places(),
-    });
-    expect(prop.state).toBe('tripped');
-    expect(off(prop)).toBe(false);
-    expect(prop.show(0)).toBe(WHY.barred);
-    prop.tap(BUTTON);
-    prop.seconds(10);
-    expect(off(prop)).toBe(true);
-    expect(sign(prop)).toBe('5-1');
-    hold(prop);
-    expect(prop.show(0)).toBe(WHY.done);
-  });
-});
-
-it('no show after the power went while it moved, until someone has cleared it', () => {
-  const prop = new NightProp([{ pin: 0 }], { flags: FLAG.loop | FLAG.barrier, pause_s: 1 });
-  prop.set('dirty', 1);
-  prop.seconds(10);
-  expect(prop.night).toBe('barred');
-  expect(sign(prop)).toBe('2-2');
-  expect(prop.show(0)).toBe(WHY.barred);
-  prop.tap(BUTTON, 2.8);
-  expect(prop.night).toBe('barred');
-  hold(prop);
-  expect(prop.night).not.toBe('barred');
-  prop.untilNight('warning', 3);
-});
-
-it('a warning that is broken off counts as come to rest: nothing has moved', () => {
-  for (const breakOff of [
-    (prop: NightProp) => prop.stopShow(),
-    (prop: NightProp) => prop.tap(BUTTON),
-    (prop: NightProp) => prop.controller.setStop(true),
-    (prop: NightProp) => prop.set('opened', 2),
-  ]) {
-    const prop = new NightProp();
-    prop.show(0);
-    prop.seconds(1);
-    breakOff(prop);
-    prop.seconds(0.2);
-    expect(prop.notes.map(([kind]) => kind).filter((kind) => kind !== KIND.stop)).toEqual([
-      KIND.power,
-      KIND.started,
-      KIND.stopped,
-    ]);
-  }
-});
-
-describe('the button', () => {
-  it('pressed in a show it settles, at once, and nothing goes on by itself', () => {
-    const prop = playing({}, { flags: FLAG.loop | FLAG.barrier, pause_s: 1 });
-    prop.close(BUTTON);
-    prop.seconds(0.05);
-    expect(prop.state).toBe('settling');
-    // Held on, it is not what three seconds at rest are.
-    prop.seconds(20);
-    prop.close(BUTTON, false);
-    prop.seconds(5);
-    expect(prop.night).toBe('ready');
-    expect(prop.kinds(KIND.stop)).toEqual([2]);
-    expect(prop.kinds(KIND.stopped)).toHaveLength(1);
-    hold(prop);
-    prop.untilNight('warning', 3);
-  });
-
-  it('a switch that is still closed starts nothing after it, until it has been opened', () => {
-    const prop = new NightProp([{ pin: 0, flags: START.level, frames: 2000 }]);
-    prop.seconds(1);
-    prop.close(0);
-    prop.untilNight('playing');
-    prop.tap(BUTTON);
-    prop.untilNight('ready');
-    prop.seconds(10);
-    expect(prop.night).toBe('ready');
-    prop.close(0, false);
-    prop.seconds(0.2);
-    prop.close(0);
-    prop.untilNight('warning', 1);
-  });
-
-  it('pressed in the warning it ends it', () => {
-    const prop = new NightProp();
-    prop.show(0);
-    prop.seconds(2);
-    prop.tap(BUTTON);
-    prop.seconds(10);
-    expect(off(prop)).toBe(true);
-    expect(prop.night).toBe('ready');
-  });
-
-  it('stuck since power came, it does nothing until it has been let go', () => {
-    const prop = new NightProp();
-    prop.set('dirty', 1);
-    prop.close(BUTTON);
-    prop.seconds(5);
-    // Closed later than power, but no sooner than it could be debounced.
-    expect(prop.night).not.toBe('warning');
   });
 });
 
@@ -724,20 +531,4 @@ describe('idle life', () => {
     prop.untilNight('ready', 120);
     expect(prop.get('warm')).toBeLessThan(1.05);
   });
-});
-
-it('a show whose data is wrong settles, and the light says so; a flash that does not answer too', () => {
-  const prop = playing();
-  prop.set('spoilt', 1);
-  const spoilt = new NightProp([{ frames: 500 }]);
-  spoilt.set('spoilt', 1);
-  spoilt.show(0);
-  spoilt.untilNight('ending');
-  spoilt.until('limp');
-  expect(spoilt.kinds(KIND.damaged)).toEqual([0]);
-  expect(sign(spoilt)).toBe('5-2');
-  const away = playing();
-  away.set('away', 1);
-  away.untilNight('ending', 5);
-  expect(away.kinds(KIND.damaged)).toEqual([0]);
 });

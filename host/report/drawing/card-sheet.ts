@@ -137,7 +137,7 @@ export function cardSheet(rig: Rig, card: Card): Sheet {
   }
   column.head('The light');
   const where = linesWords(card);
-  column.say(where === null ? READING : `${READING} ${where}`, WIDE);
+  column.say(where === null ? READING : `${READING} The wires: ${where}`, WIDE);
   column.y += 2;
   codesSvg(column);
   column.head('The button');
