@@ -84,13 +84,14 @@ export class BoardLine {
   /** The page that drove is gone. */
   private left(): void {
     this.driver = null;
-    if (this.isAwake || this.night?.state === 'warning') this.follower?.command('settle');
+    if (this.isAwake) this.follower?.command('settle');
     this.tellRoles();
   }
 
-  /** It moves, or may at any moment. */
+  /** It follows what it is asked, or warns that it will. */
   get isAwake(): boolean {
-    return this.talk !== null && ['rousing', 'live', 'holding'].includes(this.talk.state);
+    if (this.talk === null) return false;
+    return this.night?.state === 'warning' || ['rousing', 'live', 'holding'].includes(this.talk.state);
   }
 
   private take(socket: WebSocket, asked: ToLine): void {
@@ -198,7 +199,7 @@ export class BoardLine {
   /** Says what did not work. A line that broke may be opened anew. */
   private fail(error: unknown, isOpen = this.talk !== null): void {
     if (!(error instanceof TargetError)) throw error;
-    if (!isOpen) [this.talk, this.follower, this.opening] = [null, null, null];
+    if (!isOpen) this.talk = this.follower = this.night = this.clock = this.opening = null;
     this.tell({ said: 'fault', words: error.message, isOpen });
   }
 

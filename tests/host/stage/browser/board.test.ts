@@ -71,6 +71,7 @@ beforeAll(async () => {
   stage = await startStage(files, newToken(), 0, (socket) => line.connect(socket));
   browser = await launch();
   page = await open(browser, stage.url);
+  page.setDefaultTimeout(PATIENCE_MS);
   await go(page, 'Workshop');
 });
 afterAll(async () => {
@@ -181,6 +182,7 @@ function apart(here: typeof pulses, told: readonly number[], tick_us: number): n
 
 it('a second page watches, says so, and may settle', async () => {
   other = await open(browser!, stage.url);
+  other.setDefaultTimeout(PATIENCE_MS);
   await go(other, 'Workshop');
   await says(other, /is awake.* Another page drives; this one watches\./);
   expect(await other.getByRole('button', { name: 'Rouse the board' }).isDisabled()).toBe(true);
