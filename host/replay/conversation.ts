@@ -59,7 +59,7 @@ export class Conversation {
   private readonly answers: CommandAnswer[] = [];
   private iAm: IAm | null = null;
   /** The payload that came last of every type that is none of these, as sent: what a question was answered with. */
-  private readonly told = new Map<number, DataView>();
+  private readonly toldLast = new Map<number, DataView>();
   private heard = false;
   private heard_us = 0;
 
@@ -113,7 +113,7 @@ export class Conversation {
     } else if (type === TYPE.iAm) this.iAm = parseIAm(payload);
     else {
       const bytes = new Uint8Array(payload.buffer, payload.byteOffset, payload.byteLength).slice();
-      this.told.set(type, new DataView(bytes.buffer));
+      this.toldLast.set(type, new DataView(bytes.buffer));
     }
   }
 
@@ -158,14 +158,19 @@ export class Conversation {
    */
   async askFor(frame: Uint8Array, type: number, within_us = ANSWER_US): Promise<DataView | number> {
     const sequence = this.send.sequence;
-    this.told.delete(type);
+    this.toldLast.delete(type);
     this.session.write(frame, this.session.now_us);
     const refusal = (): CommandAnswer | undefined => this.answers.find((answer) => answer.sequence === sequence);
-    const came = await this.until(() => this.told.has(type) || refusal() !== undefined, within_us);
+    const came = await this.until(() => this.toldLast.has(type) || refusal() !== undefined, within_us);
     const result = refusal()?.result;
     this.answers.length = 0;
     if (!came) throw new TargetError(`${this.it} does not answer: ${this.doubts}?`);
-    return this.told.get(type) ?? result ?? RESULT.malformed;
+    return this.toldLast.get(type) ?? result ?? RESULT.malformed;
+  }
+
+  /** The payload of this type that came last since it was asked for, as a whole; null: none has. A new one is another view. */
+  told(type: number): DataView | null {
+    return this.toldLast.get(type) ?? null;
   }
 
   /** Who is there. Throws TargetError when nobody is, or speaks another version. */

@@ -9,10 +9,13 @@ import { Conversation, TargetError } from '../replay/conversation.ts';
 import { telemetryTicks } from '../replay/measure.ts';
 import type { Target } from '../replay/target.ts';
 import type { Rig } from '../rig/rig.ts';
+import { nightOf } from '../shows/plan.ts';
 import { scanStream } from '../stream/read.ts';
 import type { Folder } from './folder.ts';
 import { AHEAD_US, Follower, STEP_US } from './follower.ts';
+import { LineClock } from './line-clock.ts';
 import { type FromLine, type ToLine, readToLine } from './line-words.ts';
+import { NightWatch } from './night-watch.ts';
 
 export interface LineOptions {
   readonly rig: Rig;
@@ -27,8 +30,8 @@ export interface LineOptions {
   readonly sleep: (ms: number) => Promise<void>;
 }
 
-/** A page that says nothing for so long sleeps, ms. */
-const SILENT_MS = 1000;
+/** A page that says nothing for so long of the board's time sleeps, us. */
+const SILENT_US = 1e6;
 /** Messages that mean nothing, before a page is shut out. */
 const MOST_BAD = 20;
 
@@ -36,9 +39,10 @@ export class BoardLine {
   private readonly options: LineOptions;
   private readonly sockets = new Set<WebSocket>();
   private driver: WebSocket | null = null;
-  private heard_ms = 0;
   private talk: Conversation | null = null;
   private follower: Follower | null = null;
+  private night: NightWatch | null = null;
+  private clock: LineClock | null = null;
   private opening: Promise<Follower> | null = null;
   private running: Promise<void> = Promise.resolve();
   private ending = false;
@@ -63,8 +67,13 @@ export class BoardLine {
       if (socket === this.driver) this.left();
     });
     this.driver ??= socket;
-    this.heard_ms = this.options.now_ms();
+    this.heard();
     this.tellRoles();
+  }
+
+  /** The page that drives is awake. */
+  private heard(): void {
+    if (this.clock) this.clock.silent_us = 0;
   }
 
   private get size(): number {
@@ -79,8 +88,10 @@ export class BoardLine {
     this.tellRoles();
   }
 
-  private get isAwake(): boolean {
-    return this.talk !== null && ['rousing', 'live', 'holding'].includes(this.talk.state);
+  /** It follows what it is asked, or warns that it will. */
+  get isAwake(): boolean {
+    if (this.talk === null) return false;
+    return this.night?.state === 'warning' || ['rousing', 'live', 'holding'].includes(this.talk.state);
   }
 
   private take(socket: WebSocket, asked: ToLine): void {
@@ -93,7 +104,7 @@ export class BoardLine {
       if (asked.do === 'settle' || asked.do === 'stop') this.follower?.command(asked.do);
       return;
     }
-    this.heard_ms = this.options.now_ms();
+    this.heard();
     if (asked.do === 'here' || asked.do === 'drive') return;
     this.obey(asked).catch((error: unknown) => {
       this.fail(error);
@@ -130,6 +141,7 @@ export class BoardLine {
     if (misfit !== null) throw new TargetError(misfit);
     await talk.load(image);
     await talk.report(telemetryTicks(rig.motion.tick_hz));
+    this.night = await NightWatch.of(talk, nightOf(rig).warn_s);
     follower = new Follower(rig, talk, { ahead_us: AHEAD_US });
     [this.talk, this.follower] = [talk, follower];
     const slow = target.proven === 'hardware' ? slowWords(rig) : null;
@@ -142,16 +154,14 @@ export class BoardLine {
 
   private async run(talk: Conversation, follower: Follower): Promise<void> {
     const { now_ms, sleep } = this.options;
-    const began_ms = now_ms();
-    const began_us = talk.session.now_us;
+    const clock = (this.clock = new LineClock(now_ms(), talk.session.now_us));
     while (!this.ending) {
-      if (now_ms() - this.heard_ms > SILENT_MS) follower.release();
+      if (clock.silent_us > SILENT_US) follower.release();
       follower.feed();
+      this.night?.look();
       await talk.session.advance(talk.session.now_us + STEP_US);
-      // What is emulated may be ahead of the clock on the wall; a real line has waited by itself.
-      const ahead_ms = (talk.session.now_us - began_us) / 1000 - (now_ms() - began_ms);
       // An emulator that is behind must leave time to hear the page, too.
-      await sleep(Math.max(0, ahead_ms));
+      await sleep(clock.step(now_ms(), talk.session.now_us));
       this.tellBoard(talk, follower);
     }
     if (this.isAwake) await talk.settle();
@@ -170,6 +180,9 @@ export class BoardLine {
       told_s: follower.told_s,
       position: [...latest.position.subarray(0, n)],
       pulse_us: [...latest.pulse_us.subarray(0, n)],
+      night: this.night?.state ?? null,
+      moves_in_s: this.night?.moves_in_s ?? null,
+      slow: this.clock?.slow ?? null,
       late: latest.counters[4] ?? 0,
     });
   }
@@ -186,7 +199,7 @@ export class BoardLine {
   /** Says what did not work. A line that broke may be opened anew. */
   private fail(error: unknown, isOpen = this.talk !== null): void {
     if (!(error instanceof TargetError)) throw error;
-    if (!isOpen) [this.talk, this.follower, this.opening] = [null, null, null];
+    if (!isOpen) this.talk = this.follower = this.night = this.clock = this.opening = null;
     this.tell({ said: 'fault', words: error.message, isOpen });
   }
 

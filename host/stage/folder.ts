@@ -1,5 +1,5 @@
 /**
- * The rig's folder as the page sees it: streams and sounds by their plain names, nothing outside of it, nothing written over without
+ * The rig's folder as the page sees it: streams, sounds and nights by their plain names, nothing outside of it, nothing written over without
  * the old version kept.
  */
 import {
@@ -19,8 +19,14 @@ import { join } from 'node:path';
 
 const STREAM = /^[\p{L}\p{N}_][\p{L}\p{N}_ .-]{0,80}\.csv$/u;
 const SOUND = /^[\p{L}\p{N}_][\p{L}\p{N}_ .-]{0,80}\.(wav|mp3|ogg|oga|opus|m4a|flac)$/iu;
-/** Two hours of ten columns at 50 Hz; an hour of sound. */
-const MOST = { stream: 60e6, sound: 64e6 } as const;
+const NIGHT = /^[\p{L}\p{N}_][\p{L}\p{N}_ .-]{0,80}\.pwshow$/u;
+/** Two hours of ten columns at 50 Hz; an hour of sound; more than any board has room for. */
+const MOST = { stream: 60e6, sound: 64e6, night: 16e6 } as const;
+const NAMES = {
+  stream: { pattern: STREAM, words: 'a take', ends: '.csv' },
+  sound: { pattern: SOUND, words: 'a sound', ends: '.wav, .mp3, .ogg' },
+  night: { pattern: NIGHT, words: 'a night', ends: '.pwshow' },
+} as const;
 
 /** A take that was made on the stage names its keys before its frames; a stream from elsewhere does not. */
 const HAS_KEYS = /^# keys /m;
@@ -64,7 +70,8 @@ export class Folder {
   }
 
   /**
-   * Writes a file whole; what was there before is kept as `NAME.before-N.csv`.
+   * Writes a file whole; what was there before is kept as `NAME.before-N.csv`. Only takes and sounds, which are saved every few seconds,
+   * are written over where this session wrote them.
    * @returns what is wrong, in words; null: it is written
    */
   write(name: string, kind: Kind, bytes: Uint8Array): string | null {
@@ -80,7 +87,7 @@ export class Folder {
     try {
       rmSync(fresh, { force: true });
       writeFileSync(fresh, bytes, { flag: 'wx' });
-      if (old && !this.isMine(name, path)) linkSync(path, keptPath(this.path, name));
+      if (old && (kind === 'night' || !this.isMine(name, path))) linkSync(path, keptPath(this.path, name));
       renameSync(fresh, path);
       this.mine.set(name, bytes);
       return null;
@@ -112,10 +119,9 @@ function headOf(path: string): string {
 
 /** What is wrong with a name, in words; null: it is one. */
 export function nameFault(name: string, kind: Kind): string | null {
-  const pattern = kind === 'stream' ? STREAM : SOUND;
+  const { pattern, words, ends } = NAMES[kind];
   if (pattern.test(name) && !name.includes('..')) return null;
-  const end = kind === 'stream' ? '.csv' : '.wav, .mp3, .ogg';
-  return `this is no name for a ${kind === 'stream' ? 'take' : 'sound'}: letters, digits, spaces, - and _ and the ending ${end}`;
+  return `this is no name for ${words}: letters, digits, spaces, - and _ and the ending ${ends}`;
 }
 
 function keptPath(folder: string, name: string): string {

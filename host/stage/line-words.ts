@@ -1,4 +1,5 @@
 /** What a page and the server say to each other over the socket, as JSON: the page steers, the server holds the board's line. */
+import type { NightState } from '../controller/night-messages.ts';
 
 export type ToLine =
   /** Pose (mm, rad), then the joints but the legs (rad): followed until something else is asked, or the page is silent. */
@@ -28,6 +29,12 @@ export type FromLine =
       /** By joint, rad or mm; pulses in us, 0: none. */
       readonly position: readonly number[];
       readonly pulse_us: readonly number[];
+      /** What the night that the board has does; null: it has none. */
+      readonly night: NightState | null;
+      /** For so long its light and sound still warn before it moves, s; 0: it moves at any moment. Null: they do not. */
+      readonly moves_in_s: number | null;
+      /** Share of real time that an emulated board goes at, where it does not keep up; null: it does. */
+      readonly slow: number | null;
       /** Frames that came after their play time, since the board started. */
       readonly late: number;
     }

@@ -6,6 +6,7 @@ import { type IncomingMessage, type Server, type ServerResponse, createServer } 
 import type { AddressInfo } from 'node:net';
 import sirv from 'sirv';
 import { type WebSocket, WebSocketServer } from 'ws';
+import type { NightAnswer } from './about.ts';
 import type { Folder, Kind } from './folder.ts';
 import { HEADERS, refusal } from './guard.ts';
 
@@ -18,6 +19,8 @@ export interface StageFiles {
   readonly folder: Folder;
   /** The bytes of a mesh that the rig names, by its path in the rig file; null: there is none. */
   readonly mesh: (file: string) => Uint8Array | null;
+  /** Packs takes of the folder, by their files' names, as a night of this file's name, and writes it there. */
+  readonly night: (file: string, takes: readonly string[]) => Promise<NightAnswer>;
   /** What else the page asks for once, as JSON: where it plays, the streams that were named. */
   readonly about: string;
 }
@@ -32,6 +35,8 @@ export interface Stage {
 const MESSAGE_BYTES = 16_384;
 /** Longest file that a page may save. */
 const BODY_BYTES = 64e6;
+/** Longest list of takes. */
+const LIST_BYTES = 64e3;
 
 /**
  * Starts it. Rejects with the system's error when the port is taken.
@@ -121,6 +126,8 @@ async function answer(files: StageFiles, request: IncomingMessage, response: Ser
   }
   const [, mesh] = /^\/meshes\/(.+)/.exec(path) ?? [];
   if (mesh !== undefined) return sentMesh(files.mesh(mesh), response);
+  const [, night] = /^\/nights\/(.+)/.exec(path) ?? [];
+  if (night !== undefined && request.method === 'PUT') return madeNight(files, night, request, response);
   const [, rooms, name] = /^\/(streams|sounds)(?:\/(.*))?$/.exec(path) ?? [];
   if (rooms === undefined) return false;
   const kind: Kind = rooms === 'streams' ? 'stream' : 'sound';
@@ -165,6 +172,22 @@ function get(folder: Folder, kind: Kind, name: string, response: ServerResponse)
   return true;
 }
 
+/** All that a request sends; null: it is too much, and that is said. */
+async function bodyOf(request: IncomingMessage, response: ServerResponse, most: number): Promise<Buffer | null> {
+  const chunks: Buffer[] = [];
+  let size = 0;
+  for await (const chunk of request as AsyncIterable<Buffer>) {
+    size += chunk.length;
+    if (size > most) {
+      response.setHeader('Connection', 'close');
+      said(response, 413, `more than ${String(most / 1e6)} MB: nothing was written`);
+      return null;
+    }
+    chunks.push(chunk);
+  }
+  return Buffer.concat(chunks);
+}
+
 async function put(
   folder: Folder,
   kind: Kind,
@@ -172,16 +195,32 @@ async function put(
   request: IncomingMessage,
   response: ServerResponse,
 ): Promise<true> {
-  const chunks: Buffer[] = [];
-  let size = 0;
-  for await (const chunk of request as AsyncIterable<Buffer>) {
-    size += chunk.length;
-    if (size > BODY_BYTES) {
-      response.setHeader('Connection', 'close');
-      return said(response, 413, `more than ${String(BODY_BYTES / 1e6)} MB: nothing was written`);
-    }
-    chunks.push(chunk);
-  }
-  const fault = folder.write(name, kind, Buffer.concat(chunks));
+  const body = await bodyOf(request, response, BODY_BYTES);
+  if (!body) return true;
+  const fault = folder.write(name, kind, body);
   return fault === null ? said(response, 200, 'saved') : said(response, 422, fault);
+}
+
+async function madeNight(
+  { night }: StageFiles,
+  file: string,
+  request: IncomingMessage,
+  response: ServerResponse,
+): Promise<true> {
+  const body = await bodyOf(request, response, LIST_BYTES);
+  if (!body) return true;
+  const takes = namesIn(body.toString('utf8'));
+  const made = takes ? await night(file, takes) : { refused: ['this is no list of takes'] };
+  return told(response, 'refused' in made ? 422 : 200, JSON.stringify(made));
+}
+
+/** A list of at least one name; null: the text is none. */
+function namesIn(text: string): string[] | null {
+  try {
+    const list: unknown = JSON.parse(text);
+    const isList = Array.isArray(list) && list.length > 0 && list.every((name) => typeof name === 'string');
+    return isList ? list : null;
+  } catch {
+    return null;
+  }
 }

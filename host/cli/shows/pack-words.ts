@@ -1,5 +1,4 @@
 /** What `shows pack` says of a night, in words and as JSON. */
-import type { IdleReach } from '../../shows/idle.ts';
 import { NOBODY } from '../../shows/layout.ts';
 import type { Packed } from '../../shows/pack.ts';
 import { nightOf } from '../../shows/plan.ts';
@@ -9,15 +8,7 @@ import { percent } from '../../load/words.ts';
 import { together } from '../../rig/words.ts';
 import { type Io, widthOf } from '../io.ts';
 import { fixed, labelled, table } from '../output.ts';
-
-export interface Night {
-  readonly rig: Rig;
-  readonly packed: readonly Packed[];
-  readonly bytes: number;
-  readonly idle: IdleReach | null;
-  /** Boards with room for it. */
-  readonly fits: readonly string[];
-}
+import type { Night } from '../pack-night.ts';
 
 const soundOf = (rig: Rig, { show }: Packed): string | null =>
   show.sound === NOBODY ? null : (nightOf(rig).shows.find(({ name }) => name === show.name)?.sound ?? null);

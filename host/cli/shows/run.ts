@@ -16,7 +16,7 @@ import { type Problem, printJson, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { TARGET_NAMES, isPort } from '../targets.ts';
-import { limitFault } from './limits.ts';
+import { limitFault } from '../show-limits.ts';
 import { type NightInput, named, readNightFile } from './night-input.ts';
 import { ON_WORDS, refusalWords, withBoard } from './refusals.ts';
 import { type RunReport, noteStart, phaseWords, reasonsOf, runWords } from './run-words.ts';

@@ -22,6 +22,7 @@ import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
 import { controllerFor } from '../own-controller.ts';
 import { targetFault, targetOf } from '../targets.ts';
+import { nightsOf } from './nights.ts';
 
 const HELP = `
 Opens a page on this computer, and on no other. Takes are streams in the rig's folder; what is
@@ -84,9 +85,13 @@ async function stage(path: string, streams: readonly string[], options: Options,
   if (page === undefined || !wasm)
     return refuse(io, json, [problemOf('stage', 'the page is not there: "npm run build" makes it')]);
   const folder = new Folder(dirname(path));
-  const about: About = { rigFile: shownName(path), streams: streams.map(nameOf), on: options.on ?? null };
+  const about: About = {
+    rigFile: shownName(path),
+    streams: streams.map(nameOf),
+    on: options.on ?? null,
+    responds: made.responses !== null,
+  };
   const mesh = namedMeshes(rig, filesBeside(path).mesh!);
-  const files = { page, wasm, rig: rigText(rig), folder, mesh, about: JSON.stringify(about) };
   const line = new BoardLine({
     rig,
     folder,
@@ -97,6 +102,8 @@ async function stage(path: string, streams: readonly string[], options: Options,
     now_ms: () => io.now(),
     sleep: (ms) => setTimeout(ms),
   });
+  const night = nightsOf({ rigPath: path, rig, folder, on: about.on, isBusy: () => line.isAwake, io });
+  const files = { page, wasm, rig: rigText(rig), folder, mesh, night, about: JSON.stringify(about) };
   const connected = (socket: WebSocket): void => {
     line.connect(socket);
   };

@@ -55,8 +55,8 @@ export const redo = (): void => {
   history.value = redone(history.value);
 };
 
-/** While a film is made every frame is drawn, whether anything has moved or not. */
-export const isFilmed = signal(false);
+/** Called after each drawing of the prop, while it can be read; then every frame is drawn, whether anything has moved or not. Null: nobody films. */
+export const drawn = signal<((prop: HTMLCanvasElement) => void) | null>(null);
 
 /** What comes of the take, frame by frame, where it is not what was asked, and the four questions; null: not judged yet. */
 export const trace = signal<TakeTrace | null>(null);

@@ -16,7 +16,17 @@ function says(told_s: number | null, yaw_deg: number, nod_deg: number, more: Par
   const pose: Pose = [0, 0, 0, 0, 0, toRad(yaw_deg)];
   const position = [...inverse(owl.platform!, pose)!, ...owl.joints.slice(6).map(({ home }) => home)];
   position[nod] = toRad(nod_deg);
-  const base = { said: 'board', state: 'live', trip: null, follows: 'take', take: 'bow.csv', late: 0 } as const;
+  const base = {
+    said: 'board',
+    state: 'live',
+    trip: null,
+    follows: 'take',
+    take: 'bow.csv',
+    night: null,
+    moves_in_s: null,
+    slow: null,
+    late: 0,
+  } as const;
   return { ...base, take_s: told_s, told_s, position, pulse_us: position.map(() => 1500), ...more };
 }
 

@@ -1,102 +1,16 @@
 /** The server's line to a board, on the simulated controller: who drives, what silence does, and that a page that leaves settles the prop. */
-import { EventEmitter } from 'node:events';
-import { mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, expect, it } from 'vitest';
-import type { WebSocket } from 'ws';
 import { TargetError } from '../../../host/replay/conversation.ts';
-import { readRig } from '../../../host/rig/read.ts';
+import type { Target } from '../../../host/replay/target.ts';
 import { toRad } from '../../../host/rig/rig.ts';
-import { BoardLine } from '../../../host/stage/board-line.ts';
-import { Folder } from '../../../host/stage/folder.ts';
-import type { FromLine, ToLine } from '../../../host/stage/line-words.ts';
 import { simTarget } from '../../../host/targets/sim.ts';
 import { WASM } from '../../assembly/prop.ts';
+import { Desk, owl } from './desk.ts';
 import { overheard } from './overheard.ts';
 
-const owl = readRig(readFileSync('host/demo/night-owl.yaml', 'utf8')).rig!;
 const home = [0, 0, 0, 0, 0, 0, ...owl.joints.slice(6).map((joint) => joint.home)];
-
-class Page extends EventEmitter {
-  readonly OPEN = 1;
-  readyState = 1;
-  bufferedAmount = 0;
-  readonly heard: FromLine[] = [];
-  isOut = false;
-
-  send(text: string): void {
-    this.heard.push(JSON.parse(text));
-  }
-  say(what: ToLine): void {
-    this.emit('message', Buffer.from(JSON.stringify(what)), false);
-  }
-  terminate(): void {
-    this.isOut = true;
-    this.leave();
-  }
-  leave(): void {
-    this.readyState = 3;
-    this.emit('close');
-  }
-  get board() {
-    return this.heard.filter((what) => what.said === 'board').at(-1)!;
-  }
-}
-
-/** A line whose clock goes on as it sleeps. */
-class Desk {
-  now_ms = 0;
-  readonly folder = mkdtempSync(join(tmpdir(), 'posewright-line-'));
-  readonly line;
-  private wakes: { readonly at_ms: number; readonly wake: () => void }[] = [];
-
-  constructor(target: () => Promise<ReturnType<typeof simTarget>> = async () => simTarget({ wasm: WASM })) {
-    this.line = new BoardLine({
-      rig: owl,
-      folder: new Folder(this.folder),
-      on: 'sim',
-      target,
-      misfit: () => null,
-      now_ms: () => this.now_ms,
-      sleep: (ms) => new Promise((wake) => this.wakes.push({ at_ms: this.now_ms + ms, wake })),
-    });
-  }
-
-  page(): Page {
-    const page = new Page();
-    this.line.connect(page as unknown as WebSocket);
-    return page;
-  }
-
-  /** Passes time in steps of 20 ms; `every` is done at each. */
-  async pass(ms: number, every: () => void = () => undefined): Promise<void> {
-    for (let left = ms; left > 0; left -= 20) {
-      this.now_ms += 20;
-      every();
-      const due = this.wakes.filter(({ at_ms }) => at_ms <= this.now_ms);
-      this.wakes = this.wakes.filter(({ at_ms }) => at_ms > this.now_ms);
-      for (const { wake } of due) wake();
-      await new Promise((resolve) => setImmediate(resolve));
-    }
-  }
-
-  /** A page that is awake, with the prop live. */
-  async live(): Promise<Page> {
-    const page = this.page();
-    page.say({ do: 'rouse' });
-    await this.pass(30_000, () => page.say({ do: 'here' }));
-    expect(page.board.state).toBe('live');
-    return page;
-  }
-
-  async close(): Promise<void> {
-    let isClosed = false;
-    const closing = this.line.close().then(() => (isClosed = true));
-    while (!isClosed) await this.pass(1000);
-    await closing;
-  }
-}
 
 let desk: Desk;
 afterEach(() => desk.close());
@@ -179,6 +93,42 @@ it('is silent to the board when its page is, so that the guard holds, then settl
   expect(page.board.state).toBe('holding');
   await desk.pass(30_000);
   expect(page.board.state).toBe('limp');
+});
+
+/** The simulator, each 20 ms of which take 100 ms. */
+function slowSim(): Target {
+  const target = simTarget({ wasm: WASM });
+  return {
+    ...target,
+    async open(listener) {
+      const session = await target.open(listener);
+      return {
+        get now_us() {
+          return session.now_us;
+        },
+        sharesClock: true,
+        write: session.write.bind(session),
+        async advance(to_us) {
+          await session.advance(to_us);
+          await desk.later(100);
+        },
+        close: () => session.close(),
+      };
+    },
+  };
+}
+
+it('at a fifth of real time it says so, and a busy page that speaks every 2 s is not silent: silence is of the board’s time', async () => {
+  desk = new Desk(async () => slowSim());
+  const page = desk.page();
+  page.say({ do: 'rouse' });
+  const speaks = (): void => {
+    if (desk.now_ms % 2000 === 0) page.say({ do: 'here' });
+  };
+  await desk.pass(120_000, speaks);
+  expect(page.board).toMatchObject({ state: 'live', follows: 'hand', slow: 0.2 });
+  await desk.pass(9000);
+  expect(page.board).toMatchObject({ follows: 'nothing', slow: 0.2 });
 });
 
 it('a page asleep for a minute in mid-take: the prop settles, and what comes after waits for it to be roused', async () => {

@@ -19,6 +19,7 @@ import { WebSocket } from 'ws';
 import { filesBeside } from '../../../host/cli/mesh-files.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import type { MeshShape } from '../../../host/rig/rig.ts';
+import type { NightAnswer } from '../../../host/stage/about.ts';
 import { Folder } from '../../../host/stage/folder.ts';
 import { namedMeshes } from '../../../host/stage/meshes.ts';
 import { type Stage, startStage } from '../../../host/stage/server.ts';
@@ -33,6 +34,8 @@ const TOKEN = 'a-token_of-24-characters';
 let stage: Stage;
 let port = 0;
 const opened: WebSocket[] = [];
+/** Nights that were asked for: the file, then the takes. */
+const nights: string[][] = [];
 
 beforeAll(async () => {
   mkdirSync(page);
@@ -49,6 +52,10 @@ beforeAll(async () => {
     rig: rigText(owl),
     folder: new Folder(home),
     mesh: namedMeshes(meshed, filesBeside(join(home, 'rig.yaml')).mesh!),
+    night: (file: string, takes: readonly string[]): Promise<NightAnswer> => {
+      nights.push([file, ...takes]);
+      return Promise.resolve({ refused: ['not here'] });
+    },
     about: '{}',
   };
   stage = await startStage(files, TOKEN, 0, (socket) => opened.push(socket));
@@ -157,6 +164,28 @@ describe('the socket', () => {
       socket.on('error', () => undefined);
     });
     expect(code).toBe(1009);
+  });
+});
+
+describe('a night', () => {
+  it('is asked for by the own page, with a list of takes', async () => {
+    const answer = await put('/nights/my%20night.pwshow', '["dusk.csv","b.csv"]');
+    expect([answer.status, JSON.parse(answer.body)]).toEqual([422, { refused: ['not here'] }]);
+    expect(nights).toEqual([['my night.pwshow', 'dusk.csv', 'b.csv']]);
+  });
+
+  it.each(['', '{', '[]', '[1]', '{"takes":[]}', 'null'])('is not made of %j', async (body) => {
+    const answer = await put('/nights/a.pwshow', body);
+    expect([answer.status, JSON.parse(answer.body)]).toEqual([422, { refused: ['this is no list of takes'] }]);
+    expect(nights).toHaveLength(1);
+  });
+
+  it('is not made for another page, nor of a list that does not end', async () => {
+    expect((await put('/nights/a.pwshow', '["dusk.csv"]', {})).status).toBe(403);
+    expect((await ask(`/${TOKEN}/nights/a.pwshow`)).status).toBe(404);
+    const answer = await put('/nights/a.pwshow', Buffer.alloc(1e6, '[')).catch(String);
+    if (typeof answer !== 'string') expect(answer.status).toBe(413);
+    expect(nights).toHaveLength(1);
   });
 });
 

@@ -2,7 +2,7 @@
 import type { JSX } from 'preact';
 import { about, boardSays, drives, take } from '../state.ts';
 import { askLine, playOnBoard } from './line.ts';
-import { stateWords } from './words.ts';
+import { slowWords, stateWords } from './words.ts';
 
 /** What the board says of itself, a sentence. */
 export function boardWords(): string {
@@ -12,7 +12,7 @@ export function boardWords(): string {
   const role = drives.value ? '' : ' Another page drives; this one watches.';
   if (!says) return `The board at ${about.value.on} has not been asked yet.${role}`;
   const late = says.late > 0 ? ` ${String(says.late)} frames came late.` : '';
-  return `The board at ${about.value.on} is ${stateWords(says, drives.value)}.${late}${role}`;
+  return `The board at ${about.value.on} is ${stateWords(says, drives.value)}.${slowWords(says)}${late}${role}`;
 }
 
 export function Board(): JSX.Element {

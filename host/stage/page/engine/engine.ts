@@ -33,6 +33,7 @@ async function take(asked: ToEngine): Promise<void> {
   else if (asked.do === 'hand') stand?.follower.hand(asked.values);
   else if (asked.do === 'release') stand?.follower.release();
   else if (asked.do === 'over') stand?.follower.over(asked.values);
+  else if (asked.do === 'sense') stand?.sense(asked);
   else if (asked.do === 'play') await stand?.follower.play(asked.text, asked.from_s);
   else stand?.follower.command(asked.do);
 }

@@ -14,6 +14,8 @@ export type ToEngine =
   /** What the hand lays over a take that plays, while it is recorded; NaN: the take's own. Null: nothing any more. */
   | { readonly do: 'over'; readonly values: Float64Array | null }
   | { readonly do: 'pause' | 'rouse' | 'settle' | 'clear' }
+  /** What the rig's inputs are from the next tick on, for its responses: closed ones one bit each, analog ones 0 to 65535. */
+  | { readonly do: 'sense'; readonly closed: number; readonly analog: readonly number[] }
   /** Brings the engine's time to this instant, ms since `start`, in fixed ticks. Far behind, it skips: a page that slept has missed it. */
   | { readonly do: 'run'; readonly to_ms: number };
 

@@ -5,11 +5,15 @@
 import { packImage } from '../../../controller/image.ts';
 import { whatStops } from '../../../physics/kinematics/inverse.ts';
 import { Conversation } from '../../../replay/conversation.ts';
+import type { Sensed } from '../../../replay/sensed.ts';
 import type { Rig } from '../../../rig/rig.ts';
 import { simTarget } from '../../../targets/sim.ts';
 import { Follower, HAND_US } from '../../follower.ts';
 import { Metal } from './metal.ts';
 import type { Look } from './protocol.ts';
+
+/** All inputs open, and 0. */
+const OPEN: Sensed = { closed: 0, analog: [] };
 
 export class Stand {
   readonly follower: Follower;
@@ -17,6 +21,7 @@ export class Stand {
   private readonly talk: Conversation;
   private readonly metal: Metal;
   private readonly unasked: Float64Array;
+  private sensed: Sensed = OPEN;
   /** By tick since the take began, every joint's pulse, us; and those of the last that has ended. */
   private pulses: number[] = [];
   private ended: Uint16Array | null = null;
@@ -33,7 +38,11 @@ export class Stand {
   static async open(rig: Rig, wasm: Uint8Array<ArrayBuffer>): Promise<Stand> {
     const metal = new Metal(rig);
     let stand: Stand | null = null;
-    const sim = simTarget({ wasm, pulses: (widths_us) => stand?.ticked(widths_us) });
+    const sim = simTarget({
+      wasm,
+      sensed: () => stand?.sensed ?? OPEN,
+      pulses: (widths_us) => stand?.ticked(widths_us),
+    });
     const talk = await Conversation.open(sim, {
       telemetry: (t) => {
         metal.telemetry(t);
@@ -63,6 +72,11 @@ export class Stand {
       }
       void this.talk.session.advance(this.now_us + HAND_US);
     }
+  }
+
+  /** What the rig's inputs are from the next tick on. */
+  sense(now: Sensed): void {
+    this.sensed = now;
   }
 
   /** What every joint was told while the last take played, tick after tick, us; once. Null: none has ended. */

@@ -9,7 +9,7 @@ import { fetchMeshes } from '../prop/part-meshes.ts';
 import type { Stance } from '../prop/scene.ts';
 import { skinFrom } from '../prop/skin.ts';
 import { PropView } from '../prop/view.ts';
-import { boardSays, boardStance, drives, handValues, isFilmed, look, lookAt_ms, said } from '../state.ts';
+import { boardSays, boardStance, drawn as watched, drives, handValues, look, lookAt_ms, said } from '../state.ts';
 import { Drag } from './drag.ts';
 import { follow, lookPoint, showsRange } from './asking.ts';
 import { type Eye, keyHandler } from './keys.ts';
@@ -99,7 +99,11 @@ export function openStage(canvas: HTMLCanvasElement, svg: SVGSVGElement, rig: Ri
   const frame = (now_ms: number): void => {
     follow(Math.min(0.1, (now_ms - (last_ms ?? now_ms)) / 1000));
     last_ms = now_ms;
-    if ((isStale || isFilmed.value) && view && look.value) draw(view, rig, look.value, peaks);
+    const film = watched.peek();
+    if ((isStale || film) && view && look.value) {
+      draw(view, rig, look.value, peaks);
+      film?.(canvas);
+    }
     isStale = false;
     // After the first picture.
     if (view && look.value && !hasMeshes) meshes(view);
@@ -118,22 +122,26 @@ const STANDS_MS = 2500;
 let lastWords = '';
 let others = { words: '', since_ms: -STANDS_MS };
 
-/** Of a board that has pulses, and else of the simulation. Where both follow this page's hand, what stops it stops both. */
+/** Of a board that has pulses or warns that it will, and else of the simulation. Where both follow this page's hand, what stops it stops both. */
 function wordsOf(rig: Rig, seen: Look, peaks: Peaks): string {
-  const says = boardStance.peek() && boardSays.peek();
+  const board = boardSays.peek();
+  const says = boardStance.peek() || warns() ? board : null;
   if (!says) return sentence(rig, seen, peaks.most);
   const isOwnHand = drives.peek() === true && says.state === 'live' && says.follows === 'hand';
   return isOwnHand ? `the board: ${sentence(rig, seen, peaks.most)}` : boardSentence(says, drives.peek() === true);
 }
 
-/** Says what is so, once: what others say stands until something else is so, and long enough to be read; a stop is said at once. */
+const warns = (): boolean => typeof boardSays.peek()?.moves_in_s === 'number';
+
+/** Says what is so, once: what others say stands until something else is so, and long enough to be read; a stop, and a warning, are said at once. */
 function tell(rig: Rig, seen: Look, peaks: Peaks): void {
   const now_ms = lookAt_ms.peek();
   const standing = said.peek();
   if (standing !== lastWords && standing !== others.words) others = { words: standing, since_ms: now_ms };
   const words = wordsOf(rig, seen, peaks);
   const isRead = standing !== others.words || now_ms - others.since_ms > STANDS_MS;
-  if (words !== lastWords && (isRead || seen.trip !== null || seen.fallen !== null)) said.value = lastWords = words;
+  if (words !== lastWords && (isRead || warns() || seen.trip !== null || seen.fallen !== null))
+    said.value = lastWords = words;
 }
 
 /** Less than this nobody sees: rad, mm, a share of torque. */

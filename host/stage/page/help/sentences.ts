@@ -27,6 +27,7 @@ const HAND: Sentences = [
   ['M', 'swaps left and right.'],
   ['R', 'shows how far each crank may turn.'],
   ['G', 'rouses it.'],
+  ['It senses', 'where the rig has responses: work its inputs, and see what it does. A board senses by itself.'],
   ['Drag beside the prop, or W, A, S, D', 'walk around it.'],
   ['Wheel, pinch, + and -', 'come nearer and go back.'],
   ['0', 'goes back to where you first stood.'],
@@ -47,6 +48,7 @@ const TAKES: Sentences = [
   ['Page Up and Page Down', 'go on by half of what is in view.'],
   ['Ctrl Z and Ctrl Y', 'undo and redo, without end.'],
   ['G', 'rouses the prop.'],
+  ['Night', 'packs takes as a show that the board plays alone.'],
   [
     'Dashed and solid',
     'what is asked, and what the prop delivers. Between them is hatched where it is not followed: press the word above.',

@@ -4,7 +4,7 @@
  */
 import { effect, signal } from '@preact/signals';
 import { audio, heard } from '../sound/voice.ts';
-import { cursor_s, isFilmed, said, take } from '../state.ts';
+import { cursor_s, drawn, said, take } from '../state.ts';
 import { offer } from './offer.ts';
 import { play, playing, stop } from './play.ts';
 
@@ -52,35 +52,41 @@ async function filmTake(): Promise<void> {
     filming.value = 'no';
     return;
   }
-  isFilmed.value = true;
   let end: (() => void) | null = null;
+  let copy: Copy | null = null;
+  drawn.value = (prop) => {
+    if (playing.peek() !== 'runs') return;
+    copy ??= copyOf(prop);
+    copy(prop);
+    // Not before there is a picture: a film that begins with none shows black.
+    if (end) return;
+    end = begun(copy.canvas);
+    filming.value = 'runs';
+  };
   const done = effect(() => {
-    const now = playing.value;
-    if (now === 'runs' && !end) {
-      end = begun();
-      filming.value = 'runs';
-    } else if (now === 'no') queueMicrotask(over);
+    if (playing.value === 'no') queueMicrotask(over);
   });
   const over = (): void => {
     done();
+    drawn.value = null;
     end?.();
-    isFilmed.value = false;
     filming.value = 'no';
   };
 }
 
 /** Begins to record. @returns what ends it and offers the file */
-function begun(): () => void {
+function begun(picture: HTMLCanvasElement): () => void {
   const kind = kindHere()!;
-  const picture = pictured();
   const ear = audio().createMediaStreamDestination();
   heard().connect(ear);
-  const stream = new MediaStream([...picture.stream.getVideoTracks(), ...ear.stream.getAudioTracks()]);
+  const stream = new MediaStream([
+    ...picture.captureStream(FRAMES_HZ).getVideoTracks(),
+    ...ear.stream.getAudioTracks(),
+  ]);
   const recorder = new MediaRecorder(stream, { mimeType: kind.type, videoBitsPerSecond: 6e6 });
   const chunks: Blob[] = [];
   const name = `${take.peek().name}.${kind.ending}`;
   const close = (): void => {
-    picture.close();
     heard().disconnect(ear);
     for (const track of stream.getTracks()) track.stop();
   };
@@ -94,22 +100,19 @@ function begun(): () => void {
   return () => recorder.state !== 'inactive' && recorder.stop();
 }
 
-/** The prop on the page's paper, frame by frame, in even numbers of pixels as H.264 wants them. */
-function pictured(): { readonly stream: MediaStream; readonly close: () => void } {
-  const made = document.createElement('canvas');
+/** Takes a picture over as it has just been drawn: what WebGL has drawn can be read until the frame is shown. */
+type Copy = ((prop: HTMLCanvasElement) => void) & { readonly canvas: HTMLCanvasElement };
+
+/** The prop on the page's paper, in even numbers of pixels as H.264 wants them. */
+function copyOf(first: HTMLCanvasElement): Copy {
+  const canvas = document.createElement('canvas');
   const even = (size: number): number => Math.max(2, 2 * Math.floor(size / 2));
-  const first = propCanvas();
-  [made.width, made.height] = [even(first?.width ?? 0), even(first?.height ?? 0)];
-  const pen = made.getContext('2d', { alpha: false })!;
-  let handle = 0;
-  // After the prop's own drawing of this frame: what WebGL has drawn can be read until the frame is shown.
-  const copy = (): void => {
-    const prop = propCanvas();
+  [canvas.width, canvas.height] = [even(first.width), even(first.height)];
+  const pen = canvas.getContext('2d', { alpha: false })!;
+  const copy = (prop: HTMLCanvasElement): void => {
     pen.fillStyle = getComputedStyle(document.documentElement).getPropertyValue('--paper');
-    pen.fillRect(0, 0, made.width, made.height);
-    if (prop) pen.drawImage(prop, 0, 0, made.width, made.height);
-    handle = requestAnimationFrame(copy);
+    pen.fillRect(0, 0, canvas.width, canvas.height);
+    pen.drawImage(prop, 0, 0, canvas.width, canvas.height);
   };
-  copy();
-  return { stream: made.captureStream(FRAMES_HZ), close: () => cancelAnimationFrame(handle) };
+  return Object.assign(copy, { canvas });
 }

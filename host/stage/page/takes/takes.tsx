@@ -13,6 +13,7 @@ import { OpenGap } from './gaps.tsx';
 import { holdLane, recordingKey } from './hold.ts';
 import { Cursor, OpenLane } from './lane.tsx';
 import { IdlePanel, TakesPanel } from './panels.tsx';
+import { NightPanel } from './night.tsx';
 import { startRecording } from './recording.ts';
 import { startPlay } from './play.ts';
 import { Spine } from './spine.tsx';
@@ -72,6 +73,7 @@ export function Takes(): JSX.Element {
         <TakesPanel />
         <SoundPanel />
         <IdlePanel />
+        <NightPanel />
       </div>
     </section>
   );

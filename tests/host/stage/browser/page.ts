@@ -3,7 +3,7 @@
  * page's engine tells is overheard by wrapping Worker before the page's own script runs; the product has no door for tests.
  */
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
-import { copyFileSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { copyFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
@@ -35,9 +35,13 @@ export interface Served {
   close(): void;
 }
 
-export async function serve(...args: string[]): Promise<Served> {
+export const serve = (...args: string[]): Promise<Served> => serveWith({}, ...args);
+
+/** With these files besides, by name; one of the same name takes the place of the demo's. */
+export async function serveWith(files: Readonly<Record<string, string>>, ...args: string[]): Promise<Served> {
   const folder = mkdtempSync(join(tmpdir(), 'posewright-browser-'));
   for (const name of ['night-owl.yaml', 'dusk.csv']) copyFileSync(join('host/demo', name), join(folder, name));
+  for (const [name, text] of Object.entries(files)) writeFileSync(join(folder, name), text);
   const rig = join(folder, 'night-owl.yaml');
   const process_ = spawn(process.execPath, ['dist/posewright.mjs', 'stage', rig, ...args, '--json'], {
     stdio: ['ignore', 'pipe', 'inherit'],

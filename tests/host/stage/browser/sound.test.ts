@@ -29,8 +29,10 @@ afterAll(async () => {
   served.close();
 });
 
-/** What a browser finds in a film: how long it lasts, s, how large its picture is, px, how loud it is at most, and which colours it has. */
-const found = (bytes: Buffer): Promise<{ seconds: number; width: number; loudest: number; greys: number }> =>
+/** What a browser finds in a film: how long it lasts, s, how large its picture is, px, how loud it is at most, and how many greys its first and its last picture have. */
+const found = (
+  bytes: Buffer,
+): Promise<{ seconds: number; width: number; loudest: number; first: number; last: number }> =>
   page.evaluate(async (text) => {
     const raw = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
     const video = document.createElement('video');
@@ -40,24 +42,31 @@ const found = (bytes: Buffer): Promise<{ seconds: number; width: number; loudest
       video.onloadeddata = resolve;
       video.onerror = () => reject(new Error(video.error?.message));
     });
-    // A stream that was written as it came says no length: its end is where a leap comes to stand.
-    video.currentTime = 1e6;
-    await new Promise((resolve) => (video.onseeked = resolve));
     const pen = new OffscreenCanvas(video.videoWidth, video.videoHeight).getContext('2d')!;
-    pen.drawImage(video, 0, 0);
-    const { data } = pen.getImageData(0, 0, video.videoWidth, video.videoHeight);
-    const greys = new Set(data.filter((_, n) => n % 4 === 0)).size;
+    // What has been loaded is not always painted: what has been sought is.
+    const greysAt = async (t_s: number): Promise<number> => {
+      video.currentTime = t_s;
+      await new Promise((resolve) => (video.onseeked = resolve));
+      pen.drawImage(video, 0, 0);
+      const { data } = pen.getImageData(0, 0, video.videoWidth, video.videoHeight);
+      return new Set(data.filter((_, n) => n % 4 === 0)).size;
+    };
+    const first = await greysAt(0.001);
+    // A stream that was written as it came says no length: its end is where a leap comes to stand.
+    const last = await greysAt(1e6);
     const sound = await new OfflineAudioContext(1, 1, 48_000).decodeAudioData(raw.buffer);
     const loudest = sound.getChannelData(0).reduce((most, now) => Math.max(most, Math.abs(now)), 0);
-    return { seconds: video.currentTime, width: video.videoWidth, loudest, greys };
+    return { seconds: video.currentTime, width: video.videoWidth, loudest, first, last };
   }, bytes.toString('base64'));
 
 it('a take of 2 s is filmed, picture and sound, as a WebM of its name', async () => {
   await page.getByText('Takes: short').click();
   const kept: Promise<Download> = page.waitForEvent('download', { timeout: 30_000 });
+  const asked_ms = performance.now();
   await page.getByRole('button', { name: 'Film the take' }).click();
   await until(() => page.getByRole('button', { name: 'End the film' }).isVisible(), 'it can be ended');
   const film = await kept;
+  const made_s = (performance.now() - asked_ms) / 1000;
   expect(film.suggestedFilename()).toBe('short.webm');
   const bytes = readFileSync(await film.path());
   // EBML's own first bytes (RFC 8794, 11.2.1), the codecs' names as Matroska spells them (RFC 9559 and its codec registry).
@@ -65,13 +74,15 @@ it('a take of 2 s is filmed, picture and sound, as a WebM of its name', async ()
   const text = bytes.toString('latin1');
   expect(text).toMatch(/V_VP[89]/);
   expect(text).toContain('A_OPUS');
-  const { seconds, width, loudest, greys } = await found(bytes);
+  const { seconds, width, loudest, first, last } = await found(bytes);
   expect(seconds).toBeGreaterThan(1.8);
-  expect(seconds).toBeLessThan(3);
+  // Filmed as it plays: a machine that draws four pictures a second plays it slower.
+  expect(seconds).toBeLessThan(Math.max(3, made_s));
   expect(width).toBeGreaterThan(200);
   expect(width % 2).toBe(0);
   expect(loudest, 'the syllables are heard').toBeGreaterThan(0.1);
-  expect(greys, 'the prop is seen').toBeGreaterThan(20);
+  expect(first, 'the prop is seen at once').toBeGreaterThan(20);
+  expect(last, 'and to the end').toBeGreaterThan(20);
   await until(() => page.getByRole('button', { name: 'Film the take' }).isVisible(), 'the film has ended');
   expect(page.faults).toEqual([]);
 });

@@ -1,18 +1,18 @@
 /** What replay says of a show's frames as the board will play them. */
-import { TargetError } from '../../replay/conversation.ts';
-import { PERFECT_LINK } from '../../replay/link-model.ts';
-import { replay } from '../../replay/replay.ts';
-import type { Answer } from '../../replay/result.ts';
-import { TOLERANCE } from '../../replay/tolerance.ts';
-import { canItGetThere, willItBeSmooth } from '../../replay/verdict.ts';
-import type { Rig } from '../../rig/rig.ts';
-import { streamText } from '../../shows/as-stream.ts';
-import type { Frames } from '../../shows/encode.ts';
-import { FRAME_HZ } from '../../shows/layout.ts';
-import type { Io } from '../io.ts';
-import { startProgress } from '../progress.ts';
-import { shownName } from '../stdin.ts';
-import { targetOf } from '../targets.ts';
+import { TargetError } from '../replay/conversation.ts';
+import { PERFECT_LINK } from '../replay/link-model.ts';
+import { replay } from '../replay/replay.ts';
+import type { Answer } from '../replay/result.ts';
+import { TOLERANCE } from '../replay/tolerance.ts';
+import { canItGetThere, willItBeSmooth } from '../replay/verdict.ts';
+import type { Rig } from '../rig/rig.ts';
+import { streamText } from '../shows/as-stream.ts';
+import type { Frames } from '../shows/encode.ts';
+import { FRAME_HZ } from '../shows/layout.ts';
+import type { Io } from './io.ts';
+import { startProgress } from './progress.ts';
+import { shownName } from './stdin.ts';
+import { targetOf } from './targets.ts';
 
 /** What replay says of a show that it does not call within limits; null: it does. @param plant servos and loads are judged too */
 export async function limitFault(

@@ -1,0 +1,113 @@
+/** Streams that replay calls within limits become the bytes of one night: for the command line and for the stage. Writes nothing. */
+import { basename } from 'node:path';
+import { imageFingerprint, packImage } from '../controller/image.ts';
+import { slowWords } from '../controller/slowed.ts';
+import type { Rig } from '../rig/rig.ts';
+import { nearest, together } from '../rig/words.ts';
+import type { IdleReach } from '../shows/idle.ts';
+import { writeNight } from '../shows/night-file.ts';
+import { type Packed, heardAt, missingShows, nameFaults, packShow } from '../shows/pack.ts';
+import { buildPlan } from '../shows/plan.ts';
+import { boardsFor, roomFault } from '../shows/room.ts';
+import { storeStream } from '../stream/store.ts';
+import { readText } from './files.ts';
+import type { Io } from './io.ts';
+import { type Problem, problemOf } from './output.ts';
+import { limitFault } from './show-limits.ts';
+import { shownName } from './stdin.ts';
+import { readStreamFile } from './stream-input.ts';
+
+/** A night that is packed. */
+export interface Night {
+  readonly rig: Rig;
+  readonly packed: readonly Packed[];
+  readonly bytes: number;
+  readonly idle: IdleReach | null;
+  /** Boards with room for it. */
+  readonly fits: readonly string[];
+}
+
+export interface PackedNight extends Night {
+  readonly file: Uint8Array<ArrayBuffer>;
+  readonly warnings: readonly Problem[];
+}
+
+const UNWALKED =
+  'not every joint has been walked (bringup): until then a real board gets a slower rig, and refuses this night as one for another rig';
+
+/** A show is known by its stream's name. */
+export const showName = (path: string): string => basename(path).replace(/\.csv$/i, '');
+
+/** What is wrong with the streams' names, before any is read. */
+export function streamNameFaults(streams: readonly string[]): Problem[] {
+  const names = streams.map(showName);
+  return nameFaults(names).map(({ name, message }) =>
+    problemOf(shownName(streams[names.lastIndexOf(name)] ?? name), message),
+  );
+}
+
+/**
+ * @param output the file that it is to be written to, for words
+ * @returns the night, or all that keeps it from being one
+ */
+export async function packNight(
+  rig: Rig,
+  rigPath: string,
+  streams: readonly string[],
+  output: string,
+  io: Io,
+): Promise<PackedNight | { readonly refused: readonly Problem[] }> {
+  const names = streams.map(showName);
+  const missing = missingFaults(rig, rigPath, names);
+  const packed: Packed[] = [];
+  const warnings = missing.filter(({ severity }) => severity === 'warning');
+  const refused = missing.filter(({ severity }) => severity === 'error');
+  for (const path of streams) {
+    const made = await packOne(rig, path, io);
+    if ('packed' in made) packed.push(made.packed);
+    ('packed' in made ? warnings : refused).push(...made.problems);
+  }
+  if (refused.length > 0) return { refused };
+  if (slowWords(rig) !== null) warnings.push({ ...problemOf(shownName(rigPath), UNWALKED), severity: 'warning' });
+  const fingerprint = imageFingerprint(packImage(rig));
+  const plan = buildPlan(rig, names, fingerprint);
+  const file = writeNight({ fingerprint, plan: plan.bytes, shows: packed.map(({ show }) => show) });
+  const tooLong = roomFault(rig.board?.kind ?? null, file.length);
+  if (tooLong !== null) return { refused: [problemOf(output, tooLong)] };
+  return { rig, packed, bytes: file.length, idle: plan.idle, fits: boardsFor(file.length), file, warnings };
+}
+
+/** Shows that the rig file names and nobody gave: an error where one would start by itself, else a warning. */
+function missingFaults(rig: Rig, rigPath: string, names: readonly string[]): Problem[] {
+  return missingShows(rig, names).map(({ path, name, starts }) => {
+    const close = nearest(name, names);
+    const packed = `packed here: ${together(names)}${names.length > 2 && close !== undefined ? ` (nearest: ${close})` : ''}`;
+    return {
+      ...problemOf(shownName(rigPath), `found ${name}, and no stream of that name is given; ${packed}`),
+      path,
+      severity: starts ? 'error' : 'warning',
+    };
+  });
+}
+
+/** The show of a stream with what is said of it, or only why it cannot be one. */
+async function packOne(
+  rig: Rig,
+  path: string,
+  io: Io,
+): Promise<
+  { readonly packed: Packed; readonly problems: readonly Problem[] } | { readonly problems: readonly Problem[] }
+> {
+  const { source, problems } = await readStreamFile(path, rig, io);
+  if (source === null) return { problems };
+  const read = await readText(path, io);
+  const made = packShow(
+    rig,
+    showName(path),
+    await storeStream(source, rig),
+    'text' in read ? heardAt(read.text) : null,
+  );
+  const fault = typeof made === 'string' ? made : await limitFault(rig, made.frames, path, io);
+  if (typeof made !== 'string' && fault === null) return { packed: made, problems };
+  return { problems: [problemOf(shownName(path), fault ?? '')] };
+}
