@@ -37,6 +37,11 @@ const WORDS: ReadonlyMap<number, string> = new Map([
     'waits for someone to look: see that nobody is near and nothing is caught, then hold its button for three seconds',
   ],
   [
+    RESULT.heldButton,
+    'starts nothing while its button is held down: let it go. If nobody holds it, it is stuck, or its wire touches ground',
+  ],
+  [RESULT.stopOpen, 'starts nothing while its stop loop is open: release the stop switch, or close the loop'],
+  [
     RESULT.malformed,
     'did not take it as it was sent: it may have other firmware. "posewright flash" gives it this one',
   ],

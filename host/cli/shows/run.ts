@@ -36,8 +36,7 @@ this command says what it does. Ctrl-C ends the show, and the prop goes to its r
 is replayed here first with those joints held, in simulated servos and loads too, and refused where
 that is out of limits. A board cannot give its frames back, so --night and --rig name the files that
 it has them from. A leg cannot be held: all six carry the plate together.
-On sim or an emulated board, which remember nothing, --night and --rig give it both first. native has
-every input closed, so that a rig with a button does not start there.
+On sim or an emulated board, which remember nothing, --night and --rig give it both first.
 Exit codes: 0 it played to its end; 1 it ended early, or did not start; 2 nothing was done.
 
 Examples:
@@ -203,5 +202,5 @@ async function watch({ talk, target, entry, still, names }: Watch, json: boolean
 
 const refusedWords = (target: Target, result: number): string =>
   result === RESULT.notNow
-    ? `${target.name} cannot start it now: its stop loop is open, it is settling, or it is still checking the show’s bytes. Try again in a few seconds`
+    ? `${target.name} cannot start it now: it is settling, or it is still checking the show’s bytes. Try again in a few seconds`
     : refusalWords(target, result);
