@@ -32,6 +32,8 @@ board will play it; what replay does not call within limits is refused, with its
 A show is known by its stream's name without .csv. What starts it and which sound goes with it
 stands in the rig file, under night.
 Warmest: how warm the warmest servo gets from cold; 100 % is what it may bear for ever.
+Above 95 % the show is refused: what is still warm from before counts too, so the board would hardly
+ever be cool enough to start it.
 
 Example:
   posewright shows pack night-owl.yaml dusk.csv startle.csv -o night.pwshow`;
