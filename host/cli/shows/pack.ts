@@ -14,6 +14,7 @@ import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { refusedOutput, writeAll } from '../outputs.ts';
+import { type Made, controllerFor } from '../own-controller.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
@@ -28,7 +29,8 @@ interface Options {
 
 const HELP = `
 Each stream is sampled 50 times a second, in steps of 0.02 mm and 0.02 deg, and replayed as the
-board will play it; what replay does not call within limits is refused, with its words.
+board will play it; what replay does not call within limits is refused, with its words. Responses in
+the rig's folder take part, with every input open; what they add counts for no warmth.
 A show is known by its stream's name without .csv. What starts it and which sound goes with it
 stands in the rig file, under night.
 Warmest: how warm the warmest servo gets from cold; 100 % is what it may bear for ever.
@@ -79,14 +81,16 @@ async function pack(rigPath: string, streams: readonly string[], options: Option
   if (faults.length > 0) return refuse(io, json, faults);
   const { rig, problems } = await readRigFile(rigPath, io);
   if (!rig) return refuse(io, json, problems);
+  const made = await controllerFor(rigPath, rig);
+  if (!('wasm' in made)) return refuse(io, json, made);
   const names = streams.map(nameOf);
   const missing = missingFaults(rig, rigPath, names);
   const packed: Packed[] = [];
   const refused: Problem[] = missing.filter(({ severity }) => severity === 'error');
   for (const path of streams) {
-    const made = await packOne(rig, path, io);
-    if ('problems' in made) refused.push(...made.problems);
-    else packed.push(made);
+    const one = await packOne(rig, made, path, io);
+    if ('problems' in one) refused.push(...one.problems);
+    else packed.push(one);
   }
   if (refused.length > 0) return refuse(io, json, refused);
   countWarnings(io, rigPath, problems);
@@ -121,13 +125,18 @@ function missingFaults(rig: Rig, rigPath: string, names: readonly string[]): Pro
 }
 
 /** The show of a stream, or why it cannot be one. */
-async function packOne(rig: Rig, path: string, io: Io): Promise<Packed | { readonly problems: readonly Problem[] }> {
+async function packOne(
+  rig: Rig,
+  controller: Made,
+  path: string,
+  io: Io,
+): Promise<Packed | { readonly problems: readonly Problem[] }> {
   const { source, problems } = await readStreamFile(path, rig, io);
   if (source === null) return { problems };
   printProblems(io, io.stderr, problems);
   const read = await readText(path, io);
   const made = packShow(rig, nameOf(path), await storeStream(source, rig), 'text' in read ? heardAt(read.text) : null);
-  const fault = typeof made === 'string' ? made : await limitFault(rig, made.frames, path, io);
+  const fault = typeof made === 'string' ? made : await limitFault(rig, controller, made.frames, path, io);
   if (typeof made !== 'string' && fault === null) return made;
   return { problems: [problemOf(shownName(path), fault ?? '')] };
 }

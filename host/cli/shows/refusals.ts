@@ -8,7 +8,7 @@ import type { Rig } from '../../rig/rig.ts';
 import { sendNight, tellTime } from '../../shows/send.ts';
 import type { ExitCode, Io } from '../io.ts';
 import { problemOf, refuse } from '../output.ts';
-import { sharedController } from '../own-controller.ts';
+import type { Made } from '../own-controller.ts';
 import { isPort, targetFault, targetOf } from '../targets.ts';
 
 const WORDS: ReadonlyMap<number, string> = new Map([
@@ -60,6 +60,7 @@ export const ON_WORDS = 'where the board is, such as usb';
 /** What a board is given that is made for this command, and forgets it afterwards. */
 export interface Own {
   readonly rig: Rig;
+  readonly made: Made;
   readonly night: Uint8Array;
 }
 
@@ -80,7 +81,7 @@ export async function withBoard(
   const fault = placeFault(on, own);
   if (fault !== null) return refuse(io, json, [problemOf('--on', fault)]);
   try {
-    const made = own ? { ...(await sharedController()), store: blankNor(STORE) } : undefined;
+    const made = own ? { ...own.made, store: blankNor(STORE) } : undefined;
     const target = await targetOf(on, io, own?.rig.board, undefined, made);
     const talk = await Conversation.open(target, { telemetry: () => undefined });
     try {
