@@ -53,6 +53,9 @@ export const enum Result {
   /** What is stored is not what was sent. */
   damaged = 9,
   noRoom = 10,
+  /** The night's button is held down: nothing could be stopped by it. */
+  heldButton = 11,
+  stopOpen = 12,
   badImage = 16,
   /** Of a function here, never on the line: the answer comes on a later tick. */
   later = 255,

@@ -3,7 +3,7 @@
  * the rig's rate, and takes pulse widths from `pulses`, state and power from `outputs`, bytes to send from `tx`.
  * All values are offsets into the memory; layout.ts says what stands there.
  */
-import { INPUTS, OUTPUTS, PAGE_IN, PULSES, RX, STAGED, TX } from './layout';
+import { INPUTS, OUTPUTS, PAGE_IN, PULSES, RESPONDED, RX, STAGED, TX } from './layout';
 import { start, step } from './tick';
 
 export const rx: usize = RX;
@@ -14,6 +14,9 @@ export const inputs: usize = INPUTS;
 export const outputs: usize = OUTPUTS;
 /** A stored rig image goes here before init; an accepted one stands here until the next begins. */
 export const image: usize = STAGED;
+
+/** What the rig's responses made of what was asked: six f32 of the pose, then one by joint; for a simulation, which measures against it. */
+export const responded: usize = RESPONDED;
 
 /** A page of flash that the board has read goes here; one that it shall program stands behind it. */
 export const page: usize = PAGE_IN;

@@ -364,6 +364,8 @@ export const SLOPE_A: usize = memory.data(VALUES * 4);
 export const SLOPE_B: usize = memory.data(VALUES * 4);
 /** What is asked now: pose and joints. */
 export const GOAL: usize = memory.data(VALUES * 4);
+/** What was asked on the last tick that moved, with what the rig's responses changed; a rig with none leaves it alone. */
+export const RESPONDED: usize = memory.data(VALUES * 4);
 
 // @ts-ignore: decorator
 @inline export function image(): Image {

@@ -3,7 +3,7 @@
  * listens, and not while it wakes, settles or is tripped: then it goes where the guard says. What they change holds for one tick:
  * behind them GOAL is again what was asked without them, so that nothing adds up and the guard sees none of it.
  */
-import { GOAL, VALUES, at, outputs, put } from './layout';
+import { GOAL, RESPONDED, VALUES, at, outputs, put } from './layout';
 import { burnt, refuel } from './fuel';
 import { listening } from './guard';
 import { RESPONDS, respond, startResponses } from './responses';
@@ -38,7 +38,12 @@ export function startResponding(): void {
  * follows (guard.ts, wake).
  */
 export function followResponses(count: i32): void {
-  if (!RESPONDS || !listening()) return;
+  if (!RESPONDS) return;
+  if (listening()) respondTo(count);
+  for (let i = 0; i < 6 + count; i++) put(RESPONDED, i, at(GOAL, i));
+}
+
+function respondTo(count: i32): void {
   for (let i = 0; i < 6 + count; i++) put(ASKED, i, at(GOAL, i));
   responding().changed = true;
   refuel();

@@ -1,9 +1,9 @@
 // Builds, then runs every test: as-pect on the controller's modules, vitest on the rest. Its last line is
 // "N passed, N failed". A build or a runner that breaks off, or runs nothing, counts as a failure. Arguments go to vitest.
 import { spawn, spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { stripVTControlCharacters } from 'node:util';
 
@@ -16,32 +16,40 @@ const TOOLS = {
   'qemu-system-arm': 'qemu-system-arm',
 };
 
+/** Every file of tests, by its path from here. */
+const testFiles = () =>
+  readdirSync('tests', { recursive: true, encoding: 'utf8' })
+    .map((name) => join('tests', name))
+    .filter((file) => file.endsWith('.ts'));
+
+/**
+ * Tests that need firmware: those of tests/boards, and others that have it compiled (firmwareOf), that come to tests/boards/firmware.ts by
+ * their imports. A test elsewhere that asks whether the programs are there (has) leaves out what needs them itself.
+ */
+function firmwareTests() {
+  const importsOf = (file) =>
+    [...readFileSync(file, 'utf8').matchAll(/from '(\.[^']+)'/g)].map(([, to]) => join(dirname(file), to));
+  const imports = new Map(testFiles().map((file) => [file, importsOf(file)]));
+  const reached = new Set([join('tests', 'boards', 'firmware.ts')]);
+  for (let before = 0; before < reached.size;) {
+    before = reached.size;
+    for (const [file, to] of imports) if (to.some((one) => reached.has(one))) reached.add(file);
+  }
+  const takesCare = (file) =>
+    !file.startsWith(join('tests', 'boards')) && !/\bfirmwareOf\(/.test(readFileSync(file, 'utf8'));
+  return [...reached].filter((file) => file.endsWith('.test.ts') && !takesCare(file));
+}
+
 /** Arguments that leave out what cannot run here; says so in a line. */
 function withoutTools() {
   const missing = Object.entries(TOOLS).filter(([program]) => spawnSync(program, ['--version']).error);
   if (missing.length === 0) return [];
   const packages = missing.map(([, name]) => name).join(', ');
+  const files = firmwareTests();
   console.log(
-    `Missing: ${packages} (npm run setup). Left out: every test of firmware in tests/boards and of the bring-up on a board, so nothing here is said of them.`,
+    `Missing: ${packages} (npm run setup). Left out: every test that compiles firmware, ${files.length} files, so nothing here is said of the boards.`,
   );
-  const boards = [
-    'arithmetic',
-    'build',
-    'f405',
-    'flash',
-    'flash-usb',
-    'frames',
-    'guard',
-    'line',
-    'native',
-    'native-shows',
-    'parity',
-  ];
-  const pico = ['pico', 'pico-safety', 'pico-usb', 'pico-wire', 'pins', 'scripts'];
-  return [
-    ...[...boards, ...pico].map((name) => `tests/boards/${name}.test.ts`),
-    ...['true-prop', 'whole', 'wrong-answers'].map((name) => `tests/host/bringup/${name}.test.ts`),
-  ].flatMap((file) => ['--exclude', file]);
+  return files.flatMap((file) => ['--exclude', file]);
 }
 
 /** Runs a Node program whose output the reader sees; `captured` output is also handed back. */

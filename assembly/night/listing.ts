@@ -12,7 +12,7 @@ import {
   showCount,
 } from './archive';
 import { isChecked, isDamaged } from './checking';
-import { nightState } from './night';
+import { awaits, nightState } from './night';
 import { ENTRY_NAME_AT, Entry, NAME_BYTES } from './plan';
 
 /** Flags of an entry that is told. */
@@ -20,6 +20,7 @@ const enum Told {
   removed = 1,
   damaged = 2,
   unchecked = 4,
+  awaited = 8,
 }
 
 
@@ -84,5 +85,6 @@ function tellEntry(l: Listing): void {
 function flagsOf(k: u32): u8 {
   const removed = isRemoved(k) ? Told.removed : 0;
   const damaged = isDamaged(k) ? Told.damaged : 0;
-  return u8(removed | damaged | (isChecked(k) ? 0 : Told.unchecked));
+  const awaited = awaits(k) ? Told.awaited : 0;
+  return u8(removed | damaged | awaited | (isChecked(k) ? 0 : Told.unchecked));
 }

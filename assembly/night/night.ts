@@ -23,7 +23,7 @@ import { Why } from './triggers';
 import { startWarmth, warmSecond, warmest } from './warmth';
 
 // What the link asks for.
-export { nightState, playsAlone } from './standing';
+export { awaits, nightState, playsAlone } from './standing';
 export { rouseWarned, runShow } from './starting';
 export { clearNight, endByLink, stopShow } from './stopping';
 

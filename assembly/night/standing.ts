@@ -62,6 +62,11 @@ export function nightState(): Night {
   return n.asked != NOBODY && !bearable(triggers.warmestOf(n.asked)) ? Night.cooling : Night.ready;
 }
 
+/** Show k has been asked for, and waits: until it rests, can be borne, and its bytes are known to be whole. */
+export function awaits(k: u32): bool {
+  return now().loaded && u32(now().asked) == k;
+}
+
 /** The link's pose frames are refused: the board plays by itself. */
 export function playsAlone(): bool {
   return now().phase >= Night.warning;

@@ -5,7 +5,7 @@ import { Event, State } from '../states';
 import { isRemoved } from './archive';
 import { isChecked, isDamaged } from './checking';
 import { Kind, allWritten, note } from './events';
-import { NOBODY, Night } from './plan';
+import { NOBODY, Night, plan } from './plan';
 import * as player from './player';
 import { abandon, ask, atRest, enter, mustLook, now, refuse } from './standing';
 import * as triggers from './triggers';
@@ -35,6 +35,8 @@ export function runShow(k: u32, still: u32): Why {
   if (still >> u32(rig.joint_count) || still & ((u32(1) << u32(rig.leg_count)) - 1)) return Why.malformed;
   const why = n.phase == Night.ready && atRest() ? whyNot(k, false) : whyNotFrom(k);
   if (why) return refuse(why);
+  // It would be settled on this very tick, or could not be settled at all.
+  if (triggers.pinClosed(plan().button)) return refuse(Why.heldButton);
   if (n.phase == Night.warning || n.phase == Night.rousing) {
     n.show = u8(k);
     player.askShow(u8(k), u16(still));
@@ -62,7 +64,7 @@ export function whyNotFrom(k: u32): Why {
 /** Why show k does not start, if so. Warmth that passes is a reason too. */
 export function whyNot(k: u32, alone: bool): Why {
   const n = now();
-  if (inputs().stop_open) return Why.notNow;
+  if (inputs().stop_open) return Why.stopOpen;
   if (mustLook()) return Why.barred;
   if (alone && triggers.whyNotAlone()) return triggers.whyNotAlone();
   if (isDamaged(k)) {

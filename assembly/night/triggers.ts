@@ -27,6 +27,8 @@ export const enum Why {
   barred = 7,
   tooWarm = 8,
   damaged = 9,
+  heldButton = 11,
+  stopOpen = 12,
   noBarrier = 32,
   noStopLoop = 33,
   restPowered = 34,

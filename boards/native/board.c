@@ -8,9 +8,10 @@
  * loop open, and every other input with it; 2: this tick takes 100 ms; 4: pins follow), u16 supply in mV (0: not measured); pins, if they
  * follow: u32 of inputs that are closed from now on, bit 20 for pin 20, and u16 that analog pins read, 0 to 65535.
  * Answer: 16 u16 pulse widths by pin, u8 power (1) and lines (2, 4, 8, 16: pins 18 to 21), u16 n, n bytes from the link. Little-endian.
- * One request is one tick. In a terminal every input is closed.
+ * One request is one tick. In a terminal the stop loop of the rig in flash is closed, and every other input is open.
  * The flash is the two slots, then the pages.
  * Environment: POSEWRIGHT_FLASH and POSEWRIGHT_KEPT name the files; without, both begin blank and end with the program.
+ * POSEWRIGHT_CLOSED: in a terminal, inputs that are closed besides, a number whose bit 20 is pin 20.
  * POSEWRIGHT_RESET is the reset reason's number. POSEWRIGHT_POWER_FAILS_AFTER: bytes programmed or erased until it exits.
  * POSEWRIGHT_FLASH_WEARS_OUT_AFTER: bytes programmed or erased until none changes any more.
  */
@@ -29,6 +30,7 @@
 
 #include "layout.h"
 #include "nor.h"
+#include "slots.h"
 
 #define SLOTS 2u
 #define FIRST_LINE 18u
@@ -48,6 +50,9 @@ static uint64_t next_ns;
 static uint16_t width_us[16];
 static bool powered, stop_closed = true;
 static uint32_t closed_pins = UINT32_MAX;
+/** In a terminal: the rig in flash is another than when its stop pin was looked up; that pin, 255: none. */
+static bool flash_changed = true;
+static uint8_t stop_pin;
 static uint16_t analog;
 static uint8_t lines_on;
 static uint16_t supply_mv;
@@ -118,7 +123,11 @@ void board_start(void) {
   if (wears != NULL) nor_wears_out_after = atol(wears);
   flash = persist("POSEWRIGHT_FLASH", SLOTS * BOARD_SLOT_BYTES + BOARD_STORE_PAGES * PAGE_BYTES, 0xff);
   kept = persist("POSEWRIGHT_KEPT", BOARD_KEPT_BYTES, 0xa5);
-  if (!lockstep) open_terminal();
+  if (!lockstep) {
+    const char* closed = getenv("POSEWRIGHT_CLOSED");
+    closed_pins = closed != NULL ? (uint32_t)strtoul(closed, NULL, 0) : 0;
+    open_terminal();
+  }
   next_ns = now_ns();
 }
 
@@ -162,11 +171,20 @@ static void exchange(void) {
   takes_us = (flags & 2) != 0 ? LATE_US : 0;
 }
 
+/** Nobody is there who could close it: the stop loop of the rig in flash, so that it rouses at all. */
+static void find_stop(void) {
+  uint32_t n = 0;
+  const uint8_t* image = slots_image(0, &n);
+  stop_pin = image != NULL ? image[IMAGE_STOP_PIN] : 255;
+  flash_changed = false;
+}
+
 void board_wait(void) {
   if (lockstep) {
     exchange();
     return;
   }
+  if (flash_changed) find_stop();
   next_ns += 1000000000u / rate;
   const uint64_t now = now_ns();
   if (next_ns < now) {
@@ -209,6 +227,7 @@ void board_pulse(uint8_t pin, uint32_t us, uint32_t frame_hz) {
 }
 
 bool board_closed(uint8_t pin) {
+  if (!lockstep) return pin == stop_pin || (pin < 32 && (closed_pins & 1u << pin) != 0);
   return stop_closed && (pin >= 32 || (closed_pins & 1u << pin) != 0);
 }
 
@@ -243,6 +262,7 @@ bool board_slot_erase(unsigned slot) {
 }
 
 bool board_slot_program(unsigned slot, uint32_t offset, const uint8_t* from, size_t n) {
+  flash_changed = true;
   return nor_program(flash + slot * BOARD_SLOT_BYTES + offset, from, n);
 }
 

@@ -13,6 +13,7 @@ import { storeStream } from '../stream/store.ts';
 import { readText } from './files.ts';
 import type { Io } from './io.ts';
 import { type Problem, problemOf } from './output.ts';
+import { type Made, controllerFor } from './own-controller.ts';
 import { limitFault } from './show-limits.ts';
 import { shownName } from './stdin.ts';
 import { readStreamFile } from './stream-input.ts';
@@ -57,13 +58,15 @@ export async function packNight(
   output: string,
   io: Io,
 ): Promise<PackedNight | { readonly refused: readonly Problem[] }> {
+  const controller = await controllerFor(rigPath, rig);
+  if (!('wasm' in controller)) return { refused: controller };
   const names = streams.map(showName);
   const missing = missingFaults(rig, rigPath, names);
   const packed: Packed[] = [];
   const warnings = missing.filter(({ severity }) => severity === 'warning');
   const refused = missing.filter(({ severity }) => severity === 'error');
   for (const path of streams) {
-    const made = await packOne(rig, path, io);
+    const made = await packOne(rig, controller, path, io);
     if ('packed' in made) packed.push(made.packed);
     ('packed' in made ? warnings : refused).push(...made.problems);
   }
@@ -93,6 +96,7 @@ function missingFaults(rig: Rig, rigPath: string, names: readonly string[]): Pro
 /** The show of a stream with what is said of it, or only why it cannot be one. */
 async function packOne(
   rig: Rig,
+  controller: Made,
   path: string,
   io: Io,
 ): Promise<
@@ -107,7 +111,7 @@ async function packOne(
     await storeStream(source, rig),
     'text' in read ? heardAt(read.text) : null,
   );
-  const fault = typeof made === 'string' ? made : await limitFault(rig, made.frames, path, io);
+  const fault = typeof made === 'string' ? made : await limitFault(rig, controller, made.frames, path, io);
   if (typeof made !== 'string' && fault === null) return { packed: made, problems };
   return { problems: [problemOf(shownName(path), fault ?? '')] };
 }

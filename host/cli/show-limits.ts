@@ -10,13 +10,18 @@ import { streamText } from '../shows/as-stream.ts';
 import type { Frames } from '../shows/encode.ts';
 import { FRAME_HZ } from '../shows/layout.ts';
 import type { Io } from './io.ts';
+import type { Made } from './own-controller.ts';
 import { startProgress } from './progress.ts';
 import { shownName } from './stdin.ts';
 import { targetOf } from './targets.ts';
 
-/** What replay says of a show that it does not call within limits; null: it does. @param plant servos and loads are judged too */
+/**
+ * What replay says of a show that it does not call within limits; null: it does. The rig's responses take part, with every input open.
+ * @param made the rig's controller; @param plant servos and loads are judged too
+ */
 export async function limitFault(
   rig: Rig,
+  made: Made,
   frames: Frames,
   path: string,
   io: Io,
@@ -24,9 +29,10 @@ export async function limitFault(
 ): Promise<string | null> {
   const progress = startProgress(io, `replaying ${shownName(path)}`, frames.count / FRAME_HZ, 's');
   try {
-    const target = await targetOf('sim', io, rig.board);
+    const target = await targetOf('sim', io, rig.board, undefined, made);
     const source = [new TextEncoder().encode(streamText(frames, rig))];
-    const how = { link: PERFECT_LINK, tolerance: TOLERANCE, name: shownName(path), progress: progress.update, plant };
+    const judged = { link: PERFECT_LINK, tolerance: TOLERANCE, plant, responds: made.responses !== null };
+    const how = { ...judged, name: shownName(path), progress: progress.update };
     return outOfLimits((await replay(rig, source, target, how)).answer);
   } catch (error) {
     if (error instanceof TargetError) return error.message;

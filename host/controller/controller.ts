@@ -12,6 +12,8 @@ const TRIPPED = 5;
 
 /** Analog inputs of a rig's night. */
 const ANALOG_PINS = 4;
+/** Values of a pose. */
+const POSE_VALUES = 6;
 
 export const RESET = { power: 0, watchdog: 1, pin: 2 } as const;
 
@@ -27,6 +29,7 @@ interface Exports extends Record<string, unknown> {
   outputs: WebAssembly.Global;
   image: WebAssembly.Global;
   page: WebAssembly.Global;
+  responded: WebAssembly.Global;
 }
 
 /** What the board knows when it starts. */
@@ -81,6 +84,11 @@ export interface Controller {
   readonly lines: number;
   /** Fuel that the rig's responses burnt in the last tick that had them. */
   readonly fuelBurnt: number;
+  /**
+   * What was asked on the last tick that moved, with what the rig's responses changed: pose (mm, rad), then every joint. Without responses
+   * it is not known, and stays 0. A live view.
+   */
+  readonly responded: Float32Array;
   /** Duration of the last tick, supply in mV (0: not measured). */
   setMeasured(measured: { tick_us?: number; supply_mv?: number }): void;
 }
@@ -215,6 +223,9 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
     },
     get fuelBurnt() {
       return view.getUint16(outputs + OUTPUT.fuel_burnt, true);
+    },
+    get responded() {
+      return new Float32Array(buffer, Number(exports.responded.value), POSE_VALUES + JOINTS);
     },
     setMeasured({ tick_us, supply_mv }) {
       if (tick_us !== undefined) view.setUint32(inputs + INPUT.tick_us, tick_us, true);

@@ -61,6 +61,8 @@ export const RESULT = {
   tooWarm: 8,
   damaged: 9,
   noRoom: 10,
+  heldButton: 11,
+  stopOpen: 12,
   badImage: 16,
 } as const;
 const RESULTS = [
@@ -75,6 +77,8 @@ const RESULTS = [
   'a joint is too warm',
   'what is stored is not what was sent',
   'no room for it',
+  'its button is held down',
+  'its stop loop is open',
 ];
 const REFUSALS = [
   '',

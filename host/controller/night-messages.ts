@@ -25,6 +25,8 @@ export interface NightEntry {
   /** Its bytes are not those that were sent; known once it is checked. */
   readonly damaged: boolean;
   readonly checked: boolean;
+  /** It has been asked for, and waits for its start: nothing warns of it yet. */
+  readonly awaited: boolean;
   /** Of the rig that the night is for. */
   readonly fingerprint: number;
   /** 50 in a second. */
@@ -50,6 +52,7 @@ export function parseNightEntry(p: DataView): NightEntry | null {
     removed: (flags & 1) !== 0,
     damaged: (flags & 2) !== 0,
     checked: (flags & 4) === 0,
+    awaited: (flags & 8) !== 0,
     fingerprint: p.getUint32(4, true),
     frames: p.getUint32(8, true),
     sequence: p.getUint32(12, true),

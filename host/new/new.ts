@@ -16,6 +16,7 @@ export interface NewFile {
 export function newFolder(
   answered: Answered,
   name: string,
+  responds = false,
 ): { readonly files: readonly NewFile[] } | { readonly faults: readonly Fault[] } {
   const { answers, typical } = answered;
   if (answers.drive === 'linear' && !(middleHeight_mm(answers) > 0)) {
@@ -40,6 +41,7 @@ export function newFolder(
         text: readme(
           name,
           assumed.map(({ key }) => key),
+          responds,
         ),
       },
       { name: SCHEMA_FILE, text: `${JSON.stringify(rigSchemaJson(), null, 2)}\n` },

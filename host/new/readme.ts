@@ -1,7 +1,10 @@
 /** What a new folder says of itself: what to do next, in the order of doing it. */
 
-/** The text. `name`: of the rig; `assumed`: the names of questions that nobody answered. */
-export function readme(name: string, assumed: readonly string[]): string {
+/** The text. `name`: of the rig; `assumed`: the names of questions that nobody answered; `responds`: responses.ts is there. */
+export function readme(name: string, assumed: readonly string[], responds = false): string {
+  const responses = responds
+    ? '`responses.ts` lets the prop react to its sensors: say in it what changes, then replay and `posewright build` take it along.'
+    : '`posewright new FOLDER --responses` writes responses.ts too, with which a prop reacts to its sensors.';
   const guesses =
     assumed.length === 0
       ? 'Every question was answered.'
@@ -13,6 +16,8 @@ speaks YAML completes keys and marks mistakes by \`rig.schema.json\`.
 
 ${guesses}
 Look for \`from: assumed\` in \`rig.yaml\`; weigh and measure those before you trust a figure that depends on them.
+
+${responses}
 
 ## On paper
 

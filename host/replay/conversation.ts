@@ -41,6 +41,8 @@ export interface Watcher {
   /** Every telemetry frame, and its instant on the controller's clock (us, does not wrap); the object is reused. */
   telemetry(t: Telemetry, controller_us: number): void;
   tick?(duration_us: number): void;
+  /** As Listener has it. */
+  responded?(at_us: number, values: Float32Array): void;
 }
 
 export class Conversation {
@@ -91,7 +93,11 @@ export class Conversation {
         if (talk) talk.badFrames++;
       },
     });
-    const session = await target.open({ bytes: read, ...(watcher.tick ? { tick: watcher.tick.bind(watcher) } : {}) });
+    const session = await target.open({
+      bytes: read,
+      ...(watcher.tick && { tick: watcher.tick.bind(watcher) }),
+      ...(watcher.responded && { responded: watcher.responded.bind(watcher) }),
+    });
     talk = new Conversation(session, target.proven);
     return talk;
   }

@@ -20,6 +20,7 @@ import { PlantWatch } from './plant-watch.ts';
 import { ReachMeasure } from './reach-measure.ts';
 import type { Answer, Replay, Traces } from './result.ts';
 import { type Target, targetWords } from './target.ts';
+import { Responded } from './responded.ts';
 import type { Tolerance } from './tolerance.ts';
 import { followsOnMetal, withinTolerance } from './verdict.ts';
 import { WorstInstant } from './worst-instant.ts';
@@ -30,6 +31,14 @@ export const telemetryTicks = (tick_hz: number): number => Math.max(1, Math.roun
 
 /** Receives what came out, at a time of the stream, s: a row as a stream has it (pose mm, rad, then joints, rad), until it returns. */
 export type DeliveredSink = (t_s: number, row: Float64Array) => void;
+
+/** How it is measured. */
+export interface Measured {
+  readonly tolerance: Tolerance;
+  readonly plant?: boolean;
+  readonly responds?: boolean;
+  readonly delivered?: DeliveredSink | null;
+}
 
 export class Measure {
   readonly legs: number;
@@ -58,6 +67,10 @@ export class Measure {
   private readonly metal: PlantWatch | null;
   private readonly worst: WorstInstant;
   private readonly delivered: DeliveredSink | null;
+  /** What is asked, where the rig's responses change it; null: the stream is. */
+  private readonly answered: Responded | null;
+  /** As Watcher has it; not there without responses, so that nobody need call it. */
+  readonly responded?: Responded['push'];
   private readonly row: Float64Array;
   private readonly tickTimes = new Distribution();
   private played = false;
@@ -65,14 +78,12 @@ export class Measure {
   private starved = 0;
   private last_s = 0;
 
-  /** metal: whether the plant runs behind the controller. */
+  /** plant: whether it runs behind the controller. responds: whether the target tells what the rig's responses ask. */
   constructor(
     rig: Rig,
     asked: Interpolant,
     target: Target,
-    tolerance: Tolerance,
-    metal = false,
-    delivered: DeliveredSink | null = null,
+    { tolerance, plant = false, responds = false, delivered = null }: Measured,
   ) {
     this.rig = rig;
     this.target = target;
@@ -83,16 +94,24 @@ export class Measure {
     this.wobble_us = wobbleDelay_ms(rig) * 1000;
     this.delay_us = rig.motion.playback_delay_ms * 1000 + this.wobble_us;
     this.lookAhead_us = lookAhead_us(rig.motion);
-    this.asked = new Asked(rig, asked);
     this.joints = new JointsMeasure(rig.joints, this.hz);
     this.breaches = new Breaches(rig);
     this.arrivals = new Arrivals(this.hz);
     this.reach = new ReachMeasure(rig.joints, this.legs);
     this.path = rig.platform && new PathMeasure(rig.platform, tolerance);
-    this.metal = metal ? new PlantWatch(rig) : null;
+    this.metal = plant ? new PlantWatch(rig) : null;
     this.worst = new WorstInstant(rig);
     const lone = rig.joints.slice(this.legs).map(({ name, unit }) => `${name}_${unit}`);
     const columns = [...(rig.platform ? POSE_KEYS : []), ...lone];
+    const answered = responds
+      ? new Responded(asked, columns, rig.joints, this.legs, {
+          times: this.times,
+          after_us: this.delay_us - this.lookAhead_us - this.wobble_us,
+        })
+      : null;
+    this.asked = new Asked(rig, answered ?? asked);
+    this.answered = answered;
+    if (answered) this.responded = answered.push.bind(answered);
     this.peaks = columns.map((column) => new PeaksMeasure(column, column.endsWith('_deg') ? toRad(1) : 1));
     this.delivered = delivered;
     this.row = new Float64Array(asked.size);
@@ -147,6 +166,7 @@ export class Measure {
     this.last_s = at_s;
     if (t.tick_us > 0) this.tickTimes.add(t.tick_us);
     const stop = asked.look(stream_s, isStopped);
+    this.answered?.compare(stream_s, at_s);
     this.reach.look(at_s, asked, stop);
     let score = joints.compare(at_s, t, asked);
     joints.past(at_s, t, asked);
@@ -236,6 +256,7 @@ export class Measure {
       speed_peaks: this.peaks.map((column) => column.answer()),
       breaches: breaches.list,
       breach_count: breaches.count,
+      responses: this.answered?.answer() ?? null,
       metal,
     };
   }

@@ -27,6 +27,11 @@ export class PlayTimes {
     return (at_us - this.origin_us) / 1e6;
   }
 
+  /** When that time of the stream is, us. */
+  at_us(stream_s: number): number {
+    return this.origin_us + stream_s * 1e6;
+  }
+
   /** Seconds since the first frame. */
   since_s(stream_s: number): number {
     return Math.max(0, stream_s - this.first_s);

@@ -27,6 +27,8 @@ export interface ReplayOptions {
   readonly progress?: (at_s: number) => void;
   /** Runs the plant behind the controller: what the metal does. */
   readonly plant?: boolean;
+  /** The target tells what the rig's responses make of what is asked: that is what the motion is measured against. */
+  readonly responds?: boolean;
   /** Receives what comes out, once in a telemetry frame; after the stream's end only while something still moves. */
   readonly delivered?: DeliveredSink;
   /** When it is aborted the stream ends there, the prop settles, and replay throws TargetError. */
@@ -52,7 +54,7 @@ export async function replay(
   if (slow !== null) options.warn?.(slow);
   const feed = await FrameFeed.of(source, rig);
   const asked = new Interpolant(streamJoints(rig).length);
-  const measure = new Measure(rig, asked, target, options.tolerance, options.plant, options.delivered);
+  const measure = new Measure(rig, asked, target, options);
   const talk = await Conversation.open(target, measure);
   try {
     const image = packImage(rig);

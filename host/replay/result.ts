@@ -35,6 +35,15 @@ export interface JointAnswer {
   readonly metal: MetalJoint | null;
 }
 
+/** How far the rig's responses moved one column from what the stream asks. */
+export interface MovedAnswer {
+  /** As in a stream's header: `yaw_deg`, `nod_deg`. */
+  readonly column: string;
+  /** The furthest, mm or deg, and when. */
+  readonly moved: number;
+  readonly at_s: number;
+}
+
 /** How often one column of the stream speeds up and slows down. */
 export interface PeaksAnswer {
   /** As in a stream's header: `yaw_deg`, `nod_deg`. */
@@ -88,6 +97,11 @@ export interface Answer {
   readonly breaches: readonly Breach[];
   /** How many breaches there were in all; `breaches` lists the first hundred. */
   readonly breach_count: number;
+  /**
+   * Columns that the rig's responses moved, the furthest first; everything above is then measured against what they ask. Null: the
+   * rig has none, or the target cannot tell, and what they change counts as away from the stream.
+   */
+  readonly responses: readonly MovedAnswer[] | null;
   /** What the metal does, when it was asked for; null: not asked for. */
   readonly metal: MetalAnswer | null;
 }

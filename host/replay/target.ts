@@ -20,6 +20,8 @@ export interface Listener {
   bytes(data: Uint8Array): void;
   /** Duration of each tick in us, where the target measures it itself. */
   tick?(duration_us: number): void;
+  /** At the instant of each tick: what is asked, with what the rig's responses changed (Controller.responded). Simulations alone can tell. */
+  responded?(at_us: number, values: Float32Array): void;
 }
 
 /**

@@ -55,6 +55,15 @@ export function holdHeats(rig: Rig): Heats {
 /** As shows store it; what is not known counts as nothing. */
 export const heatByte = (heat: number): number => Math.min(255, Math.round((Number.isNaN(heat) ? 0 : heat) * HEAT));
 
+/**
+ * The warmest that a show may get a servo from cold, as shows store it: 30 of 32 (HEAT). The board adds what is still warm from before, and
+ * starts it where that makes 32 at most: at 32 only from quite cold, which a servo that cools by a time constant never is, at 30 within
+ * about three time constants of having been as warm as it may get.
+ */
+export const WARMEST = 30;
+/** Up to here heatByte says WARMEST. */
+export const WARMEST_SHARE = (WARMEST + 0.5) / HEAT;
+
 export interface Warmest {
   /** Index of the joint; null: no servo's torque is known. */
   readonly joint: number | null;

@@ -85,6 +85,8 @@ const REFUSED: Readonly<Record<number, string>> = {
   7: 'somebody has to look and clear it first',
   8: 'it was too warm',
   9: 'a show is damaged',
+  11: 'the button was held down',
+  12: 'the stop loop was open',
   32: 'the rig was packed without audience: behind_barrier, and nothing starts unattended without a barrier',
   33: 'the rig has no stop loop, and nothing starts unattended without one',
   34: 'its rest needs power, and nothing starts unattended then',

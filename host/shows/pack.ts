@@ -4,8 +4,8 @@ import { percent } from '../load/words.ts';
 import type { Rig } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 import { encodeShow, unsayable } from './encode.ts';
-import { type Warmest, heatByte, heatsAlong, warmestIn } from './heat.ts';
-import { HEAT, NAME_BYTES, SHOWS } from './layout.ts';
+import { WARMEST, WARMEST_SHARE, type Warmest, heatByte, heatsAlong, warmestIn } from './heat.ts';
+import { NAME_BYTES, SHOWS } from './layout.ts';
 import type { PackedShow } from './night-file.ts';
 import { cuesOf, nightOf } from './plan.ts';
 import { type Sampled, sampleStream } from './sample.ts';
@@ -30,7 +30,7 @@ export function packShow(rig: Rig, name: string, stream: StoredStream, heard_s: 
   }
   const heats = heatsAlong(rig, frames);
   const warmest = warmestIn(rig, heats, frames.count);
-  if (heatByte(warmest.warm) > HEAT) return heatFault(rig, warmest);
+  if (heatByte(warmest.warm) > WARMEST) return heatFault(rig, warmest);
   const data = encodeShow(
     frames,
     heats.map((segment) => Uint8Array.from(segment, heatByte)),
@@ -40,12 +40,12 @@ export function packShow(rig: Rig, name: string, stream: StoredStream, heard_s: 
   return { show, frames, warmest };
 }
 
-/** A board starts a show only when what it heats, added to what is warm already, stays below what the joint bears: this one never. */
+/** A board starts a show only when what it heats, added to what is warm already, stays within what the joint bears: this one never, or hardly ever. */
 function heatFault(rig: Rig, { joint, warm }: Warmest): string {
   const name = joint === null ? 'a joint' : rig.joints[joint]!.name;
   return (
-    `${name} gets to ${percent(warm)} of what its servo may bear for ever, from cold; allowed: up to 100 %, since the board starts a show ` +
-    `only where it stays below that. Make the show shorter or its motion slower, let ${name} rest where it holds least, ` +
+    `${name} gets to ${percent(warm)} of what its servo may bear for ever, from cold; allowed: up to ${percent(WARMEST_SHARE)}, since the board starts a show ` +
+    `only where that and what is still warm from before stay within 100 %, and would hardly ever be cool enough for this one. Make the show shorter or its motion slower, let ${name} rest where it holds least, ` +
     `or take weight off it: load says what it carries`
   );
 }

@@ -8,7 +8,7 @@ import { type Result, entryOf } from './send.ts';
 
 /** How often it is asked what it does, us. */
 const LOOK_US = 200_000;
-/** A show whose bytes are not known to be whole waits; the largest room is read in less, us. */
+/** A show whose bytes are not known to be whole waits; the largest room is read in less, us. What waits for longer is given up. */
 const CHECKED_US = 90e6;
 /** From the stop to the rest at most, us. */
 const REST_US = 120e6;
@@ -63,19 +63,18 @@ export async function runShow(
       phases.push({ state, at_s: since_s() });
       phase(state, since_s());
     }
+    if (seen.awaited && state === 'ready' && !stopped && talk.session.now_us - began_us > CHECKED_US)
+      await stopShow(talk);
     const did = phases.map((one) => one.state);
-    if (isDone(did, stopped || talk.session.now_us - began_us > CHECKED_US))
-      return { phases, whole: isWhole(phases, entry), stopped };
+    if (!seen.awaited && isDone(did)) return { phases, whole: isWhole(phases, entry), stopped };
     await talk.until(() => signal.aborted && !stopped, LOOK_US);
   }
 }
 
-/** @param isLate what waits for its start has waited for too long */
-function isDone(did: readonly NightState[], isLate: boolean): boolean {
+/** Of a show that does not wait for its start: it has started and is over, or never will. */
+function isDone(did: readonly NightState[]): boolean {
   const state = did.at(-1) ?? 'none';
-  if (isOver(did)) return state !== 'ending';
-  if (!did.every((one) => one === 'ready' || one === 'cooling')) return ['ready', 'barred', 'none'].includes(state);
-  return isLate && state === 'ready';
+  return isOver(did) ? state !== 'ending' : !AFOOT.includes(state);
 }
 
 /** It has played, or was on its way to, and does so no longer. */
@@ -87,7 +86,8 @@ function isOver(did: readonly NightState[]): boolean {
 
 function isWhole(phases: Ran['phases'], { frames }: NightEntry): boolean {
   const at = phases.findIndex(({ state }) => state === 'playing');
-  const lasted_s = at < 0 ? 0 : (phases[at + 1]?.at_s ?? 0) - (phases[at]?.at_s ?? 0);
+  if (at < 0) return false;
+  const lasted_s = (phases[at + 1]?.at_s ?? 0) - (phases[at]?.at_s ?? 0);
   return lasted_s >= frames / 50 - SLACK_S;
 }
 

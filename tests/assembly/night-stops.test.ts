@@ -21,7 +21,7 @@ describe('the stop loop', () => {
       prop.seconds(10);
       expect(prop.state).toBe(stopCategory === 2 ? 'settling' : 'limp');
       expect(sign(prop)).toBe('3-1');
-      expect(prop.show(0)).toBe(WHY.notNow);
+      expect(prop.show(0)).toBe(WHY.stopOpen);
       expect(prop.ask(TYPE.clear)).not.toBe(0);
       prop.controller.setStop(false);
       expect(prop.night).toBe('barred');
@@ -173,6 +173,20 @@ describe('the button', () => {
     prop.seconds(5);
     // Closed later than power, but no sooner than it could be debounced.
     expect(prop.night).not.toBe('warning');
+  });
+
+  it.each([0.1, 5])('held down for %d s, it has a show over the link refused, until it is let go', (seconds) => {
+    const prop = new NightProp();
+    prop.seconds(1);
+    prop.close(BUTTON);
+    prop.seconds(seconds);
+    expect(prop.show(0)).toBe(WHY.heldButton);
+    expect(prop.kinds(KIND.refused)).toEqual([WHY.heldButton]);
+    prop.seconds(1);
+    expect(prop.night).toBe('ready');
+    prop.close(BUTTON, false);
+    prop.seconds(0.1);
+    expect(prop.show(0)).toBe(WHY.done);
   });
 });
 

@@ -5,7 +5,7 @@
 import fc from 'fast-check';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { FUEL, tryResponses } from '../../host/firmware/responses/trial.ts';
+import { FUEL, fuelOf, tryResponses } from '../../host/firmware/responses/trial.ts';
 import { RESULT, TRIPS, TYPE, type Telemetry } from '../../host/controller/messages.ts';
 import { toRad } from '../../host/rig/rig.ts';
 import { ownOf } from '../responses.ts';
@@ -184,6 +184,20 @@ describe('fuel', () => {
     expect((many - few) % 10).toBe(0);
     expect(many - few).toBeGreaterThan((many * 10) / 25);
     expect(await burnt(loop(20))).toBe(many);
+  });
+
+  it.each([
+    [500, 400],
+    [1000, 200],
+  ])('at %d ticks a second there are %d in each: no more of the time than at 200', async (hz, most) => {
+    expect(fuelOf(hz)).toBe(most);
+    const rig = rigOf({ hz });
+    const loop = (n: number): string => respond(`for (let i = 0; i < ${String(n)}; i++) add(Value.nod, 0.001);`);
+    const fuel = tryResponses((await ownOf(loop(10), rig)).bytes, rig).most;
+    const each = Math.ceil(fuel / 10);
+    const fits = Math.floor(most / each) - 2;
+    expect(tryResponses((await ownOf(loop(fits), rig)).bytes, rig).failed_s).toBeNull();
+    expect(tryResponses((await ownOf(loop(2 * fits), rig)).bytes, rig).failed_s).toBe(0);
   });
 });
 

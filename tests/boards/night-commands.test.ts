@@ -1,5 +1,5 @@
 /** A night's commands in their order, on the firmware as a program on this computer: rig, night, list, a show, the log. In real time. */
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
@@ -15,9 +15,7 @@ beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'posewright-night-'));
   owl = join(folder, 'owl.yaml');
   const text = readFileSync('host/demo/night/night-owl.yaml', 'utf8');
-  // In a terminal every input of this program is closed: a button would be a stuck one.
-  const native = text.replace('board: { kind: pico,', 'board: { kind: native,').replace(/^ {2}button_pin.*\n/m, '');
-  writeFileSync(owl, native);
+  writeFileSync(owl, text.replace('board: { kind: pico,', 'board: { kind: native,'));
   const { elf } = firmwareOf('native');
   board = await startNative({
     elf,
@@ -51,4 +49,18 @@ it('plays a packed show from its flash, and its log tells of it', { timeout: 180
   const log = await done('log', ...on, '--rig', owl);
   expect(log).toMatch(/it began to move, for show 2\n[^]*it came to rest/);
   expect(log).toMatch(/\d+ records of the last motion in memory/);
+});
+
+it('starts nothing while the button is held down, and says so at once', { timeout: 60_000 }, async () => {
+  const flash = join(folder, 'flash-held');
+  copyFileSync(join(folder, 'flash'), flash);
+  const held = await startNative({
+    elf: firmwareOf('native').elf,
+    clock: () => performance.now(),
+    environment: { POSEWRIGHT_FLASH: flash, POSEWRIGHT_CLOSED: String(1 << 19) },
+  });
+  const { code, out, err } = await run(['shows', 'run', 'startle', '--on', `serial:${held.path}`]);
+  await held.stop();
+  expect([code, out]).toEqual([2, expect.not.stringContaining('it waits')]);
+  expect(err.replaceAll(/\s+/g, ' ')).toMatch(/starts nothing while its button is held down/);
 });

@@ -2,7 +2,7 @@
 import { stat } from 'node:fs/promises';
 import type { Command } from 'commander';
 import { compileBoard } from '../../firmware/compile.ts';
-import { CYCLES, FUEL, tryResponses } from '../../firmware/responses/trial.ts';
+import { CYCLES, fuelOf, tryResponses } from '../../firmware/responses/trial.ts';
 import { short } from '../../rig/words.ts';
 import { boardsHelp, firmwareFault } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
@@ -84,16 +84,18 @@ async function ownController(path: string, io: Io): Promise<(Made & { cost: Cost
   if (!('wasm' in made)) return made;
   if (made.responses === null || !made.wasm) return { ...made, cost: null };
   const { most, failed_s } = tryResponses(made.wasm, rig);
+  const { tick_hz } = rig.motion;
+  const budget = fuelOf(tick_hz);
   if (failed_s !== null)
     return [
       problemOf(
         made.responses,
-        `in simulation, with inputs drawn by chance, it failed after ${short(failed_s)} s: it divided whole numbers by zero, or would have burnt more than ${String(FUEL)} of fuel in a tick (at most ${String(most)} before)`,
+        `in simulation, with inputs drawn by chance, it failed after ${short(failed_s)} s: it divided whole numbers by zero, or would have burnt more than ${String(budget)} of fuel in a tick at ${String(tick_hz)} a second (at most ${String(most)} before)`,
       ),
     ];
   return {
     ...made,
-    cost: { fuel: most, fuel_budget: FUEL, cycles: most * CYCLES, cycles_budget: FUEL * CYCLES },
+    cost: { fuel: most, fuel_budget: budget, cycles: most * CYCLES, cycles_budget: budget * CYCLES },
   };
 }
 

@@ -5,6 +5,9 @@ import { basename, join, resolve } from 'node:path';
 import { type Fault, readAnswers } from '../../new/answers.ts';
 import { DEMO_RIG, DEMO_STREAM, demoFolder } from '../../new/demo.ts';
 import { type NewFile, newFolder } from '../../new/new.ts';
+import { TEMPLATE, responsesFor, sensesFor } from '../../new/responses.ts';
+import { RESPONSES } from '../../firmware/responses/compile.ts';
+import { readRig } from '../../rig/read.ts';
 import { QUESTIONS } from '../../new/questions.ts';
 import { readDocument } from '../../rig/document.ts';
 import { demoFiles } from '../assets.ts';
@@ -20,6 +23,7 @@ interface Options {
   readonly answers?: string;
   readonly yes?: true;
   readonly from?: string;
+  readonly responses?: true;
   readonly force?: true;
   readonly json?: true;
 }
@@ -27,7 +31,8 @@ interface Options {
 const HELP = `
 Asks what a ruler, a scale and a data sheet tell, and writes into the folder: rig.yaml, each-axis.csv
 (each axis alone, slowly, within reach), README.md (what to do next) and rig.schema.json (for editors).
-All files are written, or none.
+All files are written, or none. --responses adds responses.ts, with which the prop reacts to its sensors:
+a template with three worked ones, of which those stay out that need what the rig lacks.
 
 A file of answers is YAML, with a key for each question; one that is left out takes a typical value:
 ${QUESTIONS.map(({ key, ask }) => `  ${key.padEnd(17)}${ask}`).join('\n')}
@@ -46,6 +51,7 @@ export function registerNew(program: Command, io: Io, done: Done): void {
     .option('--answers <file>', 'answers from a file (YAML) instead of asking; - for standard input')
     .option('--yes', 'typical values instead of asking')
     .option('--from <demo>', 'copy what comes with posewright instead: demo')
+    .option('--responses', 'write responses.ts too: how the prop reacts to its sensors')
     .option('--force', 'overwrite files that exist already')
     .option('--json', 'one JSON document: {ok, files}')
     .addHelpText('after', HELP)
@@ -62,7 +68,9 @@ async function make(folder: string, options: Options, io: Io): Promise<ExitCode>
   if (wrong.length > 0) return refuse(io, json, wrong);
   const made = options.from === undefined ? await fromAnswers(folder, options, io) : await fromDemo();
   if ('problems' in made) return refuse(io, json, made.problems);
-  const files = made.files.map(({ name, text }) => ({ path: join(folder, name), text }));
+  const all = options.responses ? await withResponses(made.files) : made.files;
+  if ('problems' in all) return refuse(io, json, all.problems);
+  const files = all.map(({ name, text }) => ({ path: join(folder, name), text }));
   const unwritten = writeInto(folder, files, options.force === true);
   if (unwritten) return refuse(io, json, [unwritten]);
   const paths = files.map(({ path }) => path);
@@ -74,22 +82,42 @@ async function make(folder: string, options: Options, io: Io): Promise<ExitCode>
 const words = (paths: readonly string[]): string =>
   `written: ${paths.join('\n         ')}\nnext:    posewright check ${paths.find((path) => path.endsWith('.yaml')) ?? ''}\n`;
 
-function optionFaults({ answers, yes, from }: Options): Problem[] {
+/** The files with responses.ts, and the inputs that it reads in rig.yaml. */
+async function withResponses(
+  files: readonly NewFile[],
+): Promise<readonly NewFile[] | { readonly problems: readonly Problem[] }> {
+  const [template] = (await demoFiles([TEMPLATE])) ?? [];
+  const text = files.find(({ name }) => name === RIG)?.text ?? '';
+  const { rig } = readRig(text);
+  if (!template || !rig)
+    return { problems: [problemOf('--responses', 'its template is missing from this installation')] };
+  const senses = sensesFor(rig);
+  const joints = rig.joints.slice(rig.platform ? 6 : 0).map(({ name }) => name);
+  const responses = responsesFor(template.text, senses.levels, joints);
+  return [
+    ...files.map((file) => (file.name === RIG ? { ...file, text: `${text}\n${senses.text}` } : file)),
+    { name: RESPONSES, text: responses },
+  ];
+}
+
+function optionFaults({ answers, yes, from, responses }: Options): Problem[] {
   const ways = [answers !== undefined ? '--answers' : '', yes ? '--yes' : '', from !== undefined ? '--from' : ''];
   const given = ways.filter((way) => way !== '');
   return [
     ...(given.length > 1 ? [problemOf(given.join(' '), 'found together; allowed: one of them')] : []),
+    ...(from !== undefined && responses ? [problemOf('--responses', 'found with --from; allowed: without it')] : []),
     ...(from !== undefined && from !== 'demo' ? [problemOf('--from', `found "${from}"; allowed: demo`)] : []),
   ];
 }
 
 /** Why nothing can be written there, asked before any question is; a folder that is not there yet is made later. */
-function folderFaults(folder: string, { force, from, answers }: Options): Problem[] {
+function folderFaults(folder: string, { force, from, answers, responses }: Options): Problem[] {
   const found = statSync(folder, { throwIfNoEntry: false });
   if (folder === '') return [problemOf('new', 'this is no name: name a folder, such as owl')];
   if (!found) return [];
   if (!found.isDirectory()) return [problemOf(folder, FAULTS.ENOTDIR)];
-  const names = from === undefined ? NAMES : [...DEMO_NAMES, 'README.md', 'rig.schema.json'];
+  const own = responses ? [...NAMES, RESPONSES] : NAMES;
+  const names = from === undefined ? own : [...DEMO_NAMES, 'README.md', 'rig.schema.json'];
   return names.flatMap((name) => {
     const path = join(folder, name);
     const fault = refusedOutput(path, force === true, answers === undefined ? [] : [answers]);
@@ -97,7 +125,8 @@ function folderFaults(folder: string, { force, from, answers }: Options): Proble
   });
 }
 
-const NAMES = ['rig.yaml', 'each-axis.csv', 'README.md', 'rig.schema.json'];
+const RIG = 'rig.yaml';
+const NAMES = [RIG, 'each-axis.csv', 'README.md', 'rig.schema.json'];
 const DEMO_NAMES = [DEMO_RIG, DEMO_STREAM];
 
 async function fromDemo(): Promise<Made> {
@@ -121,7 +150,7 @@ async function fromAnswers(folder: string, options: Options, io: Io): Promise<Ma
   if ('faults' in read) return problems(read.faults, () => 0);
   const answered = readAnswers(read.given);
   if ('faults' in answered) return problems(answered.faults, read.lineOf);
-  const made = newFolder(answered, basename(resolve(folder)));
+  const made = newFolder(answered, basename(resolve(folder)), options.responses);
   return 'faults' in made ? problems(made.faults, read.lineOf) : made;
 }
 

@@ -55,8 +55,9 @@ The stream is a CSV file with a header, a row for each instant; # begins a comme
 t_s: seconds, increasing. x_mm, y_mm, z_mm, roll_deg, pitch_deg, yaw_deg: the pose; a column left out
 is 0. NAME_deg: a joint of the rig that is no leg; left out, it stays where it is.
 
-A rig whose folder holds responses.ts plays with its own controller. What its responses change is part
-of what is measured against the stream. --inputs FILE gives its inputs: a header t_s and names, rows
+A rig whose folder holds responses.ts plays with its own controller. On sim the motion is measured
+against what the responses make of the stream, and how far they move it is said; elsewhere, where
+that is not known, what they change counts as away from the stream. --inputs FILE gives its inputs: a header t_s and names, rows
 of seconds and 0 or 1 (closed), analog ones 0 to 1; a row holds until the next.
 
 Examples:
@@ -103,6 +104,9 @@ export function registerReplay(program: Command, io: Io, done: Done): void {
       done(await replay(rig, stream, options, io));
     });
 }
+
+const MEASURED_AFTER = 'the motion is measured against what it makes of the stream';
+const MEASURED_BEFORE = 'what it changes counts as away from the stream, since only sim tells what it asks for';
 
 /** How it is to be played. */
 interface Play {
@@ -160,7 +164,7 @@ async function replay(rigPath: string, streamPath: string, options: Options, io:
   const sensed = await readInputs(options.inputs, options.on, rig, io);
   if (sensed && !(sensed instanceof SensedRows)) return refuse(io, json, sensed);
   if (made.responses !== null && !json)
-    io.stderr.write(`with ${made.responses}: what it changes counts as away from the stream\n`);
+    io.stderr.write(`with ${made.responses}: ${options.on === 'sim' ? MEASURED_AFTER : MEASURED_BEFORE}\n`);
 
   const { output = null } = options;
   const words = deliveredWords(rig, streamPath, options.on);
@@ -242,6 +246,7 @@ async function play(
       });
     return await replayOn(rig, source, target, {
       ...how,
+      responds: made.responses !== null && target.proven === 'simulation',
       ...(sensed && {
         began: (zero_us: number) => {
           sensed.zero_us = zero_us;

@@ -71,6 +71,18 @@ function path({ platform }: Rig, { path: { peak_mm, peak_deg, at_s }, tolerance 
   return [['path', `${worst} (allowed ${String(tolerance.mm)} mm and ${String(tolerance.deg)} deg)`]];
 }
 
+/** How far the rig's responses moved what is asked; all else is measured against that. */
+function responseRows({ responses }: Answer): Row[] {
+  if (responses === null) return [];
+  const moved = responses.map(({ column, moved: by, at_s }) => {
+    const [, name = column, unit = ''] = /^(.*)_(deg|mm)$/.exec(column) ?? [];
+    return `${name} by up to ${by.toFixed(2)} ${unit}, at ${at_s.toFixed(2)} s`;
+  });
+  return [
+    ['responses', moved.length > 0 ? `move what is asked: ${moved.join('; ')}` : 'change nothing that is asked here'],
+  ];
+}
+
 /** How far, and beneath it when; for what nobody sees no time is told. */
 const furthest = (value: number, unit: string, at_s: number): string =>
   `${value.toFixed(2)} ${unit}${value >= VISIBLE ? `\nat ${at_s.toFixed(2)} s` : ''}`;
@@ -202,7 +214,7 @@ export function replayWords(rig: Rig, answer: Answer, names: Names, io: Io): str
     `${toldIn(word, io)}: ${because}`,
   ]);
   const played = `${answer.rig} plays ${answer.stream}: ${answer.seconds.toFixed(1)} s, ${counted(answer.frames, 'frame')}, on ${answer.target}`;
-  const figures: Row[] = [...timing(answer), ...path(rig, answer), ...stops(answer)];
+  const figures: Row[] = [...timing(answer), ...path(rig, answer), ...stops(answer), ...responseRows(answer)];
   const end: Row[] = [
     ...metalRows(answer),
     ...breachRows(answer),

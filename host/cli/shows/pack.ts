@@ -17,10 +17,13 @@ interface Options {
 
 const HELP = `
 Each stream is sampled 50 times a second, in steps of 0.02 mm and 0.02 deg, and replayed as the
-board will play it; what replay does not call within limits is refused, with its words.
+board will play it; what replay does not call within limits is refused, with its words. Responses in
+the rig's folder take part, with every input open; what they add counts for no warmth.
 A show is known by its stream's name without .csv. What starts it and which sound goes with it
 stands in the rig file, under night.
 Warmest: how warm the warmest servo gets from cold; 100 % is what it may bear for ever.
+Above 95 % the show is refused: what is still warm from before counts too, so the board would hardly
+ever be cool enough to start it.
 
 Example:
   posewright shows pack night-owl.yaml dusk.csv startle.csv -o night.pwshow`;

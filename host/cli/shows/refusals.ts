@@ -8,7 +8,7 @@ import type { Rig } from '../../rig/rig.ts';
 import { sendNight, tellTime } from '../../shows/send.ts';
 import type { ExitCode, Io } from '../io.ts';
 import { problemOf, refuse } from '../output.ts';
-import { sharedController } from '../own-controller.ts';
+import type { Made } from '../own-controller.ts';
 import { isPort, targetFault, targetOf } from '../targets.ts';
 
 const WORDS: ReadonlyMap<number, string> = new Map([
@@ -37,6 +37,11 @@ const WORDS: ReadonlyMap<number, string> = new Map([
     'waits for someone to look: see that nobody is near and nothing is caught, then hold its button for three seconds',
   ],
   [
+    RESULT.heldButton,
+    'starts nothing while its button is held down: let it go. If nobody holds it, it is stuck, or its wire touches ground',
+  ],
+  [RESULT.stopOpen, 'starts nothing while its stop loop is open: release the stop switch, or close the loop'],
+  [
     RESULT.malformed,
     'did not take it as it was sent: it may have other firmware. "posewright flash" gives it this one',
   ],
@@ -55,6 +60,7 @@ export const ON_WORDS = 'where the board is, such as usb';
 /** What a board is given that is made for this command, and forgets it afterwards. */
 export interface Own {
   readonly rig: Rig;
+  readonly made: Made;
   readonly night: Uint8Array;
 }
 
@@ -75,7 +81,7 @@ export async function withBoard(
   const fault = placeFault(on, own);
   if (fault !== null) return refuse(io, json, [problemOf('--on', fault)]);
   try {
-    const made = own ? { ...(await sharedController()), store: blankNor(STORE) } : undefined;
+    const made = own ? { ...own.made, store: blankNor(STORE) } : undefined;
     const target = await targetOf(on, io, own?.rig.board, undefined, made);
     const talk = await Conversation.open(target, { telemetry: () => undefined });
     try {

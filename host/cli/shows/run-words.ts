@@ -63,5 +63,6 @@ export function runWords({ show, whole, stopped, phases, reasons }: RunReport): 
   const then = last === 'idle' ? 'The prop lives on until its next show.' : 'The prop has settled.';
   if (whole) return `${show} has played to its end${why}. ${then}\n`;
   if (stopped) return `${show} was stopped by you. ${moved ? then : 'Nothing has moved.'}\n`;
-  return moved ? `${show} ended early${why}. ${then}\n` : `${show} did not start${why}. Nothing has moved.\n`;
+  if (moved) return `${show} ended early${why}. ${then}\n`;
+  return `${show} did not start${why === '' ? ', and the board has not noted why' : why}. Nothing has moved.\n`;
 }

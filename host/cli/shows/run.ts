@@ -12,6 +12,7 @@ import { runShow } from '../../shows/run.ts';
 import { listNight } from '../../shows/send.ts';
 import { framesHeld, stillJoints } from '../../shows/still.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
+import { type Made, controllerFor } from '../own-controller.ts';
 import { type Problem, printJson, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
@@ -33,11 +34,10 @@ const HELP = `
 The board warns for five seconds or more before anything moves, rouses slowly, plays the show, and
 this command says what it does. Ctrl-C ends the show, and the prop goes to its rest.
 --without plays it with joints held still at home, for a night when a servo has failed: the same show
-is replayed here first with those joints held, in simulated servos and loads too, and refused where
-that is out of limits. A board cannot give its frames back, so --night and --rig name the files that
+is replayed here first with those joints held, in simulated servos and loads too, with the responses
+in the rig's folder, and refused where that is out of limits. A board cannot give its frames back, so --night and --rig name the files that
 it has them from. A leg cannot be held: all six carry the plate together.
-On sim or an emulated board, which remember nothing, --night and --rig give it both first. native has
-every input closed, so that a rig with a button does not start there.
+On sim or an emulated board, which remember nothing, --night and --rig give it both first.
 Exit codes: 0 it played to its end; 1 it ended early, or did not start; 2 nothing was done.
 
 Examples:
@@ -64,6 +64,8 @@ export function registerShowsRun(shows: Command, io: Io, done: Done): void {
 /** The show as its files have it. */
 interface Given {
   readonly rig: Rig;
+  /** The controller of the rig, with its responses. */
+  readonly made: Made;
   readonly night: NightInput;
   readonly show: PackedShow;
 }
@@ -101,7 +103,8 @@ async function readGiven(name: string, options: Options, io: Io): Promise<Given 
   if (typeof show === 'string') return [problemOf(file, show)];
   if (night.fingerprint !== imageFingerprint(packImage(rig)))
     return [problemOf(file, `this night was packed for another rig than ${shownName(options.rig)}: pack it anew`)];
-  return { rig, night, show };
+  const made = await controllerFor(options.rig, rig);
+  return 'wasm' in made ? { rig, made, night, show } : made;
 }
 
 async function run(name: string, options: Options, io: Io): Promise<ExitCode> {
@@ -120,7 +123,7 @@ async function run(name: string, options: Options, io: Io): Promise<ExitCode> {
     );
   const beyond = given && still !== 0 ? await heldFault(given, still, io) : null;
   if (beyond !== null) return refuse(io, json, [problemOf('--without', beyond)]);
-  const own = given && !isPort(options.on) ? { rig: given.rig, night: given.night.bytes } : null;
+  const own = given && !isPort(options.on) ? { rig: given.rig, made: given.made, night: given.night.bytes } : null;
   return withBoard(
     options.on,
     json,
@@ -138,12 +141,13 @@ async function run(name: string, options: Options, io: Io): Promise<ExitCode> {
  * Why the show cannot be played with these joints held; null: it can. Servos and loads count where the whole show is within what they
  * can do: packing does not ask for that.
  */
-async function heldFault({ rig, show }: Given, still: number, io: Io): Promise<string | null> {
+async function heldFault({ rig, made, show }: Given, still: number, io: Io): Promise<string | null> {
   const held = framesHeld(rig, show, still);
-  const beyond = await limitFault(rig, held, show.name, io);
+  const beyond = await limitFault(rig, made, held, show.name, io);
   if (beyond !== null) return `without them ${show.name} is out of limits. ${beyond}`;
-  const short = await limitFault(rig, held, show.name, io, true);
-  if (short === null || (await limitFault(rig, framesHeld(rig, show, 0), show.name, io, true)) !== null) return null;
+  const short = await limitFault(rig, made, held, show.name, io, true);
+  const all = framesHeld(rig, show, 0);
+  if (short === null || (await limitFault(rig, made, all, show.name, io, true)) !== null) return null;
   return `without them ${show.name} is more than its servos can do. ${short}`;
 }
 
@@ -203,5 +207,5 @@ async function watch({ talk, target, entry, still, names }: Watch, json: boolean
 
 const refusedWords = (target: Target, result: number): string =>
   result === RESULT.notNow
-    ? `${target.name} cannot start it now: its stop loop is open, it is settling, or it is still checking the show’s bytes. Try again in a few seconds`
+    ? `${target.name} cannot start it now: it is settling, or it is still checking the show’s bytes. Try again in a few seconds`
     : refusalWords(target, result);

@@ -12,7 +12,20 @@ const NEVER: readonly (readonly [RegExp, string])[] = [
   [/\bf32\.(trunc|floor|ceil|nearest)\b/, 'a whole part of a fraction (from % 1.0; % is for whole numbers)'],
   [/\(table\b|\(elem\b|\bcall_indirect\b/, 'a call through a table'],
 ];
-const EXPORTS = ['arena_bytes', 'image', 'init', 'inputs', 'memory', 'outputs', 'page', 'pulses', 'rx', 'tick', 'tx'];
+const EXPORTS = [
+  'arena_bytes',
+  'image',
+  'init',
+  'inputs',
+  'memory',
+  'outputs',
+  'page',
+  'pulses',
+  'responded',
+  'rx',
+  'tick',
+  'tx',
+];
 
 /** In words; none: it is as the controller without responses. */
 export async function impurities(wasm: Uint8Array): Promise<string[]> {

@@ -7,8 +7,12 @@ import { packImage } from '../../controller/image.ts';
 import { STATES, TYPE, sender } from '../../controller/messages.ts';
 import type { Rig } from '../../rig/rig.ts';
 
-/** Fuel of a tick: FUEL of assembly/fuel.ts. */
+/** Fuel of a tick at most, and of a second: FUEL and FUEL_S of assembly/fuel.ts. */
 export const FUEL = 1000;
+const FUEL_S = 200_000;
+
+/** Fuel of a tick of so many a second: never more than 13 % of a pico's time. */
+export const fuelOf = (tick_hz: number): number => Math.min(FUEL, Math.floor(FUEL_S / tick_hz));
 /** What one costs at most, in cycles of a Cortex-M0+ (the pico): measured by tests/boards/responses.test.ts. */
 export const CYCLES = 80;
 

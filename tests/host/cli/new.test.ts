@@ -207,3 +207,16 @@ it('closes standard input after the last answer: a terminal has no end of its ow
   expect(await askAll(io)).toEqual({ given: {} });
   expect(closed).toBe(true);
 });
+
+it('--responses writes responses that the rig can play, and says so in the folder', { timeout: 120_000 }, async () => {
+  const owl = folder.path('responsive');
+  const made = await run(['new', owl, '--yes', '--responses']);
+  expect(made.code, made.err).toBe(0);
+  expect(readdirSync(owl).sort()).toEqual([...NAMES, 'responses.ts'].sort());
+  expect(readFileSync(join(owl, 'README.md'), 'utf8')).toMatch(/`responses\.ts` lets the prop react/);
+  const { code, out, err } = await run(['replay', join(owl, 'rig.yaml'), join(owl, 'each-axis.csv')]);
+  expect(code, out + err).toBe(0);
+  expect(out.replaceAll(/\s+/g, ' ')).toMatch(/responses change nothing that is asked here/);
+  const [together] = [await run(['new', folder.path('both'), '--from', 'demo', '--responses'])];
+  expect([together.code, together.err]).toEqual([2, expect.stringMatching(/--responses.*found with --from/)]);
+});

@@ -11,19 +11,56 @@ afterAll(() => {
 });
 
 /** A rig with responses of this text in a folder of its own, and a stream. */
-function rigWith(folder: string, text: string): { rig: string; stream: string } {
+function rigWith(folder: string, text: string): { rig: string; stream: string; text: string } {
   mkdirSync(files.path(folder));
   files.put(join(folder, 'responses.ts'), text);
-  return { rig: files.put(join(folder, 'owl.yaml'), OWL), stream: files.put(join(folder, 'gentle.csv'), GENTLE) };
+  return { rig: files.put(join(folder, 'owl.yaml'), OWL), stream: files.put(join(folder, 'gentle.csv'), GENTLE), text };
 }
 const HEAD = "import { add } from './senses';\nimport { Value } from './named';\n";
 
-it('replay plays with them: what they add comes out', async () => {
+it('replay measures against what they ask, and says how far that is from the stream', async () => {
   const { rig, stream } = rigWith('adds', `${HEAD}export function respond(): void { add(Value.nod, 2.0); }`);
   const { code, out, err } = await run(['replay', rig, stream, '--json']);
-  expect([code, err]).toEqual([1, '']);
-  const { joints } = JSON.parse(out) as { joints: { name: string; peak_error_deg: number }[] };
-  expect(joints.find(({ name }) => name === 'nod')?.peak_error_deg).toBeCloseTo(2, 2);
+  expect([code, err]).toEqual([0, '']);
+  const { joints, responses } = JSON.parse(out) as {
+    joints: { name: string; max_deg: number; peak_error_deg: number }[];
+    responses: { column: string; moved: number }[];
+  };
+  const nod = joints.find(({ name }) => name === 'nod')!;
+  expect(nod.peak_error_deg).toBeLessThan(0.01);
+  expect(nod.max_deg).toBeCloseTo(2, 2);
+  expect(responses).toEqual([
+    { column: 'nod_deg', moved: expect.closeTo(2, 4) as number, at_s: expect.closeTo(0, 1) as number },
+  ]);
+  const said = (await run(['replay', rig, stream])).out.replaceAll(/\s+/g, ' ');
+  expect(said).toMatch(/responses move what is asked: nod by up to 2\.00 deg, at 0\.0\d s/);
+});
+
+it('replay says that a joint does not follow what they ask of it, and when nothing is moved', async () => {
+  // 10 deg to and fro, eight times a second: faster than the nod can.
+  const wild = `import { add, seconds, sine } from './senses';\nimport { Value } from './named';
+export function respond(): void { add(Value.nod, sine(seconds() * 8.0) * 10.0); add(Value.z, sine(seconds()) * 2.0); }`;
+  const { rig, stream } = rigWith('wild', wild);
+  const { code, out } = await run(['replay', rig, stream, '--json']);
+  const { joints, responses, path } = JSON.parse(out) as {
+    joints: { name: string; peak_error_deg: number }[];
+    responses: { column: string; moved: number }[];
+    path: { peak_mm: number };
+  };
+  expect(code).toBe(1);
+  expect(joints.find(({ name }) => name === 'nod')!.peak_error_deg).toBeGreaterThan(2);
+  // The plate follows: in time, too.
+  expect(path.peak_mm).toBeLessThan(0.05);
+  expect(responses.map(({ column, moved }) => [column, Math.round(moved * 10) / 10])).toEqual([
+    ['nod_deg', 10],
+    ['z_mm', 2],
+  ]);
+  const still = rigWith('still', `${HEAD}export function respond(): void {}`);
+  const quiet = await run(['replay', still.rig, still.stream]);
+  expect([quiet.code, quiet.out.replaceAll(/\s+/g, ' ')]).toEqual([
+    0,
+    expect.stringContaining('change nothing that is asked here'),
+  ]);
 });
 
 it('replay reports one that fails, in words', async () => {
@@ -32,7 +69,7 @@ it('replay reports one that fails, in words', async () => {
   const { code, out, err } = await run(['replay', rig, stream]);
   expect(code).toBe(1);
   expect(out).toMatch(/the controller tripped: a response failed, first at \d/);
-  expect(err).toMatch(/with .*responses\.ts: what it changes counts as away from the stream/);
+  expect(err).toMatch(/with .*responses\.ts: the motion is measured against what it makes of the stream/);
 });
 
 it.each(['replay', 'build', 'send', 'stage', 'flash'])(
@@ -72,3 +109,41 @@ it('replay refuses inputs that the rig does not have, and inputs of a board', as
     expect.stringMatching(/in simulation, since a board has inputs of its own/),
   ]);
 });
+
+it(
+  'shows pack and run --without replay with them, and refuse what they drive out of limits',
+  { timeout: 120_000 },
+  async () => {
+    const night = (rig: string): string => `${rig}.pwshow`;
+    const pack = (rig: string, stream: string): ReturnType<typeof run> =>
+      run(['shows', 'pack', rig, stream, '-o', night(rig)]);
+    const wild = rigWith(
+      'packed-wild',
+      `import { add, seconds, sine } from './senses';\nimport { Value } from './named';
+export function respond(): void { add(Value.nod, sine(seconds() * 8.0) * 10.0); }`,
+    );
+    const said = await pack(wild.rig, wild.stream);
+    expect([said.code, said.err.replaceAll(/\s+/g, ' ')]).toEqual([2, expect.stringMatching(/nod is asked for more/)]);
+    const calm = rigWith('packed-calm', `${HEAD}export function respond(): void { add(Value.nod, 2.0); }`);
+    expect((await pack(calm.rig, calm.stream)).code).toBe(0);
+    // The same night, and by now responses that are none for it.
+    files.put('packed-calm/responses.ts', wild.text);
+    const without = await run([
+      'shows',
+      'run',
+      'gentle',
+      '--on',
+      'sim',
+      '--without',
+      'lid',
+      '--night',
+      night(calm.rig),
+      '--rig',
+      calm.rig,
+    ]);
+    expect([without.code, without.err.replaceAll(/\s+/g, ' ')]).toEqual([
+      2,
+      expect.stringMatching(/without them gentle is out of limits\. .*nod is asked for more/),
+    ]);
+  },
+);

@@ -146,6 +146,18 @@ describe('shows run', () => {
   });
 });
 
+it('is refused at once while the button is held down, with what to do', async () => {
+  // Held for long: it counts as stuck.
+  board.open = () => boardTarget(5e6, false);
+  sensed.closed = 1;
+  const { code, out, err } = await run(['shows', 'run', 'nod', ...ON]);
+  sensed.closed = 0;
+  board.open = boardTarget;
+  expect([code, out]).toEqual([2, expect.not.stringContaining('it waits')]);
+  expect(err.replaceAll(/\s+/g, ' ')).toMatch(/starts nothing while its button is held down: let it go/);
+  expect(Math.max(...lid)).toBe(0);
+});
+
 describe('what is refused', () => {
   const other = files.put('other.yaml', TEXT.replace('rod_mm: { value: 120', 'rod_mm: { value: 121'));
   const torn = files.put('torn.pwshow', 'PWN1 and no more');

@@ -39,7 +39,7 @@ function atHome(rig: Rig): Telemetry {
 /** The answer to a stream that asks for home for two seconds; change: what telemetry says at an instant of the stream, s. */
 function measured(rig: Rig, change: (t: Telemetry, at_s: number) => void): Answer {
   const asked = new Interpolant(2);
-  const measure = new Measure(rig, asked, TARGET, { mm: 0.5, deg: 0.5 });
+  const measure = new Measure(rig, asked, TARGET, { tolerance: { mm: 0.5, deg: 0.5 } });
   for (const t_s of [0, END_S]) asked.push({ t_s, pose: HOME, joints: new Float64Array(2) });
   asked.end();
   measure.times.begin(0, 0);

@@ -54,6 +54,7 @@ const answer = (change: Partial<Answer> = {}): Answer => ({
   speed_peaks: [],
   breaches: [],
   breach_count: 0,
+  responses: null,
   metal: null,
   ...change,
 });

@@ -341,6 +341,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
     speed_peaks: [],
     breaches: [],
     breach_count: 0,
+    responses: null,
     metal: null,
     ...overrides,
   };

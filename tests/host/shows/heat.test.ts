@@ -6,6 +6,7 @@ import { HOME, type Rig } from '../../../host/rig/rig.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { segmentsIn } from '../../../host/shows/encode.ts';
 import { heatByte, heatsAlong, holdHeats, streamOf, warmestIn } from '../../../host/shows/heat.ts';
+import { packShow } from '../../../host/shows/pack.ts';
 import { sampleStream } from '../../../host/shows/sample.ts';
 import { storeStream } from '../../../host/stream/store.ts';
 import { stream } from '../cli/fixture.ts';
@@ -62,6 +63,23 @@ describe('along a show', () => {
 });
 
 describe('the warmest', () => {
+  it.each([
+    [30, 30.4, true],
+    [31, 30.6, false],
+    [32, 32, false],
+  ])('of %d of 32 at %f: packed %s, for from there on it starts from quite cold only', async (_, warm, isPacked) => {
+    const text = stream(60, { nod_deg: () => 0 });
+    const stored = await storeStream([new TextEncoder().encode(text)], tilt);
+    const cool = warmestIn(tilt, heatsAlong(tilt, sampleStream(stored, tilt)), 3001).warm;
+    // Heat goes with the square of what is given over what may be given for long.
+    const { servo } = tilt.joints[0]!;
+    const continuous_use = servo.continuous_use * Math.sqrt(cool / (warm / 32));
+    const rig = { ...tilt, joints: tilt.joints.map((joint) => ({ ...joint, servo: { ...servo, continuous_use } })) };
+    const made = packShow(rig, 'still', stored, null);
+    if (isPacked) expect(made).toMatchObject({ show: { warmest: 30 } });
+    else expect(made).toMatch(/gets to (96|100) % of what its servo may bear for ever, from cold; allowed: up to 95 %/);
+  });
+
   it('rises as a first-order body does: 63 % after one time constant', async () => {
     const frames = await framesOf(tilt, TYPICAL_TAU_S, () => 0);
     const heats = heatsAlong(tilt, frames);

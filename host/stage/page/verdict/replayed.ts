@@ -157,6 +157,7 @@ export function replayedAnswer(rig: Rig, { rows, trace, fell, exact }: Judged, n
     speed_peaks: pass.peaks.map((column) => column.answer()),
     breaches: breaches.list,
     breach_count: breaches.count,
+    responses: null,
     metal,
   };
 }
