@@ -10,6 +10,7 @@ import { writeNight } from '../../host/shows/night-file.ts';
 import { type Packed, packShow } from '../../host/shows/pack.ts';
 import { buildPlan } from '../../host/shows/plan.ts';
 import { storeStream } from '../../host/stream/store.ts';
+import { WASM } from '../assembly/prop.ts';
 import { stream } from '../host/cli/fixture.ts';
 
 /** Board pins of the night; 18 and 19 are lines of this machine's board. */
@@ -70,6 +71,8 @@ export interface Exhibit {
   readonly night: Uint8Array<ArrayBuffer>;
   readonly shows: readonly Packed[];
   readonly variant: Variant;
+  /** The controller: every board's, or one with responses. */
+  readonly wasm: Uint8Array<ArrayBuffer>;
 }
 
 function rigOf(text: string): Rig {
@@ -115,6 +118,7 @@ export async function exhibitOf(variant: Variant, hz = 200): Promise<Exhibit> {
     rig,
     image,
     variant,
+    wasm: WASM,
     shows,
     night: writeNight({ fingerprint, plan: plan.bytes, shows: shows.map(({ show }) => show) }),
   };
