@@ -37,7 +37,7 @@ function withoutTools() {
     'native-shows',
     'parity',
   ];
-  const pico = ['pico', 'pico-safety', 'pico-usb', 'pico-wire', 'pins', 'scripts'];
+  const pico = ['pico', 'pico-evening', 'pico-lines', 'pico-safety', 'pico-usb', 'pico-wire', 'pins', 'scripts'];
   return [
     ...[...boards, ...pico].map((name) => `tests/boards/${name}.test.ts`),
     ...['true-prop', 'whole', 'wrong-answers'].map((name) => `tests/host/bringup/${name}.test.ts`),

@@ -5,10 +5,10 @@
  */
 import { describe, expect, it, vi } from 'vitest';
 import { RESULT } from '../../host/controller/messages.ts';
-import { type Nor, blankNor } from '../../host/controller/nor.ts';
 import { Board } from '../night/board.ts';
-import { type Exhibit, INPUT_OF, SHOW, type Variant, exhibitOf } from '../night/exhibit.ts';
+import { INPUT_OF, SHOW, type Variant, exhibitOf } from '../night/exhibit.ts';
 import { PICO_STORE, PicoBeside, type PinsSeen } from '../night/pico-beside.ts';
+import { stored } from '../night/stored.ts';
 import { Week } from '../night/week.ts';
 import { firmwareOf, has } from './firmware.ts';
 
@@ -25,15 +25,6 @@ const HASTE = 4;
 const HALF_BYTES = Math.floor((PICO_STORE.pages / PICO_STORE.sectorPages - 2) / 2) * PICO_STORE.sectorPages * 256;
 vi.setConfig({ testTimeout: 120_000 + MINUTES * 600_000 });
 
-/** A night in flash, as a host has sent it. */
-function stored(exhibit: Exhibit): Nor {
-  const store = blankNor(PICO_STORE);
-  const board = new Board(exhibit, store);
-  board.seconds(0.5);
-  expect(board.sendNight(exhibit.night)).toBe(true);
-  return store;
-}
-
 /** Kinds and details of all power-ons. */
 const noted = (board: Board): string[] =>
   board.readEvents()!.events.map(({ kind, detail }) => `${kind} ${String(detail)}`);
@@ -47,7 +38,7 @@ const close = (board: Board, input: number, for_s = 0.3): void => {
 describe.skipIf(!has('arm-none-eabi-gcc'))('on the emulated pico', () => {
   it('a show that a dip does not break, nor noise; the loop does; power goes in the byte that says so; then someone must look', async () => {
     const exhibit = await exhibitOf('pins');
-    const store = stored(exhibit);
+    const store = stored(exhibit, PICO_STORE);
     const beside = new PicoBeside(firmwareOf('pico'), exhibit, store);
     const board = new Board(exhibit, store, beside);
     board.seconds(0.5);
@@ -133,7 +124,7 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('on the emulated pico', () => {
     );
     expect(seen.late).toBe(0);
     expect(seen.ticks).toBeGreaterThan(MINUTES * 60 * 200);
-    expect(seen.pulses).toBeGreaterThan(10 * moving / 4 / 2);
+    expect(seen.pulses).toBeGreaterThan((10 * moving) / 4 / 2);
     expect(Object.entries(week.told).filter(([, times]) => times === 0)).toEqual([]);
     expect(week.sums.begun).toBeGreaterThan(MINUTES);
     expect(week.sums.whole / week.sums.begun).toBeGreaterThan(0.5);

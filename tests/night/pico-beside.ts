@@ -181,6 +181,11 @@ export class PicoBeside {
     return { bytes, ...this.measured };
   }
 
+  /** What the controller was last told of analog pin k, 0 to 65535. */
+  analog(k: number): number {
+    return this.view(this.at.inputs, INPUTS_BYTES).getUint16(INPUT.analog_0 + 2 * k, true);
+  }
+
   /** Of the tick that was the last. */
   private get measured(): { supply_mv: number; tick_us: number } {
     const inputs = this.view(this.at.inputs, INPUTS_BYTES);
