@@ -167,6 +167,27 @@ describe('crossing over', () => {
     expect((slow.now_us - at) / 1e6).toBeLessThan(3.2);
   });
 
+  it('out of a show begins where the prop stands, at the slow speeds', () => {
+    const swing = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, toRad(15), toRad(50)];
+    const prop = new NightProp([{ frames: 1000, swing }, { frames: 100 }], { cross_ms: 200 });
+    prop.show(0);
+    prop.untilNight('playing');
+    // Where it turns, half a second into the first swing or later.
+    const lid = (): number => prop.telemetry.position[7]!;
+    while (lid() < toRad(49)) prop.run(1);
+    for (let before = 0; lid() > before; prop.run(1)) before = lid();
+    expect(prop.show(1)).toBe(WHY.done);
+    let fastest = 0;
+    prop.watch = (t) => {
+      for (const i of [6, 7]) fastest = Math.max(fastest, Math.abs(t.rise[i]!), Math.abs(t.fall[i]!));
+    };
+    prop.untilNight('crossing', 1);
+    prop.untilNight('playing');
+    expect(lid()).toBeCloseTo(0, 3);
+    expect(fastest * prop.hz).toBeGreaterThan(toRad(15));
+    expect(fastest * prop.hz).toBeLessThan(toRad(24));
+  });
+
   it.each([0, 150])('from one show to another, within every limit, %d ms ahead', (ahead_ms) => {
     const swing = [6, 5, 0, 0, 0.05, 0, 0, 0, 0, 0, 0, 0, toRad(15), toRad(50)];
     const prop = new NightProp(

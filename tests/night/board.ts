@@ -26,12 +26,15 @@ import {
   parseRecords,
   recordBytes,
 } from '../../host/shows/log-frames.ts';
-import { WASM } from '../assembly/prop.ts';
 import { type Exhibit, LINE_OF } from './exhibit.ts';
+import { type PicoBeside, analogOf } from './pico-beside.ts';
 
 /** As native has it. */
 export const STORE = { pages: 2048, sectorPages: 16 } as const;
 const FULL_MV = 6000;
+/** Its number in "I am". */
+const PICO = 1;
+const NOTHING = new Uint8Array(0);
 const PAGE = 256;
 const PART = 128;
 
@@ -52,6 +55,8 @@ export class Board {
   closed = 0;
   stopOpen = false;
   supply_mv = FULL_MV;
+  /** At the night's analog pins. */
+  volts: number[] = [];
   /** Somebody must look before it may move: why. */
   mustLook = '';
   power = false;
@@ -81,9 +86,13 @@ export class Board {
     bad: () => undefined,
   });
 
-  constructor(exhibit: Exhibit, store = blankNor(STORE)) {
+  /** An emulated board that does the same. */
+  private readonly beside: PicoBeside | null;
+
+  constructor(exhibit: Exhibit, store = blankNor(STORE), beside: PicoBeside | null = null) {
     this.exhibit = exhibit;
     this.store = store;
+    this.beside = beside;
     this.ranges = exhibit.rig.joints.map(({ range_us }) => range_us);
     this.warning = exhibit.rig.night!.warn_s * this.hz;
     this.switchOn();
@@ -101,8 +110,10 @@ export class Board {
 
   /** Power comes: nothing is left of the time before but the flash. */
   switchOn(): void {
-    this.controller = instantiateController(WASM);
-    const refused = this.controller.init({ image: this.exhibit.image, store: this.store, resetReason: RESET.power });
+    const { image, wasm } = this.exhibit;
+    this.controller = instantiateController(wasm);
+    const board = this.beside ? PICO : 0;
+    const refused = this.controller.init({ image, store: this.store, resetReason: RESET.power, board });
     if (refused !== 0) throw new Error(`the rig was refused: ${String(refused)}`);
     this.power = true;
     this.boots++;
@@ -110,13 +121,29 @@ export class Board {
     this.records = [];
     this.nextRecord = 0;
     this.pulsed = false;
+    this.beside?.switchOn();
   }
 
-  /** Power goes. A servo without pulses falls, or not: someone must look. */
-  switchOff(): void {
+  /** Power goes, on an emulated board so long after the tick. A servo without pulses falls, or not: someone must look. */
+  switchOff(after_us = 0): void {
     if (this.pulsed) this.mustLook = 'power went while it moved';
+    if (this.beside) this.darken(this.beside, after_us);
     this.power = this.pulsed = false;
     this.part = null;
+  }
+
+  /** Both boards have the same flash, whether the tick in which the power went had come to it or not. */
+  private darken(beside: PicoBeside, after_us: number): void {
+    const underWay = beside.runOn(after_us, this);
+    if (underWay && !beside.hasSameFlash()) this.step(underWay);
+    if (!beside.hasSameFlash()) this.fail('the emulated board has another flash');
+    beside.switchOff();
+  }
+
+  /** Bytes at its line. */
+  hear(bytes: Uint8Array): void {
+    if (this.beside) this.beside.hear(bytes);
+    else this.controller.receive(bytes);
   }
 
   fail(what: string): never {
@@ -129,20 +156,20 @@ export class Board {
   tick(): void {
     if (!this.power) return;
     const { controller, watched } = this;
-    controller.setStop(this.stopOpen);
-    controller.setSensed(this.closed, []);
-    controller.setMeasured({ supply_mv: this.supply_mv, tick_us: 100 });
-    try {
-      controller.tick();
-    } catch (error) {
-      if (!(error instanceof PowerFailed)) throw error;
+    const its = this.beside?.tick(this) ?? { bytes: NOTHING, supply_mv: this.supply_mv, tick_us: 100 };
+    controller.receive(its.bytes);
+    if (!this.step(its)) {
       if (controller.power || controller.pulses.some((us) => us !== 0))
         this.fail('flash was written while pulses were on');
       this.pulsed = false;
       this.switchOff();
       return;
     }
-    controller.drain(this.read);
+    if (this.beside) {
+      const sent: number[] = [];
+      controller.drain((bytes) => sent.push(...bytes));
+      this.read(this.beside.compare(controller, sent));
+    } else controller.drain(this.read);
     this.age++;
     watched.ticks++;
     const pulses = this.pulsesInRange();
@@ -152,6 +179,21 @@ export class Board {
     if (controller.trip !== 0) this.mustLook ||= `trip ${String(controller.trip)}`;
     if (this.stopOpen && pulses) this.mustLook ||= 'stopped while it moved';
     this.pulsed = pulses;
+  }
+
+  /** The controller's tick; false: power went, in the flash. */
+  private step(measured: { supply_mv: number; tick_us: number }): boolean {
+    const { controller } = this;
+    controller.setStop(this.stopOpen);
+    controller.setSensed(this.closed, this.volts.map(analogOf));
+    controller.setMeasured(measured);
+    try {
+      controller.tick();
+      return true;
+    } catch (error) {
+      if (error instanceof PowerFailed) return false;
+      throw error;
+    }
   }
 
   private pulsesInRange(): boolean {
@@ -187,8 +229,8 @@ export class Board {
 
   /** Noise may stand before it: a zero ends that. */
   private write(bytes: Uint8Array): void {
-    this.controller.receive(Uint8Array.of(0));
-    this.controller.receive(bytes);
+    this.hear(Uint8Array.of(0));
+    this.hear(bytes);
   }
 
   /** Sends a frame and runs until it is answered; null: power went, or it never was. */

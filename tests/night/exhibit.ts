@@ -10,6 +10,7 @@ import { writeNight } from '../../host/shows/night-file.ts';
 import { type Packed, packShow } from '../../host/shows/pack.ts';
 import { buildPlan } from '../../host/shows/plan.ts';
 import { storeStream } from '../../host/stream/store.ts';
+import { WASM } from '../assembly/prop.ts';
 import { stream } from '../host/cli/fixture.ts';
 
 /** Board pins of the night; 18 and 19 are lines of this machine's board. */
@@ -19,7 +20,7 @@ export const INPUT_OF = { door: 0, foot: 1, button: 2 } as const;
 export const LINE_OF = { light: 1, warn: 2, hoot: 4 } as const;
 
 /** How the shows start besides pins, and whether the owl lives between them. */
-export type Variant = 'pins' | 'idle' | 'loop' | 'hot';
+export type Variant = 'pins' | 'idle' | 'loop' | 'hot' | 'sensed';
 
 const IDLE = `  idle:
     look: { yaw_deg: 4, pitch_deg: 2, ears_deg: 10 }
@@ -35,15 +36,16 @@ const STARTS: Readonly<Record<Variant, string>> = {
 `,
   loop: '  loop: true\n  pause_s: 15\n',
   hot: `${IDLE}  loop: true\n  pause_s: 1\n`,
+  sensed: `  analog: { near: ${String(PIN.door)} }\n`,
 };
 
+/** Where the door's pin measures something, the door has the button's. */
 const night = (variant: Variant): string => `night:
   light_pin: ${String(PIN.light)}
   warn_pin: ${String(PIN.warn)}
-  button_pin: ${String(PIN.button)}
-  cross_s: 1
+${variant === 'sensed' ? '' : `  button_pin: ${String(PIN.button)}\n`}  cross_s: 1
   inputs:
-    door: { pin: ${String(PIN.door)} }
+    door: { pin: ${String(variant === 'sensed' ? PIN.button : PIN.door)} }
     foot: { pin: ${String(PIN.foot)}, kind: level, by: visitor }
   sounds: { hoot: ${String(PIN.hoot)} }
   shows:
@@ -70,6 +72,8 @@ export interface Exhibit {
   readonly night: Uint8Array<ArrayBuffer>;
   readonly shows: readonly Packed[];
   readonly variant: Variant;
+  /** The controller: every board's, or one with responses. */
+  readonly wasm: Uint8Array<ArrayBuffer>;
 }
 
 function rigOf(text: string): Rig {
@@ -115,6 +119,7 @@ export async function exhibitOf(variant: Variant, hz = 200): Promise<Exhibit> {
     rig,
     image,
     variant,
+    wasm: WASM,
     shows,
     night: writeNight({ fingerprint, plan: plan.bytes, shows: shows.map(({ show }) => show) }),
   };

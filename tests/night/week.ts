@@ -6,13 +6,12 @@
 import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import type { LogEvent } from '../../host/shows/log-frames.ts';
 import { Accounts, type Asked, NIGHT, Sums } from './accounts.ts';
-import { blankNor } from '../../host/controller/nor.ts';
+import { type Nor, blankNor } from '../../host/controller/nor.ts';
 import { Board, STORE, type Watched } from './board.ts';
 import { type Exhibit, INPUT_OF, SHOW } from './exhibit.ts';
+import type { PicoBeside } from './pico-beside.ts';
 
 const PAGE = 256;
-const HALF_PAGES = Math.floor((STORE.pages / STORE.sectorPages - 2) / 2) * STORE.sectorPages;
-const LOG_AT = 2 * HALF_PAGES * PAGE;
 /** Volts: the owl's battery counts as low below 5.0 V for more than 100 ms. */
 const LOW_MV = 4600;
 
@@ -31,6 +30,17 @@ const EVERY_S = {
   button: 400,
   settleByLink: 900,
 } as const;
+/** Cuts that hit an emulated board hit it anywhere between two ticks, and in one. */
+const PERIOD_US = 5000;
+
+export interface Ways {
+  /** So many times more faults, visits too. */
+  haste: number;
+  flash: { readonly pages: number; readonly sectorPages: number };
+  /** An emulated board beside the controller, for an evening. */
+  beside(exhibit: Exhibit, store: Nor): PicoBeside | null;
+}
+
 type Fault = keyof typeof EVERY_S;
 const FAULTS = Object.keys(EVERY_S) as Fault[];
 
@@ -41,7 +51,9 @@ export class Week {
     [...FAULTS, 'flipsInShows', 'flipsInLog', 'nightsSent', 'cleared'].map((name) => [name, 0]),
   ) as Told;
   readonly sums = new Sums();
-  readonly store = blankNor(STORE);
+  readonly store: Nor;
+  private readonly logAt: number;
+  private readonly ways: Ways;
   private board!: Board;
   private exhibit!: Exhibit;
   private accounts!: Accounts;
@@ -58,7 +70,11 @@ export class Week {
   private footUntil = 0;
   private doorUntil = 0;
 
-  constructor(seed: number) {
+  constructor(seed: number, ways: Partial<Ways> = {}) {
+    this.ways = { haste: 1, flash: STORE, beside: () => null, ...ways };
+    const { pages, sectorPages } = this.ways.flash;
+    this.store = blankNor(this.ways.flash);
+    this.logAt = 2 * Math.floor((pages / sectorPages - 2) / 2) * sectorPages * PAGE;
     this.random = xoroshiro128plus(seed);
     for (let n = 0; n < 32; n++) this.random.next();
   }
@@ -66,7 +82,7 @@ export class Week {
   /** So many seconds of power with this night, on the board and the flash of the evenings before. Throws when something is as it must not be. */
   evening(exhibit: Exhibit, seconds: number): Watched {
     this.exhibit = exhibit;
-    this.board = new Board(exhibit, this.store);
+    this.board = new Board(exhibit, this.store, this.ways.beside(exhibit, this.store));
     this.accounts = new Accounts(exhibit, this.sums);
     [this.visitAt, this.damagedAt, this.lookAt, this.footUntil, this.doorUntil] = [60, Infinity, 0, 0, 0];
     this.board.seconds(0.5);
@@ -83,7 +99,12 @@ export class Week {
     return (this.random.next() >>> 0) % n;
   }
   private by(chance_s: number): boolean {
-    return this.below(chance_s) === 0;
+    return this.below(Math.round(chance_s)) === 0;
+  }
+
+  /** So long from now, s: at the earliest, and by chance up to so much more. */
+  private later(least_s: number, more_s: number): number {
+    return this.now_s + (least_s + this.below(more_s)) / this.ways.haste;
   }
 
   private get now_s(): number {
@@ -94,7 +115,7 @@ export class Week {
     const { board } = this;
     board.set(INPUT_OF.foot, this.now_s < this.footUntil);
     if (this.now_s >= this.doorUntil) board.set(INPUT_OF.door, false);
-    for (const fault of FAULTS) if (board.power && this.by(EVERY_S[fault])) this.befall(fault);
+    for (const fault of FAULTS) if (board.power && this.by(EVERY_S[fault] / this.ways.haste)) this.befall(fault);
     if (board.power && this.now_s > this.visitAt) this.visit();
     if (board.power && this.now_s > this.damagedAt) this.sendAgain();
     board.seconds(1);
@@ -112,8 +133,7 @@ export class Week {
     if (!log) return;
     const mine = log.events.filter(({ boots }) => boots === log.last.boots);
     this.accounts.note(mine);
-    if (mine.some(({ kind }) => kind === 'damaged'))
-      this.damagedAt = Math.min(this.damagedAt, this.now_s + 60 + this.below(120));
+    if (mine.some(({ kind }) => kind === 'damaged')) this.damagedAt = Math.min(this.damagedAt, this.later(60, 120));
   }
 
   /** The plan's starts by themselves count from now. */
@@ -155,11 +175,11 @@ export class Week {
         this.closeDoor(0.3);
         break;
       case 'noise':
-        board.controller.receive(this.bytes(this.below(200)));
+        board.hear(this.bytes(this.below(200)));
         break;
       case 'loudNoise':
         for (let n = 0; n < board.hz; n++) {
-          board.controller.receive(this.bytes(60));
+          board.hear(this.bytes(60));
           board.tick();
         }
         break;
@@ -207,7 +227,7 @@ export class Week {
   /** The attendant: holds the button where nothing moves. What is to be cleared is cleared; what rests goes on. */
   private visit(): void {
     const { board } = this;
-    this.visitAt = board.age / board.hz + 40 + this.below(200);
+    this.visitAt = this.later(40, 200);
     if (board.isPulsing || board.isWarning) return;
     board.seconds(0.2);
     board.set(INPUT_OF.button, true);
@@ -249,7 +269,7 @@ export class Week {
   }
 
   private powerOff(): void {
-    if (this.board.power) this.board.switchOff();
+    if (this.board.power) this.board.switchOff(this.ways.haste > 1 ? this.below(PERIOD_US) : 0);
   }
 
   /** The power-on that is over is accounted for. In the dark bits flip; then power comes, and the log is read. */
@@ -262,7 +282,12 @@ export class Week {
     const [before, end_s] = [this.accounts, this.now_s];
     this.flip();
     board.switchOn();
-    [this.footUntil, this.doorUntil, this.visitAt, this.damagedAt] = [0, 0, 10 + this.below(120), Infinity];
+    [this.footUntil, this.doorUntil, this.visitAt, this.damagedAt] = [
+      0,
+      0,
+      (10 + this.below(120)) / this.ways.haste,
+      Infinity,
+    ];
     board.closed = 0;
     board.seconds(0.5);
     const read = this.readLog();
@@ -280,13 +305,13 @@ export class Week {
   private flip(): void {
     const { bytes } = this.board.store;
     if (this.by(6)) {
-      const half = this.below(2) * HALF_PAGES * PAGE;
+      const half = (this.below(2) * this.logAt) / 2;
       const first = half + 8 * PAGE;
       bytes[first + this.below(this.exhibit.night.length - 8 * PAGE)]! ^= 1 << this.below(8);
       this.told.flipsInShows++;
     }
     if (this.by(6)) {
-      bytes[LOG_AT + this.below(2 * STORE.sectorPages * PAGE)]! ^= 1 << this.below(8);
+      bytes[this.logAt + this.below(2 * this.store.sectorPages * PAGE)]! ^= 1 << this.below(8);
       this.told.flipsInLog++;
       this.spoilt++;
     }
@@ -300,7 +325,7 @@ export class Week {
     if (torn > this.spoilt)
       board.fail(`${String(torn)} places of the log cannot be read, ${String(this.spoilt)} were spoilt`);
     inOrder(events, board);
-    const sectors = board.store.erasures.subarray(LOG_AT / PAGE / STORE.sectorPages);
+    const sectors = board.store.erasures.subarray(this.logAt / PAGE / board.store.sectorPages);
     const erased = sectors.reduce((sum, n) => sum + n, 0);
     if (last.wear > erased || last.wear + this.spoilt < erased)
       board.fail(`the log counts ${String(last.wear)} erasures, there were ${String(erased)}`);

@@ -30,14 +30,20 @@ export class NorFlash {
   id: Uint8Array = Uint8Array.of(0xe6, 0x61, 0x64, 0x08, 0x43, 0x5a, 0x9b, 0x27);
   /** Takes every command, and changes no more. */
   worn = false;
+  /** Bytes that may still be changed before the power goes. */
+  failsAfter = Infinity;
 
   private readonly cells: Uint8Array;
   /** What the firmware did that a chip would not have taken, in words. */
   readonly faults: string[];
 
-  constructor(cells: Uint8Array, faults: string[]) {
+  private readonly powerFails: () => void;
+
+  /** powerFails: called in the byte that failsAfter says. */
+  constructor(cells: Uint8Array, faults: string[], powerFails: () => void) {
     this.cells = cells;
     this.faults = faults;
+    this.powerFails = powerFails;
   }
 
   select(): void {
@@ -70,7 +76,7 @@ export class NorFlash {
 
   private erase(at: number): void {
     const sector = at - (at % SECTOR_BYTES);
-    if (!this.worn) this.cells.fill(0xff, sector, sector + SECTOR_BYTES);
+    for (let cell = sector; cell < sector + SECTOR_BYTES; cell++) this.change(cell, 0xff);
     this.writable = false;
     this.busy = BUSY_LOOKS;
   }
@@ -79,12 +85,21 @@ export class NorFlash {
   private program(at: number): void {
     const page = at - (at % PAGE_BYTES);
     this.command.slice(HEAD_BYTES).forEach((byte, i) => {
-      if (this.worn) return;
       const cell = page + ((at + i) % PAGE_BYTES);
-      this.cells[cell] = (this.cells[cell] ?? 0xff) & byte;
+      this.change(cell, (this.cells[cell] ?? 0xff) & byte);
     });
     this.writable = false;
     this.busy = BUSY_LOOKS;
+  }
+
+  /** Where the power goes in a byte some of its bits have changed: as host/controller/nor.ts has it. */
+  private change(cell: number, byte: number): void {
+    if (this.worn || this.failsAfter < 0) return;
+    if (this.failsAfter-- > 0) this.cells[cell] = byte;
+    else {
+      this.cells[cell] = (this.cells[cell] ?? 0xff) & (byte | 0x0f);
+      this.powerFails();
+    }
   }
 }
 

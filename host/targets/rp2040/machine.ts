@@ -82,6 +82,8 @@ export class PicoMachine {
   readonly cable: UsbCable;
   /** It is in its boot loader, which blinks these pins, one bit each; null: it is not. */
   bootLoader: number | null = null;
+  /** Its power went while it wrote to its flash (cutPowerInFlash). */
+  dark = false;
   private started: Chip | null = null;
   private origin_ns = 0;
   private bitten = false;
@@ -168,6 +170,11 @@ export class PicoMachine {
     if (this.nor) this.nor.worn = true;
   }
 
+  /** The power goes in the byte of its flash that would be changed after so many more: `dark`, until it is reset. */
+  cutPowerInFlash(after: number): void {
+    if (this.nor) this.nor.failsAfter = after;
+  }
+
   /** As if the program had lost its way: it does nothing until the next reset. */
   hang(): void {
     this.hung = true;
@@ -221,6 +228,7 @@ export class PicoMachine {
     this.started = { rp, clock, watchdog };
     this.bitten = false;
     this.hung = false;
+    this.dark = false;
     this.bootLoader = null;
     this.tickBegan_ns = -1;
     rp.flash.set(flash);
@@ -257,7 +265,12 @@ export class PicoMachine {
     const quiet = (): void => undefined;
     rp.logger = { debug: quiet, info: quiet, warn: note, error: note };
     this.applyVoltages();
-    const flash = new NorFlash(this.flash, this.faults);
+    const flash = new NorFlash(this.flash, this.faults, () => {
+      this.hung = true;
+      this.dark = true;
+      watchdog.timer.enable = false;
+      watchdog.alarm.enable = false;
+    });
     this.nor = flash;
     flash.worn = this.flashWorn;
     rp.peripherals[AT.ssi] = new SerialInterface(rp, flash);
