@@ -78,7 +78,11 @@ it.skipIf(!has('gcc'))('builds the native board and replays on it', () => {
   expect(JSON.parse(out)).toMatchObject({ ok: true, frames: 3 });
 });
 
-it.skipIf(!has('arm-none-eabi-gcc'))('builds a microcontroller’s firmware', () => {
-  expect(posewright('build', '--board', 'pico')).toMatchObject({ code: 0, err: '' });
+it.skipIf(!has('arm-none-eabi-gcc'))('builds a microcontroller’s firmware, and says how big it is', () => {
+  expect(posewright('build', '--board', 'pico')).toEqual({
+    code: 0,
+    out: expect.stringMatching(/KiB of flash, .* KiB of memory/),
+    err: '',
+  });
   expect(existsSync(join(installed, 'build/firmware/pico/posewright-pico.uf2'))).toBe(true);
 });
