@@ -49,34 +49,55 @@ export function fronts(all: readonly Objectives[]): number[][] {
 }
 
 /**
- * How alone each stands: the sum over the objectives of the way from the neighbour on one side to that on the other, in shares of the
- * front's length; infinite at its ends (the crowding distance of the same paper).
- */
-export function crowding(all: readonly Objectives[]): number[] {
-  const room = all.map(() => 0);
-  for (let k = 0; k < (all[0]?.length ?? 0); k++) {
-    const order = all.map((_, i) => i).sort((a, b) => all[a]![k]! - all[b]![k]! || a - b);
-    const at = (place: number): number => all[order[place]!]![k]!;
-    const length = at(order.length - 1) - at(0);
-    room[order[0]!] = room[order.at(-1)!] = Infinity;
-    if (!(length > 0)) continue;
-    for (let place = 1; place < order.length - 1; place++)
-      room[order[place]!]! += (at(place + 1) - at(place - 1)) / length;
-  }
-  return room;
-}
-
-/**
- * Indices of `most` of them, in their order: the most crowded goes first, and the crowding is measured anew (Kukkonen and Deb,
- * "Improved pruning of non-dominated solutions based on crowding distance", CEC 2006). Of equally crowded ones the last goes.
+ * Indices of `most` of them, in their order: the most crowded goes first, and the crowding is measured anew. The best of each objective stay
+ * for as long as anything else is there. Of equally crowded ones the last goes. Crowded is whose product of the ways to its nearest
+ * neighbours, one for each objective, is small (Kukkonen and Deb, "A fast and effective method for pruning of non-dominated solutions in
+ * many-objective problems", PPSN IX, 2006): the crowding distance of NSGA-II misjudges more than two objectives.
  */
 export function uncrowded(all: readonly Objectives[], most: number): number[] {
-  const kept = all.map((_, i) => i);
+  let kept = all.map((_, i) => i);
+  if (kept.length <= most) return kept;
+  const ways = waysBetween(all);
+  const ends = endsOf(all);
+  const near = kept.map((i) => nearest(ways[i]!, kept, i, all[0]!.length));
+  const room = kept.map((i) => near[i]!.reduce((product, j) => product * ways[i]![j]!, 1));
   while (kept.length > most) {
-    const room = crowding(kept.map((i) => all[i]!));
-    let least = 0;
-    for (let i = 1; i < room.length; i++) if (room[i]! <= room[least]!) least = i;
-    kept.splice(least, 1);
+    const free = kept.filter((i) => !ends.has(i));
+    const gone = (free.length > 0 ? free : kept).reduce((least, i) => (room[i]! <= room[least]! ? i : least));
+    kept = kept.filter((i) => i !== gone);
+    for (const i of kept) {
+      if (!near[i]!.includes(gone)) continue;
+      near[i] = nearest(ways[i]!, kept, i, all[0]!.length);
+      room[i] = near[i].reduce((product, j) => product * ways[i]![j]!, 1);
+    }
   }
   return kept;
+}
+
+/** Squares of the ways between any two, in shares of the front's length along each objective. */
+function waysBetween(all: readonly Objectives[]): Float64Array[] {
+  const shares = [...all[0]!].map((_, k) => {
+    const values = all.map((point) => point[k]!);
+    const length = values.reduce((a, b) => Math.max(a, b)) - values.reduce((a, b) => Math.min(a, b));
+    return length > 0 ? 1 / length : 0;
+  });
+  const way = (a: Objectives, b: Objectives): number =>
+    shares.reduce((sum, share, k) => sum + (share * (a[k]! - b[k]!)) ** 2, 0);
+  return all.map((a) => Float64Array.from(all, (b) => way(a, b)));
+}
+
+/** The best of each objective, the first of equals. */
+const endsOf = (all: readonly Objectives[]): Set<number> =>
+  new Set([...all[0]!].map((_, k) => all.reduce((least, own, i) => (own[k]! < all[least]![k]! ? i : least), 0)));
+
+/** The `count` of `kept` that are nearest to i, the nearest first, i itself apart. */
+function nearest(ways: Float64Array, kept: readonly number[], i: number, count: number): number[] {
+  const found: number[] = [];
+  for (const j of kept) {
+    if (j === i || (found.length === count && ways[j]! >= ways[found.at(-1)!]!)) continue;
+    const at = found.findIndex((other) => ways[j]! < ways[other]!);
+    found.splice(at < 0 ? found.length : at, 0, j);
+    if (found.length > count) found.pop();
+  }
+  return found;
 }

@@ -28,11 +28,11 @@ export interface Island {
   readonly archive: Archive;
 }
 
-/** Spread points: a tenth of a small budget, or a cloud would have no time to shrink. */
+/** Spread points of Halton that every island begins with. */
 const SPREAD = 300;
 const ASKED_AT_ONCE = 60;
 /** Of a front's budget: the share after which its ends are polished, one objective after the other. */
-const FRONT_SHARE = 0.8;
+const FRONT_SHARE = 0.9;
 
 export function islandOf(shape: Shape, seed: number, index: number, budget: number): Island {
   const draws = Draws.of(seed, index);

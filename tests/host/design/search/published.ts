@@ -16,7 +16,8 @@ export interface Published extends Problem {
 }
 
 function published({ bounds, objectives, constraints, values }: Given): Published {
-  const own = (x: Float64Array): Float64Array => x.map((value, i) => bounds[i]![0] + value * (bounds[i]![1] - bounds[i]![0]));
+  const own = (x: Float64Array): Float64Array =>
+    x.map((value, i) => bounds[i]![0] + value * (bounds[i]![1] - bounds[i]![0]));
   return {
     dims: bounds.length,
     objectives,
