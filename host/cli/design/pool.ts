@@ -48,7 +48,10 @@ function evaluation(threads: readonly Thread[], shape: Shape, close: () => Promi
   const next = new Int32Array(new SharedArrayBuffer(4));
   let xs = shared(0);
   let answers = shared(0);
+  let isBusy = false;
   return async (points, n) => {
+    if (isBusy) throw new Error('the pool of workers evaluates one batch at a time');
+    isBusy = true;
     const width = shape.objectives + shape.constraints;
     if (xs.length < n * shape.dims) [xs, answers] = [shared(n * shape.dims), shared(n * width)];
     xs.set(points.subarray(0, n * shape.dims));
@@ -59,6 +62,8 @@ function evaluation(threads: readonly Thread[], shape: Shape, close: () => Promi
     } catch (error) {
       await close();
       throw error;
+    } finally {
+      isBusy = false;
     }
     return Float64Array.from(answers.subarray(0, n * width));
   };

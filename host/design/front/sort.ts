@@ -81,9 +81,15 @@ function waysBetween(all: readonly Objectives[]): Float64Array[] {
     const length = values.reduce((a, b) => Math.max(a, b)) - values.reduce((a, b) => Math.min(a, b));
     return length > 0 ? 1 / length : 0;
   });
-  const way = (a: Objectives, b: Objectives): number =>
-    shares.reduce((sum, share, k) => sum + (share * (a[k]! - b[k]!)) ** 2, 0);
-  return all.map((a) => Float64Array.from(all, (b) => way(a, b)));
+  const scaled = all.map((point) => point.map((value, k) => value * shares[k]!));
+  const ways = all.map(() => new Float64Array(all.length));
+  for (let i = 0; i < all.length; i++)
+    for (let j = 0; j < i; j++) {
+      let way = 0;
+      for (let k = 0; k < shares.length; k++) way += (scaled[i]![k]! - scaled[j]![k]!) ** 2;
+      ways[i]![j] = ways[j]![i] = way;
+    }
+  return ways;
 }
 
 /** The best of each objective, the first of equals. */

@@ -10,9 +10,10 @@ interface Given {
   readonly values: (x: Float64Array) => readonly number[];
 }
 
-/** A problem of the unit cube; `own` is a point of it in the source's units. */
+/** A problem of the unit cube; `own` is a point of it in the source's units, which `values` takes. */
 export interface Published extends Problem {
   readonly own: (x: Float64Array) => Float64Array;
+  readonly values: Given['values'];
 }
 
 function published({ bounds, objectives, constraints, values }: Given): Published {
@@ -23,6 +24,7 @@ function published({ bounds, objectives, constraints, values }: Given): Publishe
     objectives,
     constraints,
     own,
+    values,
     evaluate: (x, out, at) => {
       values(own(x)).forEach((value, i) => (out[at + i] = i < objectives ? value : !(value <= 0) ? value : 0));
     },
@@ -137,7 +139,7 @@ export const SRN = published({
   ],
   objectives: 2,
   constraints: 2,
-  values: ([a, b]: Iterable<number> & Float64Array) => [
+  values: ([a, b]) => [
     2 + (a! - 2) ** 2 + (b! - 1) ** 2,
     9 * a! - (b! - 1) ** 2,
     (a! ** 2 + b! ** 2) / 225 - 1,
