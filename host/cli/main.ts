@@ -57,6 +57,11 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./load/load.ts')).registerLoad,
   },
   {
+    takes: 'servo <rig>',
+    summary: 'which servo would do for each joint; or a gear, a counterweight, a spring',
+    load: async () => (await import('./servo/servo.ts')).registerServo,
+  },
+  {
     takes: 'wiring <rig>',
     summary: 'pins, cables, wires and fuses, drawn, with what to buy',
     load: async () => (await import('./wiring/wiring.ts')).registerWiring,
