@@ -8,7 +8,7 @@ import type { Problem } from './problem.ts';
 import { speaker } from './read.ts';
 import type { Servo } from './rig.ts';
 import { pulse, range } from './schema-common.ts';
-import { type ServoFile, rowsFault, servo, servoFault } from './schema-servo.ts';
+import { rowsFault, servo, servoFault } from './schema-servo.ts';
 import { buildServo } from './servo.ts';
 import { faultsOf } from './shape.ts';
 import { Sources } from './sources.ts';
@@ -59,7 +59,7 @@ export function readClasses(text: string, file: string, voltage_v: number | null
   for (const { path, message } of read.success ? [] : read.error.issues.flatMap(faultsOf)) say.error(path, message);
   const sources = new Sources();
   const classes = Object.entries(read.data?.servos ?? {}).map(([name, { price, ...given }]): PricedServo => ({
-    servo: buildServo(name, given as ServoFile, voltage_v, sources, say).servo,
+    servo: buildServo(name, given, voltage_v, sources, say).servo,
     price: price ?? null,
   }));
   if (read.success && classes.length === 0) say.error(['servos'], 'is empty; allowed: at least one servo class');
