@@ -62,6 +62,11 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./servo/servo.ts')).registerServo,
   },
   {
+    takes: 'compare <rigs...>',
+    summary: 'two to eight rigs side by side: what differs, and what that changes',
+    load: async () => (await import('./compare/compare.ts')).registerCompare,
+  },
+  {
     takes: 'wiring <rig>',
     summary: 'pins, cables, wires and fuses, drawn, with what to buy',
     load: async () => (await import('./wiring/wiring.ts')).registerWiring,
