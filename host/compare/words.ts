@@ -13,6 +13,6 @@ export function valueWords({ unit, group }: FigureRow, value: number | null): st
 
 export const GROUPS: Readonly<Record<FigureRow['group'], string>> = {
   travel: 'travel from home, alone, and what stops it',
-  work: 'what it works',
+  work: 'how hard it works',
   size: 'size',
 };

@@ -8,7 +8,7 @@ import { kept } from './draw/figures.ts';
 import { type Markup, markup } from './draw/markup.ts';
 import { type Drawing, extentOf, propSide } from './draw/prop.ts';
 import { drawingSvg } from './draw/scene.ts';
-import { htmlPage } from './page.ts';
+import { fileName, htmlPage } from './page.ts';
 import { SAFETY, list } from './reading.ts';
 
 const STYLE = `
@@ -122,7 +122,7 @@ export function renderCompareReport(rigs: readonly Rig[], answer: Comparison): s
     title,
     markup`<header>
         <h1>${title}</h1>
-        <p class="lead">At home, from the right side, to one scale${stream === null ? '' : `; uses and currents along ${stream}`}.</p>
+        <p class="lead">At home, from the right side, to one scale${stream === null ? '' : `; uses and currents along ${fileName(stream)}`}.</p>
         <div class="rigs">${pictures(rigs, names)}</div>
       </header>
       ${keysSection(answer)} ${figuresSection(answer)}
