@@ -22,7 +22,8 @@ export interface Need {
   /** Index of the joint, no leg. */
   readonly joint: number;
   readonly offer: Offer;
-  readonly asked: Asked;
+  /** Of all joints of the rig, by their indices. */
+  readonly all: readonly Asked[];
   readonly stream: StoredStream | null;
   readonly arm_mm: number;
 }
@@ -30,7 +31,7 @@ export interface Need {
 /** Those that do, of all three. */
 export function remediesFor(need: Need): Remedy[] {
   // What is too slow is so whatever it carries.
-  const isSlow = judge(jointWith(need), need.asked).short === 'speed';
+  const isSlow = judge(jointWith(need), need.all[need.joint]!).short === 'speed';
   const found = isSlow ? [gear(need)] : [gear(need), counterweight(need), spring(need)];
   return found.filter((remedy) => remedy !== null);
 }
@@ -62,7 +63,7 @@ function gear(need: Need): Remedy | null {
   for (const ratio of ratios) {
     const other = geared(joint, ratio);
     if (!turnsSoFar(other)) continue;
-    const { enough, margin } = judge(other, need.asked);
+    const { enough, margin } = judge(other, need.all[need.joint]!);
     if (enough === true && (margin ?? Infinity) > (best?.margin ?? -1)) best = { ratio, margin: margin ?? Infinity };
   }
   if (!best) return null;
@@ -81,6 +82,29 @@ function again(
   const [asked] = askedOf(demand, stream, [joint]);
   if (!asked) throw new Error('no joint was asked about');
   return { judged: judge(withServo(rig.joints[joint]!, offer.servo), asked), asked };
+}
+
+/** Whether every joint that carries this one, and does with the servo it has, still does in a changed rig. */
+function carriersHold({ joint, all, stream }: Need, rig: Rig): boolean {
+  const carriers = carriersOf(rig, joint).filter((i) => judge(rig.joints[i]!, all[i]!).enough === true);
+  if (carriers.length === 0) return true;
+  const asked = askedOf(new Demand(rig), stream, carriers);
+  return asked.every((one) => judge(rig.joints[one.joint]!, one).enough === true);
+}
+
+/** Joints below this one, down to the ground: axes, and the legs where it sits on the plate. */
+function carriersOf({ joints, platform }: Rig, i: number): readonly number[] {
+  const found: number[] = [];
+  let on = joints[i]!.axis?.on ?? null;
+  while (on !== null) {
+    if (on === 'moving') found.push(0, 1, 2, 3, 4, 5);
+    if (on === 'moving' || on === 'base') on = platform?.on ?? null;
+    const carrier = joints.findIndex(({ name }) => name === on);
+    if (carrier < 0) break;
+    found.push(carrier);
+    on = joints[carrier]!.axis?.on ?? null;
+  }
+  return found;
 }
 
 /** Two digits: what is bought or cut is no finer. */
@@ -102,11 +126,13 @@ function counterweight(need: Need): Remedy | null {
   const perKg = movingPerKg(need, laden);
   let more: readonly HeldAt[] = [];
   for (let round = 0; round < ROUNDS; round++) {
-    const asked = withHolds(need.asked, more);
+    const asked = withHolds(need.all[joint]!, more);
     const heldPerKg = asked.holds.map(({ at, effort }) => (laden.hold(at) ? laden.effort[joint]! - effort : 0));
     const kg = leastKg(need, asked, perKg, heldPerKg);
     if (kg === null) return null;
-    const found = again(need, withCounterweight(rig, joint, kg, arm));
+    const balanced = withCounterweight(rig, joint, kg, arm);
+    const found = again(need, balanced);
+    if (found.judged.enough && !carriersHold(need, balanced)) return null;
     if (found.judged.enough)
       return { kind: 'counterweight', kg, arm_mm, at_mm: arm.at_mm, offer, judged: found.judged };
     more = [...more, ...unladen(found.asked, bare, joint)];
@@ -115,9 +141,9 @@ function counterweight(need: Need): Remedy | null {
 }
 
 /** What 1 kg adds at each tick. */
-function movingPerKg({ stream, joint, asked }: Need, laden: Demand): Float64Array {
+function movingPerKg({ stream, joint, all }: Need, laden: Demand): Float64Array {
   const [heavy] = askedOf(laden, stream, [joint]);
-  return asked.effort.map((effort, k) => (heavy?.effort[k] ?? effort) - effort);
+  return all[joint]!.effort.map((effort, k) => (heavy?.effort[k] ?? effort) - effort);
 }
 
 /** The hardest place of a changed rig, and what it takes there without the change. */
@@ -160,7 +186,7 @@ function spring(need: Need): Remedy | null {
   const bare = new Demand(rig);
   let more: readonly HeldAt[] = [];
   for (let round = 0; round < ROUNDS; round++) {
-    const best = bestSpring(jointWith(need), withHolds(need.asked, more));
+    const best = bestSpring(jointWith(need), withHolds(need.all[joint]!, more));
     if (!best) return null;
     const found = again(need, rig, [{ joint, ...best }]);
     if (found.judged.enough)

@@ -38,14 +38,7 @@ export function sizing(rig: Rig, question: SizingQuestion): SizingAnswer {
     stored,
     rig.joints.map((_, i) => i),
   );
-  const groups = groupsOf(rig).map(({ name, joints }) =>
-    groupOf(
-      rig,
-      name,
-      joints.map((i) => all[i]!),
-      question,
-    ),
-  );
+  const groups = groupsOf(rig).map(({ name, joints }) => groupOf(rig, name, joints, all, question));
   const ticks = stored ? ticksIn(stored.time(stored.count - 1) - stored.time(0), demand.dt_s) : 0;
   return {
     ok: groups.every(({ classes }) => classes.length === 0 || classes.some(({ enough }) => enough !== false)),
@@ -59,8 +52,15 @@ export function sizing(rig: Rig, question: SizingQuestion): SizingAnswer {
   };
 }
 
-function groupOf(rig: Rig, name: string, asked: readonly Asked[], question: SizingQuestion): Group {
-  const joints = asked.map(({ joint }) => rig.joints[joint]!);
+function groupOf(
+  rig: Rig,
+  name: string,
+  indices: readonly number[],
+  all: readonly Asked[],
+  question: SizingQuestion,
+): Group {
+  const joints = indices.map((i) => rig.joints[i]!);
+  const asked = indices.map((i) => all[i]!);
   const [first] = joints;
   if (!first) throw new Error('a group without joints');
   const weighed = joints.every(isWeighed);
@@ -76,7 +76,7 @@ function groupOf(rig: Rig, name: string, asked: readonly Asked[], question: Sizi
     classes,
     least: leastOf(classes.filter(({ enough }) => enough === true)),
     needs: needsOf(rig, asked),
-    or: first.kind === 'leg' ? [] : orOf(rig, asked[0]!, classes, question),
+    or: first.kind === 'leg' ? [] : orOf(rig, indices[0]!, all, classes, question),
   };
 }
 
@@ -124,8 +124,14 @@ function needsOf(rig: Rig, asked: readonly Asked[]): number | null {
 const TRIED = 2;
 
 /** For the class that it has, where that is not enough; else for smaller ones than it needs, the nearest first. */
-function orOf(rig: Rig, asked: Asked, classes: readonly ClassVerdict[], question: SizingQuestion): Group['or'] {
-  const { name } = rig.joints[asked.joint]!.servo;
+function orOf(
+  rig: Rig,
+  joint: number,
+  all: readonly Asked[],
+  classes: readonly ClassVerdict[],
+  question: SizingQuestion,
+): Group['or'] {
+  const { name } = rig.joints[joint]!.servo;
   const failing = classes.filter(({ enough }) => enough === false);
   const now = failing.find(({ offer }) => offer.servo.name === name);
   const nearest = [...failing].sort((a, b) => (b.margin ?? -1) - (a.margin ?? -1));
@@ -134,9 +140,9 @@ function orOf(rig: Rig, asked: Asked, classes: readonly ClassVerdict[], question
     : nearest.slice(0, TRIED)) {
     const found = remediesFor({
       rig,
-      joint: asked.joint,
+      joint,
       offer,
-      asked,
+      all,
       stream: question.stream?.stored ?? null,
       arm_mm: question.arm_mm,
     });

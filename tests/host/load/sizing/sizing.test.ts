@@ -133,6 +133,29 @@ describe('what would make it do', () => {
     expect(pan.or.map(({ kind }) => kind)).not.toContain('counterweight');
   });
 
+  it('a counterweight that what carries the joint cannot bear is none', () => {
+    // The nod sits on a post that turns about the same direction, 200 mm behind: its head is then 250 mm from the post, and a
+    // counterweight at -100 mm weighs on the post 100 mm in front of it.
+    const on = (ratio: string): Rig =>
+      rigFrom(
+        TILT,
+        ['mass_kg: 0.9', 'mass_kg: 4.8'],
+        [
+          'joints:\n',
+          `joints:\n  post: { servo: neck, axis: { at_mm: [-200, 0, 0], along: [0, -1, 0] }, gear_ratio: ${ratio}, gear_efficiency: 0.9, limit_deg: [-4, 4], speed_deg_s: 5, accel_deg_s2: 50 }\n`,
+        ],
+        [
+          'axis: { at_mm: [0, 0, 0], along: [0, -1, 0] }\n',
+          'axis: { on: post, at_mm: [0, 0, 0], along: [0, -1, 0] }\n',
+        ],
+      );
+    const post = (4.8 * G * 0.25) / 0.75 / 0.9;
+    const kinds = (ratio: number): string[] => groupOf(on(ratio.toFixed(3)), 'nod', null).or.map(({ kind }) => kind);
+    expect(kinds(post * 1.2)).toContain('counterweight');
+    expect(kinds(post * 1.01)).not.toContain('counterweight');
+    expect(kinds(post * 1.01)).toContain('spring');
+  });
+
   it('a load of its own is balanced too', () => {
     const lid = groupOf(rigFrom(TILT, ['mass_kg: 0.05, arm_mm: 30', 'mass_kg: 4, arm_mm: 30']), 'lid', null);
     expect(lid.classes[0]!.enough).toBe(false);
