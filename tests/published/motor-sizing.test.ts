@@ -7,7 +7,7 @@
 import { expect, it } from 'vitest';
 import { sizing } from '../../host/load/sizing/sizing.ts';
 import { toRad } from '../../host/rig/rig.ts';
-import { TILT, rigFrom, streamOf } from '../host/load/rigs.ts';
+import { LIFT, TILT, rigFrom, streamOf } from '../host/load/rigs.ts';
 
 /** 40 deg in 0.6 s, then as long at rest, there and back; the load's inertia alone counts, its weight is balanced. */
 const [TURN_DEG, MOVE_S] = [40, 0.6];
@@ -64,4 +64,42 @@ it('a servo of just the torque that is named is enough, of 3 % less is not', () 
   const { needs } = ask(0.02);
   expect(needs).not.toBeNull();
   expect([ask(needs! * 1.0001).classes[0]!.enough, ask(needs! * 0.97).classes[0]!.enough]).toEqual([true, false]);
+});
+
+/**
+ * Statics by virtual work: under a weight W in the middle all six legs of a symmetric platform do the same. Six actuators of length
+ * L at a height h share it along themselves, W·L / (6·h); six level cranks of length a move their rod ends straight up or down as far
+ * as the plate goes, so that each holds W·a / 6 whatever the rods.
+ */
+const heldBy = (text: string, ...changes: readonly (readonly [string, string])[]): number => {
+  const level = rigFrom(text, ...changes);
+  const { servo } = level.joints[0]!;
+  const { groups } = sizing(level, { stream: null, offers: [{ servo, price: null }], arm_mm: 100 });
+  const [legs] = groups;
+  expect([legs!.name, legs!.joints.length]).toEqual(['legs', 6]);
+  return legs!.classes[0]!.heat! * servo.continuous_use * servo.stall!;
+};
+
+it('six actuators under a weight share it by their slope', () => {
+  const [height, weight] = [150, 3 * 9.80665];
+  const at = (radius: number, deg: number): readonly [number, number] => [
+    radius * Math.cos(toRad(deg)),
+    radius * Math.sin(toRad(deg)),
+  ];
+  const [base, plate] = [at(90, 14), at(60, 46)];
+  const length = Math.hypot(base[0] - plate[0], base[1] - plate[1], height);
+  expect(heldBy(LIFT)).toBeCloseTo((weight * length) / (6 * height), 6);
+});
+
+it('six level cranks under a weight hold a sixth of it each, at their length', () => {
+  const cranks: readonly (readonly [string, string])[] = [
+    ['drive: linear', 'drive: crank'],
+    ['stroke_mm: [130, 200]', 'crank_mm: 25\n  rod_mm: 140\n  crank_azimuth_deg: outward'],
+    ['home_z_mm: 150', 'home_z_mm: level'],
+    ['limit_mm: [150, 170]', 'limit_deg: [-40, 40]'],
+    ['force_n: 60, speed_mm_s: 40', 'stall_torque_nm: 1.2, no_load_speed_deg_s: 300'],
+    ['us_per_mm: 14', 'us_per_deg: 10'],
+    ['speed_mm_s: 15, accel_mm_s2: 100', 'speed_deg_s: 60, accel_deg_s2: 500'],
+  ];
+  expect(heldBy(LIFT, ...cranks)).toBeCloseTo((3 * 9.80665 * 0.025) / 6, 6);
 });
