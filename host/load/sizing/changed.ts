@@ -10,7 +10,7 @@ export const withJoint = (rig: Rig, i: number, change: Partial<Joint>): Rig => (
 export const withServo = (joint: Joint, servo: Servo): Joint => ({ ...joint, servo });
 
 /** Of a gear's stage where there was none (common practice). */
-const STAGE_EFFICIENCY = 0.9;
+export const STAGE_EFFICIENCY = 0.9;
 
 /** The joint behind another gear. */
 export const geared = (joint: Joint, gear_ratio: number): Joint => ({
