@@ -52,16 +52,17 @@ function remedyWords(remedy: Remedy): string {
 }
 
 /** A class that does although it is smaller than the one that is there. */
-function smallerWords({ classes, least, now }: Group): string {
-  const own = classes.find(({ offer }) => offer.servo.name === now);
+function smallerWords(group: Group): string {
+  const { least } = group;
+  const own = ownOf(group);
   if (!least || !own || least === own || own.enough !== true) return '';
   return `; ${offerWords(least.offer)} would do as well: ${figures(least)}`;
 }
 
 function sentences(group: Group): string[] {
-  const { classes, least, now, needs, or, weighed } = group;
+  const { least, now, needs, or, weighed } = group;
   if (!weighed) return [`${UNKNOWN}: what it carries is not in the rig file`];
-  const own = classes.find(({ offer }) => offer.servo.name === now);
+  const own = ownOf(group);
   if (!own || own.enough === null) return [`${UNKNOWN}: a figure of ${now} is missing in the rig file`, ...orWords(or)];
   const worst = group.joints.length > 1 ? `; ${own.worst} works hardest` : '';
   if (own.enough)
@@ -86,28 +87,41 @@ function orWords(or: readonly Remedy[]): string[] {
   return [`or ${offerWords(first.offer)} with ${either(or.map(remedyWords))}`];
 }
 
-/** Joints of which there is nothing more to say than that they are well stand in one row. */
+const ownOf = ({ classes, now }: Group): ClassVerdict | undefined =>
+  classes.find(({ offer }) => offer.servo.name === now);
+
+/** Joints whose servos do share a row where the same is to be said of them. */
 function rowsOf(groups: readonly Group[]): Row[] {
   const isPlain = (group: Group): boolean =>
-    group.joints.length === 1 && group.or.length === 0 && group.least?.offer.servo.name === group.now;
-  const others = groups.filter((group) => !isPlain(group));
-  const order = (group: Group): number =>
-    group.classes.some(({ offer, enough }) => offer.servo.name === group.now && enough === false) ? 0 : 1;
-  const rows = [...others]
+    group.joints.length === 1 && group.or.length === 0 && ownOf(group)?.enough === true;
+  const order = (group: Group): number => (ownOf(group)?.enough === false ? 0 : 1);
+  const rows = groups
+    .filter((group) => !isPlain(group))
     .sort((a, b) => order(a) - order(b))
     .flatMap((group) => sentences(group).map((words, n): Row => [n === 0 ? group.name : '', words]));
   return [...rows, ...plainRows(groups.filter(isPlain))];
 }
 
+/** One row for those that have the same class, and would do with the same. */
 function plainRows(groups: readonly Group[]): Row[] {
-  const names = [...new Set(groups.map(({ now }) => now))];
-  return names.map((now): Row => {
-    const same = groups.filter((group) => group.now === now);
-    const most = (of: (judged: Judged) => number | null): number =>
-      Math.max(...same.map(({ least }) => (least && of(least)) ?? 0));
-    const upTo = `use up to ${percent(most(({ use }) => use))}, heat up to ${percent(most(({ heat }) => heat))}`;
-    return [together(same.map(({ name }) => name)), `${offerWords(same[0]!.least!.offer)} is enough: ${upTo}`];
+  const kindOf = ({ now, least }: Group): string => `${now}\n${least?.offer.servo.name ?? ''}`;
+  return [...new Set(groups.map(kindOf))].map((kind): Row => {
+    const same = groups.filter((group) => kindOf(group) === kind);
+    const own = same.flatMap((group) => ownOf(group) ?? []);
+    const least = same.flatMap((group) => group.least ?? []);
+    const [first, smaller] = [own[0]!, least[0]!];
+    const other =
+      smaller.offer === first.offer ? '' : `; ${offerWords(smaller.offer)} would do as well: ${upTo(least)}`;
+    return [together(same.map(({ name }) => name)), `${offerWords(first.offer)} is enough: ${upTo(own)}${other}`];
   });
+}
+
+/** Of one: its figures; of several: the most that any has. */
+function upTo(all: readonly Judged[]): string {
+  const [first] = all;
+  if (first && all.length === 1) return figures(first);
+  const most = (of: (judged: Judged) => number | null): string => percent(Math.max(...all.map((one) => of(one) ?? 0)));
+  return `use up to ${most(({ use }) => use)}, heat up to ${most(({ heat }) => heat)}`;
 }
 
 function allTable(groups: readonly Group[]): string {
