@@ -42,6 +42,7 @@ export default {
     host('reach', 'physics', 'rig'),
     host('load', 'physics', 'stream', 'rig'),
     host('new', 'physics', 'stream', 'rig'),
+    host('compare', 'reach', 'load', 'physics', 'stream', 'rig'),
     host('wiring', 'load', 'rig'),
     host('replay', 'physics', 'controller', 'stream', 'rig'),
     host('firmware', 'controller', 'rig'),
@@ -65,7 +66,7 @@ export default {
     host('why', 'tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('shows', 'wiring', 'load', ...MIDDLE),
     host('bringup', 'replay', 'controller', 'physics', 'stream', 'rig'),
-    host('report', 'shows', 'why', 'wiring', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
+    host('report', 'shows', 'why', 'wiring', 'compare', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     host('stage', 'report', 'shows', 'bringup', 'targets', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     {
       name: 'page-apart',

@@ -57,6 +57,16 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./load/load.ts')).registerLoad,
   },
   {
+    takes: 'servo <rig>',
+    summary: 'which servo would do for each joint; or a gear, a counterweight, a spring',
+    load: async () => (await import('./servo/servo.ts')).registerServo,
+  },
+  {
+    takes: 'compare <rigs...>',
+    summary: 'two to eight rigs side by side: what differs, and what that changes',
+    load: async () => (await import('./compare/compare.ts')).registerCompare,
+  },
+  {
     takes: 'wiring <rig>',
     summary: 'pins, cables, wires and fuses, drawn, with what to buy',
     load: async () => (await import('./wiring/wiring.ts')).registerWiring,

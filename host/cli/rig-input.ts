@@ -1,6 +1,6 @@
 /** Reads the rig that a command was given, and says how many warnings there are of it. */
 import { readRig } from '../rig/read.ts';
-import type { Rig } from '../rig/rig.ts';
+import type { Rig, Servo } from '../rig/rig.ts';
 import { counted } from '../rig/words.ts';
 import { readText } from './files.ts';
 import type { Io } from './io.ts';
@@ -11,6 +11,8 @@ import { shownName } from './stdin.ts';
 export interface RigInput {
   /** Null when a problem is an error. */
   readonly rig: Rig | null;
+  /** The classes of the file, whether a joint has them or not. */
+  readonly servos: readonly Servo[];
   readonly problems: readonly Problem[];
   /** For whoever asks about the file. */
   readonly advice: readonly Problem[];
@@ -20,11 +22,11 @@ export interface RigInput {
 export async function readRigFile(path: string, io: Io): Promise<RigInput> {
   const file = shownName(path);
   const read = await readText(path, io);
-  if ('fault' in read) return { rig: null, problems: [problemOf(file, read.fault)], advice: [] };
-  const { rig, problems, advice } = readRig(read.text, undefined, filesBeside(path));
+  if ('fault' in read) return { rig: null, servos: [], problems: [problemOf(file, read.fault)], advice: [] };
+  const { rig, servos, problems, advice } = readRig(read.text, undefined, filesBeside(path));
   const bad = problems.some((problem) => problem.severity === 'error');
   const inFile = (problem: Omit<Problem, 'file'>): Problem => ({ file, ...problem });
-  return { rig: bad ? null : rig, problems: problems.map(inFile), advice: advice.map(inFile) };
+  return { rig: bad ? null : rig, servos, problems: problems.map(inFile), advice: advice.map(inFile) };
 }
 
 /**

@@ -14,6 +14,20 @@ import type { StoredStream } from '../stream/stored.ts';
 
 const POSE = 6;
 
+/** A torsion spring about a joint's axis, between its carrier and what it carries: torque stiffness·(free − angle) toward plus. */
+export interface AxisSpring {
+  /** Index of the joint. */
+  readonly joint: number;
+  /** N·m/rad, at the joint. */
+  readonly stiffness: number;
+  /** Where it gives nothing, rad. */
+  readonly free: number;
+}
+
+export interface DemandOptions extends MechanismOptions {
+  readonly springs?: readonly AxisSpring[];
+}
+
 export class Demand {
   readonly rig: Rig;
   readonly mechanism: Mechanism;
@@ -29,7 +43,9 @@ export class Demand {
   private readonly stalls: Float64Array;
   private readonly tops: Float64Array;
   private readonly frictions: Float64Array;
-  private readonly accel: Float64Array;
+  /** After `look`, per s². */
+  readonly accel: Float64Array;
+  private readonly springs: readonly AxisSpring[];
   private readonly legs: KnownLegs | null;
   private readonly legCount: number;
   /** Of home; 0: home is singular, and there are no sides. */
@@ -42,11 +58,12 @@ export class Demand {
   private herePose: Pose = HOME;
   private afterPose: Pose = HOME;
 
-  constructor(rig: Rig, options: MechanismOptions = {}) {
+  constructor(rig: Rig, options: DemandOptions = {}) {
     const n = rig.joints.length;
     const zeros = (): Float64Array => new Float64Array(n);
     this.rig = rig;
     this.mechanism = new Mechanism(rig, options);
+    this.springs = options.springs ?? [];
     const home = homePosture(rig);
     this.side = this.mechanism.at(home.q, home.pose) ? this.mechanism.side : 0;
     this.dt_s = 1 / rig.motion.tick_hz;
@@ -68,6 +85,7 @@ export class Demand {
     this.rate.fill(0);
     if (!this.mechanism.at(q, pose)) return false;
     this.effort.set(this.mechanism.gravity);
+    this.relieve();
     return true;
   }
 
@@ -117,7 +135,13 @@ export class Demand {
     if (this.side !== 0 && this.mechanism.side !== this.side) return false;
     this.mechanism.efforts(rate, accel, this.effort);
     for (let i = 0; i < q.length; i++) this.effort[i]! += overcome(this.frictions[i]!, rate[i]!);
+    this.relieve();
     return true;
+  }
+
+  /** Springs give their part: nothing else that the rig has feels them. */
+  private relieve(): void {
+    for (const { joint, stiffness, free } of this.springs) this.effort[joint]! -= stiffness * (free - this.q[joint]!);
   }
 
   /** A joint, but a leg, that is asked to go beyond its soft limits stands at them. */

@@ -160,7 +160,7 @@ function needsOf(
 }
 
 /** Whether the file says what the joint has to hold. */
-const isWeighed = ({ kind, axis, load: own }: Joint): boolean =>
+export const isWeighed = ({ kind, axis, load: own }: Joint): boolean =>
   kind === 'leg' || (axis !== null && !own) || (own !== null && own.mass_kg !== null && own.arm_mm !== null);
 
 function supplyOf(demand: Demand, asked: Posture, along: Along | null): SupplyLoad {

@@ -18,7 +18,7 @@ import type { ReadMesh } from './mesh/part-mesh.ts';
 import { buildParts } from './parts.ts';
 import { plainText, shortText } from './plain-text.ts';
 import type { Path, Problem, Say } from './problem.ts';
-import type { Board, Joint, Motion, Platform, Rig, Supply } from './rig.ts';
+import type { Board, Joint, Motion, Platform, Rig, Servo, Supply } from './rig.ts';
 import { toRad } from './rig.ts';
 import { type BoardFile, type MotionFile, type SupplyFile, rigSchema } from './schema.ts';
 import { type ServoClass, buildServo } from './servo.ts';
@@ -39,6 +39,8 @@ export interface RigFiles {
 export interface RigReading {
   /** Null when a problem is an error. */
   readonly rig: Rig | null;
+  /** The classes of the file, whether a joint has them or not. */
+  readonly servos: readonly Servo[];
   /** In the order of the file's lines. */
   readonly problems: readonly Problem[];
   /** What is right, and yet told to whoever asks about the file: warnings. */
@@ -52,24 +54,24 @@ export interface RigReading {
  */
 export function readRig(text: string, file = 'this file', files: RigFiles = {}): RigReading {
   const { document, problems } = readDocument(text, file);
-  if (!document) return { rig: null, problems: listed(problems), advice: [] };
+  if (!document) return { rig: null, servos: [], problems: listed(problems), advice: [] };
   const found = [...problems];
   const say = speaker(document, found);
   const { faults, groups } = checkShape(document.data);
   for (const { path, message } of faults) say.error(path, message);
   checkNames(document.data, say);
-  const rig = buildRig(document.data, groups, files, say);
+  const { rig, servos } = buildRig(document.data, groups, files, say);
   adviseUnusual(document.data, say);
   const sorted = found.sort((a, b) => a.line - b.line);
   if (!rig || sorted.some(({ severity }) => severity === 'error'))
-    return { rig: null, problems: listed(sorted), advice: [] };
+    return { rig: null, servos: [], problems: listed(sorted), advice: [] };
   const advice: Problem[] = [];
   const tell = speaker(document, advice);
   adviseLookAhead(rig, tell);
   if (rig.platform) adviseFacing(rig.platform, tell);
   adviseCentres(rig.joints, tell);
   adviseSwitches(rig, tell);
-  return { rig, problems: sorted, advice };
+  return { rig, servos, problems: sorted, advice };
 }
 
 /** So many are listed. */
@@ -103,7 +105,7 @@ export const rigSchemaJson = (): unknown => ({
 const LONGEST_PATH = 120;
 
 /** Turns paths into text and lines; a fault found twice is told once. */
-function speaker(document: RigDocument, found: Problem[]): Say {
+export function speaker(document: RigDocument, found: Problem[]): Say {
   const told = new Set(found.map(({ path, message }) => `${path}\n${message}`));
   const tell = (severity: Problem['severity'], path: Path, message: string): void => {
     const problem: Problem = {
@@ -139,7 +141,12 @@ function pathText(path: Path, data: unknown): string {
 }
 
 /** Builds what can be built, and says what is wrong with it; null where a group is missing or wrong. */
-function buildRig(data: Readonly<Record<string, unknown>>, groups: Groups, files: RigFiles, say: Say): Rig | null {
+function buildRig(
+  data: Readonly<Record<string, unknown>>,
+  groups: Groups,
+  files: RigFiles,
+  say: Say,
+): Pick<RigReading, 'rig' | 'servos'> {
   const sources = new Sources();
   const supply = groups.supply && supplyOf(groups.supply, sources);
   const voltage_v = data['supply'] !== undefined && !supply ? undefined : (supply?.voltage_v ?? null);
@@ -154,7 +161,7 @@ function buildRig(data: Readonly<Record<string, unknown>>, groups: Groups, files
   checkPulses(joints, (joint) => limitPath(groups, joint), say);
   const parts = buildParts(groups.parts, files.mesh, sources, say);
   const { name, motion, rest, audience } = groups;
-  if (name === null || motion === null || rest === null || audience === null) return null;
+  if (name === null || motion === null || rest === null || audience === null) return { rig: null, servos: [] };
   const rig: Rig = {
     name,
     platform,
@@ -172,7 +179,7 @@ function buildRig(data: Readonly<Record<string, unknown>>, groups: Groups, files
   checkWobble(rig, say);
   if (groups.night) checkNight(groups.night, rig, say);
   advise(rig, say);
-  return rig;
+  return { rig, servos: [...servos.values()].map(({ servo }) => servo) };
 }
 
 /** Keys of a group in the file, in its order. */

@@ -47,12 +47,21 @@ function outputFault(it: Raw, linear: boolean): string | null {
   return exactlyOne(it, linear ? FORCES : TORQUES) ?? exactlyOne(it, linear ? TRAVELS : SPEEDS);
 }
 
-function servoFault(it: Raw): string | null {
+/** What speaks against a class as a whole; null: nothing. */
+export function servoFault(it: Raw): string | null {
   const linear = isLinear(it);
   if (it['at_v'] === undefined) return outputFault(it, linear);
   const beside = Object.keys(output).find((key) => it[key] !== undefined);
   if (beside !== undefined) return `found ${beside} beside at_v; allowed: inside the rows of at_v only`;
   return linear ? kindFault(it, TURNING, linear) : null;
+}
+
+/** What speaks against its rows by voltage. */
+export function rowsFault(it: Raw): string | null {
+  const volts = Object.entries((it['at_v'] as Raw | undefined) ?? {});
+  const wrong = volts.map(([at, given]) => [at, outputFault((given ?? {}) as Raw, isLinear(it))] as const);
+  const first = wrong.find(([, fault]) => fault !== null);
+  return first ? `at ${first[0]} V: ${first[1] ?? ''}` : null;
 }
 
 export const row = section('{ stall_torque_…, no_load_…, stall_current_a }', output);
@@ -86,14 +95,7 @@ export const servo = section('a servo class', {
 })
   .refine(...rule(servoFault))
   .refine(...rule((it) => exactlyOne(it, [isLinear(it) ? 'us_per_mm' : 'us_per_deg'])))
-  .refine(
-    ...rule((it) => {
-      const volts = Object.entries((it['at_v'] as Raw | undefined) ?? {});
-      const wrong = volts.map(([at, given]) => [at, outputFault((given ?? {}) as Raw, isLinear(it))] as const);
-      const first = wrong.find(([, fault]) => fault !== null);
-      return first ? `at ${first[0]} V: ${first[1] ?? ''}` : null;
-    }, 'at_v'),
-  );
+  .refine(...rule(rowsFault, 'at_v'));
 
 export type ServoFile = z.infer<typeof servo>;
 export type ServoRow = z.infer<typeof row>;

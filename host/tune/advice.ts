@@ -2,6 +2,7 @@
  * What helps where no limits do, because the servo cannot carry its load: less to carry, another gear, another servo. Each
  * with its figure, what it leaves and what it costs. Every figure is checked by finding limits with it.
  */
+import { STAGE_EFFICIENCY, geared as gearedJoint } from '../load/sizing/changed.ts';
 import { type Limits, type LimitsOrWhy, type Place, capsOf, legLimits, limitsOf } from '../physics/servo/limits.ts';
 import { effortUnit, stallOf } from '../physics/servo/servo-line.ts';
 import { type Joint, toDeg, toShown } from '../rig/rig.ts';
@@ -22,8 +23,6 @@ const RATIO_STEP = 0.1;
 const MOST_RATIO = 20;
 const MOST_STALL = 50;
 const BISECTIONS = 40;
-/** Of a gear's stage where there was none (common practice). */
-const STAGE_EFFICIENCY = 0.9;
 
 export function adviceFor(plan: Plan): string[] {
   const { name, joint } = plan;
@@ -89,14 +88,8 @@ export function geared(
   ratio: number,
 ): { readonly joint: Joint; readonly places: readonly Place[] } {
   const rotor = rotorAt({ servo: joint.servo, gear_ratio: ratio }) - rotorAt(joint);
-  const efficiency = joint.gear_ratio === 1 && ratio !== 1 ? STAGE_EFFICIENCY : joint.gear_efficiency;
   return {
-    joint: {
-      ...joint,
-      gear_ratio: ratio,
-      gear_efficiency: efficiency,
-      us_per_unit: (joint.us_per_unit * ratio) / joint.gear_ratio,
-    },
+    joint: gearedJoint(joint, ratio),
     places: places.map((place) => ({ ...place, inertia: place.inertia + rotor })),
   };
 }

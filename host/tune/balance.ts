@@ -2,12 +2,10 @@
  * What takes the weight off a servo that cannot hold its load: a counterweight or a torsion spring, sized so that the worst
  * torque left over the joint's range is as small as it can be. At the joint's coordinate: rad, N·m, kg·m².
  */
+import { least } from '../load/sizing/least.ts';
 import type { Place } from '../physics/servo/limits.ts';
 import { G_M_S2 } from '../physics/dynamics/mechanism.ts';
 
-/** Golden section: of a bracket this share is left at each step. */
-const GOLDEN = (Math.sqrt(5) - 1) / 2;
-const STEPS = 48;
 const WINDINGS = 60;
 /** Further than half a turn a torsion spring of a prop is not wound (common practice). */
 const MOST_WOUND = Math.PI;
@@ -28,25 +26,6 @@ export interface Spring {
   readonly torque: number;
   readonly wound: number;
   readonly residual: number;
-}
-
-/** Smallest value of a convex function between lo and hi, and where. */
-function least(lo: number, hi: number, f: (x: number) => number): { x: number; value: number } {
-  let [a, b] = [lo, hi];
-  let [p, q] = [b - GOLDEN * (b - a), a + GOLDEN * (b - a)];
-  let [fp, fq] = [f(p), f(q)];
-  for (let k = 0; k < STEPS; k++) {
-    if (fp <= fq) {
-      [b, q, fq] = [q, p, fp];
-      p = b - GOLDEN * (b - a);
-      fp = f(p);
-    } else {
-      [a, p, fp] = [p, q, fq];
-      q = a + GOLDEN * (b - a);
-      fq = f(q);
-    }
-  }
-  return { x: (a + b) / 2, value: f((a + b) / 2) };
 }
 
 const worst = (places: readonly Place[], help: (at: number) => number): number =>

@@ -4,6 +4,9 @@ import type { Rig } from '../rig/rig.ts';
 import { checkWobble } from '../rig/wobble.ts';
 import { type Facts, swingOf } from './facts.ts';
 
+/** Where the cures are sized that need a part, without a stop. */
+export const WHICH_SERVO = '"posewright servo" says which would do';
+
 /** Limits that the servos can keep; a wobble cure at the lowest frequency. */
 export type Remedy = 'limits' | 'wobble';
 

@@ -1,6 +1,8 @@
 /** `posewright draw`: a rig as a labelled drawing, and as sheets to print at true size. */
 import type { Command } from 'commander';
 import { drawingFile } from '../../report/drawing/drawing.ts';
+import { dxfOf } from '../../report/drawing/dxf.ts';
+import { platePlan } from '../../report/drawing/plate-plan.ts';
 import { type Sheet, sheetsOf } from '../../report/drawing/sheet.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { counted, together } from '../../rig/words.ts';
@@ -23,7 +25,7 @@ interface Drawn {
   readonly path: string;
   readonly text: string | Uint8Array;
   readonly kind: 'drawing' | 'sheet';
-  /** Of a sheet. */
+  /** Of a sheet; null: it is a drawing to cut by, in mm, and has no paper. */
   readonly paper: string | null;
   readonly shows: readonly string[];
 }
@@ -37,10 +39,13 @@ with the middles of their joints, and a protractor for the horns. Each sheet is 
 needs a larger one; a second sheet of FILE.svg is FILE-2.svg. FILE.pdf holds all of them, and cuts a
 sheet larger than A4 into A4 pages with crop marks, after a page that says how they go together.
 Print at 100 %, and measure the bar.
+FILE.dxf is the base as a drawing to cut by (DXF of release 12, in mm, a layer for each kind of
+mark), FILE-2.dxf the moving plate.
 
 Examples:
   posewright draw night-owl.yaml -o owl.svg
-  posewright draw night-owl.yaml --sheet owl-sheet.pdf`;
+  posewright draw night-owl.yaml --sheet owl-sheet.pdf
+  posewright draw night-owl.yaml --sheet owl-plate.dxf`;
 
 export function registerDraw(program: Command, io: Io, done: Done): void {
   program
@@ -48,7 +53,7 @@ export function registerDraw(program: Command, io: Io, done: Done): void {
     .description('Draws a rig with every dimension in its place, and its plates at true size to print.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('-o, --output <file.svg>', 'write the drawing to this file')
-    .option('--sheet <file.pdf>', 'write sheets to print at true size, as PDF or .svg')
+    .option('--sheet <file.pdf>', 'write sheets to print at true size, as PDF or .svg; or .dxf to cut by')
     .option('--force', 'overwrite files that exist already')
     .option('--json', 'one JSON document: {ok, files}')
     .addHelpText('after', HELP)
@@ -63,15 +68,16 @@ const usualName = (path: string): string =>
 
 /** Where the n-th sheet goes, from 0. */
 const sheetName = (path: string, n: number): string =>
-  n === 0 ? path : path.replace(/\.svg$/i, (end) => `-${String(n + 1)}${end}`);
+  n === 0 ? path : path.replace(/\.(svg|dxf)$/i, (end) => `-${String(n + 1)}${end}`);
 
 const isPdf = (path: string): boolean => /\.pdf$/i.test(path);
+const isDxf = (path: string): boolean => /\.dxf$/i.test(path);
 
 /** Why this kind of file is not written; null: it is. */
 function refusedKind(path: string, isSheet: boolean): string | null {
-  if (/\.svg$/i.test(path) || (isSheet && isPdf(path))) return null;
+  if (/\.svg$/i.test(path) || (isSheet && (isPdf(path) || isDxf(path)))) return null;
   return isSheet
-    ? 'sheets are PDF or SVG: name a file that ends in .pdf or .svg'
+    ? 'sheets are PDF, SVG or DXF: name a file that ends in .pdf, .svg or .dxf'
     : 'the drawing is SVG: name a file that ends in .svg';
 }
 
@@ -91,8 +97,21 @@ function refused(
   });
 }
 
+/** Both plates, a file for each; none: there is no platform. */
+function platesToCut({ name, platform }: Rig, path: string): Drawn[] {
+  if (!platform) return [];
+  return (['base', 'moving'] as const).map((plate, n) => ({
+    path: sheetName(path, n),
+    text: dxfOf(platePlan(name, platform, plate)),
+    kind: 'sheet',
+    paper: null,
+    shows: [plate === 'base' ? 'base' : 'moving plate'],
+  }));
+}
+
 /** All in one PDF, or a file for each. */
 async function sheetFiles(rig: Rig, path: string): Promise<Drawn[]> {
+  if (isDxf(path)) return platesToCut(rig, path);
   const sheets = sheetsOf(rig);
   if (isPdf(path) && sheets.length > 0) {
     const { pagesOf, sheetsPdf } = await import('../../report/drawing/sheet-pdf.ts');
@@ -124,7 +143,12 @@ async function draw(path: string, options: Options, io: Io): Promise<ExitCode> {
   const files = await drawn(rig, drawing, sheet);
   if (sheet !== undefined && !files.some(({ kind }) => kind === 'sheet'))
     return refuse(io, json, [
-      problemOf('--sheet', 'this rig has neither a platform nor a servo that turns: there is nothing to print'),
+      problemOf(
+        '--sheet',
+        isDxf(sheet)
+          ? 'this rig has no platform: there is no plate to cut'
+          : 'this rig has neither a platform nor a servo that turns: there is nothing to print',
+      ),
     ]);
   const further = refused(
     files.map((file) => file.path),
@@ -148,11 +172,16 @@ async function draw(path: string, options: Options, io: Io): Promise<ExitCode> {
 function words(path: string, rig: Rig, files: readonly Drawn[], io: Io): string {
   const rows = files.map(({ path: file, kind, paper, shows }): readonly [string, string] => [
     file,
-    kind === 'drawing' ? `the drawing: ${together(shows)}` : `true size, on ${paper ?? ''}: ${together(shows)}`,
+    kind === 'drawing'
+      ? `the drawing: ${together(shows)}`
+      : `true size, ${paper === null ? 'in mm' : `on ${paper}`}: ${together(shows)}`,
   ]);
   const none = rig.platform ? '' : 'This rig has joints only, no platform: its axes, parts and joints are drawn.\n';
-  const print = files.some(({ kind }) => kind === 'sheet')
+  const print = files.some(({ kind, paper }) => kind === 'sheet' && paper !== null)
     ? 'Print at 100 %, not fitted to the page, and measure the bar: it must be 100 mm.\n'
     : '';
-  return `${rig.name} is drawn (${shownName(path)})\n\n${labelled(rows, widthOf(io.stdout))}\n\n${none}${print}`;
+  const cut = files.some(({ path: file }) => isDxf(file))
+    ? 'Opened in your CAD program, the line on the layer CHECK must measure 100 mm: a unit is a mm.\n'
+    : '';
+  return `${rig.name} is drawn (${shownName(path)})\n\n${labelled(rows, widthOf(io.stdout))}\n\n${none}${print}${cut}`;
 }

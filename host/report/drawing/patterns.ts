@@ -3,6 +3,7 @@ import { extent } from 'd3-array';
 import type { Platform, Rig, Vec3 } from '../../rig/rig.ts';
 import { type Markup, markup } from '../draw/markup.ts';
 import type { Sized } from './paper.ts';
+import { HOLE_MM as HOLE, homeOutline, sizeWords } from './plate-plan.ts';
 import { type PlateName, jointsOf } from './plates.ts';
 import { mm } from './words.ts';
 
@@ -14,11 +15,10 @@ export interface Pattern extends Sized {
 
 /** Room around a plate's joints for their marks and names. */
 const AROUND = 14;
-const HOLE = 1.5;
 const CROSS = 5;
 /** Half of the line that shows a servo's axis: short of the joint's name. */
 const AXIS = 7;
-const WORDS = 16;
+const WORDS = 18;
 
 /** To a thousandth of a millimetre. */
 export const exact = (value: number): string => String(Math.round(value * 1000) / 1000 || 0);
@@ -55,8 +55,9 @@ const TITLES: Readonly<Record<PlateName, string>> = {
 
 const MARKS: Readonly<Record<PlateName, Readonly<Record<Platform['drive'], string>>>> = {
   base: {
-    crank: 'Crosses: middles of the servo axes. Bold: cranks at 0 deg. Dashed: the axes themselves.',
-    linear: 'Crosses: middles of the actuators’ lower joints.',
+    crank:
+      'Crosses: middles of the servo axes. Bold: cranks at 0 deg. Dashed: the axes. Dotted: the moving plate at home.',
+    linear: 'Crosses: middles of the actuators’ lower joints. Dotted: the moving plate at home.',
   },
   moving: { crank: 'Crosses: middles of the rod ends.', linear: 'Crosses: middles of the actuators’ upper joints.' },
 };
@@ -70,12 +71,16 @@ export function platePattern(platform: Platform, plate: PlateName): Pattern {
   const tips = platform.legs.map(({ azimuth_rad: azimuth, base_mm: [x, y] }) =>
     plate === 'base' ? [x + platform.crank_mm * Math.cos(azimuth), y + platform.crank_mm * Math.sin(azimuth)] : [x, y],
   );
-  const spans = plate === 'base' ? [...joints, ...tips] : joints;
+  const home = plate === 'base' ? homeOutline(platform) : [];
+  const spans = plate === 'base' ? [...joints, ...tips, ...home] : joints;
   const [left = 0, right = 0] = extent([0, ...spans.map(([x = 0]) => x)]);
   const [low = 0, high = 0] = extent([0, ...spans.map(([, y = 0]) => y)]);
   const width = Math.max(right - left + 2 * AROUND, 150);
   const shift = (width - (right - left)) / 2 - left;
-  const onSheet = ([x, y]: Vec3): readonly [number, number] => [shift + x, WORDS + AROUND + high - y];
+  const onSheet = ([x, y]: readonly [number, number, ...number[]]): readonly [number, number] => [
+    shift + x,
+    WORDS + AROUND + high - y,
+  ];
   const centre = onSheet([0, 0, 0]);
   const marks = joints.map((joint, i) => {
     const [x, y] = onSheet(joint);
@@ -84,13 +89,15 @@ export function platePattern(platform: Platform, plate: PlateName): Pattern {
       plate === 'base' && platform.drive === 'crank' && leg ? crankSvg(platform, leg.azimuth_rad, x, y) : null;
     return markup`${hole(`leg${String(i + 1)}`, x, y)}${crank}${nameSvg(nameOf(i, joint), [x, y], centre)}`;
   });
-  const outline = joints.map((joint) => onSheet(joint).map(exact).join(' ')).join('L');
+  const outlineOf = (points: readonly (readonly [number, number, ...number[]])[]): string =>
+    points.map((at) => onSheet(at).map(exact).join(' ')).join('L');
   return {
     name: plate === 'base' ? 'base' : 'moving plate',
     width,
     height: high - low + 2 * AROUND + WORDS,
     svg: markup`${text(TITLES[plate], width / 2, 5, 'middle', 'piece')}${text(MARKS[plate][platform.drive], width / 2, 10)}
-      <path class="dashed" d="M${outline}Z"/>${marks}
+      ${sizeWords(platform, plate).map((words) => text(words, width / 2, 14.5))}
+      <path class="dashed" d="M${outlineOf(joints)}Z"/>${home.length > 0 ? markup`<path class="dotted" data-of="home" d="M${outlineOf(home)}Z"/>` : null}${marks}
       ${line('fine', centre[0] - 3, centre[1], centre[0] + 14, centre[1])}${line('fine', centre[0], centre[1] + 3, centre[0], centre[1] - 14)}
       ${text('x', centre[0] + 16, centre[1] + 1)}${text('y', centre[0], centre[1] - 15.5)}`,
   };

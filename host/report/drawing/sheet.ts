@@ -4,6 +4,7 @@ import { markup } from '../draw/markup.ts';
 import type { Markup } from '../draw/markup.ts';
 import { BOTTOM, MARGIN, type Page, pagesFor } from './paper.ts';
 import { type Pattern, exact, hornPattern, platePattern, text } from './patterns.ts';
+import { BAR_MM } from './plate-plan.ts';
 import { wrap } from './notes.ts';
 
 /** One sheet: its file's text, its paper and what is on it. */
@@ -28,9 +29,8 @@ text { font: 3.2px system-ui, -apple-system, "Segoe UI", Roboto, "Noto Sans", "L
 .bold { stroke: #000; stroke-width: .5; }
 .bar { stroke: #000; stroke-width: .35; fill: none; }
 .dashed { stroke: #000; stroke-width: .18; stroke-dasharray: 2 1.2; fill: none; }
+.dotted { stroke: #000; stroke-width: .18; stroke-dasharray: .5 1; fill: none; }
 `;
-
-const BAR_MM = 100;
 
 function checkBar({ width, height }: Page<Pattern>['paper']): Markup {
   const [left, y] = [(width - BAR_MM) / 2, height - BOTTOM + 12];

@@ -2,6 +2,7 @@
 import { warmth } from '../../load/heat.ts';
 import { percent } from '../../load/words.ts';
 import type { JointFacts } from '../facts.ts';
+import { WHICH_SERVO } from '../remedies.ts';
 import { heldAtWords, holdWords } from '../words.ts';
 import { type Look, heldShare, most } from './cause.ts';
 
@@ -44,7 +45,7 @@ export const holdingHeat: Look = (facts) => {
     weight: warm === null ? 0.35 : warm > 1 ? 0.9 : warm > 0.5 ? 0.4 : 0.1,
     because: `${holdWords(joint)}${heldAtWords(joint)}${along}; its continuous limit is ${enough} (continuous_use)`,
     test: 'leave it in its heaviest pose for ten minutes, then in its rest pose for ten, and feel the servo each time: if it is warm only after the first, this is the cause',
-    cure: 'a counterweight or a spring; a rest pose that takes no torque; rest it between scenes',
+    cure: `a counterweight or a spring (${WHICH_SERVO}); a rest pose that takes no torque; rest it between scenes`,
     cost: 'more weight to move, or less movement to watch',
     trial: null,
   };

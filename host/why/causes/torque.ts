@@ -6,6 +6,7 @@ import { frictionWords, rubsMuch } from '../../rig/friction.ts';
 import type { Joint } from '../../rig/rig.ts';
 import { together } from '../../rig/words.ts';
 import type { Facts, JointFacts } from '../facts.ts';
+import { WHICH_SERVO } from '../remedies.ts';
 import { holdWords, limitsWords, seconds, speed, stallWords, weighedWords } from '../words.ts';
 import { type Look, type Suspect, heldShare, most } from './cause.ts';
 
@@ -34,9 +35,9 @@ function cureWords(facts: JointFacts): string {
       ? `no limits can be calculated: its servo’s ${effortName(joint)} or speed, or what ${joint.name} moves, is unknown`
       : rubsMuch(joint.servo)
         ? `no limits cure it: ${frictionWords(joint.servo)}. Measure friction_nm, in N·m at the output; if it really is that high, the servo is worn or binding`
-        : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${effortName(joint)}. A counterweight, a larger gear ratio or a stronger servo can ("posewright tune" sizes them)`;
+        : `no limits cure it: ${joint.name} cannot even hold its load with ${percent(joint.servo.peak_use)} of its ${effortName(joint)}. A counterweight, a spring, another gear ratio or a stronger servo can: ${WHICH_SERVO}`;
   if (!keepsAll(joint, limits))
-    return `limits its servo can keep: ${limitsWords(joint, limits)}; "posewright tune" writes them`;
+    return `limits its servo can keep: ${limitsWords(joint, limits)}; "posewright tune" writes them. To keep the pace instead: ${WHICH_SERVO}`;
   return isShort(facts)
     ? `by calculation the limits of ${joint.name} leave its servo enough ${effortName(joint)}, but in simulation it runs out: "posewright tune" lowers them until it no longer does`
     : `none needed, by calculation: the limits of ${joint.name} leave its servo enough ${effortName(joint)}${weighedWords(facts)}`;

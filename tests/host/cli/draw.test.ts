@@ -1,6 +1,7 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
+import { TILT } from '../load/rigs.ts';
 import { OWL, run, scratch } from './fixture.ts';
 
 const files = scratch();
@@ -38,7 +39,7 @@ describe('draw', () => {
   it.each([
     ['a drawing as PDF', ['-o', to('x.pdf')], /the drawing is SVG: name a file that ends in \.svg/],
     ['another kind', ['-o', to('x.png')], /the drawing is SVG/],
-    ['another kind of sheet', ['--sheet', to('x.png')], /sheets are PDF or SVG/],
+    ['another kind of sheet', ['--sheet', to('x.png')], /sheets are PDF, SVG or DXF/],
     ['one name for both', ['-o', to('x.svg'), '--sheet', to('x.svg')], /two of the files to write have this name/],
     ['a folder that is not there', ['-o', to('none/x.svg')], /there is no folder/],
     ['a drawing named as the second sheet', ['-o', to('y-2.svg'), '--sheet', to('y.svg')], /two of the files/],
@@ -63,6 +64,18 @@ describe('draw', () => {
     const bytes = readFileSync(to('all.pdf'));
     expect(bytes.subarray(0, 5).toString()).toBe('%PDF-');
     expect(bytes.subarray(-6).toString()).toContain('%%EOF');
+  });
+
+  it('writes each plate as DXF to cut by, and refuses it where there is none', async () => {
+    const { code, out } = await run(['draw', owl, '--sheet', to('cut.dxf')]);
+    expect(code).toBe(0);
+    expect(out.replace(/\s+/g, ' ')).toContain('true size, in mm: base');
+    expect(out).not.toContain('Print at 100 %');
+    for (const name of ['cut.dxf', 'cut-2.dxf']) expect(readFileSync(to(name), 'utf8')).toMatch(/EOF\r\n$/);
+    expect(existsSync(to('cut-3.dxf'))).toBe(false);
+    const bare = files.put('bare.yaml', TILT);
+    const none = await run(['draw', bare, '--sheet', to('bare.dxf')]);
+    expect([none.code, none.err.includes('there is no plate to cut')]).toEqual([2, true]);
   });
 
   it('overwrites with --force only, and leaves every file alone where one is there', async () => {

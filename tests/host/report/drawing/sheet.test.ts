@@ -105,3 +105,16 @@ test('a tick of the protractor stands at its angle', () => {
   // The words' base line stands 1 mm below their middle.
   expect((Math.atan2(Number(cy) - (Number(y) - 1), Number(x) - Number(cx)) * 180) / Math.PI).toBeCloseTo(30, 1);
 });
+
+test('the sizes of a plate are told, and the moving plate at home lies dotted over the base', () => {
+  const [base = '', moving = ''] = OWL_SHEETS.map((sheet) => sheet.text);
+  expect(base).toContain(`leg1 to leg2 ${chord(70, 28).toFixed(2)} mm, leg2 to leg3 ${chord(70, 92).toFixed(2)} mm`);
+  expect(moving).toContain('radius 55 mm, half angle 46 deg');
+  const [, path = ''] = /data-of="home" d="M([^"]+)Z"/.exec(base) ?? [];
+  const outline = path.split('L').map((at) => at.split(' ').map(Number));
+  const [x, y] = [0, 1].map((k) => outline.reduce((sum, at) => sum + (at[k] ?? NaN) / 6, 0));
+  expect(outline).toHaveLength(6);
+  for (const at of outline)
+    expect(Math.hypot((at[0] ?? NaN) - (x ?? NaN), (at[1] ?? NaN) - (y ?? NaN))).toBeCloseTo(55, 2);
+  expect(moving).not.toContain('data-of="home"');
+});

@@ -1,0 +1,132 @@
+/** The page of `compare`: the rigs drawn to one scale, then tables of what differs in their files and in their figures. */
+import { shownValue } from '../compare/keys.ts';
+import type { Comparison, FigureRow } from '../compare/result.ts';
+import { GROUPS, valueWords } from '../compare/words.ts';
+import { HOME, type Rig } from '../rig/rig.ts';
+import { together } from '../rig/words.ts';
+import { kept } from './draw/figures.ts';
+import { type Markup, markup } from './draw/markup.ts';
+import { type Drawing, extentOf, propSide } from './draw/prop.ts';
+import { drawingSvg } from './draw/scene.ts';
+import { fileName, htmlPage } from './page.ts';
+import { SAFETY, list } from './reading.ts';
+
+const STYLE = `
+.rigs { display: grid; grid-template-columns: repeat(auto-fit, minmax(170px, 1fr)); gap: 18px 16px; margin-top: 14px; }
+.rigs svg { background: var(--card); border: 1px solid var(--hair); border-radius: 8px; }
+.rigs figure { max-width: 300px; }
+.rigs figcaption { font-size: .875rem; margin-top: 6px; }
+.rigs figcaption span { display: block; color: var(--soft); }
+.sides { table-layout: fixed; }
+.sides thead th { white-space: normal; color: var(--ink); font-weight: 650; }
+.sides tbody th { font-weight: 500; }
+.sides .group th { color: var(--soft); padding-top: 18px; border-bottom-color: var(--edge); }
+.sides .value { display: block; font-weight: 650; }
+.sides .alike .value { font-weight: 400; }
+.sides .alike { color: var(--soft); }
+.scroll { overflow-x: auto; }
+@media screen and (max-width: 600px) { .sides { min-width: 480px; } .rigs { grid-template-columns: 1fr 1fr; } }
+`;
+
+const [WIDTH, HEIGHT, EDGE] = [240, 200, 12];
+
+const drawingsOf = (rig: Rig): readonly Drawing[] =>
+  propSide(
+    rig,
+    rig.joints.map(({ home }) => home),
+    rig.platform ? HOME : null,
+  );
+
+/** From the right side at home, all to the scale of the largest. */
+function pictures(rigs: readonly Rig[], names: readonly string[]): Markup[] {
+  const drawn = rigs.map(drawingsOf);
+  const spans = drawn.map(extentOf);
+  const widest = Math.max(...spans.map(({ x }) => x[1] - x[0]), 1);
+  const tallest = Math.max(...spans.map(({ z }) => z[1] - z[0]), 1);
+  const px_per_mm = Math.min((WIDTH - 2 * EDGE) / widest, (HEIGHT - 2 * EDGE) / tallest);
+  return drawn.map((drawings, i) => {
+    const { x, z } = spans[i]!;
+    const [cx, cz] = [(x[0] + x[1]) / 2, (z[0] + z[1]) / 2];
+    const placed = {
+      px_per_mm,
+      width: WIDTH,
+      height: HEIGHT,
+      view: (point: readonly [number, number]): readonly [number, number] =>
+        [WIDTH / 2 + (point[0] - cx) * px_per_mm, HEIGHT / 2 - (point[1] - cz) * px_per_mm] as const,
+    };
+    const name = names[i] ?? '';
+    return markup`<figure>
+      <svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label="${name} at home, from its right side">
+        <g class="now">${drawings.map((drawing) => drawingSvg(drawing, placed))}</g>
+      </svg>
+      <figcaption><b>${name}</b><span>${rigs[i]?.name ?? ''}</span></figcaption>
+    </figure>`;
+  });
+}
+
+function headRow(first: string, names: readonly string[]): Markup {
+  return markup`<thead><tr><th scope="col">${first}</th>${names.map((name) => markup`<th scope="col">${name}</th>`)}</tr></thead>`;
+}
+
+function keysSection({ keys, rigs }: Comparison): Markup {
+  const rows = keys.map(
+    ({ path, values }) =>
+      markup`<tr><th scope="row"><code>${path}</code></th>${values.map((value) => markup`<td>${kept(shownValue(path, value))}</td>`)}</tr>`,
+  );
+  return markup`<section id="keys">
+    <h2>What differs in the files</h2>
+    ${
+      keys.length === 0
+        ? markup`<p>Nothing but words: every key has the same value.</p>`
+        : markup`<div class="scroll"><table class="sides">${headRow('key', rigs)}<tbody>${rows}</tbody></table></div>`
+    }
+  </section>`;
+}
+
+function figureRow(row: FigureRow): Markup {
+  const cells = row.values.map(
+    (value, i) =>
+      markup`<td class="${i > 0 && !row.alike && row.same[i] ? 'alike' : ''}"><span class="value">${i > 0 && !row.alike && row.same[i] ? '≈ ' : ''}${kept(valueWords(row, value))}</span>${row.because[i] ?? ''}</td>`,
+  );
+  const same = row.alike ? markup`<span class="beside"> alike</span>` : null;
+  return markup`<tr class="${row.alike ? 'alike' : 'differs'}"><th scope="row">${row.words}${same}</th>${cells}</tr>`;
+}
+
+function figuresSection({ figures, rigs }: Comparison): Markup {
+  const groups = (['travel', 'work', 'size'] as const).flatMap((group) => {
+    const rows = figures.filter((row) => row.group === group);
+    if (rows.length === 0) return [];
+    return [
+      markup`<tr class="group"><th scope="rowgroup" colspan="${rigs.length + 1}">${GROUPS[group]}</th></tr>`,
+      ...rows.map(figureRow),
+    ];
+  });
+  return markup`<section id="figures">
+    <h2>What that changes</h2>
+    <p class="lead">Alike, and ≈ beside the first rig: they differ by less than these figures may be off.</p>
+    <div class="scroll"><table class="sides">${headRow('', rigs)}<tbody>${groups}</tbody></table></div>
+  </section>`;
+}
+
+const NOTES = [
+  'Travel is from home along one axis at a time, the others held, to the first stop. Use is the share of what a servo can give at that speed.',
+  'How far a figure may be off: dimensions as the rig file says, else 0.5 mm and 0.5 deg, as plates are built; masses and servo figures as the file says, else 10 %. The effects of all are added as squares; what two files have alike is off in both alike.',
+  'Rods, plates and gears are rigid, so that a real prop swings slower.',
+];
+
+/** The whole page as text; rigs in the order of the answer. */
+export function renderCompareReport(rigs: readonly Rig[], answer: Comparison): string {
+  const { rigs: names, stream } = answer;
+  const title = `${together(names)} side by side`;
+  return htmlPage(
+    title,
+    markup`<header>
+        <h1>${title}</h1>
+        <p class="lead">At home, from the right side, to one scale${stream === null ? '' : `; uses and currents along ${fileName(stream)}`}.</p>
+        <div class="rigs">${pictures(rigs, names)}</div>
+      </header>
+      ${keysSection(answer)} ${figuresSection(answer)}
+      <section id="rests"><h2>What it is based on</h2>${list(NOTES.map(kept))}${SAFETY}</section>`,
+    STYLE,
+  );
+}

@@ -1,0 +1,154 @@
+import { readFileSync } from 'node:fs';
+import { afterAll, describe, expect, it } from 'vitest';
+import { LIFT, TILT } from '../load/rigs.ts';
+import { run, scratch, stream } from './fixture.ts';
+
+const folder = scratch();
+afterAll(folder.remove);
+const tilt = folder.put('tilt.yaml', TILT);
+const heavy = folder.put('heavy.yaml', TILT.replace('mass_kg: 0.9', 'mass_kg: 4.8'));
+const calm = folder.put('calm.csv', stream(2, { nod_deg: (t) => 3 - 3 * Math.cos(Math.PI * t) }));
+const shop = folder.put(
+  'shop.yaml',
+  `servos:
+  small: { price: 12, stall_torque_kgcm: 9, no_load_s_per_60deg: 0.14 }
+  big: { price: 24.5, stall_torque_nm: 3.5, no_load_speed_deg_s: 400, continuous_use: 0.6 }
+  press: { price: 30, force_n: 100, speed_mm_s: 40 }
+  neck: { price: 18, stall_torque_nm: 1.5, no_load_speed_deg_s: 360 }
+`,
+);
+
+const rams = folder.put('rams.yaml', 'servos:\n  press: { price: 30, force_n: 100, speed_mm_s: 40 }\n');
+
+const json = async (code: number, ...argv: string[]) => {
+  const ran = await run(['servo', ...argv, '--json']);
+  expect(ran.code, ran.err).toBe(code);
+  return JSON.parse(ran.out) as { ok: boolean; joints: Record<string, unknown>[] };
+};
+
+describe('servo --json', () => {
+  it('names every class of the right drive for every joint, with its price', async () => {
+    const { ok, joints } = await json(0, heavy, '--classes', shop, '--stream', calm);
+    expect(ok).toBe(true);
+    expect(joints.map(({ name }) => name)).toEqual(['nod', 'lid']);
+    expect(joints[0]).toMatchObject({ now: 'neck', least: 'big', weighed: true });
+    expect(joints[0]!['classes']).toMatchObject([
+      { class: 'neck', price: 18, enough: false, short_of: 'heat' },
+      { class: 'small', price: 12, enough: false },
+      { class: 'big', price: 24.5, enough: true, short_of: null },
+    ]);
+    expect(joints[0]!['needs_nm']).toBeGreaterThan(1.5);
+    const or = joints[0]!['or'] as { kind: string; class: string; heat: number }[];
+    expect(or.map(({ kind }) => kind).sort()).toEqual(['counterweight', 'gear', 'spring']);
+    for (const { class: name, heat } of or) expect([name, heat <= 1 + 1e-9]).toEqual(['neck', true]);
+  });
+
+  it('exits 1 where no class would do', async () => {
+    expect(await json(1, heavy)).toMatchObject({ ok: false, joints: [{ least: null }, { least: 'neck' }] });
+  });
+
+  it('legs share one class, in newtons for actuators', async () => {
+    const { joints } = await json(0, folder.put('lift.yaml', LIFT), '--classes', rams);
+    expect(joints).toHaveLength(1);
+    expect(joints[0]).toMatchObject({ name: 'legs', least: 'ram', or: [] });
+    expect(joints[0]!['joints']).toHaveLength(6);
+    expect(joints[0]).toHaveProperty('needs_n');
+  });
+
+  it('takes the classes of the rig that no joint has yet', async () => {
+    const more = TILT.replace(
+      'parts:',
+      '  strong: { stall_torque_nm: 4, no_load_speed_deg_s: 360, frame_hz: 50, centre_us: 1500, us_per_deg: 10, range_us: [600, 2400] }\nparts:',
+    );
+    const { joints } = await json(0, folder.put('more.yaml', more.replace('mass_kg: 0.9', 'mass_kg: 4.8')));
+    expect(joints[0]).toMatchObject({ least: 'strong' });
+  });
+});
+
+describe('servo in words', () => {
+  it('answers in a few lines: what is short, what would do, and what else', async () => {
+    const { code, out } = await run(['servo', heavy, '--classes', shop, '--stream', calm]);
+    expect(code).toBe(0);
+    const words = out.replace(/\s+/g, ' ');
+    expect(words).toContain('nod neck would get hot: 116 % of what it may give for long. Would do: big (price 24.5)');
+    expect(words).toMatch(
+      /or neck \(price 18\) with a gear of 3\.\d:1 instead of 3:1 .* counterweight of 0\.\d+ kg at 100 mm from the axis, at_mm \[-100, 0, 0\] on the joint .* or a torsion spring of 0\.\d+ N·m\/deg about the axis, free at -?\d+ deg/,
+    );
+    expect(words).toContain('lid neck (price 18) is enough');
+    expect(out.split('\n').length).toBeLessThan(16);
+    expect(out).not.toMatch(/NaN|undefined|null|Infinity/);
+    for (const line of out.split('\n')) expect(line.length).toBeLessThanOrEqual(100);
+  });
+
+  it('--all is a table of every class', async () => {
+    const { out } = await run(['servo', tilt, '--classes', shop, '--all']);
+    expect(out).toMatch(/^joint +class +price +stall +use +heat +margin +enough$/m);
+    expect(out).toMatch(/^nod +neck \(now\) +18 +1\.50 N·m .* yes$/m);
+    expect(out).not.toContain('press');
+  });
+
+  it('says what is not known', async () => {
+    const bare = folder.put('bare.yaml', TILT.replace('stall_torque_nm: 1.5', 'stall_torque_nm: unknown'));
+    const { code, out } = await run(['servo', bare]);
+    expect(code).toBe(0);
+    expect(out).toContain('unknown: a figure of neck is missing in the rig file');
+  });
+});
+
+describe('servo refuses with exit code 2, in words', () => {
+  const shopOf = (text: string): string => folder.put('odd.yaml', text);
+  it.each([
+    [
+      'a price below 0',
+      'servos:\n  a: { price: -3, stall_torque_nm: 1, no_load_speed_deg_s: 300 }\n',
+      ':2 ',
+      'a price, from 0',
+    ],
+    [
+      'two torques',
+      'servos:\n  a: { stall_torque_nm: 1, stall_torque_kgcm: 10, no_load_speed_deg_s: 300 }\n',
+      ':2 ',
+      'allowed: one of them',
+    ],
+    [
+      'an unknown key',
+      'servos:\n  a:\n    stall_torque_nm: 1\n    no_load_speed_deg_s: 300\n    prize: 12\n',
+      ':5 ',
+      'nearest known key is price',
+    ],
+    ['no classes', 'servos: {}\n', ':1 ', 'at least one servo class'],
+    ['nothing', '', '', 'a file of servo classes begins with servos:'],
+    [
+      'the rig’s name with other figures',
+      'servos:\n  neck: { stall_torque_nm: 9, no_load_speed_deg_s: 360 }\n',
+      '',
+      'other figures (stall torque 1.5, here 9); allowed: another name',
+    ],
+  ])('%s', async (_, text, line, words) => {
+    const { code, out, err } = await run(['servo', tilt, '--classes', shopOf(text)]);
+    expect([code, out]).toEqual([2, '']);
+    expect(err).toContain(line);
+    expect(err.replace(/\s+/g, ' ')).toContain(words);
+  });
+
+  it.each([
+    ['an arm that is none', [tilt, '--arm-mm', 'long'], 'allowed: a length in mm'],
+    ['a file that is not there', [tilt, '--classes', 'none.yaml'], 'none.yaml'],
+    ['two files from standard input', ['-', '--stream', '-'], 'only one of'],
+  ])('%s', async (_, argv, words) => {
+    const { code, err } = await run(['servo', ...argv]);
+    expect(code).toBe(2);
+    expect(err).toContain(words);
+  });
+
+  it('a rig file or a want file gives its classes', async () => {
+    const other = folder.put(
+      'other.yaml',
+      'want: x\nfrom: tilt.yaml\nservos:\n  b: { price: 3, stall_torque_nm: 2, no_load_speed_deg_s: 300 }\n',
+    );
+    const { code, out } = await run(['servo', tilt, '--classes', other, '--all']);
+    expect(code).toBe(0);
+    expect(out).toMatch(/^ +b +3 /m);
+    expect(readFileSync(other, 'utf8')).toContain('want');
+  });
+});

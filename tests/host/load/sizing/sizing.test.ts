@@ -1,0 +1,194 @@
+/** Which servo would do: the same figures as `load` has for a rig with that servo, and what a remedy leaves, by hand. */
+import { describe, expect, it } from 'vitest';
+import { load } from '../../../../host/load/load.ts';
+import { sizing } from '../../../../host/load/sizing/sizing.ts';
+import type { Group, Offer, Remedy } from '../../../../host/load/sizing/result.ts';
+import { HOME, type Rig, type Servo, toRad } from '../../../../host/rig/rig.ts';
+import { servoClasses } from '../../../../host/rig/servo-classes.ts';
+import type { StoredStream } from '../../../../host/stream/stored.ts';
+import { LIFT, OWL, TILT, rigFrom, streamOf } from '../rigs.ts';
+
+const G = 9.80665;
+
+const offersOf = (rig: Rig, ...more: readonly Servo[]): Offer[] =>
+  [...servoClasses(rig.joints), ...more].map((servo) => ({ servo, price: null }));
+
+function sized(rig: Rig, stored: StoredStream | null = null, more: readonly Servo[] = [], arm_mm = 100) {
+  const stream = stored && { name: 'show.csv', stored };
+  return sizing(rig, { stream, offers: offersOf(rig, ...more), arm_mm });
+}
+
+const groupOf = (rig: Rig, name: string, ...rest: [StoredStream | null, (readonly Servo[])?]): Group =>
+  sized(rig, ...rest).groups.find((group) => group.name === name)!;
+
+const remedy = <K extends Remedy['kind']>(group: Group, kind: K): Extract<Remedy, { kind: K }> =>
+  group.or.find((one): one is Extract<Remedy, { kind: K }> => one.kind === kind)!;
+
+describe('a class is judged as load judges the rig with it', () => {
+  const nodding = (rig: Rig) =>
+    streamOf(rig, 3, (t) => ({
+      pose: [0, 0, 2 - 2 * Math.cos(5 * t), 0, 0, 0.04 * Math.sin(4 * t)],
+      joints: [8 * Math.sin(6 * t), 20],
+    }));
+  const other = (servo: Servo): Servo => ({
+    ...servo,
+    name: 'other',
+    stall: 0.9,
+    no_load_speed: toRad(500),
+    rotor_inertia_kgm2: null,
+    friction_nm: 0.02,
+  });
+
+  it.each([
+    ['a geared axis and a lid', TILT],
+    ['six cranks on an axis', OWL],
+  ])('%s', (_, text) => {
+    const rig = rigFrom(text);
+    const servo = other(rig.joints[0]!.servo);
+    const stored = nodding(rig);
+    const changed: Rig = { ...rig, joints: rig.joints.map((joint) => ({ ...joint, servo })) };
+    const truth = load(changed, { pose: HOME, without: [], stream: { name: 'show.csv', stored } });
+    if ('refused' in truth) throw new Error(truth.refused);
+    for (const { joints, classes } of sized(rig, stored, [servo]).groups.filter(({ weighed }) => weighed)) {
+      const verdict = classes.find(({ offer }) => offer.servo.name === 'other')!;
+      const told = truth.joints.filter(({ name }) => joints.includes(name));
+      const use = Math.max(...told.map(({ along, worst }) => Math.max(along!.use ?? Infinity, worst.use!)));
+      const heat =
+        Math.max(...told.map(({ along, hold_use }) => Math.max(along!.rms_use!, hold_use!))) / servo.continuous_use;
+      expect(told.length).toBeGreaterThan(0);
+      if (joints.length > 1) {
+        expect(verdict.use).toBeLessThanOrEqual(use * (1 + 1e-9));
+        continue;
+      }
+      expect(verdict.use).toBeCloseTo(use, 9);
+      expect(verdict.heat).toBeCloseTo(heat, 9);
+    }
+  });
+
+  it('actuators: newtons, and their speed in mm/s', () => {
+    const rig = rigFrom(LIFT);
+    const weak = { ...rig.joints[0]!.servo, name: 'weak', stall: 5 };
+    const slow = { ...rig.joints[0]!.servo, name: 'slow', no_load_speed: 5 };
+    const stored = streamOf(rig, 2, (t) => ({ pose: [0, 0, 3 - 3 * Math.cos(3 * t), 0, 0, 0] }));
+    const { classes, least, unit } = groupOf(rig, 'legs', stored, [weak, slow]);
+    expect([unit, least?.offer.servo.name]).toEqual(['mm', 'ram']);
+    expect(classes.map(({ offer, short }) => [offer.servo.name, short])).toEqual([
+      ['ram', null],
+      ['weak', 'torque'],
+      ['slow', 'speed'],
+    ]);
+  });
+});
+
+describe('what would make it do', () => {
+  // 4.8 kg at 50 mm behind 3:1 of efficiency 0.9: level it holds 0.872 N·m at the servo, and may hold 0.75 for long.
+  const heavy = rigFrom(TILT, ['mass_kg: 0.9', 'mass_kg: 4.8']);
+  const nod = groupOf(heavy, 'nod', null);
+  const level = 4.8 * G * 0.05;
+
+  it('names the stall torque that holds for long, by hand', () => {
+    expect([nod.least, nod.classes[0]!.short]).toEqual([null, 'heat']);
+    expect(nod.needs).toBeCloseTo(level / 2.7 / 0.5, 8);
+    expect(sized(heavy).ok).toBe(false);
+  });
+
+  it('the counterweight is the lightest: what it leaves just may be held for long', () => {
+    const { kg, at_mm, judged } = remedy(nod, 'counterweight');
+    const least = (level - 0.5 * 1.5 * 2.7) / (G * 0.1);
+    expect(kg).toBeGreaterThanOrEqual(least);
+    expect(kg).toBeLessThan(least * 1.1);
+    // The head is 50 mm in front of the axis at 0: the weight goes behind it.
+    expect(at_mm!.map((value) => Math.round(value) || 0)).toEqual([-100, 0, 0]);
+    expect(judged.heat).toBeCloseTo((level - kg * G * 0.1) / 2.7 / 1.5 / 0.5, 9);
+  });
+
+  it('the gear: its heat by hand, and pulses that still reach both soft limits', () => {
+    const { ratio, judged } = remedy(nod, 'gear');
+    expect(judged.heat).toBeCloseTo(level / (ratio * 0.9) / 1.5 / 0.5, 9);
+    // 25 deg · 10 µs/deg · ratio within 900 µs.
+    expect(ratio).toBeLessThanOrEqual(3.6);
+    expect(ratio).toBeGreaterThan(3);
+  });
+
+  it('the spring: what it leaves at the ends of the range and in the middle, by hand', () => {
+    const { nm_per_deg, free_deg, judged } = remedy(nod, 'spring');
+    const left = (deg: number) => Math.abs(level * Math.cos(toRad(deg)) - nm_per_deg * (free_deg - deg));
+    expect(judged.heat).toBeCloseTo(left(0) / 2.7 / 1.5 / 0.5, 9);
+    expect(judged.use).toBeCloseTo(Math.max(...[-25, -12, 0, 12, 25].map(left)) / 2.7 / 1.5, 2);
+    expect(judged.use!).toBeLessThan(0.2);
+  });
+
+  it('a weight beside the axis finds its counterweight opposite, and gravity that does not turn a joint none', () => {
+    const aslant = groupOf(
+      rigFrom(TILT, ['mass_kg: 0.9', 'mass_kg: 6'], ['at_mm: [50, 0, 0], in', 'at_mm: [40, 0, 30], in']),
+      'nod',
+      null,
+    );
+    const [x, , z] = remedy(aslant, 'counterweight').at_mm!;
+    expect([x, z]).toEqual([expect.closeTo(-80, 6), expect.closeTo(-60, 6)]);
+    const upright = rigFrom(TILT, ['along: [0, -1, 0]', 'along: [0, 0, 1]']);
+    const wild = streamOf(upright, 2, (t) => ({ joints: [20 * Math.sin(9 * t)] }));
+    const pan = groupOf(upright, 'nod', wild);
+    expect(pan.classes[0]!.enough).toBe(false);
+    expect(pan.or.map(({ kind }) => kind)).not.toContain('counterweight');
+  });
+
+  it('a counterweight that what carries the joint cannot bear is none', () => {
+    // The nod sits on a post that turns about the same direction, 200 mm behind: its head is then 250 mm from the post, and a
+    // counterweight at -100 mm weighs on the post 100 mm in front of it.
+    const on = (ratio: string): Rig =>
+      rigFrom(
+        TILT,
+        ['mass_kg: 0.9', 'mass_kg: 4.8'],
+        [
+          'joints:\n',
+          `joints:\n  post: { servo: neck, axis: { at_mm: [-200, 0, 0], along: [0, -1, 0] }, gear_ratio: ${ratio}, gear_efficiency: 0.9, limit_deg: [-4, 4], speed_deg_s: 5, accel_deg_s2: 50 }\n`,
+        ],
+        [
+          'axis: { at_mm: [0, 0, 0], along: [0, -1, 0] }\n',
+          'axis: { on: post, at_mm: [0, 0, 0], along: [0, -1, 0] }\n',
+        ],
+      );
+    const post = (4.8 * G * 0.25) / 0.75 / 0.9;
+    const kinds = (ratio: number): string[] => groupOf(on(ratio.toFixed(3)), 'nod', null).or.map(({ kind }) => kind);
+    expect(kinds(post * 1.2)).toContain('counterweight');
+    expect(kinds(post * 1.01)).not.toContain('counterweight');
+    expect(kinds(post * 1.01)).toContain('spring');
+  });
+
+  it('a load of its own is balanced too', () => {
+    const lid = groupOf(rigFrom(TILT, ['mass_kg: 0.05, arm_mm: 30', 'mass_kg: 4, arm_mm: 30']), 'lid', null);
+    expect(lid.classes[0]!.enough).toBe(false);
+    const { at_mm, kg } = remedy(lid, 'counterweight');
+    const held = 4 * G * 0.03 * Math.cos(toRad(20));
+    const least = (held - 0.75) / (G * 0.1 * Math.cos(toRad(20)));
+    expect(at_mm).toBeNull();
+    expect(kg / least).toBeGreaterThan(0.999);
+    expect(kg / least).toBeLessThan(1.12);
+  });
+
+  it('is offered for a smaller class where the one that is there is enough', () => {
+    const rig = rigFrom(TILT);
+    const tiny = { ...rig.joints[0]!.servo, name: 'tiny', stall: 0.2 };
+    const { or, least } = groupOf(rig, 'nod', null, [tiny]);
+    expect(least?.offer.servo.name).toBe('neck');
+    expect(or.length).toBeGreaterThan(0);
+    for (const { offer, judged } of or) expect([offer.servo.name, judged.enough]).toEqual(['tiny', true]);
+  });
+});
+
+describe('what is not known is left open', () => {
+  it('a stall torque: neither enough nor not, and no exit', () => {
+    const answer = sized(rigFrom(TILT, ['stall_torque_nm: 1.5', 'stall_torque_nm: unknown']));
+    expect(answer.ok).toBe(true);
+    expect(answer.groups[0]).toMatchObject({ least: null, needs: null, or: [] });
+    expect(answer.groups[0]!.classes[0]).toMatchObject({ enough: null, use: null, margin: null });
+  });
+
+  it('a joint that carries nothing in the file', () => {
+    const answer = sized(
+      rigFrom(TILT, [', load: { mass_kg: 0.05, arm_mm: 30, arm_level_at_deg: 20, inertia_kgm2: 4.0e-5 }', '']),
+    );
+    expect(answer.groups[1]).toMatchObject({ name: 'lid', weighed: false, classes: [] });
+  });
+});
