@@ -19,3 +19,18 @@ export interface Clearance {
   /** Keys whose value is assumed. */
   readonly assumed: readonly string[];
 }
+
+const USUAL = {
+  servo_body_mm: [20, 40, 38],
+  horn_thick_mm: 4,
+  rod_thick_mm: 6,
+  axes_above_base_mm: 20,
+  plate_below_studs_mm: 8,
+  gap_mm: 2,
+} as const satisfies Omit<Clearance, 'assumed'>;
+
+/** What is given, and for the rest usual figures of standard servos of 40 x 20 x 38 mm that stand on their short side, with ball-ended rods (common practice; ours). */
+export function usualClearance(given: Partial<Omit<Clearance, 'assumed'>> = {}): Clearance {
+  const assumed = Object.keys(USUAL).filter((key) => given[key as keyof typeof given] === undefined);
+  return { ...USUAL, ...given, assumed };
+}

@@ -93,6 +93,8 @@ export interface Ask {
   readonly keeps: Kept;
   /** Joints but legs whose gear ratio, counterweight or servo is free. Others are told and not bounded by `firm`. */
   readonly freeAxes: readonly string[];
+  /** Those of them that may have a counterweight. */
+  readonly counterweights: readonly string[];
   /** What must be followed; null: nothing. */
   readonly stream: SampledStream | null;
   /** Designs from all over the space: where a stream is hardest is looked for with them. 40 are enough. */
