@@ -10,7 +10,8 @@ import { StoredStream } from '../../../host/stream/stored.ts';
 import { type Rig, toRad } from '../../../host/rig/rig.ts';
 import { usualClearance } from '../../../host/rig/clearance.ts';
 
-export const readFile = (path: string): string => readFileSync(new URL(`../../../${path}`, import.meta.url), 'utf8');
+/** By its path from the root of the tree, where tests and benches run. */
+export const readFile = (path: string): string => readFileSync(path, 'utf8');
 
 export function demoOwl(): Rig {
   const { rig, problems } = readRig(readFile('host/demo/night-owl.yaml'));
