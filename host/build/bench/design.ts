@@ -42,7 +42,7 @@ function rowsOf(found: Agreement, streamed: Agreement, minute: number): string[]
     row(`stops that differ, of ${whole(found.travels)} travels`, '0', whole(found.otherStops), found.otherStops === 0),
     row('travel, mm or rad', '1e-5', found.travel.toExponential(1), found.travel <= 1e-5),
     row(`hold, relative, ${whole(found.holds)} places`, '1e-9', found.hold.toExponential(1), found.hold <= 1e-9),
-    row('lowest frequency at home, relative', '1e-6', found.hz.toExponential(1), found.hz <= 1e-6 && found.otherStable === 0),
+    row('lowest frequency at home, Hz', '1e-4', found.hz.toExponential(1), found.hz <= 1e-4 && found.otherStable === 0),
     row(`use along the stream, ${whole(streamed.streams)} designs that can play it`, '1 %', `${(100 * streamed.use).toFixed(2)} %`, streamed.use <= 0.01),
     row('designs of which only one says that the stream is in reach', '0', whole(streamed.otherReach), streamed.otherReach === 0),
   ];

@@ -26,7 +26,7 @@ export interface Agreement {
   /** Holds compared; largest difference of efforts over the largest effort of the place, of legs and axes. */
   holds: number;
   hold: number;
-  /** Largest relative difference of the lowest frequency at home; how often only one of the two says unstable. */
+  /** Largest difference of the lowest frequency at home, Hz (the library differentiates by small steps); how often only one of the two says unstable. */
   hz: number;
   otherStable: number;
   /** Along the stream: designs whose largest use is below 1 and all in reach; largest relative difference of use and current; other reach. */
@@ -121,7 +121,7 @@ function compareFrequency(rig: Rig, figures: Float64Array, found: Agreement): vo
   const hz = figures[AT.home_hz]!;
   if (!lowest) return;
   if (lowest.hz === null || hz < 0) found.otherStable += lowest.hz === null && hz < 0 ? 0 : 1;
-  else found.hz = Math.max(found.hz, Math.abs(hz / lowest.hz - 1));
+  else found.hz = Math.max(found.hz, Math.abs(hz - lowest.hz));
 }
 
 function compareStream(rig: Rig, stored: StoredStream, figures: Float64Array, found: Agreement): void {

@@ -31,7 +31,7 @@ function agrees(ask: Ask, designs: readonly Design[], withStream = false): void 
   expect(found).toMatchObject({ otherStops: 0, otherStable: 0, otherReach: 0 });
   expect(found.travel).toBeLessThan(1e-5);
   expect(found.hold).toBeLessThan(1e-9);
-  expect(found.hz).toBeLessThan(1e-6);
+  expect(found.hz).toBeLessThan(1e-4);
   if (!withStream) return;
   expect(found.streams).toBeGreaterThan(designs.length / 4);
   expect(found.use).toBeLessThan(0.01);
@@ -78,7 +78,7 @@ describe('of random candidates the evaluator says what reach and load say', () =
     expect(found).toMatchObject({ otherStops: 0, otherStable: 0 });
     expect(found.travel).toBeLessThan(1e-5);
     expect(found.hold).toBeLessThan(1e-9);
-    expect(found.hz).toBeLessThan(1e-6);
+    expect(found.hz).toBeLessThan(1e-4);
   });
 
   it('plates kept as they were measured, not symmetric', () => {
