@@ -42,9 +42,9 @@ sheet larger than A4 into A4 pages with crop marks, after a page that says how t
 Print at 100 %, and measure the bar.
 FILE.dxf is the base as a drawing to cut by (DXF of release 12, in mm, a layer for each kind of
 mark), FILE-2.dxf the moving plate.
-Where the rig file has platform.clearance, the base also shows the outline of each servo's body: to be
-cut out where the body reaches below the plate's face (layer CUT), else for reference only (layer
-BODIES_NOT_CUT). What is assumed, and bodies that overlap, are said in words. Screw holes are not drawn.
+Where the rig file has platform.clearance, the base also shows each servo's body: to be cut out
+where it reaches below the plate's face (layer CUT), else for reference (layer BODIES_NOT_CUT).
+What is assumed, and bodies that overlap, are said in words. Screw holes are not drawn.
 
 Examples:
   posewright draw night-owl.yaml -o owl.svg

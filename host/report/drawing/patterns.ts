@@ -56,6 +56,10 @@ const bodyLines = ({ words, faults, isCut }: Bodies, width: number): readonly st
     ...faults,
   ].flatMap((line) => wrapMm(line, LETTER, width));
 
+/** @param pathOf a path's points on the sheet. */
+const bodiesSvg = ({ outlines, isCut }: Bodies, pathOf: (points: Bodies['outlines'][number]) => string): Markup =>
+  markup`${outlines.map((points, i) => markup`<path class="${isCut ? 'cut' : 'body'}" data-body="leg${String(i + 1)}" d="M${pathOf(points)}Z"/>`)}`;
+
 /** Outward from the middle of the plate, beside the joint. */
 function nameSvg(name: string, [x, y]: readonly [number, number], centre: readonly [number, number]): Markup {
   const [dx, dy] = [x - centre[0], y - centre[1]];
@@ -109,17 +113,13 @@ export function platePattern(platform: Platform, plate: PlateName): Pattern {
     points.map((at) => onSheet(at).map(exact).join(' ')).join('L');
   const bottom = high - low + 2 * AROUND + WORDS;
   const lines = bodies ? bodyLines(bodies, width) : [];
-  const outlines = bodies?.outlines.map(
-    (points, i) =>
-      markup`<path class="${bodies.isCut ? 'cut' : 'body'}" data-body="leg${String(i + 1)}" d="M${outlineOf(points)}Z"/>`,
-  );
   return {
     name: plate === 'base' ? 'base' : 'moving plate',
     width,
     height: bottom + LINE * lines.length,
     svg: markup`${text(TITLES[plate], width / 2, 5, 'middle', 'piece')}${text(MARKS[plate][platform.drive], width / 2, 10)}
       ${sizeWords(platform, plate).map((words) => text(words, width / 2, 14.5))}
-      <path class="dashed" d="M${outlineOf(joints)}Z"/>${home.length > 0 ? markup`<path class="dotted" data-of="home" d="M${outlineOf(home)}Z"/>` : null}${outlines ?? null}${marks}
+      <path class="dashed" d="M${outlineOf(joints)}Z"/>${home.length > 0 ? markup`<path class="dotted" data-of="home" d="M${outlineOf(home)}Z"/>` : null}${bodies ? bodiesSvg(bodies, outlineOf) : null}${marks}
       ${lines.map((words, i) => text(words, width / 2, bottom + LINE * i))}
       ${line('fine', centre[0] - 3, centre[1], centre[0] + 14, centre[1])}${line('fine', centre[0], centre[1] + 3, centre[0], centre[1] - 14)}
       ${text('x', centre[0] + 16, centre[1] + 1)}${text('y', centre[0], centre[1] - 15.5)}`,
