@@ -1,5 +1,6 @@
 /** `posewright draw`: a rig as a labelled drawing, and as sheets to print at true size. */
 import type { Command } from 'commander';
+import { bodiesOf } from '../../report/drawing/bodies.ts';
 import { drawingFile } from '../../report/drawing/drawing.ts';
 import { dxfOf } from '../../report/drawing/dxf.ts';
 import { platePlan } from '../../report/drawing/plate-plan.ts';
@@ -41,6 +42,9 @@ sheet larger than A4 into A4 pages with crop marks, after a page that says how t
 Print at 100 %, and measure the bar.
 FILE.dxf is the base as a drawing to cut by (DXF of release 12, in mm, a layer for each kind of
 mark), FILE-2.dxf the moving plate.
+Where the rig file has platform.clearance, the base also shows each servo's body: to be cut out
+where it reaches below the plate's face (layer CUT), else for reference (layer BODIES_NOT_CUT).
+What is assumed, and bodies that overlap, are said in words. Screw holes are not drawn.
 
 Examples:
   posewright draw night-owl.yaml -o owl.svg
@@ -183,5 +187,7 @@ function words(path: string, rig: Rig, files: readonly Drawn[], io: Io): string 
   const cut = files.some(({ path: file }) => isDxf(file))
     ? 'Opened in your CAD program, the line on the layer CHECK must measure 100 mm: a unit is a mm.\n'
     : '';
-  return `${rig.name} is drawn (${shownName(path)})\n\n${labelled(rows, widthOf(io.stdout))}\n\n${none}${print}${cut}`;
+  const bodies = files.some(({ kind }) => kind === 'sheet') && rig.platform ? bodiesOf(rig.platform) : null;
+  const faults = bodies?.faults.map((fault) => `${fault}\n`).join('') ?? '';
+  return `${rig.name} is drawn (${shownName(path)})\n\n${labelled(rows, widthOf(io.stdout))}\n\n${none}${faults}${print}${cut}`;
 }

@@ -1,6 +1,7 @@
 /** How large a candidate is at home: radii, height, and the cylinder around all of it but what rides on it. */
 import { AT } from '../figures.ts';
 import type { Clearance } from '../../rig/clearance.ts';
+import { faceBehindRod_mm, inwardAlongShaft } from '../../rig/servo-body.ts';
 import type { Ask } from './ask.ts';
 import type { LegSet } from './legs.ts';
 
@@ -47,13 +48,12 @@ export class Sizes {
 
   /** How far leg i's crank, level, and its servo's body go from the middle of the base, mm. */
   private around(legs: LegSet, i: number, [long, , deep]: readonly [number, number, number]): number {
-    const { horn_thick_mm, rod_thick_mm } = this.clearance;
     const [u, v] = [legs.ux[i]!, legs.uy[i]!];
     const [x, y] = [legs.base[3 * i]! * MM_PER_M, legs.base[3 * i + 1]! * MM_PER_M];
     const crank = legs.crank * MM_PER_M;
     let most = Math.hypot(x + crank * u, y + crank * v);
     const inward = inwardOf(legs, i);
-    const back = rod_thick_mm / 2 + horn_thick_mm;
+    const back = faceBehindRod_mm(this.clearance);
     for (let corner = 0; corner < 4; corner++) {
       const side = (corner & 1 ? long : -long) / 2;
       const depth = (back + (corner & 2 ? deep : 0)) * inward;
@@ -65,4 +65,4 @@ export class Sizes {
 
 /** A servo's body lies inward of its crank: 1 along the shaft (-uy, ux), or -1 against it. */
 export const inwardOf = ({ base, ux, uy }: LegSet, i: number): 1 | -1 =>
-  base[3 * i + 1]! * ux[i]! - base[3 * i]! * uy[i]! > 0 ? -1 : 1;
+  inwardAlongShaft(base[3 * i]!, base[3 * i + 1]!, ux[i]!, uy[i]!);

@@ -14,6 +14,8 @@ const LOOK: Readonly<Record<Layer, readonly [colour: number, line: 'CONTINUOUS' 
   CRANKS: [3, 'CONTINUOUS'],
   AXES: [5, 'DASHED'],
   HOME: [4, 'DASHED'],
+  CUT: [1, 'CONTINUOUS'],
+  BODIES_NOT_CUT: [8, 'DASHED'],
   CHECK: [6, 'CONTINUOUS'],
   WORDS: [7, 'CONTINUOUS'],
 };

@@ -61,6 +61,10 @@ export function wrap(text: string, widest: number): readonly string[] {
   return lines;
 }
 
+/** Words of letters of `letter` mm in lines of at most `widest` mm. */
+export const wrapMm = (words: string, letter: number, widest: number): readonly string[] =>
+  wrap(words, (widest * SIZE) / letter);
+
 const heightOf = (lines: readonly string[]): number => lines.length * LINE + GAP;
 
 /** One column from top to bottom, each note as near its place as the ones above leave it; its height in px. */

@@ -2,6 +2,8 @@
 import { extent } from 'd3-array';
 import type { Platform, Rig, Vec3 } from '../../rig/rig.ts';
 import { type Markup, markup } from '../draw/markup.ts';
+import { type Bodies, bodiesOf } from './bodies.ts';
+import { wrapMm } from './notes.ts';
 import type { Sized } from './paper.ts';
 import { HOLE_MM as HOLE, homeOutline, sizeWords } from './plate-plan.ts';
 import { type PlateName, jointsOf } from './plates.ts';
@@ -41,6 +43,23 @@ function crankSvg({ crank_mm }: Platform, azimuth_rad: number, x: number, y: num
     ${line('dashed', x + AXIS * s, y - AXIS * c, x - AXIS * s, y + AXIS * c)}`;
 }
 
+const LETTER = 2.8;
+const LINE = 4;
+/** Words about bodies go over most of an A4 sheet: below each other they would need a larger one. */
+const WORDS_WIDE = 186;
+
+/** What is told of servos' bodies, in lines of this width. */
+const bodyLines = ({ words, faults, isCut }: Bodies, width: number): readonly string[] =>
+  [
+    isCut ? 'Heavy outlines: the servos’ bodies, to be cut out.' : 'Long dashes: the servos’ bodies, not holes.',
+    ...words,
+    ...faults,
+  ].flatMap((line) => wrapMm(line, LETTER, width));
+
+/** @param pathOf a path's points on the sheet. */
+const bodiesSvg = ({ outlines, isCut }: Bodies, pathOf: (points: Bodies['outlines'][number]) => string): Markup =>
+  markup`${outlines.map((points, i) => markup`<path class="${isCut ? 'cut' : 'body'}" data-body="leg${String(i + 1)}" d="M${pathOf(points)}Z"/>`)}`;
+
 /** Outward from the middle of the plate, beside the joint. */
 function nameSvg(name: string, [x, y]: readonly [number, number], centre: readonly [number, number]): Markup {
   const [dx, dy] = [x - centre[0], y - centre[1]];
@@ -72,10 +91,11 @@ export function platePattern(platform: Platform, plate: PlateName): Pattern {
     plate === 'base' ? [x + platform.crank_mm * Math.cos(azimuth), y + platform.crank_mm * Math.sin(azimuth)] : [x, y],
   );
   const home = plate === 'base' ? homeOutline(platform) : [];
-  const spans = plate === 'base' ? [...joints, ...tips, ...home] : joints;
+  const bodies = plate === 'base' ? bodiesOf(platform) : null;
+  const spans = plate === 'base' ? [...joints, ...tips, ...home, ...(bodies?.outlines.flat() ?? [])] : joints;
   const [left = 0, right = 0] = extent([0, ...spans.map(([x = 0]) => x)]);
   const [low = 0, high = 0] = extent([0, ...spans.map(([, y = 0]) => y)]);
-  const width = Math.max(right - left + 2 * AROUND, 150);
+  const width = Math.max(right - left + 2 * AROUND, bodies ? WORDS_WIDE : 150);
   const shift = (width - (right - left)) / 2 - left;
   const onSheet = ([x, y]: readonly [number, number, ...number[]]): readonly [number, number] => [
     shift + x,
@@ -91,13 +111,16 @@ export function platePattern(platform: Platform, plate: PlateName): Pattern {
   });
   const outlineOf = (points: readonly (readonly [number, number, ...number[]])[]): string =>
     points.map((at) => onSheet(at).map(exact).join(' ')).join('L');
+  const bottom = high - low + 2 * AROUND + WORDS;
+  const lines = bodies ? bodyLines(bodies, width) : [];
   return {
     name: plate === 'base' ? 'base' : 'moving plate',
     width,
-    height: high - low + 2 * AROUND + WORDS,
+    height: bottom + LINE * lines.length,
     svg: markup`${text(TITLES[plate], width / 2, 5, 'middle', 'piece')}${text(MARKS[plate][platform.drive], width / 2, 10)}
       ${sizeWords(platform, plate).map((words) => text(words, width / 2, 14.5))}
-      <path class="dashed" d="M${outlineOf(joints)}Z"/>${home.length > 0 ? markup`<path class="dotted" data-of="home" d="M${outlineOf(home)}Z"/>` : null}${marks}
+      <path class="dashed" d="M${outlineOf(joints)}Z"/>${home.length > 0 ? markup`<path class="dotted" data-of="home" d="M${outlineOf(home)}Z"/>` : null}${bodies ? bodiesSvg(bodies, outlineOf) : null}${marks}
+      ${lines.map((words, i) => text(words, width / 2, bottom + LINE * i))}
       ${line('fine', centre[0] - 3, centre[1], centre[0] + 14, centre[1])}${line('fine', centre[0], centre[1] + 3, centre[0], centre[1] - 14)}
       ${text('x', centre[0] + 16, centre[1] + 1)}${text('y', centre[0], centre[1] - 15.5)}`,
   };

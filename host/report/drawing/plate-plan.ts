@@ -3,10 +3,23 @@
  * measure. Lengths mm, x to the right and y up, the middle of the joints at the origin. Knows no file format.
  */
 import type { Platform, Vec3 } from '../../rig/rig.ts';
+import { type Bodies, bodiesOf } from './bodies.ts';
+import { wrapMm } from './notes.ts';
 import { type PlateName, between, jointsOf, ringOf } from './plates.ts';
 import { short } from '../../rig/words.ts';
 
-export const LAYERS = ['JOINTS', 'OUTLINE', 'CRANKS', 'AXES', 'HOME', 'CHECK', 'WORDS'] as const;
+/** `CUT`: servos' bodies that go through the base plate; `BODIES_NOT_CUT`: bodies that stand on it or over it. */
+export const LAYERS = [
+  'JOINTS',
+  'OUTLINE',
+  'CRANKS',
+  'AXES',
+  'HOME',
+  'CUT',
+  'BODIES_NOT_CUT',
+  'CHECK',
+  'WORDS',
+] as const;
 export type Layer = (typeof LAYERS)[number];
 type Point = readonly [x: number, y: number];
 
@@ -24,6 +37,8 @@ const AXIS_MM = 7;
 export const BAR_MM = 100;
 const LETTER_MM = 3;
 const LINE_MM = 5;
+/** Long words beneath a plate go on in the next line. */
+const WORDS_MM = 180;
 /** From the lowest mark down to the words. */
 const BELOW_MM = 15;
 
@@ -60,6 +75,19 @@ function crankMarks({ crank_mm, legs }: Platform): Mark[] {
   });
 }
 
+/** Servos' bodies on a layer that says whether they are cut out. */
+const bodyMarks = ({ outlines, isCut }: Bodies): Mark[] =>
+  outlines.map((points) => ({ kind: 'outline', layer: isCut ? 'CUT' : 'BODIES_NOT_CUT', points }));
+
+/** What is told of the bodies, and on which layer they are. */
+const bodyWords = ({ words, faults, isCut }: Bodies): readonly string[] => [
+  ...words,
+  isCut
+    ? 'Layer CUT: the servos’ bodies, to be cut out.'
+    : 'Layer BODIES_NOT_CUT: the servos’ bodies, for reference; do not cut them.',
+  ...faults,
+];
+
 /** Everything on a plate; the joints first, in the order of the legs. */
 export function platePlan(name: string, platform: Platform, plate: PlateName): readonly Mark[] {
   const joints = jointsOf(platform, plate);
@@ -74,27 +102,30 @@ export function platePlan(name: string, platform: Platform, plate: PlateName): r
       words: `leg${String(i + 1)}${z}`,
     };
   });
+  const bodies = plate === 'base' ? bodiesOf(platform) : null;
   const drawn: Mark[] = [
     ...holes,
     { kind: 'outline', layer: 'OUTLINE', points: joints.map(flat) },
     ...(plate === 'base' && platform.drive === 'crank' ? crankMarks(platform) : []),
     ...(plate === 'base' ? [{ kind: 'outline', layer: 'HOME', points: homeOutline(platform) } as const] : []),
+    ...(bodies ? bodyMarks(bodies) : []),
   ];
-  return [...drawn, ...names, ...footMarks(name, platform, plate, lowestOf(drawn) - BELOW_MM)];
+  const lines = [
+    `${name}: ${plate === 'base' ? 'base, seen from the moving plate’s side' : 'moving plate, seen from the side away from the base'}`,
+    ...sizeWords(platform, plate),
+    'Units: mm. Circles: centres of joints.',
+    ...(bodies ? bodyWords(bodies).flatMap((words) => wrapMm(words, LETTER_MM, WORDS_MM)) : []),
+  ];
+  return [...drawn, ...names, ...footMarks(lines, lowestOf(drawn) - BELOW_MM)];
 }
 
 const lowestOf = (marks: readonly Mark[]): number => Math.min(...marks.flatMap(pointsOf).map(([, y]) => y));
 
 /** The line to measure, and what the plate is, under all else. */
-function footMarks(name: string, platform: Platform, plate: PlateName, y: number): Mark[] {
+function footMarks(about: readonly string[], y: number): Mark[] {
   const [left, right] = [-BAR_MM / 2, BAR_MM / 2];
   const tick = (x: number): Mark => ({ kind: 'line', layer: 'CHECK', from: [x, y - 3], to: [x, y + 3] });
-  const lines = [
-    'Measure this line: it must be 100 mm.',
-    `${name}: ${plate === 'base' ? 'base, seen from the moving plate’s side' : 'moving plate, seen from the side away from the base'}`,
-    ...sizeWords(platform, plate),
-    'Units: mm. Circles: centres of joints.',
-  ];
+  const lines = ['Measure this line: it must be 100 mm.', ...about];
   return [
     { kind: 'line', layer: 'CHECK', from: [left, y], to: [right, y] },
     tick(left),

@@ -29,6 +29,8 @@ text { font: 3.2px system-ui, -apple-system, "Segoe UI", Roboto, "Noto Sans", "L
 .bold { stroke: #000; stroke-width: .5; }
 .bar { stroke: #000; stroke-width: .35; fill: none; }
 .dashed { stroke: #000; stroke-width: .18; stroke-dasharray: 2 1.2; fill: none; }
+.body { stroke: #000; stroke-width: .25; stroke-dasharray: 5 1.5; fill: none; }
+.cut { stroke: #000; stroke-width: .5; fill: none; }
 .dotted { stroke: #000; stroke-width: .18; stroke-dasharray: .5 1; fill: none; }
 `;
 

@@ -78,6 +78,18 @@ describe('draw', () => {
     expect([none.code, none.err.includes('there is no plate to cut')]).toEqual([2, true]);
   });
 
+  it('says that servo bodies overlap, beside the sheets alone', async () => {
+    const text = readFileSync(owl, 'utf8').replace(
+      /^( *)crank_mm:/m,
+      '$1clearance: { servo_body_mm: [60, 40, 38] }\n$1crank_mm:',
+    );
+    const wide = files.put('wide.yaml', text);
+    const sheet = await run(['draw', wide, '--sheet', to('wide.dxf')]);
+    expect(sheet.out).toMatch(/SERVO BODIES OVERLAP: leg1 and leg2 \(by [\d.]+ mm\)/);
+    expect((await run(['draw', wide, '-o', to('wide.svg')])).out).not.toContain('OVERLAP');
+    expect((await run(['draw', owl, '--sheet', to('slim.dxf')])).out).not.toContain('OVERLAP');
+  });
+
   it('overwrites with --force only, and leaves every file alone where one is there', async () => {
     writeFileSync(to('f-2.svg'), 'mine');
     const { code, err } = await run(['draw', owl, '--sheet', to('f.svg')]);

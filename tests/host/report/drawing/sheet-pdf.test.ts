@@ -77,6 +77,13 @@ describe('a small rig', () => {
     expect(lengths(base).filter((mm) => Math.abs(mm - 22) < 0.005).length).toBeGreaterThanOrEqual(6);
   });
 
+  it('has the servos’ bodies at their size, where the file gives one', async () => {
+    const given = edit(OWL, ['rod_end_deg: 28', 'rod_end_deg: 28\n  clearance: { servo_body_mm: [21.3, 40, 37.1] }']);
+    const deep = async (rig: ReturnType<typeof rigOf>): Promise<number> =>
+      lengths(pagesIn(await pdfOf(rig))[0] ?? '').filter((mm) => Math.abs(mm - 37.1) < 0.005).length;
+    expect([await deep(rigOf(given)), await deep(rigOf(OWL))]).toEqual([6, 0]);
+  });
+
   it('says its minus signs, which the fonts of PDF do not have, as hyphens', async () => {
     const pdf = await pdfOf(rigOf(OWL));
     expect(pdf).toContain('/BaseFont /Helvetica');
