@@ -5,10 +5,8 @@
 import { GOAL, INPUTS, INPUT_ANALOG_AT, VALUES, at, image, inputs, put } from './layout';
 import { now_us } from './clock';
 import { finite, nearest, sincos } from './kernels';
+import { ANALOG_PINS, IN_PINS } from './night/plan';
 
-/** As in night/plan.ts, whose memory a controller without a night does not need. */
-const IN_PINS: u32 = 8;
-const ANALOG_PINS: u32 = 4;
 const DEG: f32 = 57.29578;
 const RAD: f32 = 0.017453292;
 const TURN: f32 = 6.2831855;
@@ -37,12 +35,12 @@ export function seedNoise(): void {
 
 /** Whether an input is closed to ground. */
 export function closed(pin: i32): bool {
-  return u32(pin) < IN_PINS && ((u32(inputs().closed) >> u32(pin)) & 1) != 0;
+  return u32(pin) < u32(IN_PINS) && ((u32(inputs().closed) >> u32(pin)) & 1) != 0;
 }
 
 /** What an analog input measures, 0 to 1 of full scale. */
 export function level(pin: i32): f32 {
-  if (u32(pin) >= ANALOG_PINS) return 0;
+  if (u32(pin) >= u32(ANALOG_PINS)) return 0;
   return f32(load<u16>(INPUTS + INPUT_ANALOG_AT + (usize(pin) << 1))) * LEVEL;
 }
 

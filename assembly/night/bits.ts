@@ -2,11 +2,11 @@
  * A show's data as one string of bits, most significant first, out of pages that come as they are read. Two pages stand in a window,
  * so that a frame never waits in its middle. Knows nothing of what the bits mean.
  */
+import { PAGE_BYTES } from '../layout';
 import { pageAt } from './pages';
 
-const PAGE: u32 = 256;
-const WINDOW_MASK: u32 = 2 * PAGE - 1;
-const WINDOW: usize = memory.data(i32(2 * PAGE), 4);
+const WINDOW_MASK: u32 = 2 * PAGE_BYTES - 1;
+const WINDOW: usize = memory.data(i32(2 * PAGE_BYTES), 4);
 
 /** Ones after which a code says its 16 bits outright. */
 const ESCAPE: u32 = 16;
@@ -32,11 +32,11 @@ const BITS: usize = memory.data(i32(offsetof<Bits>()));
 
 /** From the first bit of the data at page `page`, `bytes` long. */
 export function openBits(page: u32, bytes: u32): void {
-  memory.fill(WINDOW, 0, 2 * PAGE);
+  memory.fill(WINDOW, 0, 2 * PAGE_BYTES);
   memory.fill(BITS, 0, offsetof<Bits>());
   const b = bits();
   b.first = page;
-  b.pages = (bytes >> 8) + u32((bytes & (PAGE - 1)) != 0);
+  b.pages = (bytes >> 8) + u32((bytes & (PAGE_BYTES - 1)) != 0);
 }
 
 /** Whether the next 256 bytes, or all that is left, are in the window; else the page that is missing has been asked for. */
@@ -45,10 +45,10 @@ export function bitsReady(): bool {
   while (b.come < b.pages && (b.come < 2 || b.next >= (b.come - 1) << 8)) {
     const from = pageAt(b.first + b.come);
     if (!from) break;
-    memory.copy(WINDOW + usize((b.come & 1) << 8), from, PAGE);
+    memory.copy(WINDOW + usize((b.come & 1) << 8), from, PAGE_BYTES);
     b.come += 1;
   }
-  return b.come == b.pages || b.next + PAGE <= b.come << 8;
+  return b.come == b.pages || b.next + PAGE_BYTES <= b.come << 8;
 }
 
 /** Bytes that are taken, one that is begun included. */

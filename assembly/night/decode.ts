@@ -1,6 +1,6 @@
 /**
  * A show out of its data, frame by frame, in static memory: values anew at every segment, second differences in between
- * (DEVELOPERS.md, "Shows"). Any bytes give frames whose values a link could send, and come to an end: what they say is checked
+ * (DEVELOPERS.md, "Nights"). Any bytes give frames whose values a link could send, and come to an end: what they say is checked
  * by the show's CRC-32, not here.
  */
 import { JOINTS, VALUES, image, jointImage } from '../layout';
@@ -82,11 +82,6 @@ export function ended(): bool {
 /** Whether the data ended before its frames did: it is not what was packed. */
 export function isSpoilt(): bool {
   return decoder().spoilt;
-}
-
-/** Frames that have been given. */
-export function framesGiven(): u32 {
-  return decoder().frame;
 }
 
 /** What joint j takes in the segment of the last frame: shares of what it bears for ever, squared. */

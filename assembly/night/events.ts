@@ -86,11 +86,12 @@ export const EVENT_BYTES: usize = NAME_AT + NAME_BYTES;
 const WAITING: i32 = 8;
 const QUEUE: usize = memory.data(WAITING * i32(EVENT_BYTES));
 /** How often kind and detail (modulo 16) were noted in this power-on. */
-const SAME: usize = memory.data(16 * 16 * 2);
+const SAME_BYTES: i32 = 16 * 16 * 2;
+const SAME: usize = memory.data(SAME_BYTES);
 
 /** What the log says, and what is to be written into it. */
 @unmanaged
-export class Book {
+class Book {
   /** Number of the next event, power-ups so far, erasures of the log so far. */
   next: u32;
   boots: u32;
@@ -143,7 +144,7 @@ export function setTime(unix: u32): void {
 /** Power-up. */
 export function startEvents(): void {
   memory.fill(BOOK, 0, offsetof<Book>());
-  memory.fill(SAME, 0, 512);
+  memory.fill(SAME, 0, SAME_BYTES);
 }
 
 /** Once a tick: the trips. */

@@ -4,7 +4,7 @@
  */
 import { crc32 } from '../crc';
 import { pulsing, state } from '../guard';
-import { PAGE_OUT } from '../layout';
+import { PAGE_BYTES, PAGE_OUT } from '../layout';
 import { State } from '../states';
 import {
   Owner,
@@ -22,7 +22,6 @@ import {
 import { EVENT_BYTES } from './events';
 
 export const SLOTS_IN_PAGE: u32 = 4;
-const PAGE_BYTES: usize = 256;
 const LOG_MAGIC: u32 = 0x314c5750; // "PWL1"
 
 /** A sector's head. It is written last: a sector without one is none. */
@@ -103,7 +102,7 @@ export function mayWrite(): bool {
 
 /** Writes the record at `from` into slot s; what stands beside it in the page is left as it is. False: not on this tick. */
 export function writeSlot(sector: u32, s: u32, from: usize): bool {
-  memory.fill(PAGE_OUT, 0xff, PAGE_BYTES);
+  memory.fill(PAGE_OUT, 0xff, usize(PAGE_BYTES));
   memory.copy(PAGE_OUT + usize(s % SLOTS_IN_PAGE) * EVENT_BYTES, from, EVENT_BYTES);
   return program(pageOf(sector, s));
 }

@@ -36,7 +36,7 @@ export function startNight(): void {
 }
 
 /** Another night has come into force, or none, while the prop was limp. What was to be looked at still is. */
-export function renewNight(): void {
+function renewNight(): void {
   const n = now();
   if (n.loaded && waits()) note(Kind.stop, u8(By.link), 0);
   if (n.phase == Night.warning) abandon();

@@ -10,7 +10,7 @@ import { PAGE_CAME, PAGE_DONE, PAGE_ERASE, PAGE_IN, PAGE_PROGRAM, PAGE_READ, inp
 import { State } from '../states';
 
 /** Sectors of the record. */
-export const LOG_SECTORS: u32 = 2;
+const LOG_SECTORS: u32 = 2;
 
 /** How the last writing went that was asked for under the present claim. */
 export const enum PageState {

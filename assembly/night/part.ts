@@ -1,9 +1,8 @@
 /** Parts of the log on the link: the message that answers readLog. */
-import { HEAD_BYTES, OUT, send } from '../answer';
+import { HEAD_BYTES, OUT, Type, send } from '../answer';
 import { boots, wear } from './events';
 import { seen } from './seen';
 
-const LOG_PART: u8 = 0x85;
 /** Whole records in so many bytes at most, behind which, 0, u16 bytes, u32 n, u32 count, u32 uptime, u16 boots, u16 wear. */
 export const PART_BYTES: u32 = 448;
 const PART_HEAD: u32 = 20;
@@ -16,7 +15,7 @@ const PART_HEAD: u32 = 20;
 /** Sends a part whose bytes stand behind its head already. n: number of the first record in it; count: how many there are in all. */
 export function sendPart(which: u8, bytes: u32, n: u32, count: u32): void {
   const to = OUT + usize(HEAD_BYTES);
-  store<u8>(OUT, LOG_PART);
+  store<u8>(OUT, Type.logPart);
   store<u8>(to, which);
   store<u8>(to, 0, 1);
   store<u16>(to, u16(bytes), 2);

@@ -9,9 +9,9 @@ import { JOINTS, image, joint, jointCount } from '../layout';
 import { period_us } from '../clock';
 import { pulsing, state, trip } from '../guard';
 import { clamp, nearestBits } from '../kernels';
-import { answerEvents } from './log';
+import { answerEvents } from './log-answer';
 import { PART_BYTES, partAt, sendPart } from './part';
-import { NOBODY } from './plan';
+import { HEAT, NOBODY } from './plan';
 import { see, seen, spanBefore, startSeeing, turn, unordered } from './seen';
 import { warmest } from './warmth';
 
@@ -102,7 +102,7 @@ function close(): void {
   store<u32>(DRAFT, (s.at_ds & 0x3fff) | (u32(state()) << 14) | (u32(trip()) << 17) | (second << 21));
   const show: u32 = s.show == NOBODY ? 0 : u32(s.show) & 31;
   const supply = atMost((u32(s.supply_before_mv) * 1311 + 32768) >> 16, 255);
-  const warmth = atMost(nearestBits(clamp(warmest() * 32, 0, 127)) & 0xff, 127);
+  const warmth = atMost(nearestBits(clamp(warmest() * HEAT, 0, 127)) & 0xff, 127);
   const late = atMost((u32(s.longest_before_us) * r.per_us) >> 16, 255);
   store<u32>(DRAFT, u32(s.night) | (show << 4) | (supply << 9) | (warmth << 17) | (late << 24), 4);
   r.packing = 0;

@@ -54,7 +54,7 @@ export function runShow(k: u32, still: u32): Why {
 }
 
 /** The same while it moves: it can come from what plays, not from a settling. */
-export function whyNotFrom(k: u32): Why {
+function whyNotFrom(k: u32): Why {
   const n = now();
   if (mustLook()) return Why.barred;
   if (n.phase == Night.ending || (n.phase == Night.ready && !listening()) || !isChecked(k)) return Why.notNow;
@@ -76,7 +76,10 @@ export function whyNot(k: u32, alone: bool): Why {
   return bearable(triggers.warmestOf(k)) ? Why.none : Why.tooWarm;
 }
 
-/** The warning before the first motion from rest: of a show, or of the link (NOBODY). What is about to happen is noted while the flash may be written. */
+/**
+ * The warning before the first motion from rest: of a show, or of the link (NOBODY). What is about to happen is noted while the flash
+ * may be written.
+ */
 export function warn(k: u8): void {
   const n = now();
   if (n.phase != Night.warning) enter(Night.warning);

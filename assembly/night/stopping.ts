@@ -40,7 +40,7 @@ export function watchGuard(): void {
 }
 
 /** The stop loop is open: nothing starts, and what moves is stopped by the guard on this tick. */
-export function stopOpened(): void {
+function stopOpened(): void {
   const n = now();
   if (!n.stop_open) {
     const moves = pulsing() && !atRest();

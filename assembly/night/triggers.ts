@@ -18,7 +18,7 @@ import {
   plan,
 } from './plan';
 
-/** Why a start was refused: Result of link.ts; from 32 on what the link never says. */
+/** Why a start was refused: the numbers of Result (answer.ts); from 32 on what the link never says. */
 export const enum Why {
   none = 0,
   notNow = 1,

@@ -1,6 +1,7 @@
 /**
  * How warm each joint is, as far as a first-order model knows: T' = (h - T) / tau, in shares of what it may bear for ever. It is
- * integrated once a second (Euler's method: at tau = 60 s within 1 % of the exponential). At power-up all is as warm as the log says that the warmest was (assumeWarm).
+ * integrated once a second (Euler's method: at tau = 60 s within 1 % of the exponential). At power-up all are as warm as the warmest
+ * was when the log was last written (assumeWarm).
  */
 import { JOINTS, at, jointCount, put } from '../layout';
 import { pulsing } from '../guard';
@@ -36,7 +37,10 @@ export function warmest(): f32 {
   return most;
 }
 
-/** Whether a show that from cold gets as warm as this (Entry.warmest) stays within what a joint bears: what is there now is added whole, though it fades. */
+/**
+ * Whether a show that from cold gets as warm as this (Entry.warmest) stays within what a joint bears: what is there now is added whole,
+ * though it fades.
+ */
 export function bearable(peak: u8): bool {
   return warmest() + f32(peak) * (1 / HEAT) <= 1;
 }

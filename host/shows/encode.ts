@@ -1,7 +1,7 @@
 /**
  * A show's data: frames in whole steps of 0.02 mm or deg become segments of 10 s with their values anew, and in each blocks of half a
  * second with the second differences in Rice codes (R. F. Rice, Some Practical Universal Noiseless Coding Techniques, JPL 79-22, 1979;
- * the parameter by block and value). DEVELOPERS.md, "Shows", has the bits.
+ * the parameter by block and value). DEVELOPERS.md, "Nights", has the bits.
  */
 import { BitWriter, riceBits, zigzag } from './bits.ts';
 import { BLOCK, FRAME_HZ, SEGMENT, mostSteps } from './layout.ts';

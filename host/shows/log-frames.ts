@@ -36,6 +36,23 @@ export function parseLogPart(p: DataView): LogPart | null {
   };
 }
 
+/** Number of the first record behind a part's, of `size` bytes each; null: the part has none, and there are no more. */
+export function nextAfter({ n, bytes }: LogPart, size: number): number | null {
+  const records = Math.floor(bytes.length / size);
+  return records > 0 ? n + records : null;
+}
+
+/** The bytes of parts, one behind the other. */
+export function joined(parts: readonly LogPart[]): Uint8Array {
+  const all = new Uint8Array(parts.reduce((sum, { bytes }) => sum + bytes.length, 0));
+  let at = 0;
+  for (const { bytes } of parts) {
+    all.set(bytes, at);
+    at += bytes.length;
+  }
+  return all;
+}
+
 /** Four figures of a joint over a tenth of a second, in shares of its soft range from its lower end; each within 1/254. */
 export interface JointSpan {
   readonly asked: readonly [lowest: number, highest: number];

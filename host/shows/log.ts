@@ -7,6 +7,8 @@ import {
   type LogPart,
   type LogRecord,
   WHICH,
+  joined,
+  nextAfter,
   parseEvents,
   parseLogPart,
   parseRecords,
@@ -41,12 +43,10 @@ const END = 0xffffffff;
 /** All parts of one kind, from the oldest there is, or from number `from` on. */
 async function readAll(talk: Conversation, which: number, size: number, from = 0): Promise<LogPart[]> {
   const all: LogPart[] = [];
-  for (let n = from; all.length < MOST_PARTS;) {
+  for (let n: number | null = from; n !== null && all.length < MOST_PARTS;) {
     const part = await partFrom(talk, which, n);
     all.push(part);
-    const records = Math.floor(part.bytes.length / size);
-    if (records === 0) break;
-    n = part.n + records;
+    n = nextAfter(part, size);
   }
   return all;
 }
@@ -63,16 +63,6 @@ async function partFrom(talk: Conversation, which: number, n: number): Promise<L
   throw new TargetError(
     'the firmware there keeps no log: "posewright build" makes one that does, and "flash" puts it on the board',
   );
-}
-
-function joined(parts: readonly LogPart[]): Uint8Array {
-  const bytes = new Uint8Array(parts.reduce((sum, part) => sum + part.bytes.length, 0));
-  let at = 0;
-  for (const part of parts) {
-    bytes.set(part.bytes, at);
-    at += part.bytes.length;
-  }
-  return bytes;
 }
 
 /** How far a log went at some instant. */

@@ -13,7 +13,7 @@ export function pageAt(n: u32): usize {
   return n < come && n < ${String(ROOM / PAGE_BYTES)} ? ROOM + usize(n << 8) : 0;
 }`;
 const PROBE = `
-export { openShow, nextFrame, ended, isSpoilt, framesGiven, heatNow } from '../assembly/night/decode';
+export { openShow, nextFrame, ended, isSpoilt, heatNow } from '../assembly/night/decode';
 export { ENTRY } from '../assembly/night/plan';
 export { ROOM, letCome } from '../assembly/night/pages';
 import { VALUES, image, jointImage } from '../assembly/layout';
@@ -38,7 +38,6 @@ interface Module {
   nextFrame(to: number): number;
   ended(): number;
   isSpoilt(): number;
-  framesGiven(): number;
   heatNow(joint: number): number;
 }
 

@@ -21,6 +21,8 @@ import {
   type LogPart,
   type LogRecord,
   WHICH,
+  joined,
+  nextAfter,
   parseEvents,
   parseLogPart,
   parseRecords,
@@ -297,15 +299,13 @@ export class Board {
 
   /** Reads all events there are: how many places cannot be read, and the part that said so last; null: power went. */
   readEvents(): { readonly torn: number; readonly last: LogPart; readonly events: readonly LogEvent[] } | null {
-    const chunks: number[] = [];
-    for (let n = 0; ;) {
+    const parts: LogPart[] = [];
+    for (let n: number | null = 0; n !== null;) {
       const part = this.askPart(WHICH.events, n);
       if (!part) return null;
-      if (part.bytes.length === 0) {
-        return { ...parseEvents(Uint8Array.from(chunks)), last: part };
-      }
-      chunks.push(...part.bytes);
-      n = part.n + part.bytes.length / EVENT_BYTES;
+      parts.push(part);
+      n = nextAfter(part, EVENT_BYTES);
     }
+    return { ...parseEvents(joined(parts)), last: parts.at(-1)! };
   }
 }

@@ -1,6 +1,7 @@
-// The long runs of the night: a whole week on the controller of every board, an hour tick beside tick on this machine's board, twelve minutes
-// on the emulated pico. Arguments choose: week, native, pico. Prints what each has had, and ends with 1 where one is red. NIGHT_SEED
-// is the seed of the first and the last; NIGHT_HOURS, NATIVE_MINUTES and PICO_MINUTES make them longer or shorter.
+// The long runs of the night: a whole week on the controller of every board, an hour tick beside tick on this machine's board, a quarter of
+// an hour on the emulated pico (PICO_MINUTES, and what the faults take besides). Arguments choose: week, native, pico. Prints what each has
+// had, and ends with 1 where one is red. NIGHT_SEED is the seed of the first and the last; NIGHT_HOURS, NATIVE_MINUTES and PICO_MINUTES
+// make them longer or shorter.
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 

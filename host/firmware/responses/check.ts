@@ -2,39 +2,21 @@
  * What a rig's responses.ts may not do, found before it is compiled: whatever is not on the lists of words.ts is refused, with its
  * line. Recursion too, since a board has no stack for it.
  */
+import {
+  type Call,
+  type Declaration,
+  type FunctionNode,
+  type Identifier,
+  NodeReader,
+  type Outline,
+  type Property,
+  isTaken,
+} from './nodes.ts';
+import { OutlineReader } from './outline.ts';
+import { type Compiler, type Fault, FaultList, type Node, children, walk } from './parse.ts';
 import type { Named } from './senses.ts';
-import { type Compiler, type Fault, type Node, children, lineAt, walk } from './parse.ts';
 import { ALLOCATION, ALLOWED, BUILTINS, SENSES, TYPES, refusedKind, unknownName } from './words.ts';
 
-export interface Identifier extends Node {
-  readonly text: string;
-}
-export interface Declaration extends Node {
-  readonly name: Identifier;
-  readonly flags: number;
-  readonly type: Node | null;
-  readonly initializer: Node | null;
-}
-export interface FunctionNode extends Declaration {
-  readonly body: Node | null;
-  readonly signature: { readonly parameters: readonly Declaration[]; readonly returnType: Node } & Node;
-}
-interface Import extends Node {
-  readonly path: { readonly value: string };
-  readonly declarations: readonly (Declaration & { readonly foreignName: Identifier })[] | null;
-}
-
-/** The file's outline. */
-export interface Outline {
-  readonly functions: ReadonlyMap<string, FunctionNode>;
-  /** Variables that stay from tick to tick, and constants. */
-  readonly variables: ReadonlyMap<string, Declaration>;
-  readonly constants: ReadonlyMap<string, Declaration>;
-  /** The statements that the variables are declared by. */
-  readonly places: readonly Node[];
-}
-
-const OURS = ['startResponses', 'RESPONDS'];
 /** In a constant's or a variable's beginning nothing may be able to fail: there is nobody yet to report it. */
 const CONSTANT = [
   'Literal',
@@ -48,116 +30,31 @@ const CONSTANT = [
   'TypeName',
   'Binary',
 ];
+/** Limits of a type. */
+const LIMIT = /^(MIN|MAX)_VALUE$|^EPSILON$/;
 
-export class Checker {
-  readonly faults: Fault[] = [];
-  private readonly functions = new Map<string, FunctionNode>();
-  private readonly variables = new Map<string, Declaration>();
-  private readonly constants = new Map<string, Declaration>();
-  private readonly places: Node[] = [];
-  private readonly imported = new Set<string>();
-  private readonly as: Compiler;
-  private readonly text: string;
+class Checker extends NodeReader {
+  private readonly outline: Outline;
   private readonly named: Named;
+  private readonly faults: FaultList;
 
-  constructor(as: Compiler, text: string, named: Named) {
-    this.as = as;
-    this.text = text;
+  constructor(as: Compiler, text: string, outline: Outline, named: Named, faults: FaultList) {
+    super(as, text);
+    this.outline = outline;
     this.named = named;
+    this.faults = faults;
   }
 
-  /** The outline; what is wrong is in `faults`. */
-  check(statements: readonly Node[]): Outline {
-    for (const statement of statements) this.top(statement);
-    for (const fn of this.functions.values()) this.inside(fn);
-    for (const declaration of [...this.variables.values(), ...this.constants.values()]) this.beginning(declaration);
+  check(): void {
+    const { functions, variables, constants } = this.outline;
+    for (const fn of functions.values()) this.inside(fn);
+    for (const declaration of [...variables.values(), ...constants.values()]) this.beginning(declaration);
     this.respond();
     this.circles();
-    this.faults.sort((a, b) => a.line - b.line);
-    const { functions, variables, constants, places } = this;
-    return { functions, variables, constants, places };
   }
 
   private say(node: Node, message: string): void {
-    const line = lineAt(this.text, node.range.start);
-    if (!this.faults.some((fault) => fault.line === line && fault.message === message))
-      this.faults.push({ line, message });
-  }
-
-  private kind(node: Node): string {
-    return this.as.NodeKind[node.kind] ?? '';
-  }
-
-  private is(node: Node, flag: 'Export' | 'Const'): boolean {
-    return ((node as Declaration).flags & this.as.CommonFlags[flag]) !== 0;
-  }
-
-  /** A statement of the file itself. */
-  private top(node: Node): void {
-    const kind = this.kind(node);
-    if (kind === 'Import') this.imports(node as Import);
-    else if (kind === 'FunctionDeclaration') {
-      const fn = node as FunctionNode;
-      this.declare(fn.name, this.functions, fn);
-      if (this.is(fn, 'Export') !== (fn.name.text === 'respond'))
-        this.say(
-          fn,
-          fn.name.text === 'respond'
-            ? 'respond is not exported; allowed: export function respond(): void'
-            : `found an export, ${fn.name.text}; allowed: export function respond(): void alone`,
-        );
-    } else if (kind === 'Variable') {
-      const { declarations } = node as Node & { declarations: readonly Declaration[] };
-      if (declarations.some((one) => this.is(one, 'Export')))
-        this.say(node, 'found an export; allowed: export function respond(): void alone');
-      const isConstant = declarations.every((one) => this.is(one, 'Const'));
-      if (!isConstant) this.places.push(node);
-      for (const one of declarations) this.declare(one.name, isConstant ? this.constants : this.variables, one);
-    } else if (kind === 'Expression' || kind === 'Empty' || /^(If|For|While|Do|Block|Switch)$/.test(kind))
-      this.say(
-        node,
-        'found something to do outside of a function; allowed: in respond, or in a function that it calls',
-      );
-    else this.say(node, refusedKind(kind));
-  }
-
-  private declare<T extends Node>({ text, ...rest }: Identifier, where: Map<string, T>, node: T): void {
-    const at = rest;
-    if (text.startsWith('__') || OURS.includes(text) || text in BUILTINS || TYPES.includes(text))
-      this.say(
-        { ...at, kind: 0, range: node.range },
-        `found the name ${text}; allowed: another, since this one is taken`,
-      );
-    if (this.functions.has(text) || this.variables.has(text) || this.constants.has(text) || this.imported.has(text))
-      this.say(node, `found ${text} a second time; allowed: a name for each`);
-    where.set(text, node);
-  }
-
-  private imports({ path, declarations, ...node }: Import): void {
-    const at = node;
-    const allowed =
-      path.value === './senses' ? Object.keys(SENSES) : path.value === './named' ? Object.keys(this.named) : null;
-    if (allowed === null) {
-      this.say(at, `found an import of '${path.value}'; allowed: './senses' and './named'`);
-      // Its names are not told again wherever they stand.
-      for (const { name } of declarations ?? []) this.imported.add(name.text);
-      return;
-    }
-    if (!declarations)
-      this.say(
-        at,
-        `found an import of all of '${path.value}'; allowed: import { ${allowed[0]!} } from '${path.value}', by names`,
-      );
-    for (const { name, foreignName } of declarations ?? []) {
-      if (!allowed.includes(foreignName.text))
-        this.say(
-          foreignName,
-          `found ${foreignName.text}, which '${path.value}' does not have; allowed: ${allowed.join(', ')}`,
-        );
-      else if (name.text !== foreignName.text)
-        this.say(name, `found another name for ${foreignName.text}; allowed: its own`);
-      this.imported.add(name.text);
-    }
+    this.faults.say(node, message);
   }
 
   /** All of a function. */
@@ -165,17 +62,8 @@ export class Checker {
     const locals = new Set<string>();
     for (const node of walk(fn)) {
       const kind = this.kind(node);
-      if (node !== fn && (kind === 'VariableDeclaration' || kind === 'Parameter')) {
-        const { name } = node as Declaration;
-        if (
-          this.variables.has(name.text) ||
-          this.constants.has(name.text) ||
-          this.functions.has(name.text) ||
-          this.imported.has(name.text)
-        )
-          this.say(node, `found ${name.text} a second time, here and at the top of the file; allowed: a name for each`);
-        locals.add(name.text);
-      }
+      if (node !== fn && (kind === 'VariableDeclaration' || kind === 'Parameter'))
+        locals.add(this.local(node as Declaration));
       if (kind === 'FunctionDeclaration' && node !== fn) this.say(node, refusedKind('Function'));
       else if (!ALLOWED.includes(kind)) this.say(node, refusedKind(kind));
     }
@@ -183,6 +71,14 @@ export class Checker {
     else if (this.kind(fn.body) !== 'Block') this.say(fn, `found ${fn.name.text} => …; allowed: a body in { }`);
     this.types(fn.signature);
     if (fn.body) this.uses(fn.body, locals);
+  }
+
+  /** The name that a function declares for itself. */
+  private local(node: Declaration): string {
+    const { text } = node.name;
+    if (isTaken(this.outline, text))
+      this.say(node, `found ${text} a second time, here and at the top of the file; allowed: a name for each`);
+    return text;
   }
 
   private types(node: Node): void {
@@ -196,70 +92,60 @@ export class Checker {
   /** Names that are used, literals and operators. */
   private uses(node: Node, locals: ReadonlySet<string>): void {
     const kind = this.kind(node);
-    // What is not allowed has been told.
-    if (!ALLOWED.includes(kind)) return;
-    if (kind === 'NamedType') return this.types(node);
-    if (kind === 'PropertyAccess')
-      return this.property(node as Node & { expression: Node; property: Identifier }, locals);
-    if (kind === 'Call') return this.call(node as Node & { expression: Node }, locals);
-    if (kind === 'Identifier') return this.name(node as Identifier, locals);
-    if (kind === 'Literal') this.literal(node);
-    if (
-      kind === 'Binary' &&
-      [this.as.Token.Asterisk_Asterisk, this.as.Token.Asterisk_Asterisk_Equals].includes(
-        (node as Node & { operator: number }).operator,
-      )
-    )
-      this.say(node, 'found **, which computes in doubles; allowed: a product');
-    if (kind === 'VariableDeclaration') {
+    // What is not allowed has been told; where a jump goes is the compiler's affair.
+    if (!ALLOWED.includes(kind) || kind === 'Break' || kind === 'Continue') return;
+    if (kind === 'NamedType') this.types(node);
+    else if (kind === 'PropertyAccess') this.property(node as Property, locals);
+    else if (kind === 'Call') this.call(node as Call, locals);
+    else if (kind === 'Identifier') this.name(node as Identifier, locals);
+    else if (kind === 'VariableDeclaration') {
       const { type, initializer } = node as Declaration;
       if (type) this.types(type);
       if (initializer) this.uses(initializer, locals);
-      return;
+    } else {
+      if (kind === 'Literal') this.literal(node);
+      if (this.isOperation(node, 'Asterisk_Asterisk', 'Asterisk_Asterisk_Equals'))
+        this.say(node, 'found **, which computes in doubles; allowed: a product');
+      for (const child of children(node)) this.uses(child, locals);
     }
-    if (kind === 'Break' || kind === 'Continue') return;
-    for (const child of children(node)) this.uses(child, locals);
   }
 
-  private name({ text, ...node }: Identifier, locals: ReadonlySet<string>): void {
-    if (this.functions.has(text) || text in SENSES || text in BUILTINS || TYPES.includes(text))
+  private name(node: Identifier, locals: ReadonlySet<string>): void {
+    const { text } = node;
+    if (this.outline.functions.has(text) || text in SENSES || text in BUILTINS || TYPES.includes(text))
       this.say(node, `found ${text} without (); allowed: to call it`);
-    else if (!(locals.has(text) || this.variables.has(text) || this.constants.has(text) || this.imported.has(text)))
-      this.say(node, unknownName(text));
+    else if (!locals.has(text) && !isTaken(this.outline, text)) this.say(node, unknownName(text));
   }
 
-  private call(node: Node & { expression: Node }, locals: ReadonlySet<string>): void {
+  private call(node: Call, locals: ReadonlySet<string>): void {
+    const { functions, imported } = this.outline;
     const { expression } = node;
-    const callee = this.kind(expression) === 'Identifier' ? (expression as Identifier).text : null;
+    const callee = this.calleeOf(node);
     if (callee === null) {
       if (this.kind(expression) === 'PropertyAccess') this.uses(expression, locals);
       this.say(node, 'found a call of what has no name of its own; allowed: functions by their names');
-    }
-    if (
-      callee !== null &&
-      !(this.functions.has(callee) || callee in BUILTINS || TYPES.includes(callee) || this.imported.has(callee))
-    )
+    } else if (!(functions.has(callee) || callee in BUILTINS || TYPES.includes(callee) || imported.has(callee)))
       this.say(node, unknownName(callee));
     for (const child of children(node)) if (child !== expression) this.uses(child, locals);
   }
 
-  private property(
-    { expression, property, ...node }: Node & { expression: Node; property: Identifier },
-    locals: ReadonlySet<string>,
-  ): void {
+  private property(node: Property, locals: ReadonlySet<string>): void {
+    const { imported } = this.outline;
+    const { expression, property } = node;
     const owner = this.kind(expression) === 'Identifier' ? (expression as Identifier).text : '';
-    const list = owner in this.named && this.imported.has(owner) ? this.named[owner as keyof Named] : null;
-    if (list) {
-      if (property.text in list) return;
-      const what = { Pin: 'input', Level: 'analog input', Value: 'value' }[owner as keyof Named];
-      const names = Object.keys(list);
-      this.say(
-        node,
-        `found ${owner}.${property.text}, and this rig has no ${what} of that name; ${names.length > 0 ? `allowed: ${names.join(', ')}` : 'it has none'}`,
-      );
-    } else if (!(TYPES.includes(owner) && /^(MIN|MAX)_VALUE$|^EPSILON$/.test(property.text)))
-      if (owner !== '' && !locals.has(owner) && !this.imported.has(owner)) this.say(node, unknownName(owner));
-      else this.say(node, `found .${property.text}; allowed: Pin, Level and Value, and limits such as f32.MAX_VALUE`);
+    if (owner in this.named && imported.has(owner)) this.member(node, owner as keyof Named, property.text);
+    else if (TYPES.includes(owner) && LIMIT.test(property.text)) return;
+    else if (owner !== '' && !locals.has(owner) && !imported.has(owner)) this.say(node, unknownName(owner));
+    else this.say(node, `found .${property.text}; allowed: Pin, Level and Value, and limits such as f32.MAX_VALUE`);
+  }
+
+  /** A member of one of the rig's lists. */
+  private member(node: Property, list: keyof Named, name: string): void {
+    if (name in this.named[list]) return;
+    const what = { Pin: 'input', Level: 'analog input', Value: 'value' }[list];
+    const names = Object.keys(this.named[list]);
+    const allowed = names.length > 0 ? `allowed: ${names.join(', ')}` : 'it has none';
+    this.say(node, `found ${list}.${name}, and this rig has no ${what} of that name; ${allowed}`);
   }
 
   private literal(node: Node): void {
@@ -274,25 +160,23 @@ export class Checker {
   private beginning(declaration: Declaration): void {
     const { name, type, initializer } = declaration;
     if (type) this.types(type);
-    if (!type) this.say(declaration, `${name.text} does not say its type; allowed: ${name.text}: f32 = …`);
+    else this.say(declaration, `${name.text} does not say its type; allowed: ${name.text}: f32 = …`);
     if (!initializer) return;
     this.uses(initializer, new Set());
-    const { Slash, Percent } = this.as.Token;
     for (const node of walk(initializer)) {
-      const isDivision =
-        this.kind(node) === 'Binary' && [Slash, Percent].includes((node as Node & { operator: number }).operator);
-      const isVariable = this.kind(node) === 'Identifier' && this.variables.has((node as Identifier).text);
+      const isDivision = this.isOperation(node, 'Slash', 'Percent');
+      const isVariable = this.kind(node) === 'Identifier' && this.outline.variables.has((node as Identifier).text);
       if (isDivision || isVariable || !CONSTANT.includes(this.kind(node)))
         this.say(node, `${name.text} does not begin with a constant; allowed: numbers, other constants, + - *`);
     }
   }
 
   private respond(): void {
-    const fn = this.functions.get('respond');
+    const fn = this.outline.functions.get('respond');
     const { parameters, returnType } = fn?.signature ?? {};
     const type = (returnType as (Node & { name?: { identifier: Identifier } }) | undefined)?.name?.identifier.text;
     if (!fn)
-      this.faults.push({
+      this.faults.all.push({
         line: 1,
         message: 'there is no respond; allowed: export function respond(): void, which is called on every tick',
       });
@@ -302,20 +186,31 @@ export class Checker {
 
   /** Functions that come to call themselves. */
   private circles(): void {
-    const calls = new Map([...this.functions].map(([name, fn]) => [name, this.called(fn)]));
+    const { functions } = this.outline;
+    const calls = new Map([...functions].map(([name, fn]) => [name, this.called(fn)]));
     const reached = (from: string, seen = new Set<string>()): Set<string> => {
       for (const to of calls.get(from) ?? []) if (!seen.has(to)) reached(to, seen.add(to));
       return seen;
     };
-    for (const [name, fn] of this.functions)
+    for (const [name, fn] of functions)
       if (reached(name).has(name))
         this.say(fn, `${name} comes to call itself; allowed: a loop, since a board has no stack for it`);
   }
 
   private called(fn: FunctionNode): string[] {
-    const names: string[] = [];
-    for (const node of walk(fn))
-      if (this.kind(node) === 'Call') names.push(((node as Node & { expression: Node }).expression as Identifier).text);
-    return names;
+    return [...walk(fn)].flatMap((node) => (this.kind(node) === 'Call' ? (this.calleeOf(node as Call) ?? []) : []));
   }
+}
+
+/** The file's outline, and all that is wrong with it, by line; where anything is, the outline is not to be relied on. */
+export function check(
+  as: Compiler,
+  text: string,
+  named: Named,
+  statements: readonly Node[],
+): { readonly outline: Outline; readonly faults: readonly Fault[] } {
+  const faults = new FaultList(text);
+  const outline = new OutlineReader(as, text, named, faults).read(statements);
+  new Checker(as, text, outline, named, faults).check();
+  return { outline, faults: faults.all.sort((a, b) => a.line - b.line) };
 }

@@ -6,7 +6,7 @@ import { existsSync, mkdirSync, readFileSync, readdirSync, renameSync, writeFile
 import { dirname, join } from 'node:path';
 import type { Rig } from '../../rig/rig.ts';
 import type { Senses } from '../../rig/senses.ts';
-import { Checker } from './check.ts';
+import { check } from './check.ts';
 import { type Fault, compiler, lineAt, parse } from './parse.ts';
 import { impurities } from './purity.ts';
 import { rewritten } from './rewrite.ts';
@@ -81,11 +81,10 @@ async function make(
   sources: ReadonlyMap<string, string>,
 ): Promise<Uint8Array | readonly Fault[]> {
   const as = await compiler();
-  const { statements, faults } = parse(as, text);
+  const { statements, faults: unread } = parse(as, text);
+  if (unread.length > 0) return unread;
+  const { outline, faults } = check(as, text, named, statements);
   if (faults.length > 0) return faults;
-  const checker = new Checker(as, text, named);
-  const outline = checker.check(statements);
-  if (checker.faults.length > 0) return checker.faults;
   const files = new Map(sources)
     .set('assembly/responses.ts', rewritten(as, text, outline))
     .set('assembly/named.ts', namedSource(named));

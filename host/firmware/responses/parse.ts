@@ -44,6 +44,21 @@ export interface Parsed {
 
 export const lineAt = (text: string, offset: number): number => text.slice(0, offset).split('\n').length;
 
+/** What is wrong with a text, each thing told once a line. */
+export class FaultList {
+  readonly all: Fault[] = [];
+  private readonly text: string;
+
+  constructor(text: string) {
+    this.text = text;
+  }
+
+  say(node: Node, message: string): void {
+    const line = lineAt(this.text, node.range.start);
+    if (!this.all.some((fault) => fault.line === line && fault.message === message)) this.all.push({ line, message });
+  }
+}
+
 export function parse(as: Compiler, text: string): Parsed {
   const program = as.newProgram(as.newOptions());
   as.parse(program, text, 'responses.ts', true);

@@ -3,7 +3,7 @@
  * every turn of a loop, the file's variables go into the controller's static memory (so that a start begins them anew, and a copy of
  * the memory has them), and numbers with a point are f32. No line moves.
  */
-import type { Declaration, Identifier, Outline } from './check.ts';
+import { type Call, type Declaration, type Identifier, type Loop, NodeReader, type Outline } from './nodes.ts';
 import { type Compiler, type Node, children, walk } from './parse.ts';
 import { BUILTINS, SENSES, TYPES } from './words.ts';
 
@@ -22,15 +22,12 @@ const CALL = 2;
 
 const KEPT = '__kept()';
 
-class Rewriter {
+class Rewriter extends NodeReader {
   private readonly edits: Edit[] = [];
-  private readonly as: Compiler;
-  private readonly text: string;
   private readonly outline: Outline;
 
   constructor(as: Compiler, text: string, outline: Outline) {
-    this.as = as;
-    this.text = text;
+    super(as, text);
     this.outline = outline;
   }
 
@@ -45,10 +42,6 @@ class Rewriter {
         text: this.text.slice(range.start, range.end).replace(/[^\n]/g, ' '),
       });
     return `import { burn as __burn } from './fuel'; ${this.edited()}\n${begin(this.text, [...variables.values()])}`;
-  }
-
-  private kind(node: Node): string {
-    return this.as.NodeKind[node.kind] ?? '';
   }
 
   /** A body that burns as a whole: a function's, or a loop's with what the loop does at each turn. */
@@ -68,7 +61,7 @@ class Rewriter {
   private inside(node: Node): void {
     const kind = this.kind(node);
     if (kind === 'For' || kind === 'While' || kind === 'Do') {
-      const loop = node as Node & { body: Node; condition: Node | null; incrementor?: Node | null };
+      const loop = node as Loop;
       for (const child of children(loop)) if (child !== loop.body) this.inside(child);
       this.block(loop.body, loop.body, ...[loop.condition, loop.incrementor ?? null].filter((part) => part !== null));
     } else if (kind === 'Identifier' || kind === 'Literal') this.value(node);
@@ -99,25 +92,21 @@ class Rewriter {
   private fuel(node: Node): number {
     const kind = this.kind(node);
     if (kind === 'NamedType') return 0;
-    const inLoop = /^(For|While|Do)$/.test(kind) ? (node as Node & { body: Node }).body : null;
+    const inLoop = /^(For|While|Do)$/.test(kind) ? (node as Loop).body : null;
     let fuel = this.own(node, kind);
     for (const child of children(node)) if (child !== inLoop) fuel += this.fuel(child);
     return fuel;
   }
 
   private own(node: Node, kind: string): number {
-    const { Slash, Slash_Equals, Percent, Percent_Equals } = this.as.Token;
-    if (kind === 'Binary') {
-      const { operator } = node as Node & { operator: number };
-      if (operator === Slash || operator === Slash_Equals) return QUOTIENT;
-      return operator === Percent || operator === Percent_Equals ? REMAINDER : OPERATION;
-    }
+    if (this.isOperation(node, 'Slash', 'Slash_Equals')) return QUOTIENT;
+    if (this.isOperation(node, 'Percent', 'Percent_Equals')) return REMAINDER;
     if (kind === 'Call') {
-      const name = ((node as Node & { expression: Node }).expression as Identifier).text;
+      const name = this.calleeOf(node as Call) ?? '';
       if (TYPES.includes(name)) return OPERATION;
       return BUILTINS[name] ?? CALL + (SENSES[name] ?? 0);
     }
-    return /^(Unary|Ternary|If|Switch|VariableDeclaration|Return)/.test(kind) ? OPERATION : 0;
+    return /^(Binary|Unary|Ternary|If|Switch|VariableDeclaration|Return)/.test(kind) ? OPERATION : 0;
   }
 
   private edited(): string {
