@@ -49,9 +49,10 @@ export default {
     host('retime', 'replay', 'physics', 'stream', 'rig'),
     host('tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('why', 'tune', 'load', 'replay', 'physics', 'stream', 'rig'),
+    host('design', 'reach', 'load', ...MIDDLE),
     host('shows', 'wiring', 'load', ...MIDDLE),
     host('bringup', 'replay', 'controller', 'physics', 'stream', 'rig'),
-    host('report', 'shows', 'why', 'wiring', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
+    host('report', 'design', 'shows', 'why', 'wiring', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     host('stage', 'report', 'shows', 'bringup', 'targets', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     {
       name: 'page-apart',

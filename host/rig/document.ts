@@ -36,8 +36,15 @@ const WORDS: Readonly<Record<string, string>> = {
   MULTILINE_IMPLICIT_KEY: 'a colon after the key is missing here',
 };
 
-/** Reads the text. `document` is null when there are no keys to look at; then `problems` says why. */
-export function readDocument(text: string, file: string): { document: RigDocument | null; problems: Problem[] } {
+/**
+ * Reads the text. `document` is null when there are no keys to look at; then `problems` says why.
+ * @param begins what such a file begins with.
+ */
+export function readDocument(
+  text: string,
+  file: string,
+  begins = 'a rig file begins with rig: NAME',
+): { document: RigDocument | null; problems: Problem[] } {
   const odd = oddText(text);
   if (odd) return { document: null, problems: [odd] };
   const lines = new LineCounter();
@@ -51,9 +58,9 @@ export function readDocument(text: string, file: string): { document: RigDocumen
   if (!usable) return { document: null, problems };
   const whole = (message: string): Problem => ({ path: 'file', line: 0, message, severity: 'error' });
   if (doc.contents === null)
-    return { document: null, problems: [whole(`${file} is empty: a rig file begins with rig: NAME`)] };
+    return { document: null, problems: [whole(`${file} is empty: ${begins}`)] };
   if (!isMap(doc.contents))
-    return { document: null, problems: [whole(`${file} holds no keys and values: a rig file begins with rig: NAME`)] };
+    return { document: null, problems: [whole(`${file} holds no keys and values: ${begins}`)] };
   const data = plainData(doc);
   if (typeof data === 'string') return { document: null, problems: [...problems, whole(data)] };
   const keys: Keys = new WeakMap();

@@ -4,7 +4,7 @@
  * keeps comments and order but may space them anew.
  */
 import { dequal } from 'dequal/lite';
-import { type Document, type Node, type Pair, isMap, isNode, isScalar, isSeq, parseDocument } from 'yaml';
+import { type Document, type Node, type Pair, isMap, isNode, isScalar, isSeq, parseDocument, stringify } from 'yaml';
 import { changedComments } from './changed-comments.ts';
 import type { Source } from './rig.ts';
 
@@ -38,10 +38,13 @@ export interface Sourced {
   readonly within_percent: number;
 }
 
+/** A value of a file, lists and groups included. */
+export type Plain = number | string | boolean | readonly Plain[] | { readonly [key: string]: Plain };
+
 /** What is to stand at a place of the file. The group around it is there; the key need not be. */
 export interface FigureChange {
   readonly path: Way;
-  readonly to: number | readonly number[] | Sourced | Readonly<Record<string, number | string>>;
+  readonly to: Plain | Sourced;
 }
 
 /**
@@ -70,14 +73,16 @@ export function withFigures(text: string, changes: readonly FigureChange[], by: 
 const inFile = (value: number): string =>
   value !== 0 && Math.abs(value) < 1e-3 ? value.toExponential() : String(value);
 
-const shown = (to: FigureChange['to']): string =>
-  typeof to === 'number'
-    ? inFile(to)
-    : Array.isArray(to)
-      ? `[${(to as readonly number[]).map(inFile).join(', ')}]`
-      : `{ ${Object.entries(to)
-          .map(([key, value]) => `${key}: ${typeof value === 'number' ? inFile(value) : value}`)
-          .join(', ')} }`;
+function shown(to: FigureChange['to']): string {
+  if (typeof to === 'number') return inFile(to);
+  if (typeof to !== 'object') return plainScalar(to);
+  if (Array.isArray(to)) return `[${(to as readonly Plain[]).map(shown).join(', ')}]`;
+  const entries = Object.entries(to as Readonly<Record<string, Plain>>);
+  return `{ ${entries.map(([key, value]) => `${plainScalar(key)}: ${shown(value)}`).join(', ')} }`;
+}
+
+/** A word as it is, or in quotes where it would be read as something else. */
+const plainScalar = (value: string | boolean): string => stringify(value, { lineWidth: 0 }).trimEnd();
 
 /** Null: not in place. */
 function editFor(text: string, doc: Document.Parsed, { path, to }: FigureChange): Edit | null {

@@ -84,7 +84,7 @@ const short = (problem: Problem): Problem => ({
 });
 
 /** The first hundred and how many more there are, errors before warnings; still in the order of the file's lines. */
-function listed(sorted: readonly Problem[]): readonly Problem[] {
+export function listed(sorted: readonly Problem[]): readonly Problem[] {
   if (sorted.length <= LISTED) return sorted.map(short);
   const errors = sorted.filter(({ severity }) => severity === 'error');
   const shown = errors.slice(0, LISTED).map(short);
@@ -103,7 +103,7 @@ export const rigSchemaJson = (): unknown => ({
 const LONGEST_PATH = 120;
 
 /** Turns paths into text and lines; a fault found twice is told once. */
-function speaker(document: RigDocument, found: Problem[]): Say {
+export function speaker(document: RigDocument, found: Problem[]): Say {
   const told = new Set(found.map(({ path, message }) => `${path}\n${message}`));
   const tell = (severity: Problem['severity'], path: Path, message: string): void => {
     const problem: Problem = {

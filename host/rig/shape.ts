@@ -53,7 +53,7 @@ export function checkShape(data: Raw): { faults: Fault[]; groups: Groups } {
 }
 
 /** An issue in the schema's words; unknown keys each on its own, and of a choice only the way that was meant. */
-function faultsOf(issue: Issue): Fault[] {
+export function faultsOf(issue: Issue): Fault[] {
   const path = issue.path as Path;
   if (issue.code === 'unrecognized_keys') {
     const messages = issue.message.split(BETWEEN_KEYS);

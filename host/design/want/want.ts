@@ -2,7 +2,7 @@
  * What is wanted of a platform, read and resolved: lengths in mm, angles in rad, masses in kg, torques in N·m, shares as such. What is
  * not said to be free stays as the given rig has it.
  */
-import type { Rig, Servo, Vec3 } from '../../rig/rig.ts';
+import type { Rig, Servo } from '../../rig/rig.ts';
 import type { StoredStream } from '../../stream/stored.ts';
 
 /** Sizes that exist, in rising order; or any from lowest to highest. */
@@ -50,6 +50,8 @@ export interface Stock {
   readonly facing: readonly ('outward' | 'inward')[];
   /** Cranks may turn so far up and down; null: as given. */
   readonly limit_rad: Sizes | null;
+  /** Plates that stay as given, symmetric or not. */
+  readonly keep: readonly ('base' | 'plate')[];
 }
 
 /** What must not be exceeded, or must not be fallen short of. */
@@ -81,13 +83,8 @@ export interface ServoChoice {
   readonly range_us: readonly [number, number];
 }
 
-/** A weight on the carrier, and the line from the axis that it may be moved along. */
+/** A weight opposite to all that an axis carries (counterweight.ts). */
 export interface CounterweightChoice {
-  /** Name of the part. */
-  readonly part: string;
-  /** On the axis, in the carrier's frame; and the unit vector from there to the part. */
-  readonly foot_mm: Vec3;
-  readonly along: Vec3;
   readonly kg: Sizes;
   /** From the axis. */
   readonly at_mm: Sizes;
@@ -103,7 +100,7 @@ export interface AxisChoice {
   readonly counterweight: CounterweightChoice | null;
   /** Places in Want.servos; empty: as given. */
   readonly servos: readonly number[];
-  /** At its servo's output, along the stream and where it holds; null: not asked. */
+  /** At its servo's output, to hold anywhere in its limits; null: not asked. */
   readonly most_nm: number | null;
 }
 
@@ -112,7 +109,7 @@ export type Better = (typeof BETTER)[number];
 
 export interface Want {
   readonly name: string;
-  /** The given rig, with what the want file fixes besides (rod ends, clearances), and its text. */
+  /** The given rig, with what the want file fixes besides (rod ends, clearances, a counterweight taken off), and its text. */
   readonly base: Rig;
   readonly base_text: string;
   readonly must: Must;
