@@ -50,6 +50,7 @@ export const WANT_WORDS: ReadonlyMap<string, string> = new Map(
       'Servo classes that may be bought, as in a rig file; what one does not say of its pulses it has from the class of the legs',
     'servos.*.price': 'What one costs, in whatever money all prices are in',
     'servos.*.legs': 'Whether the legs may have it; they may unless said',
+    'servos.*.body_mm': 'Length, width and height of its body; without it, as under clearance',
     axes: 'What is free of joints that are no legs',
     'axes.*.gear_ratio': 'Turns of the servo for one of the joint',
     'axes.*.counterweight_kg': 'What a weight may weigh that balances it, opposite to all that the axis carries',

@@ -2,8 +2,9 @@
  * A want file with the rig and the stream it names: units resolved, defaults filled in, and what cannot be told from the want file
  * alone checked: joints, parts and servo classes by name, sizes against the room.
  */
+import { usualClearance } from '../../rig/clearance.ts';
 import { readDocument } from '../../rig/document.ts';
-import { type FigureChange, type Plain, withFigures } from '../../rig/edit.ts';
+import { type FigureChange, withFigures } from '../../rig/edit.ts';
 import type { Problem, Say } from '../../rig/problem.ts';
 import { listed, speaker } from '../../rig/read.ts';
 import { type Rig, toRad } from '../../rig/rig.ts';
@@ -26,17 +27,13 @@ export interface Resolved {
 export const BY = 'posewright design';
 
 /**
- * The given rig's text with what the want file fixes of it: rod ends, clearances, parts taken off.
+ * The given rig's text with what the want file fixes of it: rod ends, parts taken off.
  * @returns null: there is no place for them in it.
  */
 export function baseText(file: WantFile, text: string): string | null {
-  const { stock, clearance } = file;
+  const { stock } = file;
   const changes: FigureChange[] = [];
   if (stock.rod_end_deg !== undefined) changes.push({ path: ['platform', 'rod_end_deg'], to: stock.rod_end_deg });
-  if (clearance !== undefined) {
-    const given = readDocument(text, '').document?.data['platform'] as { clearance?: object } | undefined;
-    changes.push({ path: ['platform', 'clearance'], to: { ...given?.clearance, ...clearance } as Plain });
-  }
   const parts = readDocument(text, '').document?.data['parts'];
   for (const { instead_of } of Object.values(file.axes ?? {})) {
     const at = Array.isArray(parts)
@@ -94,6 +91,7 @@ function wanted(
     must: mustOf(file, follow),
     room: file.room,
     stock: stockOf(file, rig, say),
+    clearance: usualClearance(defined(file.clearance ?? {})),
     firm: file.firm,
     margins: {
       heavier: file.margins.heavier_percent / 100,
@@ -107,6 +105,12 @@ function wanted(
   checkBetter(want, say);
   return want;
 }
+
+/** Without keys that hold nothing. */
+const defined = <T extends object>(group: T): { readonly [K in keyof T]?: NonNullable<T[K]> } =>
+  Object.fromEntries(Object.entries(group).filter(([, value]) => value !== undefined)) as {
+    readonly [K in keyof T]?: NonNullable<T[K]>;
+  };
 
 function mustOf({ must }: WantFile, follow: Must['follow']): Must {
   const both = (given: TravelFile, unit: number): Travel => {

@@ -141,6 +141,7 @@ const servo = z.looseObject(
   {
     price: number('a price, in whatever money all prices are in', { atLeast: 0, atMost: 1e6 }).optional(),
     legs: flag('whether the legs may have it').optional(),
+    body_mm: vector('in mm', LENGTH).optional(),
   },
   { error: ({ input }) => `found ${found(input)}; allowed: a servo class as in a rig file, and its price` },
 );

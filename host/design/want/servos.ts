@@ -22,7 +22,7 @@ const INHERITED = [
   'peak_use',
   'no_pulse',
 ] as const;
-const OWN = ['price', 'legs'];
+const OWN = ['price', 'legs', 'body_mm'];
 
 const group = (value: unknown): Raw => (typeof value === 'object' && value !== null ? (value as Raw) : {});
 
@@ -45,7 +45,7 @@ export function servoChoices(file: WantFile, base: Raw, rig: Rig, say: Say): Ser
       const needs = rig.platform?.drive === 'linear' ? 'linear servos' : 'servos that turn';
       say.error(['servos', name], `found a class of the other kind; allowed: ${needs}, or legs: false`);
     }
-    return choice ? [{ ...choice, price: given.price ?? null }] : [];
+    return choice ? [{ ...choice, price: given.price ?? null, body_mm: given.body_mm ?? null }] : [];
   });
 }
 
@@ -57,7 +57,7 @@ function inherited(legs: Raw, own: Raw): Raw {
   return Object.fromEntries(keys.map((key) => [key, legs[key]]));
 }
 
-function resolved(name: string, keys: Raw, rig: Rig, say: Say): Omit<ServoChoice, 'price'> | null {
+function resolved(name: string, keys: Raw, rig: Rig, say: Say): Omit<ServoChoice, 'price' | 'body_mm'> | null {
   const read = groups.servo.safeParse(keys);
   if (!read.success) {
     for (const { path, message } of read.error.issues.flatMap(faultsOf)) say.error(['servos', name, ...path], message);

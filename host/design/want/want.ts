@@ -2,7 +2,8 @@
  * What is wanted of a platform, read and resolved: lengths in mm, angles in rad, masses in kg, torques in N·m, shares as such. What is
  * not said to be free stays as the given rig has it.
  */
-import type { Rig, Servo } from '../../rig/rig.ts';
+import type { Clearance } from '../../rig/clearance.ts';
+import type { Rig, Servo, Vec3 } from '../../rig/rig.ts';
 import type { StoredStream } from '../../stream/stored.ts';
 
 /** Sizes that exist, in rising order; or any from lowest to highest. */
@@ -74,6 +75,8 @@ export interface ServoChoice {
   readonly name: string;
   /** In the want file's own money, each. null: not told. */
   readonly price: number | null;
+  /** Its body; null: that of the clearance. */
+  readonly body_mm: Vec3 | null;
   readonly servo: Servo;
   /** Its keys as they go into a rig file. */
   readonly file: Readonly<Record<string, unknown>>;
@@ -115,6 +118,7 @@ export interface Want {
   readonly must: Must;
   readonly room: Room;
   readonly stock: Stock;
+  readonly clearance: Clearance;
   readonly firm: Firm;
   readonly margins: Margins;
   readonly servos: readonly ServoChoice[];
