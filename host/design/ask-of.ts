@@ -26,6 +26,7 @@ export function askOf(want: Want, space: Space = spaceOf(want)): Ask {
     margins: { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage },
     keeps: { base: stock.keep.includes('base'), plate: stock.keep.includes('plate'), azimuths: false },
     freeAxes: axes.map(({ joint }) => joint),
+    counterweights: axes.flatMap(({ joint, counterweight }) => (counterweight ? [joint] : [])),
     stream: must.follow && sampleStream(must.follow.name, base, must.follow.stored),
     samples: Array.from({ length: SAMPLES }, (_, i) => space.decode(halton(i, new Float64Array(dims)))),
   };

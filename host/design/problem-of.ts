@@ -5,16 +5,24 @@
 import { AXES } from '../reach/axes.ts';
 import { askOf } from './ask-of.ts';
 import type { Design } from './design.ts';
+import type { Ask } from './evaluate/ask.ts';
 import { type Prepared, evaluate, prepare } from './evaluate/evaluate.ts';
 import { AT, FIGURES } from './figures.ts';
 import type { Problem } from './search/problem.ts';
 import { type Space, spaceOf } from './space.ts';
 import type { Better, Want } from './want/want.ts';
-import { FAULTS, type Wish, faultsOf, wishesOf } from './wishes.ts';
+import { FAULTS, type Wish, faultsOf, shortOf, wishesOf } from './wishes.ts';
+
+/** What a problem is made of: plain data, so that it can be sent to a thread. Of a want's stream only the ask's samples are read. */
+export interface Description {
+  readonly want: Want;
+  readonly ask: Ask;
+}
+
+export const describeProblem = (want: Want): Description => ({ want, ask: askOf(want) });
 
 /** What belongs to a want, made once. */
-export interface Subject {
-  readonly want: Want;
+export interface Subject extends Description {
   readonly space: Space;
   readonly prepared: Prepared;
   readonly wishes: readonly Wish[];
@@ -23,11 +31,10 @@ export interface Subject {
   look(x: ArrayLike<number>): { readonly design: Design; readonly figures: Float64Array };
 }
 
-export function subjectOf(want: Want): Subject {
+export function subjectOf({ want, ask }: Description): Subject {
   const space = spaceOf(want);
-  const ask = askOf(want, space);
   const prepared = prepare(ask);
-  const wishes = wishesOf(want, prepared.axes);
+  const wishes = wishesOf(want, prepared.axisIndex);
   const faults = faultsOf(want, ask);
   const objectives = want.better.map((better) => objectiveOf(want, prepared, better));
   const figures = new Float64Array(FIGURES);
@@ -40,7 +47,7 @@ export function subjectOf(want: Want): Subject {
       evaluate(prepared, design, figures);
       let k = at;
       for (const objective of objectives) out[k++] = objective(figures);
-      for (const wish of wishes) out[k++] = wish.short(figures, design);
+      for (const wish of wishes) out[k++] = shortOf(wish, figures, design);
       for (const fault of faults(figures, design)) out[k++] = fault;
     },
   };
@@ -50,14 +57,14 @@ export function subjectOf(want: Want): Subject {
     evaluate(prepared, design, own);
     return { design, figures: own };
   };
-  return { want, space, prepared, wishes, problem, look };
+  return { want, ask, space, prepared, wishes, problem, look };
 }
 
 /** Without wished travels, these stand for them: mm and rad. */
 const USUAL = { mm: 20, rad: 0.3 };
 
 function objectiveOf(want: Want, prepared: Prepared, better: Better): (figures: Float64Array) => number {
-  const own = want.axes.map(({ index }) => prepared.axes.indexOf(index)).filter((k) => k >= 0);
+  const own = want.axes.map(({ index }) => prepared.axisIndex.indexOf(index)).filter((k) => k >= 0);
   const rows = (figures: Float64Array, legs: number, axes: number): number =>
     own.reduce((most, k) => Math.max(most, figures[axes + k]!), figures[legs]!);
   switch (better) {

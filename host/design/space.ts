@@ -10,8 +10,9 @@ import type { AxisChoice, Sizes, Want } from './want/want.ts';
 export interface Gene {
   /** Its key in the want file, such as `stock.crank_mm`. */
   readonly path: string;
-  /** What it can be; a list counts by place. */
+  /** What it can be: sizes in rising order; a choice between things that have none counts by place, and has no unit. */
   readonly sizes: Sizes;
+  readonly unit: string | null;
 }
 
 export interface Space {
@@ -21,7 +22,7 @@ export interface Space {
 }
 
 /** What free sizes are rounded to: mm, degrees (given in rad), turns, kg. */
-const STEP = { mm: 0.1, deg: 0.1, turns: 0.01, kg: 0.01 } as const;
+const STEP = { mm: 0.1, deg: 0.1, '': 0.01, kg: 0.01 } as const;
 type Unit = keyof typeof STEP;
 
 /** Takes numbers one by one, in the order in which the genes were named. */
@@ -32,23 +33,23 @@ class Genes {
 
   /** How to get a size from a point. */
   size(path: string, sizes: Sizes, unit: Unit): Take {
-    if ('list' in sizes) return this.pick(path, sizes.list);
+    if ('list' in sizes) return this.pick(path, sizes.list, { sizes, unit });
     const { lowest, highest } = sizes;
-    const at = this.add(path, sizes);
+    const at = this.add({ path, sizes, unit });
     return (x) => rounded(lowest + (x[at] ?? 0) * (highest - lowest), sizes, unit);
   }
 
   /** One of a list. */
-  pick<T>(path: string, list: readonly T[]): (x: ArrayLike<number>) => T {
+  pick<T>(path: string, list: readonly T[], sized?: Pick<Gene, 'sizes' | 'unit'>): (x: ArrayLike<number>) => T {
     const [first] = list;
     if (first === undefined) throw new Error(`${path} has nothing to choose from`);
     if (list.length === 1) return () => first;
-    const at = this.add(path, { list: list.map((_, i) => i) });
+    const at = this.add({ path, ...(sized ?? { sizes: { list: list.map((_, i) => i) }, unit: null }) });
     return (x) => list[Math.min(list.length - 1, Math.floor((x[at] ?? 0) * list.length))] ?? first;
   }
 
-  private add(path: string, sizes: Sizes): number {
-    return this.all.push({ path, sizes }) - 1;
+  private add(gene: Gene): number {
+    return this.all.push(gene) - 1;
   }
 }
 
@@ -112,7 +113,7 @@ function axisGenes(
   { joint, gear_ratio, counterweight, servos }: AxisChoice,
 ): (x: ArrayLike<number>) => AxisDesign {
   const at = (key: string): string => `axes.${joint}.${key}`;
-  const ratio = gear_ratio && genes.size(at('gear_ratio'), gear_ratio, 'turns');
+  const ratio = gear_ratio && genes.size(at('gear_ratio'), gear_ratio, '');
   const kg = counterweight && genes.size(at('counterweight_kg'), counterweight.kg, 'kg');
   const away = counterweight && genes.size(at('counterweight_at_mm'), counterweight.at_mm, 'mm');
   const servo = genes.pick(at('servo'), servos.length > 0 ? servos : [-1]);

@@ -22,8 +22,8 @@ export interface Wish {
   readonly path: string;
   readonly unit: string;
   readonly asked: Amount;
-  /** 0: it is held; more: by what share of it it is not. */
-  short(figures: Figures, design: Design): number;
+  /** What is left of it, as a share of what is asked; below 0: it falls short by as much. */
+  slack(figures: Figures, design: Design): number;
   /** What the design gives of it. */
   given(figures: Figures, design: Design): Amount;
 }
@@ -39,8 +39,12 @@ const WORST = 20;
 
 /** Less than this is the arithmetic's, not the design's. */
 const SLACK = 1e-9;
-const lacking = (want: number, have: number): number => shortfall((want - have) / Math.abs(want) - SLACK);
-const exceeding = (most: number, have: number): number => shortfall((have - most) / Math.abs(most) - SLACK);
+const above = (want: number, have: number): number => (have - want) / Math.abs(want);
+const below = (most: number, have: number): number => (most - have) / Math.abs(most);
+
+/** 0: the wish is held; more: by what share it is not. */
+export const shortOf = (wish: Wish, figures: Figures, design: Design): number =>
+  shortfall(-wish.slack(figures, design) - SLACK);
 
 /** In the order of the want file. @param axes of the figures' axis rows, as indices of the rig's joints */
 export function wishesOf(want: Want, axes: readonly number[]): Wish[] {
@@ -75,7 +79,7 @@ function travelWishes({ must }: Want): Wish[] {
         path: `must.${AXIS_NAMES[axis]}_${unit}`,
         unit,
         asked: shown(1),
-        short: (figures) => shortfall(1 - share(figures) - SLACK),
+        slack: (figures) => share(figures) - 1,
         given: (figures) => shown(Math.min(1, share(figures))),
       },
     ];
@@ -93,7 +97,7 @@ function otherMusts({ must }: Want): Wish[] {
           path: 'must.together',
           unit: '',
           asked: together,
-          short: (figures) => lacking(together, figures[AT.together]!),
+          slack: (figures) => above(together, figures[AT.together]!),
           given: (figures) => Math.max(0, settled(figures[AT.together]!)),
         },
       ]
@@ -105,7 +109,7 @@ function otherMusts({ must }: Want): Wish[] {
       path: 'must.follow',
       unit: '',
       asked: 1,
-      short: (figures) => shortfall(figures[AT.stream_short]! * FOLLOW),
+      slack: (figures) => (figures[AT.stream_short]! > 0 ? -figures[AT.stream_short]! * FOLLOW : 1),
       given: (figures) => (figures[AT.stream_short]! > 0 ? 0 : 1),
     },
   ];
@@ -120,7 +124,7 @@ function roomWishes({ room }: Want): Wish[] {
       path: 'room.height_mm',
       unit: 'mm',
       asked: room.height_mm,
-      short: (figures) => exceeding(room.height_mm, figures[AT.height]!),
+      slack: (figures) => below(room.height_mm, figures[AT.height]!),
       given: (figures) => settled(figures[AT.height]!),
     },
   ];
@@ -138,14 +142,14 @@ function firmWishes(want: Want, axes: readonly number[]): Wish[] {
     path,
     unit: '',
     asked: limit,
-    short: (figures) => exceeding(limit, of(figures)),
+    slack: (figures) => below(limit, of(figures)),
     given: (figures) => settled(of(figures)),
   });
   const hz: Wish = {
     path: 'firm.lowest_hz',
     unit: 'Hz',
     asked: firm.lowest_hz,
-    short: (figures) => lacking(firm.lowest_hz, figures[AT.lowest_hz]!),
+    slack: (figures) => above(firm.lowest_hz, figures[AT.lowest_hz]!),
     given: (figures) => Math.max(0, settled(figures[AT.lowest_hz]!)),
   };
   return [
@@ -170,7 +174,7 @@ function axisWishes({ axes: free, base, servos, margins }: Want, axes: readonly 
         path: `axes.${joint}.most_nm`,
         unit: 'N·m',
         asked: most_nm,
-        short: (figures, design) => exceeding(most_nm, held(figures, design)),
+        slack: (figures, design) => below(most_nm, held(figures, design)),
         given: (figures, design) => settled(held(figures, design)),
       },
     ];

@@ -1,0 +1,69 @@
+/** Why each design of a front is shown, in a few words: what it is best at, or between which others it lies. */
+import type { Better } from './want/want.ts';
+
+const BEST: Readonly<Record<Better, string>> = {
+  travel: 'most spare travel',
+  use: 'least torque used',
+  frequency: 'stiffest',
+  price: 'cheapest that holds',
+  size: 'smallest',
+};
+
+/** Shares of the front's length that nobody would call better. */
+const ALIKE = 1e-3;
+
+/**
+ * @param all objectives of the designs that are shown, smaller is better, in the order of `better`
+ * @returns for each, what it is best at; else the two ends it lies between
+ */
+export function reasonsOf(all: readonly ArrayLike<number>[], better: readonly Better[]): string[] {
+  const shares = sharesOf(all, better.length);
+  const ends = better.map((_, k) => shares.findIndex((own) => own[k]! <= ALIKE));
+  const varied = better.map((_, k) => shares.some((own) => own[k]! > ALIKE));
+  const isMany = (k: number): boolean => shares.filter((own) => own[k]! <= ALIKE).length > shares.length / 2;
+  const middle = balanced(shares);
+  if (all.length === 1) return ['the only design that is left'];
+  return shares.map((own, i) => {
+    const best = better.filter((_, k) => varied[k] && !isMany(k) && own[k]! <= ALIKE);
+    if (best.length > 0) return best.map((name) => BEST[name]).join(', ');
+    if (i === middle) return 'the best balance of all that counts';
+    const near = better
+      .map((name, k) => ({ name, k, way: distance(own, shares[ends[k] ?? -1]) }))
+      .filter(({ k }) => varied[k])
+      .sort((a, b) => a.way - b.way || a.k - b.k);
+    return `between ${near
+      .slice(0, 2)
+      .map(({ name }) => BEST[name])
+      .join(' and ')}`;
+  });
+}
+
+/** 0: the best shown, 1: the worst, objective by objective. */
+export function sharesOf(all: readonly ArrayLike<number>[], count: number): number[][] {
+  const least = Array.from({ length: count }, (_, k) => Math.min(...all.map((own) => own[k]!)));
+  const most = Array.from({ length: count }, (_, k) => Math.max(...all.map((own) => own[k]!)));
+  return all.map((own) =>
+    least.map((low, k) => {
+      const length = most[k]! - low;
+      return length > 1e-9 * Math.max(1, Math.abs(low)) ? (own[k]! - low) / length : 0;
+    }),
+  );
+}
+
+/** The one whose worst share is least. */
+function balanced(shares: readonly (readonly number[])[]): number {
+  const worst = shares.map((own) => Math.max(...own));
+  return worst.indexOf(Math.min(...worst));
+}
+
+const distance = (a: readonly number[], b: readonly number[] | undefined): number =>
+  b ? Math.hypot(...a.map((value, k) => value - b[k]!)) : Infinity;
+
+/** For a file's name: the first few words. */
+export const slugOf = (reason: string): string =>
+  reason
+    .replace(/^the /, '')
+    .split(',')[0]!
+    .replace(/ (that holds|of all that counts|that is left)$/, '')
+    .replace(/^between .*/, 'between')
+    .replace(/[^a-z]+/g, '-');
