@@ -6,7 +6,8 @@ import { AXES } from '../reach/axes.ts';
 import { askOf } from './ask-of.ts';
 import type { Design } from './design.ts';
 import type { Ask } from './evaluate/ask.ts';
-import { type Prepared, evaluate, prepare } from './evaluate/evaluate.ts';
+import { Evaluation } from './evaluate/evaluate.ts';
+import { type Prepared, prepare } from './evaluate/prepare.ts';
 import { AT, FIGURES } from './figures.ts';
 import type { Problem } from './search/problem.ts';
 import { type Space, spaceOf } from './space.ts';
@@ -34,6 +35,7 @@ export interface Subject extends Description {
 export function subjectOf({ want, ask }: Description): Subject {
   const space = spaceOf(want);
   const prepared = prepare(ask);
+  const evaluation = new Evaluation(prepared);
   const wishes = wishesOf(want, prepared.axisIndex);
   const faults = faultsOf(want, ask);
   const objectives = want.better.map((better) => objectiveOf(want, prepared, better));
@@ -44,7 +46,7 @@ export function subjectOf({ want, ask }: Description): Subject {
     constraints: wishes.length + FAULTS,
     evaluate: (x, out, at) => {
       const design = space.decode(x);
-      evaluate(prepared, design, figures);
+      evaluation.figures(design, figures);
       let k = at;
       for (const objective of objectives) out[k++] = objective(figures);
       for (const wish of wishes) out[k++] = shortOf(wish, figures, design);
@@ -54,7 +56,7 @@ export function subjectOf({ want, ask }: Description): Subject {
   const look = (x: ArrayLike<number>) => {
     const design = space.decode(x);
     const own = new Float64Array(FIGURES);
-    evaluate(prepared, design, own);
+    evaluation.figures(design, own);
     return { design, figures: own };
   };
   return { want, ask, space, prepared, wishes, problem, look };
