@@ -1,4 +1,5 @@
 /** From a finished search to its answer: the front, or which wish to relax; written into the folder and told. */
+import type { Answer } from '../../design/answer.ts';
 import type { Evaluator } from '../../design/search/problem.ts';
 import type { Subject } from '../../design/problem-of.ts';
 import { relax } from '../../design/relax.ts';
@@ -10,7 +11,7 @@ import { amountWords, shortOf } from '../../design/wishes.ts';
 import { renderDesignReport } from '../../report/design-report.ts';
 import type { ExitCode, Io } from '../io.ts';
 import { printJson, refuse } from '../output.ts';
-import { type Answer, answerJson } from './json.ts';
+import { answerJson } from './json.ts';
 import { FRONT, PAGE, writeResults } from './result-folder.ts';
 import type { NamedText } from './want-file.ts';
 import { answerWords } from './words.ts';
@@ -26,7 +27,13 @@ export interface Told {
   readonly interrupted: boolean;
 }
 
-export async function answer(subject: Subject, searches: readonly Search[], evaluator: Evaluator, told: Told, io: Io): Promise<ExitCode> {
+export async function answer(
+  subject: Subject,
+  searches: readonly Search[],
+  evaluator: Evaluator,
+  told: Told,
+  io: Io,
+): Promise<ExitCode> {
   const found = outcome(searches);
   const front = frontOf(subject, found.front, told.files);
   const seed = searches[0]!.plan.seed;
@@ -43,7 +50,10 @@ export async function answer(subject: Subject, searches: readonly Search[], eval
     seed,
   };
   const json = answerJson(whole);
-  const merged: Search = { ...searches[0]!, islands: searches.flatMap(({ islands }) => islands).sort((a, b) => a.index - b.index) };
+  const merged: Search = {
+    ...searches[0]!,
+    islands: searches.flatMap(({ islands }) => islands).sort((a, b) => a.index - b.index),
+  };
   const problem = writeResults(told.folder, told.texts, [
     ...front.shown.map(({ file, judged }) => ({ name: file, text: judged.text })),
     { name: FRONT, text: `${JSON.stringify(json, null, 2)}\n` },
@@ -62,5 +72,8 @@ function shortWords({ wishes, look }: Subject, { nearest }: Outcome): string[] {
   const { design, figures } = look(nearest.x);
   return wishes
     .filter((wish) => shortOf(wish, figures, design) > 0)
-    .map((wish) => `${wish.path}: ${amountWords(wish.given(figures, design), wish.unit)} instead of ${amountWords(wish.asked, wish.unit)}`);
+    .map(
+      (wish) =>
+        `${wish.path}: ${amountWords(wish.given(figures, design), wish.unit)} instead of ${amountWords(wish.asked, wish.unit)}`,
+    );
 }

@@ -92,7 +92,11 @@ function planOf({ seed, evaluations, minutes, shard }: Asked, { digest }: WantIn
 }
 
 /** A search that begins, or the one in the folder, to go on with. */
-function beginning(asked: Asked, input: WantInput, shape: Parameters<typeof searchOf>[0]): Search | { readonly because: string } {
+function beginning(
+  asked: Asked,
+  input: WantInput,
+  shape: Parameters<typeof searchOf>[0],
+): Search | { readonly because: string } {
   const { dims, objectives, constraints } = shape;
   const fresh = searchOf({ dims, objectives, constraints }, planOf(asked, input), asked.shard);
   if (!asked.resume) return fresh;

@@ -1,31 +1,33 @@
 /** The answer of `design` as a JSON document: DIR/front.json too. Lengths mm, angles degrees. */
-import type { Relaxed } from '../../design/relax.ts';
-import type { Front, Shown } from '../../design/shown.ts';
-import type { Subject } from '../../design/problem-of.ts';
-
-export interface Answer {
-  readonly subject: Subject;
-  readonly front: Front;
-  readonly relaxed: readonly Relaxed[];
-  /** Wishes that the nearest design falls short of, in words, where no single wish is enough. */
-  readonly nearest: readonly string[];
-  readonly evaluated: number;
-  readonly feasible: number;
-  /** All that was planned was searched. */
-  readonly complete: boolean;
-  readonly seed: number;
-}
+import type { Answer } from '../../design/answer.ts';
+import type { Shown } from '../../design/shown.ts';
 
 /** Up to six decimals. */
 const neat = (value: number): number => Number(value.toFixed(6)) || 0;
 const maybe = (value: number | null): number | null => (value === null ? null : neat(value));
 
-export const answerJson = ({ subject, front, relaxed, nearest, evaluated, feasible, complete, seed }: Answer): unknown => ({
+export const answerJson = ({
+  subject,
+  front,
+  relaxed,
+  nearest,
+  evaluated,
+  feasible,
+  complete,
+  seed,
+}: Answer): unknown => ({
   ok: front.shown.length > 0,
   want: subject.want.name,
   better: subject.want.better,
   front: front.shown.map(shownJson),
-  relax: relaxed.map(({ wish, unit, asked, possible, by, words }) => ({ wish, unit, asked, possible, by: neat(by), words })),
+  relax: relaxed.map(({ wish, unit, asked, possible, by, words }) => ({
+    wish,
+    unit,
+    asked,
+    possible,
+    by: neat(by),
+    words,
+  })),
   nearest,
   dropped: front.dropped,
   evaluated,

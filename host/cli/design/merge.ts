@@ -39,9 +39,14 @@ export function registerMerge(design: Command, io: Io, done: Done): void {
     });
 }
 
-async function merge(folders: readonly string[], { output, force, json: asksJson }: Options, io: Io): Promise<ExitCode> {
+async function merge(
+  folders: readonly string[],
+  { output, force, json: asksJson }: Options,
+  io: Io,
+): Promise<ExitCode> {
   const json = asksJson === true;
-  if (output === undefined) return refuse(io, json, [problemOf('-o', 'is missing: into which folder? For example: -o neck')]);
+  if (output === undefined)
+    return refuse(io, json, [problemOf('-o', 'is missing: into which folder? For example: -o neck')]);
   const refused = refusedFolder(output, force === true);
   if (refused) return refuse(io, json, [refused]);
   const read = shardsIn(folders);
@@ -58,7 +63,9 @@ async function merge(folders: readonly string[], { output, force, json: asksJson
 }
 
 /** All of them, where they fit together. */
-function shardsIn(folders: readonly string[]): { readonly searches: readonly Search[] } | { readonly problems: readonly Problem[] } {
+function shardsIn(
+  folders: readonly string[],
+): { readonly searches: readonly Search[] } | { readonly problems: readonly Problem[] } {
   const searches: Search[] = [];
   const problems: Problem[] = [];
   for (const folder of folders) {

@@ -44,7 +44,8 @@ export function readOptions(options: Options): Asked | { readonly problems: read
     return null;
   };
   const { want, output } = options;
-  if (want === undefined) problems.push(problemOf('--want', 'is missing: which want file? For example: --want owl-neck.yaml'));
+  if (want === undefined)
+    problems.push(problemOf('--want', 'is missing: which want file? For example: --want owl-neck.yaml'));
   if (output === undefined) problems.push(problemOf('-o', 'is missing: into which folder? For example: -o neck'));
   const seed = number('--seed', options.seed, 0, MOST_SEED, true) ?? 1;
   const evaluations = number('--evaluations', options.evaluations, 300, 1e9, true);
@@ -54,7 +55,9 @@ export function readOptions(options: Options): Asked | { readonly problems: read
   if (minutes !== null && evaluations !== null)
     problems.push(problemOf('--minutes --evaluations', 'found together; allowed: one of them'));
   if (minutes !== null && shard.of > 1)
-    problems.push(problemOf('--minutes --shard', 'found together; allowed: a shard has its own share of --evaluations'));
+    problems.push(
+      problemOf('--minutes --shard', 'found together; allowed: a shard has its own share of --evaluations'),
+    );
   if (problems.length > 0 || want === undefined || output === undefined) return { problems };
   const { resume = false, force = false } = options;
   return { want, folder: output, seed, evaluations, minutes, workers, shard, resume, force };

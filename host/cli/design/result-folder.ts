@@ -22,7 +22,9 @@ export const askedWant = (folder: string): string => join(folder, ASKED, WANT_NA
 
 /** What of an earlier search is in a folder. */
 const leftIn = (folder: string): string[] =>
-  statSync(folder, { throwIfNoEntry: false })?.isDirectory() ? readdirSync(folder).filter((name) => OURS.test(name)) : [];
+  statSync(folder, { throwIfNoEntry: false })?.isDirectory()
+    ? readdirSync(folder).filter((name) => OURS.test(name))
+    : [];
 
 /** Why results cannot go there; null: they can. `goesOn`: what an earlier search left is wanted. */
 export function refusedFolder(folder: string, goesOn: boolean): Problem | null {

@@ -22,7 +22,9 @@ const PROBLEM = new URL('design-problem.mjs', import.meta.url);
 /** One worker is this thread itself. */
 export async function openEvaluator({ problem, want, ask }: Subject, { workers }: Limits): Promise<Evaluator> {
   const count = workers ?? availableParallelism();
-  return count === 1 ? evaluatedHere(problem) : openPool({ problem: PROBLEM, description: { want, ask }, workers: count });
+  return count === 1
+    ? evaluatedHere(problem)
+    : openPool({ problem: PROBLEM, description: { want, ask }, workers: count });
 }
 
 /** How often the search is written down, s. */

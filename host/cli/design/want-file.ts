@@ -65,11 +65,19 @@ export async function readWantFile(path: string, io: Io): Promise<WantRead> {
   const text = baseText(reading.file, given.text);
   const { rig } = text === null ? { rig: null } : readRig(text, undefined, filesBeside(rigPath));
   if (!rig || text === null)
-    return { problems: [problemOf(rigPath, 'its text has no place for what the want file fixes: a group is shared by an anchor')] };
+    return {
+      problems: [
+        problemOf(rigPath, 'its text has no place for what the want file fixes: a group is shared by an anchor'),
+      ],
+    };
   const followed = stream === undefined ? null : await readStreamFile(join(folder, stream), rig, io);
   if (followed && !followed.source) return { problems: followed.problems };
   const stored = followed?.source ? await storeStream(followed.source, rig) : null;
-  const resolved = resolveWant(reading, { rig, text }, stored && stream !== undefined ? { name: stream, stored } : null);
+  const resolved = resolveWant(
+    reading,
+    { rig, text },
+    stored && stream !== undefined ? { name: stream, stored } : null,
+  );
   const told = resolved.problems.map(inFile);
   if (!resolved.want) return { problems: told };
   const texts = [

@@ -1,10 +1,10 @@
 /** The answer of `design` for a terminal. */
 import { join } from 'node:path';
+import type { Answer } from '../../design/answer.ts';
 import type { Shown } from '../../design/shown.ts';
 import { short } from '../../rig/words.ts';
 import { type Io, widthOf } from '../io.ts';
 import { type Row, labelled, table } from '../output.ts';
-import type { Answer } from './json.ts';
 import { PAGE } from './result-folder.ts';
 
 const percent = (share: number | null): string => (share === null ? '' : `${short(100 * share, 0)} %`);
@@ -42,7 +42,11 @@ function frontWords(answer: Answer, folder: string, io: Io): string {
     percent(own.robust),
   ]);
   const heads = ['use', 'holding', 'lowest', 'price', 'base/plate/height mm', 'as built'];
-  const columns = [{ head: 'design', align: 'left' as const }, ...axes.map((head) => ({ head })), ...heads.map((head) => ({ head }))];
+  const columns = [
+    { head: 'design', align: 'left' as const },
+    ...axes.map((head) => ({ head })),
+    ...heads.map((head) => ({ head })),
+  ];
   const why: Row[] = shown.map((own) => [
     own.file.replace(/\.yaml$/, ''),
     `${own.why}${own.binds.length > 0 ? `; it stands against ${own.binds.join('; ')}` : ''}`,
@@ -51,9 +55,15 @@ function frontWords(answer: Answer, folder: string, io: Io): string {
   const notes: Row[] = [
     ['searched', searched(answer)],
     ...alone.map((words, i): Row => [i === 0 ? 'left alone' : '', `${words}: it is not designed here`]),
-    ...dropped.map(({ because, designs }, i): Row => [i === 0 ? 'dropped' : '', `${String(designs)} by the library: ${because}`]),
+    ...dropped.map(({ because, designs }, i): Row => [
+      i === 0 ? 'dropped' : '',
+      `${String(designs)} by the library: ${because}`,
+    ]),
     ['based on', basedOn(answer)],
-    ['next', `posewright load ${join(folder, shown[0]!.file)} says what its servos must give; ${join(folder, PAGE)} shows all of them`],
+    [
+      'next',
+      `posewright load ${join(folder, shown[0]!.file)} says what its servos must give; ${join(folder, PAGE)} shows all of them`,
+    ],
   ];
   const width = widthOf(io.stdout);
   return `${subject.want.name}: ${String(shown.length)} designs that hold what was asked\n\n${table(columns, rows)}\n\n${labelled(why, width)}\n\n${labelled(notes, width)}\n`;
@@ -62,7 +72,10 @@ function frontWords(answer: Answer, folder: string, io: Io): string {
 function basedOn({ subject }: Answer): string {
   const { margins, clearance, must } = subject.want;
   const assumed = clearance.assumed.length > 0 ? `, ${clearance.assumed.join(', ')} as usual, not measured` : '';
-  const built = must.built_within_mm > 0 ? `; as built: joints off by ${short(must.built_within_mm, 2)} mm (1 sigma), 95 of 100 go at least so much of what was asked` : '';
+  const built =
+    must.built_within_mm > 0
+      ? `; as built: joints off by ${short(must.built_within_mm, 2)} mm (1 sigma), 95 of 100 go at least so much of what was asked`
+      : '';
   return `calculated, nothing here has run: uses and frequencies with ${percent(margins.heavier)} more weight and ${percent(margins.less_voltage)} less voltage; collisions with simple bodies${assumed}${built}`;
 }
 
@@ -70,11 +83,20 @@ function relaxWords(answer: Answer, io: Io): string {
   const { subject, relaxed, nearest, front } = answer;
   const title = `${subject.want.name}: no design holds all that was asked`;
   const rows: Row[] = [
-    ...relaxed.map(({ words, by }, i): Row => [i === 0 ? 'relax one' : '', `${words}${by > 0 ? ` (${percent(by)})` : ''}`]),
+    ...relaxed.map(({ words, by }, i): Row => [
+      i === 0 ? 'relax one' : '',
+      `${words}${by > 0 ? ` (${percent(by)})` : ''}`,
+    ]),
     ...nearest.map((words, i): Row => [i === 0 ? 'together' : '', words]),
-    ...front.dropped.map(({ because, designs }, i): Row => [i === 0 ? 'dropped' : '', `${String(designs)} by the library: ${because}`]),
+    ...front.dropped.map(({ because, designs }, i): Row => [
+      i === 0 ? 'dropped' : '',
+      `${String(designs)} by the library: ${because}`,
+    ]),
     ['searched', searched(answer)],
   ];
-  const alone = relaxed.length === 0 ? '\nNo single wish is enough: the nearest design falls short of these together.\n' : '\nEach by itself is enough, the smallest step first:\n';
+  const alone =
+    relaxed.length === 0
+      ? '\nNo single wish is enough: the nearest design falls short of these together.\n'
+      : '\nEach by itself is enough, the smallest step first:\n';
   return `${title}\n${alone}\n${labelled(rows, widthOf(io.stdout))}\n`;
 }
