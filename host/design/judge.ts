@@ -17,7 +17,7 @@ import { HOME, type Pose, type Rig, toRad } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
 import { heavierRig } from './evaluate/margins.ts';
-import type { Want } from './want/want.ts';
+import { type Want, isDriven } from './want/want.ts';
 
 /** What the library says of a design that holds. Travels mm and degrees, with stops; uses with the want's margins. */
 export interface Judged {
@@ -96,7 +96,8 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
   if ('refused' in answer) return { refused: `load: ${answer.refused}` };
   if ((answer.out_of_reach ?? 0) > 0) return { refused: 'load: a part of the stream is out of reach' };
   const free = new Set(axes.map(({ joint }) => joint));
-  const own = answer.joints.filter(({ leg, name }) => leg || free.has(name));
+  const driven = new Set(axes.filter(isDriven).map(({ joint }) => joint));
+  const own = answer.joints.filter(({ leg, name }) => leg || driven.has(name));
   const fast = own.find(({ along }) => along?.impossible === 'speed');
   if (fast) return { refused: 'load: the stream is faster than a servo' };
   const use = must.follow ? Math.max(...own.map(({ along }) => along?.use ?? Infinity)) : null;
@@ -125,7 +126,7 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
     hold_use,
     lowest_hz,
     axis_hold_nm,
-    left_alone: leftAlone(answer, free, firm),
+    left_alone: leftAlone(answer, driven, firm),
     price: priced.length === 0 ? null : priced.reduce((sum, i) => sum + (servos[i]?.price ?? 0), 0),
     size_mm: {
       base_radius: radius('base_mm'),

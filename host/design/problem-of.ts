@@ -12,7 +12,7 @@ import { AT, FIGURES } from './figures.ts';
 import type { Problem } from './search/problem.ts';
 import { type Space, spaceOf } from './space.ts';
 import type { Better, Want } from './want/want.ts';
-import { FAULTS, type Wish, faultsOf, shortOf, wishesOf } from './wishes.ts';
+import { FAULTS, type Wish, faultsOf, shortOf, usedAlong, usedToHold, wishesOf } from './wishes.ts';
 
 /** What a problem is made of: plain data, so that it can be sent to a thread. Of a want's stream only the ask's samples are read. */
 export interface Description {
@@ -66,9 +66,6 @@ export function subjectOf({ want, ask }: Description): Subject {
 const USUAL = { mm: 20, rad: 0.3 };
 
 function objectiveOf(want: Want, prepared: Prepared, better: Better): (figures: Float64Array) => number {
-  const own = want.axes.map(({ index }) => prepared.axisIndex.indexOf(index)).filter((k) => k >= 0);
-  const rows = (figures: Float64Array, legs: number, axes: number): number =>
-    own.reduce((most, k) => Math.max(most, figures[axes + k]!), figures[legs]!);
   switch (better) {
     case 'travel': {
       const wanted = wantedTravels(want);
@@ -79,9 +76,7 @@ function objectiveOf(want: Want, prepared: Prepared, better: Better): (figures: 
         );
     }
     case 'use':
-      return want.must.follow
-        ? (figures) => rows(figures, AT.use, AT.axis_use)
-        : (figures) => rows(figures, AT.hold_use, AT.axis_hold_use);
+      return (want.must.follow ? usedAlong : usedToHold)(want, prepared.axisIndex);
     case 'frequency':
       return (figures) => -figures[AT.lowest_hz]!;
     case 'price':

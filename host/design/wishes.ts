@@ -10,7 +10,7 @@ import type { Design } from './design.ts';
 import type { Ask } from './evaluate/ask.ts';
 import { candidateRig } from './evaluate/candidate-rig.ts';
 import { AT } from './figures.ts';
-import type { Want } from './want/want.ts';
+import { type Want, isDriven } from './want/want.ts';
 
 type Figures = Float64Array;
 /** A number, or [lowest, highest], in the unit of the want file's key. */
@@ -130,11 +130,19 @@ function roomWishes({ room }: Want): Wish[] {
   ];
 }
 
-/** Uses of the legs and of the axes that are designed, the largest. */
-const largest = (want: Want, axes: readonly number[], legs: number, rows: number) => {
-  const own = want.axes.map(({ index }) => axes.indexOf(index)).filter((k) => k >= 0);
+/** The largest of a figure of the legs and of axes that are designed: `rows` by axis. */
+function largest(free: Want['axes'], axes: readonly number[], legs: number, rows: number) {
+  const own = free.map(({ index }) => axes.indexOf(index)).filter((k) => k >= 0);
   return (figures: Figures): number => own.reduce((most, k) => Math.max(most, figures[rows + k]!), figures[legs]!);
-};
+}
+
+/** Largest share of a servo along the stream: of legs, and of axes whose servo or gear is free. */
+export const usedAlong = ({ axes: free }: Want, axes: readonly number[]) =>
+  largest(free.filter(isDriven), axes, AT.use, AT.axis_use);
+
+/** Largest share of a servo's stall torque that holds: of legs, and of all axes that are designed. */
+export const usedToHold = ({ axes: free }: Want, axes: readonly number[]) =>
+  largest(free, axes, AT.hold_use, AT.axis_hold_use);
 
 function firmWishes(want: Want, axes: readonly number[]): Wish[] {
   const { firm, must } = want;
@@ -154,8 +162,8 @@ function firmWishes(want: Want, axes: readonly number[]): Wish[] {
   };
   return [
     ...(firm.lowest_hz > 0 ? [hz] : []),
-    ...(must.follow ? [most('firm.use', firm.use, largest(want, axes, AT.use, AT.axis_use))] : []),
-    most('firm.hold_use', firm.hold_use, largest(want, axes, AT.hold_use, AT.axis_hold_use)),
+    ...(must.follow ? [most('firm.use', firm.use, usedAlong(want, axes))] : []),
+    most('firm.hold_use', firm.hold_use, usedToHold(want, axes)),
   ];
 }
 

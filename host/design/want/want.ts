@@ -107,6 +107,9 @@ export interface AxisChoice {
   readonly most_nm: number | null;
 }
 
+/** Whether what moves it is designed; a counterweight alone leaves its servo to what a stream asks. */
+export const isDriven = ({ gear_ratio, servos }: AxisChoice): boolean => gear_ratio !== null || servos.length > 0;
+
 export const BETTER = ['travel', 'use', 'frequency', 'price', 'size'] as const;
 export type Better = (typeof BETTER)[number];
 
