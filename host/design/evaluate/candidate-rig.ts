@@ -1,0 +1,79 @@
+/** A design as a rig, for the library's own answers: what the evaluator says of it must be what they say. */
+import { levelHome } from '../../rig/geometry.ts';
+import { legCoordinate } from '../../rig/legs.ts';
+import { HOME, type Joint, type Leg, type Part, type Platform, type Rig } from '../../rig/rig.ts';
+import { type AxisDesign, type Design, azimuthOf, ringPoints } from '../design.ts';
+import type { Ask } from './ask.ts';
+import { counterweightPlace } from './counterweight.ts';
+
+/** Null: there is no height at which its cranks stand level. */
+export function candidateRig(ask: Ask, design: Design): Rig | null {
+  const platform = candidatePlatform(ask, design);
+  if (!platform) return null;
+  const joints = ask.rig.joints.map((joint, i) =>
+    i < 6 ? legOf(ask, design, platform, joint, i) : axisOf(ask, design, joint),
+  );
+  const weights = design.axes.flatMap((axis) => counterweightOf(ask.rig, axis));
+  return { ...ask.rig, platform, joints, parts: [...ask.rig.parts, ...weights] };
+}
+
+/** Its platform alone. */
+export function candidatePlatform({ rig, keeps, rod_end_rad }: Ask, design: Design): Platform | null {
+  const given = platformOf(rig);
+  const bases = ringPoints(design.base_radius_mm, design.base_half_rad);
+  const plates = ringPoints(design.plate_radius_mm, design.plate_half_rad);
+  const legs = given.legs.map((leg, i): Leg => ({
+    base_mm: keeps.base ? leg.base_mm : bases[i]!,
+    moving_mm: keeps.plate ? leg.moving_mm : plates[i]!,
+    azimuth_rad: keeps.azimuths || given.drive === 'linear' ? leg.azimuth_rad : azimuthOf(i, design.facing),
+  }));
+  const { crank_mm, rod_mm } = design;
+  const stroke_mm = design.stroke_mm ?? given.stroke_mm;
+  const platform = { ...given, legs, crank_mm, rod_mm, stroke_mm, rod_end_rad: rod_end_rad ?? given.rod_end_rad };
+  if (given.drive === 'crank' && !(rod_mm > crank_mm)) return null;
+  const home_z_mm = design.home_z_mm ?? levelHome(platform);
+  return home_z_mm === null ? null : { ...platform, home_z_mm };
+}
+
+export function platformOf({ name, platform }: Rig): Platform {
+  if (!platform) throw new Error(`rig ${name} has no platform`);
+  return platform;
+}
+
+function legOf({ rig, classes }: Ask, design: Design, platform: Platform, joint: Joint, i: number): Joint {
+  const servo = classes[design.servo]?.servo ?? joint.servo;
+  const home = legCoordinate(platform, i, HOME) ?? NaN;
+  const [lo, hi] = legLimits(rig, design, joint);
+  return { ...joint, servo, lo, hi, home };
+}
+
+/** Soft limits of a leg: designed, or as given; behind another stroke as far inside it as they were. */
+export function legLimits(rig: Rig, { limit_rad, stroke_mm }: Design, joint: Joint): readonly [number, number] {
+  const given = platformOf(rig).stroke_mm;
+  if (given && stroke_mm) return [stroke_mm[0] + (joint.lo - given[0]), stroke_mm[1] - (given[1] - joint.hi)];
+  return limit_rad ?? [joint.lo, joint.hi];
+}
+
+function axisOf({ classes }: Ask, { axes }: Design, joint: Joint): Joint {
+  const designed = axes.find((axis) => axis.joint === joint.name);
+  if (!designed) return joint;
+  const gear_ratio = designed.gear_ratio ?? joint.gear_ratio;
+  return {
+    ...joint,
+    servo: classes[designed.servo]?.servo ?? joint.servo,
+    gear_ratio,
+    us_per_unit: (joint.us_per_unit / joint.gear_ratio) * gear_ratio,
+  };
+}
+
+/** Name of the part that a counterweight becomes. */
+export const counterweightName = (joint: string): string => `${joint} counterweight`;
+
+/** A counterweight counts as a point. */
+export function counterweightOf(rig: Rig, { joint, counterweight }: AxisDesign): Part[] {
+  if (!counterweight || counterweight.kg === 0) return [];
+  const { kg: mass_kg, at_mm } = counterweight;
+  const place = counterweightPlace(rig, joint, at_mm);
+  const name = counterweightName(joint);
+  return [{ name, on: joint, mass_kg, at_mm: place, shape: null, inertia_kgmm2: [0, 0, 0], fitted: true }];
+}
