@@ -1,6 +1,7 @@
 // How esbuild makes dist/: the command line of host/cli/bin.ts, and the stage's page of host/stage/page.
-// Of the first, posewright.mjs is what starts, the other files are loaded by the commands that need
-// them. Packages are in it, so that it runs without node_modules, but for three that are found from where they stand.
+// Of the first, posewright.mjs is what starts, and design-worker.mjs what the threads of a design search start with; the other files
+// are loaded by the commands that need them. Packages are in it, so that it runs without node_modules, but for three that are
+// found from where they stand.
 import { readFileSync } from 'node:fs';
 
 const REQUIRE = "import { createRequire as requireOf } from 'node:module'; const require = requireOf(import.meta.url);";

@@ -3,7 +3,7 @@ import { toDeg } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import type { Subject } from './problem-of.ts';
 import type { Gene } from './space.ts';
-import { type Wish, amountWords } from './wishes.ts';
+import { amountWords } from './wishes.ts';
 
 /** A size within this share of its range of an end stands there. */
 const AT_END = 0.005;
@@ -15,11 +15,10 @@ export function bindsOf(subject: Subject, x: ArrayLike<number>): string[] {
   const { space, wishes, want } = subject;
   const ends = space.genes.flatMap((gene, i) => endOf(gene, x[i]!, want.room) ?? []);
   const { design, figures } = subject.look(x);
-  const tight = wishes.filter((wish) => isTight(wish, (w) => w.slack(figures, design)));
+  // What is reached at once is told up to what was asked only: it never has anything to spare.
+  const tight = wishes.filter((wish) => wish.path !== 'must.together' && wish.slack(figures, design) < TIGHT);
   return [...ends, ...tight.map((wish) => `${wish.path}: ${amountWords(wish.asked, wish.unit)}, nothing to spare`)];
 }
-
-const isTight = (wish: Wish, slack: (wish: Wish) => number): boolean => slack(wish) < TIGHT;
 
 type Rooms = Subject['want']['room'];
 

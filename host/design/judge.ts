@@ -19,6 +19,14 @@ import type { Design } from './design.ts';
 import { heavierRig } from './evaluate/margins.ts';
 import { type Want, isDriven } from './want/want.ts';
 
+/** A joint whose servo nobody asked to design: what it lacks for the stream, or to hold. */
+export interface Alone {
+  readonly joint: string;
+  readonly what: 'speed' | 'move' | 'hold';
+  /** Share of its servo; null: beyond its speed. */
+  readonly use: number | null;
+}
+
 /** What the library says of a design that holds. Travels mm and degrees, with stops; uses with the want's margins. */
 export interface Judged {
   readonly rig: Rig;
@@ -31,8 +39,8 @@ export interface Judged {
   readonly lowest_hz: number;
   /** Most that the servo of a designed axis holds within its limits, N·m: as the rig is, without margins. */
   readonly axis_hold_nm: Readonly<Record<string, number>>;
-  /** Joints that are not designed and ask too much of their servos along the stream or to hold, in words. */
-  readonly left_alone: readonly string[];
+  /** Joints whose servo is not designed, and too weak or too slow. */
+  readonly left_alone: readonly Alone[];
   readonly price: number | null;
   /** Circles through the joints, and base plate to moving plate, at home. */
   readonly size_mm: { readonly base_radius: number; readonly plate_radius: number; readonly height: number };
@@ -195,13 +203,11 @@ function lowestHz({ must }: Want, rig: Rig): number {
   return Math.min(...hz);
 }
 
-/** Joints that nobody asked to design may fail all the same. */
-function leftAlone({ joints }: LoadAnswer, free: ReadonlySet<string>, firm: Want['firm']): string[] {
-  return joints.flatMap(({ name, leg, along, hold_use }): string[] => {
-    if (leg || free.has(name)) return [];
-    if (along?.impossible === 'speed') return [`${name}: the stream asks for more speed than its servo has`];
-    if (along && !((along.use ?? 0) <= firm.use))
-      return [`${name}: the stream takes ${percent(along.use ?? 0)} of its servo`];
-    return (hold_use ?? 0) <= firm.hold_use ? [] : [`${name}: holding takes ${percent(hold_use ?? 0)} of its servo`];
+function leftAlone({ joints }: LoadAnswer, driven: ReadonlySet<string>, firm: Want['firm']): Alone[] {
+  return joints.flatMap(({ name: joint, leg, along, hold_use }): Alone[] => {
+    if (leg || driven.has(joint)) return [];
+    if (along?.impossible === 'speed') return [{ joint, what: 'speed', use: null }];
+    if (along && !((along.use ?? 0) <= firm.use)) return [{ joint, what: 'move', use: along.use }];
+    return (hold_use ?? 0) <= firm.hold_use ? [] : [{ joint, what: 'hold', use: hold_use }];
   });
 }

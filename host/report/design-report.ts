@@ -1,5 +1,6 @@
 /** The page of `design`: the designs that are left to choose between, or which wish to relax; at the end how they trade off. */
 import type { Answer } from '../design/answer.ts';
+import { leftAloneWords } from '../design/left-alone.ts';
 import type { Shown } from '../design/shown.ts';
 import { capital, counted, short } from '../rig/words.ts';
 import { DESIGN_STYLE } from './design-style.ts';
@@ -113,7 +114,7 @@ function tradeSection({ subject, front }: Answer): Markup | null {
 
 function restsSection({ subject, front, seed, complete }: Answer): Markup {
   const { margins, must, clearance, firm } = subject.want;
-  const alone = [...new Set(front.shown.flatMap(({ judged }) => judged.left_alone))];
+  const alone = leftAloneWords(front.shown);
   return markup`<section id="rests">
     <h2>What it is based on</h2>
     ${list(

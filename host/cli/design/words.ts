@@ -2,6 +2,7 @@
 import { join } from 'node:path';
 import type { Answer } from '../../design/answer.ts';
 import type { Shown } from '../../design/shown.ts';
+import { leftAloneWords } from '../../design/left-alone.ts';
 import { short } from '../../rig/words.ts';
 import { type Io, widthOf } from '../io.ts';
 import { type Row, labelled, table } from '../output.ts';
@@ -51,7 +52,7 @@ function frontWords(answer: Answer, folder: string, io: Io): string {
     own.file.replace(/\.yaml$/, ''),
     `${own.why}${own.binds.length > 0 ? `; it stands against ${own.binds.join('; ')}` : ''}`,
   ]);
-  const alone = [...new Set(shown.flatMap(({ judged }) => judged.left_alone))];
+  const alone = leftAloneWords(shown);
   const notes: Row[] = [
     ['searched', searched(answer)],
     ...alone.map((words, i): Row => [i === 0 ? 'left alone' : '', `${words}: it is not designed here`]),

@@ -41,7 +41,7 @@ export function tradeChart(better: readonly Better[], all: readonly (readonly nu
   const threads = shares.map((own) =>
     path('thread', `M${own.map((share, k) => `${px(x(share))} ${px(y(k))}`).join('L')}`),
   );
-  const beads = better.map((_, k) =>
+  const beads = better.flatMap((_, k) =>
     beadsOf(
       shares.map((own) => x(own[k]!)),
       y(k),
