@@ -17,25 +17,31 @@ const ALIKE = 1e-3;
  * @returns for each, what it is best at; else the two ends it lies between
  */
 export function reasonsOf(all: readonly ArrayLike<number>[], better: readonly Better[]): string[] {
-  const shares = sharesOf(all, better.length);
-  const ends = better.map((_, k) => shares.findIndex((own) => own[k]! <= ALIKE));
-  const varied = better.map((_, k) => shares.some((own) => own[k]! > ALIKE));
-  const isMany = (k: number): boolean => shares.filter((own) => own[k]! <= ALIKE).length > shares.length / 2;
-  const middle = balanced(shares);
   if (all.length === 1) return ['the only design that is left'];
+  const shares = sharesOf(all, better.length);
+  const ends = better.map((_, k) => winner(shares, k));
+  const middle = balanced(shares);
   return shares.map((own, i) => {
-    const best = better.filter((_, k) => varied[k] && !isMany(k) && own[k]! <= ALIKE);
+    const best = better.filter((_, k) => ends[k] === i);
     if (best.length > 0) return best.map((name) => BEST[name]).join(', ');
     if (i === middle) return 'the best balance of all that counts';
     const near = better
       .map((name, k) => ({ name, k, way: distance(own, shares[ends[k] ?? -1]) }))
-      .filter(({ k }) => varied[k])
+      .filter(({ k }) => ends[k] !== null)
       .sort((a, b) => a.way - b.way || a.k - b.k);
     return `between ${near
       .slice(0, 2)
       .map(({ name }) => BEST[name])
       .join(' and ')}`;
   });
+}
+
+/** The best by an objective; of several, the one that is best in all others together. Null: all are alike. */
+function winner(shares: readonly (readonly number[])[], k: number): number | null {
+  if (shares.every((own) => own[k]! <= ALIKE)) return null;
+  const total = (own: readonly number[]): number => own.reduce((sum, share) => sum + share, 0);
+  const best = shares.filter((own) => own[k]! <= ALIKE).reduce((a, b) => (total(b) < total(a) ? b : a));
+  return shares.indexOf(best);
 }
 
 /** 0: the best shown, 1: the worst, objective by objective. */
