@@ -134,7 +134,7 @@ export class Evaluation {
       const isCorner = n >= corners && n < carried;
       if (n > 0 && n < firm && out[at + AT.travel + ends[n]!]! < ask.must.travels[ends[n]!]!) continue;
       if (!this.stand(n)) {
-        if (isCorner) reached = Math.min(reached, this.shareTo(n) * ask.must.together);
+        if (isCorner) reached = this.shareTo(n, reached / ask.must.together) * ask.must.together;
         continue;
       }
       this.putHold(out, at);
@@ -154,19 +154,24 @@ export class Evaluation {
     return legs.stop() < 0 && moment.work(instants, n, height, legs, rods, bars, crew, false) && rods.side === side;
   }
 
-  /** Of the way from home to a corner, the share that it comes. */
-  private shareTo(n: number): number {
-    const { legs, rods, side } = this.candidate;
-    const { poses } = this.prepared.stations;
+  /** Of the way from home to a corner, the share that it comes, as far as the most that counts. */
+  private shareTo(n: number, most: number): number {
+    if (most < 1 && this.comes(n, most)) return most;
     let lo = 0;
-    let hi = 1;
+    let hi = most;
     for (let k = 0; k < SHARE_HALVINGS; k++) {
       const middle = (lo + hi) / 2;
-      this.candidate.go(poses, 6 * n, middle);
-      if (legs.stop() < 0 && rods.sideOf(legs) === side) lo = middle;
+      if (this.comes(n, middle)) lo = middle;
       else hi = middle;
     }
     return lo;
+  }
+
+  private comes(n: number, share: number): boolean {
+    const { candidate, prepared } = this;
+    const { legs, rods, side } = candidate;
+    candidate.go(prepared.stations.poses, 6 * n, share);
+    return legs.stop() < 0 && rods.sideOf(legs) === side;
   }
 
   private putHold(out: Float64Array, at: number): void {

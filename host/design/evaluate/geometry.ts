@@ -84,7 +84,10 @@ export class Geometries {
       if (was && stroke_mm) {
         lo += (stroke_mm[0] - was[0]) * MM;
         hi += (stroke_mm[1] - was[1]) * MM;
-      } else if (limit_rad && !legs.linear) [lo, hi] = limit_rad;
+      } else if (limit_rad && !legs.linear) {
+        lo = limit_rad[0];
+        hi = limit_rad[1];
+      }
       legs.lo[i] = legs.markOf(lo);
       legs.hi[i] = legs.markOf(hi);
     }

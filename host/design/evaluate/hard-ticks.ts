@@ -47,6 +47,8 @@ class Votes {
   }
 }
 
+/** Lengths of the stream of which each has its own worst tick. */
+const CUTS = 12;
 /** The worst of a candidate as a whole counts for so much more than the worst of one of its joints. */
 const WHOLE = 1000;
 
@@ -70,12 +72,13 @@ function voteForUse(instants: Instants, candidate: Candidate, votes: Votes): voi
   const axes = moment.axis.length;
   const along = new Along(axes);
   const whole = new Peaks(2 + axes);
-  const each = new Peaks(6 + axes);
+  const each = new Peaks(6 + axes + CUTS);
   for (let n = 0; n < instants.count; n++) {
     if (!along.step(instants, n, height, side, legs, rods, bars, crew, moment)) continue;
     whole.look(0, moment.legUse, n);
     whole.look(1, moment.current, n);
-    for (let i = 0; i < 6; i++) each.look(i, Math.abs(moment.leg[i]!), n);
+    for (let i = 0; i < 6; i++) each.look(i, moment.use[i]!, n);
+    each.look(6 + axes + Math.floor((n * CUTS) / instants.count), moment.legUse, n);
     for (let k = 0; k < axes; k++) {
       whole.look(2 + k, moment.axisUse[k]!, n);
       each.look(6 + k, Math.abs(moment.axis[k]!), n);

@@ -12,8 +12,8 @@ import type { LegSet } from './legs.ts';
 import type { Rods } from './statics.ts';
 
 const TWO_PI = 2 * Math.PI;
-/** Halvings of what the lowest λ lies in: 1e-12 of it. */
-const HALVINGS = 40;
+/** Halvings of what the lowest λ lies in: 1e-9 of it. */
+const HALVINGS = 30;
 
 /** Frequency of a λ, Hz; below 0: unstable. */
 export const hzOf = (lambda: number): number => (lambda < 0 ? -Math.sqrt(-lambda) : Math.sqrt(lambda)) / TWO_PI;
@@ -69,7 +69,9 @@ export class Modes {
     const j = 3 * i;
     const { r } = legs;
     const d = rods.rod;
-    const [x, y, z] = [r[j]!, r[j + 1]!, r[j + 2]!];
+    const x = r[j]!;
+    const y = r[j + 1]!;
+    const z = r[j + 2]!;
     // EᵀE: [1, -r×; r×, r²·1 - r·rᵀ], lower triangle.
     K[0]! -= g;
     K[size + 1]! -= g;

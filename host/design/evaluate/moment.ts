@@ -12,10 +12,12 @@ import { endAcceleration } from './bars.ts';
 import type { Rods } from './statics.ts';
 
 export class Moment {
-  /** Efforts of legs and axes, at the joint's coordinate; largest use of a leg; of each axis. */
+  /** Efforts of legs and axes, at the joint's coordinate; use of each axis, and the largest of a leg. */
   readonly leg = new Float64Array(6);
   readonly axis: Float64Array;
   readonly axisUse: Float64Array;
+  /** Of each leg. */
+  readonly use = new Float64Array(6);
   legUse = 0;
   current = 0;
   private readonly v = new Float64Array(6);
@@ -63,7 +65,8 @@ export class Moment {
     if (bars.weigh) {
       moving.carrier = instants.carrier;
       moving.plate = instants.plate;
-      bars.add(legs, rods, moving, 9 * n, 12 * n);
+      if (isMoving) bars.add(legs, rods, moving, 9 * n, 12 * n);
+      else bars.hold(legs, rods, instants.carrier, 9 * n + 6);
       for (let k = 0; k < 6; k++) wrench[k]! += bars.plate[k]!;
     }
     if (!rods.solve(wrench)) return false;
@@ -83,7 +86,9 @@ export class Moment {
     const { rod, moment, lever, tangent, tip } = rods;
     const p = 12 * n;
     for (let i = 0, j = 0; i < 6; i++, j += 3) {
-      const [x, y, z] = [r[j]!, r[j + 1]!, r[j + 2]!];
+      const x = r[j]!;
+      const y = r[j + 1]!;
+      const z = r[j + 2]!;
       const along = rod[j]! * t[p]! + rod[j + 1]! * t[p + 1]! + rod[j + 2]! * t[p + 2]!;
       const about = moment[j]! * t[p + 3]! + moment[j + 1]! * t[p + 4]! + moment[j + 2]! * t[p + 5]!;
       const rate = (along + about) / lever[i]!;
@@ -132,6 +137,7 @@ export class Moment {
       const effort = leg[i]! + rub(drive.friction, v[i]!, stands);
       leg[i] = effort;
       const use = useAt(drive.stall, drive.top, effort, v[i]!, HOPELESS);
+      this.use[i] = use;
       if (!(use <= worst)) worst = use;
       current += drawn(drive.amps, drive.stall, effort);
     }

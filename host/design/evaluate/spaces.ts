@@ -36,6 +36,8 @@ export class Spaces {
   private readonly servos = new Float64Array(36 * MOST_CAPSULES);
   private capsules = 0;
   private thick = 0;
+  /** Length of their segments. */
+  private deep = 0;
   private readonly horn: number;
   private readonly rod: number;
   private plateRadius = 0;
@@ -71,6 +73,7 @@ export class Spaces {
               servos,
               6 * (capsules * k + n),
               2 * this.thick,
+              2 * this.deep,
               BODIES.servo + k,
               BODIES.servo + i,
             );
@@ -82,6 +85,7 @@ export class Spaces {
     const count = Math.min(MOST_CAPSULES, Math.max(1, Math.ceil(long / (2 * radius) - 1e-9)));
     const face = this.rod + 2 * this.horn;
     this.thick = radius;
+    this.deep = deep - 2 * radius;
     this.capsules = count;
     for (let i = 0; i < 6; i++) {
       const inward = inwardOf(legs, i);
@@ -101,17 +105,31 @@ export class Spaces {
   /** A pose: the legs are placed there, and their rods worked out. */
   at(legs: LegSet, rods: Rods): void {
     this.putBars(legs, rods);
-    const { cranks, rods: bars, servos, capsules, rod, horn } = this;
+    const { cranks, rods: bars, servos, capsules, rod, horn, deep } = this;
+    const long = legs.linear ? legs.longest : legs.rod;
     for (let i = 0; i < 6; i++) {
-      for (let k = 0; k < i; k++) this.look(bars, 6 * i, bars, 6 * k, 2 * rod, BODIES.rod + k, BODIES.rod + i);
+      for (let k = 0; k < i; k++)
+        this.look(bars, 6 * i, bars, 6 * k, 2 * rod, 2 * long, BODIES.rod + k, BODIES.rod + i);
       if (legs.linear) continue;
       for (let k = 0; k < 6; k++) {
-        if (k < i) this.look(cranks, 6 * i, cranks, 6 * k, 2 * horn, BODIES.crank + k, BODIES.crank + i);
-        if (k !== i) this.look(bars, 6 * i, cranks, 6 * k, rod + horn, BODIES.crank + k, BODIES.rod + i);
+        if (k < i)
+          this.look(cranks, 6 * i, cranks, 6 * k, 2 * horn, 2 * legs.crank, BODIES.crank + k, BODIES.crank + i);
+        if (k !== i)
+          this.look(bars, 6 * i, cranks, 6 * k, rod + horn, long + legs.crank, BODIES.crank + k, BODIES.rod + i);
         for (let m = 0; m < capsules; m++) {
           const o = 6 * (capsules * k + m);
-          this.look(bars, 6 * i, servos, o, rod + this.thick, BODIES.rod + i, BODIES.servo + k);
-          if (k !== i) this.look(cranks, 6 * i, servos, o, horn + this.thick, BODIES.crank + i, BODIES.servo + k);
+          this.look(bars, 6 * i, servos, o, rod + this.thick, long + deep, BODIES.rod + i, BODIES.servo + k);
+          if (k !== i)
+            this.look(
+              cranks,
+              6 * i,
+              servos,
+              o,
+              horn + this.thick,
+              legs.crank + deep,
+              BODIES.crank + i,
+              BODIES.servo + k,
+            );
         }
       }
     }
@@ -161,12 +179,14 @@ export class Spaces {
     return off <= 0 ? -high : Math.sqrt(off * off + high * high);
   }
 
+  /** @param longs lengths of both segments together, or more. */
   private look(
     A: Float64Array,
     a: number,
     B: Float64Array,
     b: number,
     thick: number,
+    longs: number,
     first: number,
     second: number,
   ): void {
@@ -174,7 +194,7 @@ export class Spaces {
     const x = A[a]! + A[a + 3]! - B[b]! - B[b + 3]!;
     const y = A[a + 1]! + A[a + 4]! - B[b + 1]! - B[b + 4]!;
     const z = A[a + 2]! + A[a + 5]! - B[b + 2]! - B[b + 5]!;
-    const reach = 2 * (this.least + thick) + length(A, a) + length(B, b);
+    const reach = 2 * (this.least + thick) + longs;
     if (x * x + y * y + z * z > reach * reach) return;
     this.tell(segmentDistance(A, a, B, b) - thick, first, second);
   }
@@ -184,11 +204,4 @@ export class Spaces {
     this.least = room;
     this.nearest = bodyPair(first, second);
   }
-}
-
-function length(A: Float64Array, a: number): number {
-  const x = A[a + 3]! - A[a]!;
-  const y = A[a + 4]! - A[a + 1]!;
-  const z = A[a + 5]! - A[a + 2]!;
-  return Math.sqrt(x * x + y * y + z * z);
 }

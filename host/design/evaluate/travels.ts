@@ -10,14 +10,14 @@ const STEP_RAD = Math.PI / 180;
 const STEP_SHARE = 0.01;
 const GAP = 1 / 256;
 /** Steps of this search, in those. */
-const LONG = 4;
+const LONG = 16;
 /** How near a stop is pinned down, and how far behind it what stops is looked at, in those steps. */
 const NEAR = 1e-7;
 const BEHIND = 5e-7;
 const HALF_TURN = Math.PI;
 const MOST_SECANTS = 60;
-/** Depth of the halving, from LONG to GAP: log2(4 · 256), and a little. */
-const DEPTH = 12;
+/** Looks that are kept at once: the ends of a step, one for each halving from LONG to GAP (log2(16 · 256)), one to pin. */
+const ROWS = 2 + 12 + 2;
 
 export class Travels {
   /** By travel: how far, m or rad, 0 or more; what stops it (LegSet.stop), -1: nothing. */
@@ -26,11 +26,11 @@ export class Travels {
   /** Directions of roll, pitch and yaw, and x, y and z, in the base's frame: the rows of the mount's transposed matrix. */
   private readonly ways: Float64Array;
   private legs: LegSet;
-  private readonly rows = new Float64Array((2 * DEPTH + 6) * MARGINS);
+  /** Margins of looks, a row each, and the least of each row. */
+  private readonly rows = new Float64Array(ROWS * MARGINS);
+  private readonly leasts = new Float64Array(ROWS);
   private axis = 0;
   private unit = 0;
-  /** Least margin at the last look. */
-  private least = 0;
 
   /** @param ways nine numbers, a row for each of the carrier's axes, in the base's frame. */
   constructor(ways: Float64Array, legs: LegSet) {
@@ -67,15 +67,14 @@ export class Travels {
     const unit = k < 6 ? STEP_SHARE * reach : STEP_RAD;
     const most = k < 6 ? 2.5 * reach : HALF_TURN;
     this.unit = unit;
-    this.look(0, 0);
-    if (!(this.least >= 0)) return this.end(k, 0, legs.stop());
+    if (!(this.look(0, 0) >= 0)) return this.end(k, 0, legs.stop());
     let at = 0;
     while (at < most) {
       const next = Math.min(most, at + LONG * unit);
       this.look(next, 1);
-      const free = this.least >= 0;
-      if (this.between(at, next, 0, 1, 2, free)) return;
+      if (this.between(at, next, 0, 1, 2)) return;
       this.rows.copyWithin(0, MARGINS, 2 * MARGINS);
+      this.leasts[0] = this.leasts[1]!;
       at = next;
     }
     this.end(k, most, -1);
@@ -86,26 +85,29 @@ export class Travels {
     this.stop[k] = stop;
   }
 
-  private look(by: number, row: number): void {
+  /** The least margin `by` along; all of them go into a row. */
+  private look(by: number, row: number): number {
     this.go(this.axis, by);
-    this.least = this.legs.marginsInto(this.rows, row * MARGINS);
+    const least = this.legs.marginsInto(this.rows, row * MARGINS);
+    this.leasts[row] = least;
+    return least;
   }
 
   /**
-   * The first stop after a, which is free, up to b. @param p, q rows of their margins; @param next the first row to write to;
-   * @param free whether b is. @returns whether there is one, which is then written down.
+   * The first stop after a, which is free, up to b. @param p, q rows of their margins; @param next the first row to write to.
+   * @returns whether there is one, which is then written down.
    */
-  private between(a: number, b: number, p: number, q: number, next: number, free: boolean): boolean {
-    const narrow = b - a <= GAP * this.unit;
-    if (narrow) return free ? false : this.pin(a, b);
+  private between(a: number, b: number, p: number, q: number, next: number): boolean {
+    const { leasts } = this;
+    if (b - a <= GAP * this.unit) return leasts[q]! >= 0 ? false : this.pin(a, leasts[p]!, b, leasts[q]!);
     const middle = (a + b) / 2;
-    this.look(middle, next);
-    const middleFree = this.least >= 0;
+    const isFree = this.look(middle, next) >= 0;
     const kind = this.compare(p, next, q);
     if (kind === CLEAR) return false;
-    if (kind === CROSSED) return this.pin(a, b);
-    if (this.between(a, middle, p, next, next + 1, middleFree)) return true;
-    return middleFree && this.between(middle, b, next, q, next + 1, free);
+    if (kind === CROSSED)
+      return isFree ? this.pin(middle, leasts[next]!, b, leasts[q]!) : this.pin(a, leasts[p]!, middle, leasts[next]!);
+    if (this.between(a, middle, p, next, next + 1)) return true;
+    return isFree && this.between(middle, b, next, q, next + 1);
   }
 
   /**
@@ -135,13 +137,12 @@ export class Travels {
     return last < 0 && first > mid && mid > last && first - last > 4 * bent ? CROSSED : NEARLY;
   }
 
-  /** a is free and b is not, and nothing is free again in between. */
-  private pin(from: number, to: number): boolean {
-    let [a, b] = [from, to];
-    this.look(a, TOP);
-    let fa = this.least;
-    this.look(b, TOP);
-    let fb = this.least;
+  /** a is free and b is not, and nothing is free again in between; with the least margin at each. */
+  private pin(from: number, atFrom: number, to: number, atTo: number): boolean {
+    let a = from;
+    let b = to;
+    let fa = atFrom;
+    let fb = atTo;
     const near = NEAR * this.unit;
     let side = 0;
     for (let n = 0; n < MOST_SECANTS && b - a > near; n++) {
@@ -149,15 +150,15 @@ export class Travels {
       // Never nearer to an end than the bracket may at last be wide, so that it closes from both sides.
       const edge = Math.min(near / 2, (b - a) / 4);
       const at = n % 8 === 7 || !(secant > a) ? (a + b) / 2 : Math.min(Math.max(secant, a + edge), b - edge);
-      this.look(at, TOP);
-      if (this.least >= 0) {
+      const least = this.look(at, ROWS - 1);
+      if (least >= 0) {
         a = at;
-        fa = this.least;
+        fa = least;
         if (side > 0) fb /= 2;
         side = 1;
       } else {
         b = at;
-        fb = this.least;
+        fb = least;
         if (side < 0) fa /= 2;
         side = -1;
       }
@@ -182,7 +183,6 @@ export class Travels {
 const CLEAR = 0;
 const CROSSED = 1;
 const NEARLY = 2;
-const TOP = 2 * DEPTH + 5;
 
 /** No rotation. */
 export function level(m: Float64Array): void {
