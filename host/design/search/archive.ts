@@ -31,7 +31,7 @@ export function keep(archive: Archive, point: Point): void {
   if (archive.points.length > MOST + SLACK) trim(archive);
 }
 
-export function trim(archive: Archive): void {
+function trim(archive: Archive): void {
   const kept = uncrowded(
     archive.points.map(({ objectives }) => objectives),
     MOST,

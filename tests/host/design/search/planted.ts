@@ -61,3 +61,27 @@ export function planted({ seed, dims, walls, ripple = 0, snapped = 0, hasHoles =
     },
   };
 }
+
+/**
+ * Several objectives, each small at a point of its own: how far from each of so many hidden points, by a measure of its own, where a wall's
+ * side holds. What lies between the points is the front.
+ */
+export function plantedFront(seed: number, dims: number, objectives: number): Problem {
+  const draws = Draws.of(seed, 2000);
+  const list = (make: () => number): Float64Array => Float64Array.from({ length: dims }, make);
+  const ideals = Array.from({ length: objectives }, () => list(() => 0.2 + 0.6 * draws.uniform()));
+  const weights = ideals.map(() => list(() => 0.5 + draws.uniform()));
+  const normal = list(() => draws.normal());
+  return {
+    dims,
+    objectives,
+    constraints: 1,
+    evaluate: (x, out, at) => {
+      ideals.forEach((ideal, k) => {
+        out[at + k] = Math.hypot(...x.map((value, i) => weights[k]![i]! * (value - ideal[i]!)));
+      });
+      const over = normal.reduce((sum, by, i) => sum + by * (x[i]! - ideals[0]![i]!), 0);
+      out[at + objectives] = Math.max(0, over);
+    },
+  };
+}
