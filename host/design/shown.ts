@@ -106,7 +106,7 @@ function told(subject: Subject, few: readonly Point[], judged: ReadonlyMap<Point
       design,
       judged: { ...own, text, rig: { ...own.rig, name } },
       objectives: [...point.objectives],
-      robust: robustOf(want.must, own.rig),
+      robust: robustOf(subject.prepared, design),
     };
   });
 }

@@ -206,7 +206,15 @@ export function faultsOf(want: Want, ask: Ask): (figures: Figures, design: Desig
   };
 }
 
-export const FAULTS = 5;
+/** What each of them is, in words without a stop. */
+export const FAULT_WORDS = [
+  'its legs do not reach home within their limits',
+  'gravity pulls it over',
+  'bodies of servos, cranks, rods and plates come too near each other',
+  'it does not reach its rest pose',
+  'a joint’s pulses go beyond the range of its servo',
+] as const;
+export const FAULTS = FAULT_WORDS.length;
 
 function reaches(ask: Ask, design: Design, figures: Figures, pose: Pose): boolean {
   const rig = candidateRig(ask, { ...design, home_z_mm: figures[AT.home_z]! });

@@ -7,7 +7,7 @@ import type { RigFiles } from '../../rig/read.ts';
 import { type Outcome, type Search, outcome } from '../../design/search/search.ts';
 import { writeSearch } from '../../design/search/state.ts';
 import { frontOf } from '../../design/shown.ts';
-import { amountWords, shortOf } from '../../design/wishes.ts';
+import { FAULT_WORDS, amountWords, shortOf } from '../../design/wishes.ts';
 import { renderDesignReport } from '../../report/design-report.ts';
 import type { ExitCode, Io } from '../io.ts';
 import { printJson, refuse } from '../output.ts';
@@ -70,10 +70,14 @@ export async function answer(
 function shortWords({ wishes, look }: Subject, { nearest }: Outcome): string[] {
   if (!nearest) return [];
   const { design, figures } = look(nearest.x);
-  return wishes
-    .filter((wish) => shortOf(wish, figures, design) > 0)
-    .map(
-      (wish) =>
-        `${wish.path}: ${amountWords(wish.given(figures, design), wish.unit)} instead of ${amountWords(wish.asked, wish.unit)}`,
-    );
+  const faults = nearest.violations.slice(wishes.length);
+  return [
+    ...wishes
+      .filter((wish) => shortOf(wish, figures, design) > 0)
+      .map(
+        (wish) =>
+          `${wish.path}: ${amountWords(wish.given(figures, design), wish.unit)} instead of ${amountWords(wish.asked, wish.unit)}`,
+      ),
+    ...FAULT_WORDS.filter((_, k) => faults[k]! > 0),
+  ];
 }

@@ -103,6 +103,7 @@ function wanted(
     better: [...new Set(file.better)],
   };
   checkBetter(want, say);
+  checkBodies(want, say);
   return want;
 }
 
@@ -206,4 +207,15 @@ function checkBetter({ better, servos, leg_servos, axes }: Want, say: Say): void
   const used = [...new Set([...leg_servos, ...axes.flatMap((axis) => axis.servos)])];
   const without = used.map((i): ServoChoice | undefined => servos[i]).find((choice) => choice?.price === null);
   if (without) say.error(['servos', without.name], 'price is missing, and price is named in better');
+}
+
+/** Six bodies evenly round a circle have their centres its radius apart: on a smaller one than a body is thick there is no room. */
+function checkBodies({ base, room, clearance }: Want, say: Say): void {
+  const [along, across, shaft] = clearance.servo_body_mm;
+  const least = Math.min(along, across, shaft);
+  if (base.platform?.drive !== 'crank' || room.base_radius_mm >= least) return;
+  say.error(
+    ['room', 'base_radius_mm'],
+    `found ${short(room.base_radius_mm, 2)}; allowed: ${short(least, 2)} mm or more, or six servo bodies of ${[along, across, shaft].map((mm) => short(mm)).join(' x ')} mm have no room`,
+  );
 }
