@@ -91,7 +91,7 @@ function rowOf(
   const built = robust === null ? '' : ` As built: ${percent(robust)} of what was asked.`;
   const moving = use === null ? percent(hold_use) : percent(use);
   return markup`<tr role="row">
-    <th role="rowheader" scope="row">${drawing}<span class="name">${i + 1} ${capital(why)}</span><span class="beside"><code>${file}</code></span><span class="beside binds">${kept(`${stands}${built}`)}</span></th>
+    <th role="rowheader" scope="row"><div class="led">${drawing}<div><span class="name">${i + 1} ${capital(why)}</span><span class="beside"><code>${file}</code></span><span class="beside binds">${kept(`${stands}${built}`)}</span></div></div></th>
     ${travels}
     ${cell('torque used', moving, use === null ? 'to hold' : `${percent(hold_use)} to hold`)}
     ${cell('lowest frequency', figure(lowest_hz, 'Hz', 1), peak_a === null ? '' : `${figure(peak_a, 'A', 1)} at most`)}
@@ -102,13 +102,13 @@ function rowOf(
 
 function tradeSection({ subject, front }: Answer): Markup | null {
   if (front.shown.length < 2) return null;
+  const objectives = front.shown.map((own) => own.objectives);
+  const chart = (width: number): Markup => tradeChart(subject.want.better, objectives, width);
   return markup`<section id="trade">
     <h2>What one costs in the other</h2>
     <p class="lead">Each line is one of what counts, the best on the right; the numbers are the designs’, and a thin line follows each down the page.</p>
-    <figure>${tradeChart(
-      subject.want.better,
-      front.shown.map(({ objectives }) => objectives),
-    )}</figure>
+    <figure class="wide">${chart(720)}</figure>
+    <figure class="narrow">${chart(358)}</figure>
   </section>`;
 }
 

@@ -1,7 +1,8 @@
 /** What only the page of designs needs beside the common style: its rows with drawings, and the chart of trade-offs. */
 export const DESIGN_STYLE = `
-.designs th[scope="row"] { width: 250px; }
-.designs .platform { width: 210px; max-width: 100%; background: var(--card); border: 1px solid var(--hair); border-radius: 8px; margin-bottom: 6px; }
+.designs th[scope="row"] { width: 320px; }
+.designs .led { display: grid; grid-template-columns: 118px minmax(0, 1fr); gap: 12px; align-items: start; }
+.designs .platform { background: var(--card); border: 1px solid var(--hair); border-radius: 8px; }
 .designs .name { display: block; }
 .designs .beside { display: block; font-weight: 400; white-space: normal; }
 .designs .value { white-space: normal; }

@@ -5,10 +5,8 @@ import { figure, number, percent } from './figures.ts';
 import { type Markup, markup } from './markup.ts';
 import { label, path, px } from './svg.ts';
 
-const WIDTH = 720;
 const ROW = 74;
-const LEFT = 30;
-const RIGHT = 690;
+const EDGE = 30;
 const TOP = 34;
 const BEAD = 10;
 
@@ -28,15 +26,16 @@ function shown(name: Better, value: number): string {
   return name === 'size' ? figure(value, 'cm³', 0) : number(value);
 }
 
-/** @param all objectives of the designs, smaller is better, in the order of `better` */
-export function tradeChart(better: readonly Better[], all: readonly (readonly number[])[]): Markup {
+/** @param all objectives of the designs, smaller is better, in the order of `better`; @param width px */
+export function tradeChart(better: readonly Better[], all: readonly (readonly number[])[], width: number): Markup {
+  const [left, right] = [EDGE, width - EDGE];
   const shares = sharesOf(all, better.length);
-  const x = (share: number): number => RIGHT - share * (RIGHT - LEFT);
+  const x = (share: number): number => right - share * (right - left);
   const y = (k: number): number => TOP + k * ROW + 18;
   const rows = better.map((name, k) => {
     const values = all.map((own) => own[k]!);
-    const ends = markup`${label(shown(name, Math.max(...values)), LEFT, y(k) + 28, 'start')}${label(shown(name, Math.min(...values)), RIGHT, y(k) + 28, 'end')}`;
-    return markup`${label(NAMES[name], LEFT - 10, y(k) - 18, 'start', 'name')}${path('axis', `M${LEFT} ${y(k)}H${RIGHT}`)}${ends}`;
+    const ends = markup`${label(shown(name, Math.max(...values)), left, y(k) + 28, 'start')}${label(shown(name, Math.min(...values)), right, y(k) + 28, 'end')}`;
+    return markup`${label(NAMES[name], left - 10, y(k) - 18, 'start', 'name')}${path('axis', `M${left} ${y(k)}H${right}`)}${ends}`;
   });
   const threads = shares.map((own) =>
     path('thread', `M${own.map((share, k) => `${px(x(share))} ${px(y(k))}`).join('L')}`),
@@ -45,16 +44,17 @@ export function tradeChart(better: readonly Better[], all: readonly (readonly nu
     beadsOf(
       shares.map((own) => x(own[k]!)),
       y(k),
+      width,
     ),
   );
   const said = `How ${String(all.length)} designs compare in ${better.join(', ')}`;
-  return markup`<svg class="trade" viewBox="0 0 ${WIDTH} ${TOP + better.length * ROW}" role="img" aria-label="${said}">
+  return markup`<svg class="trade" viewBox="0 0 ${width} ${TOP + better.length * ROW}" role="img" aria-label="${said}">
     ${rows}${threads}${beads}
   </svg>`;
 }
 
 /** Numbers that would cover each other stand side by side in one bead. */
-function beadsOf(places: readonly number[], y: number): readonly Markup[] {
+function beadsOf(places: readonly number[], y: number, width: number): readonly Markup[] {
   const groups: { x: number; numbers: number[] }[] = [];
   const order = places.map((_, i) => i).sort((a, b) => places[a]! - places[b]!);
   for (const i of order) {
@@ -65,7 +65,7 @@ function beadsOf(places: readonly number[], y: number): readonly Markup[] {
   return groups.map(({ x, numbers }) => {
     const words = numbers.sort((a, b) => a - b).join(' ');
     const half = BEAD + 4.5 * (words.length - 1);
-    const at = Math.min(WIDTH - half - 1, Math.max(half + 1, x));
+    const at = Math.min(width - half - 1, Math.max(half + 1, x));
     return markup`<rect class="bead" x="${at - half}" y="${y - BEAD}" width="${2 * half}" height="${2 * BEAD}" rx="${BEAD}"/>${label(words, at, y + 4.5, 'middle', 'number')}`;
   });
 }
