@@ -20,6 +20,9 @@ export interface Clearance {
   readonly assumed: readonly string[];
 }
 
+/** What a file gives of it. */
+export type GivenClearance = Partial<Omit<Clearance, 'assumed'>>;
+
 const USUAL = {
   servo_body_mm: [20, 40, 38],
   horn_thick_mm: 4,
@@ -30,7 +33,13 @@ const USUAL = {
 } as const satisfies Omit<Clearance, 'assumed'>;
 
 /** What is given, and for the rest usual figures of standard servos of 40 x 20 x 38 mm that stand on their short side, with ball-ended rods (common practice; ours). */
-export function usualClearance(given: Partial<Omit<Clearance, 'assumed'>> = {}): Clearance {
-  const assumed = Object.keys(USUAL).filter((key) => given[key as keyof typeof given] === undefined);
+export function usualClearance(given: GivenClearance = {}): Clearance {
+  const assumed = Object.keys(USUAL).filter((key) => given[key as keyof GivenClearance] === undefined);
   return { ...USUAL, ...given, assumed };
 }
+
+/** The keys that are there: a schema's output holds those that are not as undefined. */
+export const givenClearance = (file: {
+  readonly [K in keyof GivenClearance]?: GivenClearance[K] | undefined;
+}): GivenClearance =>
+  Object.fromEntries(Object.entries(file).filter(([, value]) => value !== undefined)) as GivenClearance;

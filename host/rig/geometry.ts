@@ -3,6 +3,7 @@
  * can stand at home and at rest is checked in stands.ts.
  */
 import { type Leg, type Platform, type Vec3, HOME, toRad } from './rig.ts';
+import { givenClearance } from './clearance.ts';
 import { crankAngle, legVector } from './legs.ts';
 import type { Say } from './problem.ts';
 import { cross, sub } from './rotation.ts';
@@ -35,6 +36,7 @@ export function buildPlatform(file: PlatformFile, sources: Sources, say: Say): P
     home_z_mm: file.home_z_mm === 'level' ? NaN : file.home_z_mm,
     pivot_mm: file.pivot_mm,
     rest: [rest.x_mm, rest.y_mm, rest.z_mm, ...radians([rest.roll_deg, rest.pitch_deg, rest.yaw_deg])],
+    ...(file.clearance ? { clearance: givenClearance(file.clearance) } : {}),
   };
   const flat = (['base', 'moving'] as const).filter(
     (plate) => !isSpread(platform.legs.map((leg) => leg[`${plate}_mm`])),

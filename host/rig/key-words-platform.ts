@@ -84,6 +84,27 @@ export const PLATFORM: Readonly<Record<string, KeyWords>> = {
     'stroke_mm less a margin at both ends',
     '2 to 5 mm inside the stroke',
   ),
+  clearance: words(
+    'What the platform’s bodies measure besides their joints, mm, for collisions and drawings; what is left out is taken as usual',
+  ),
+  servo_body_mm: words(
+    'A servo’s body: along its crank at angle 0, square to the base plate, along its shaft, mm; taken as standing evenly about its shaft, inward of its crank',
+    FOR_LENGTHS,
+    '40 x 20 x 38 mm for a standard servo, 23 x 12 x 28 mm for a micro servo, turned as it is mounted',
+  ),
+  horn_thick_mm: words('Thickness of a horn along the shaft, mm', FOR_LENGTHS, '2 to 6 mm'),
+  rod_thick_mm: words('Thickness of a rod with its ends, or of an actuator’s body, mm', FOR_LENGTHS, '4 to 10 mm'),
+  axes_above_base_mm: words(
+    'How high the servos’ axes are over the base plate’s face, mm',
+    'From the plate to the middle of a shaft, with a caliper',
+    '10 to 40 mm',
+  ),
+  plate_below_studs_mm: words(
+    'How far the moving plate’s face is beneath the centres of the rod ends, mm; negative: the plate is above them',
+    'With a caliper, at home',
+    '0 to 15 mm',
+  ),
+  gap_mm: words('What must stay free between two bodies, mm', 'With a feeler where they come nearest', '1 to 5 mm'),
   home_z_mm: words(
     'Height of the moving plate’s joints over the base’s at home, mm; level: where the cranks stand level on average',
     'At home, from joint centre to joint centre, square to the base, in mm',

@@ -3,6 +3,7 @@
  * Lengths in mm, angles in rad, masses in kg, times in s, torques in N·m, forces in N, inertias in kg·m². Figures that the
  * file calls `unknown` are null here. What a figure rests on (measured, sheet, …) stands beside, in `sources`.
  */
+import type { GivenClearance } from './clearance.ts';
 import type { Link } from './links.ts';
 import type { Night } from './night/night.ts';
 import type { Mat3 } from './rotation.ts';
@@ -57,6 +58,8 @@ export interface Platform {
   /** Fixed in the moving plate's frame. */
   readonly pivot_mm: Vec3;
   readonly rest: Pose;
+  /** What the file gives of its bodies' sizes, for collisions; what it leaves out is usual (clearance.ts). */
+  readonly clearance?: GivenClearance;
 }
 
 /** A servo class with the supply's voltage already chosen. Rotary: N·m, rad/s; linear: N, mm/s in the same places. */

@@ -1,6 +1,7 @@
 /** The platform's part of the rig file's schema: its drive, plates, cranks, home and rest. */
 import * as z from 'zod';
 import {
+  LENGTH,
   MASS,
   POSITION,
   TURN,
@@ -44,6 +45,17 @@ const mount = section('{ at_mm: [x, y, z], rpy_deg: [roll, pitch, yaw] }', {
   rpy_deg: vector('in degrees', TURN).default([0, 0, 0]),
 });
 
+/** Thin things and gaps. */
+const THIN = { atLeast: 0, atMost: 1000 };
+const clearance = section('what its bodies measure besides, for collisions: { servo_body_mm, horn_thick_mm, … }', {
+  servo_body_mm: vector('in mm', LENGTH).optional(),
+  horn_thick_mm: number('a thickness in mm', THIN).optional(),
+  rod_thick_mm: number('a thickness in mm', THIN).optional(),
+  axes_above_base_mm: number('a height in mm', THIN).optional(),
+  plate_below_studs_mm: number('a height in mm', POSITION).optional(),
+  gap_mm: number('a gap in mm', THIN).optional(),
+});
+
 const platformShape = {
   on: name.default('ground'),
   mount: mount.optional(),
@@ -52,6 +64,7 @@ const platformShape = {
   pivot_mm: position.default([0, 0, 0]),
   rest: section('a pose such as { z_mm: -8 }', poseShape).prefault({}),
   servo: name,
+  clearance: clearance.optional(),
 };
 
 const AZIMUTH = 'outward, inward, or six angles in degrees';
