@@ -1,4 +1,7 @@
-/** What the design search finds of problems whose answer is known: planted ones, and fronts against random search. Run by `node host/build/bench.mjs design-search`. */
+/**
+ * What the design search finds of problems whose answer is known: planted ones, and fronts against random search. Run by
+ * `node host/build/bench.mjs design-search`.
+ */
 import { evaluatedHere } from '../../design/search/problem.ts';
 import { run, searchOf } from '../../design/search/search.ts';
 import { againstRandom } from '../../../tests/host/design/search/against-random.ts';

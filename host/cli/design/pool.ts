@@ -1,6 +1,6 @@
 /**
- * Evaluates a search's points in threads. Which thread takes which points depends on who is free; the answers stand by index and
- * each is worked out from its point alone, so they are the same bits for any number of workers.
+ * Evaluates a search's points in threads. Which thread takes which points depends on who is free; the answers stand by
+ * index and each is worked out from its point alone, so they are the same bits for any number of workers.
  */
 import { Worker } from 'node:worker_threads';
 import type { Evaluator, Shape } from '../../design/search/problem.ts';

@@ -1,4 +1,7 @@
-/** What a thread of the pool starts with: builds its own problem, then evaluates what it is given. The build makes dist/design-worker.mjs of it. */
+/**
+ * What a thread of the pool starts with: builds its own problem, then evaluates what it is given. The build makes
+ * dist/design-worker.mjs of it.
+ */
 import { parentPort, workerData } from 'node:worker_threads';
 import type { Problem } from '../../design/search/problem.ts';
 import type { Batch, ProblemModule, Said, Start } from './batch.ts';

@@ -2,10 +2,11 @@
 import { type Objectives, nonDominated } from './sort.ts';
 
 /**
- * Exact, for any number of objectives, meant for up to 5: the volume between the front and `reference`. What is not better than the
- * reference in every objective counts nothing. By exclusive volumes: each point adds its box less what those after it dominate of
- * that box (While, Bradstreet and Barone, "A fast way of calculating exact hypervolumes", IEEE TEVC 16, 2012); in two dimensions by
- * a sweep, as Fonseca, Paquete and López-Ibáñez ("An improved dimension-sweep algorithm for the hypervolume indicator", CEC 2006).
+ * Exact, for any number of objectives, meant for up to 5: the volume between the front and `reference`. What is not better
+ * than the reference in every objective counts nothing. By exclusive volumes: each point adds its box less what those
+ * after it dominate of that box (While, Bradstreet and Barone, "A fast way of calculating exact hypervolumes", IEEE TEVC
+ * 16, 2012); in two dimensions by a sweep, as Fonseca, Paquete and López-Ibáñez ("An improved dimension-sweep algorithm
+ * for the hypervolume indicator", CEC 2006).
  */
 export function hypervolume(front: readonly Objectives[], reference: Objectives): number {
   const inside = front.filter((point) => point.every((value, k) => value < reference[k]!));

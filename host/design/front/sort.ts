@@ -24,8 +24,8 @@ export function nonDominated(all: readonly Objectives[]): number[] {
 }
 
 /**
- * Fronts, the best first, each a list of indices in their order: the first is dominated by none, the second by the first only, and
- * so on (Deb and others, "A fast and elitist multiobjective genetic algorithm: NSGA-II", IEEE TEVC 6, 2002).
+ * Fronts, the best first, each a list of indices in their order: the first is dominated by none, the second by the first
+ * only, and so on (Deb and others, "A fast and elitist multiobjective genetic algorithm: NSGA-II", IEEE TEVC 6, 2002).
  */
 export function fronts(all: readonly Objectives[]): number[][] {
   const beatenBy = all.map(() => 0);
@@ -49,10 +49,11 @@ export function fronts(all: readonly Objectives[]): number[][] {
 }
 
 /**
- * Indices of `most` of them, in their order: the most crowded goes first, and the crowding is measured anew. The best of each objective stay
- * for as long as anything else is there. Of equally crowded ones the last goes. Crowded is whose product of the ways to its nearest
- * neighbours, one for each objective, is small (Kukkonen and Deb, "A fast and effective method for pruning of non-dominated solutions in
- * many-objective problems", PPSN IX, 2006): the crowding distance of NSGA-II misjudges more than two objectives.
+ * Indices of `most` of them, in their order: the most crowded goes first, and the crowding is measured anew. The best of
+ * each objective stay for as long as anything else is there. Of equally crowded ones the last goes. Crowded is whose
+ * product of the ways to its nearest neighbours, one for each objective, is small (Kukkonen and Deb, "A fast and effective
+ * method for pruning of non-dominated solutions in many-objective problems", PPSN IX, 2006): the crowding distance of
+ * NSGA-II misjudges more than two objectives.
  */
 export function uncrowded(all: readonly Objectives[], most: number): number[] {
   let kept = all.map((_, i) => i);

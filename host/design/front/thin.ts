@@ -4,7 +4,10 @@ import { type Objectives, nonDominated } from './sort.ts';
 export interface ThinOptions {
   /** At most so many. */
   readonly most?: number;
-  /** By objective: what nobody would tell apart, in its own unit. Two points that differ by less in all of them are one choice. */
+  /**
+   * By objective: what nobody would tell apart, in its own unit. Two points that differ by less in all of them are one
+   * choice.
+   */
   readonly alike?: readonly number[];
 }
 
@@ -13,8 +16,10 @@ const MOST = 8;
 const ALIKE_SHARE = 0.02;
 
 /**
- * Indices of the points that stay, the best of the first objective first. The best of each objective always stays, or what is alike to it; then, one after the other, whatever is farthest from all that stay, in shares of the front's length along each objective
- * (farthest-point sampling: Gonzalez, "Clustering to minimize the maximum intercluster distance", 1985). Ties go to the earlier index.
+ * Indices of the points that stay, the best of the first objective first. The best of each objective always stays, or what
+ * is alike to it; then, one after the other, whatever is farthest from all that stay, in shares of the front's length
+ * along each objective (farthest-point sampling: Gonzalez, "Clustering to minimize the maximum intercluster distance",
+ * 1985). Ties go to the earlier index.
  * @param all what is dominated is left out
  */
 export function thinned(all: readonly Objectives[], options: ThinOptions = {}): number[] {

@@ -12,8 +12,8 @@ export interface Archive {
 }
 
 /**
- * More than this many points and the most crowded go; the best of each objective stand at the ends, and stay. The slack spares the
- * sorting at every point.
+ * More than this many points and the most crowded go; the best of each objective stand at the ends, and stay. The slack
+ * spares the sorting at every point.
  */
 const MOST = 200;
 const SLACK = 40;

@@ -1,13 +1,14 @@
 /**
- * CMA-ES for one objective: a cloud of points whose middle, size and shape follow what turned out well and flee what turned out badly
- * (Hansen, "The CMA evolution strategy: a tutorial", arXiv:1604.00772; its equations and default parameters). What leaves the
- * unit cube is mirrored back. A cloud that has shrunk, or goes nowhere, starts again twice as large (Auger and Hansen, "A restart CMA
- * evolution strategy with increasing population size", CEC 2005), from the next best of what the spread points found.
+ * CMA-ES for one objective: a cloud of points whose middle, size and shape follow what turned out well and flee what
+ * turned out badly (Hansen, "The CMA evolution strategy: a tutorial", arXiv:1604.00772; its equations and default
+ * parameters). What leaves the unit cube is mirrored back. A cloud that has shrunk, or goes nowhere, starts again twice as
+ * large (Auger and Hansen, "A restart CMA evolution strategy with increasing population size", CEC 2005), from the next
+ * best of what the spread points found.
  *
- * A violation costs a price of its own in the order that the cloud follows, which rises where much of the cloud breaks the constraint and
- * falls where little does (an adaptive penalty, common practice). What counts as found is feasible first all the same: `compare`.
- * Following that order instead, a cloud shrinks at its first wall: of 20 planted problems with 10 numbers and 4 walls at the
- * optimum, 6 were solved by 1,500 evaluations, and 20 with prices.
+ * A violation costs a price of its own in the order that the cloud follows, which rises where much of the cloud breaks the
+ * constraint and falls where little does (an adaptive penalty, common practice). What counts as found is feasible first
+ * all the same: `compare`. Following that order instead, a cloud shrinks at its first wall: of 20 planted problems with 10
+ * numbers and 4 walls at the optimum, 6 were solved by 1,500 evaluations, and 20 with prices.
  */
 import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
 import type { Draws } from './draws.ts';
@@ -52,13 +53,16 @@ const MOST_CONDITION = 1e14;
 const STARTS = 5;
 const MOST_DOUBLINGS = 4;
 /**
- * A constraint that this share of a cloud breaks keeps its price; how fast others rise and fall. Measured on planted problems, 0.3 to
- * 0.5 do alike.
+ * A constraint that this share of a cloud breaks keeps its price; how fast others rise and fall. Measured on planted
+ * problems, 0.3 to 0.5 do alike.
  */
 const BROKEN_SHARE = 0.4;
 const PRICE_RATE = 0.3;
 
-/** Table 1 of the tutorial: the better half's weights sum to 1, the worse half's are negative, so that what fails narrows the cloud. */
+/**
+ * Table 1 of the tutorial: the better half's weights sum to 1, the worse half's are negative, so that what fails narrows
+ * the cloud.
+ */
 function parameters(n: number, size: number) {
   const raw = Array.from({ length: size }, (_, i) => Math.log((size + 1) / 2) - Math.log(i + 1));
   const total = (list: readonly number[]): number => list.reduce((sum, value) => sum + value, 0);

@@ -1,8 +1,9 @@
 /**
- * GDE3 for several objectives: differential evolution whose child takes its parent's place where it is at least as good, stands
- * beside it where neither is better, and a crowd that has grown so is cut back by fronts and crowding (Kukkonen and Lampinen,
- * "GDE3: the third evolution step of generalized differential evolution", CEC 2005). Departure: between two infeasible points the
- * smaller sum of violations wins, where GDE3 asks for each constraint at least as good: with a dozen of them hardly any child is.
+ * GDE3 for several objectives: differential evolution whose child takes its parent's place where it is at least as good,
+ * stands beside it where neither is better, and a crowd that has grown so is cut back by fronts and crowding (Kukkonen and
+ * Lampinen, "GDE3: the third evolution step of generalized differential evolution", CEC 2005). Departure: between two
+ * infeasible points the smaller sum of violations wins, where GDE3 asks for each constraint at least as good: with a dozen
+ * of them hardly any child is.
  */
 import { dominates, fronts, isAsGood, uncrowded } from '../front/sort.ts';
 import type { Draws } from './draws.ts';
@@ -42,8 +43,8 @@ export function others(count: number, i: number, draws: Draws): number[] {
 }
 
 /**
- * base + f · (b − c), crossed with the parent. How far and how much of it is drawn anew for each child: a long step keeps a crowd
- * from collapsing, a short one lets it settle, and figures that depend on each other have to be changed together.
+ * base + f · (b − c), crossed with the parent. How far and how much of it is drawn anew for each child: a long step keeps
+ * a crowd from collapsing, a short one lets it settle, and figures that depend on each other have to be changed together.
  */
 export function child(
   parent: Float64Array,

@@ -17,8 +17,8 @@ function radicalInverse(index: number, base: number): number {
 }
 
 /**
- * Point `index`, from 0, of Halton's sequence ("On the efficiency of certain quasi-random sequences of points", 1960), turned round
- * the cube by `shift` (Cranley and Patterson, 1976), so that every seed has its own.
+ * Point `index`, from 0, of Halton's sequence ("On the efficiency of certain quasi-random sequences of points", 1960),
+ * turned round the cube by `shift` (Cranley and Patterson, 1976), so that every seed has its own.
  */
 export function halton(index: number, shift: Float64Array): Float64Array {
   const bases = primes(shift.length);

@@ -1,7 +1,7 @@
 /**
- * One search by itself, from a seed of its own to the end of its own budget: spread points first, then CMA-ES for one objective, or
- * GDE3 for a front whose ends are polished. Nothing of it depends on any other island, nor on who evaluates: the same shape, seed, number and
- * budget give the same bits, wherever and whenever it runs.
+ * One search by itself, from a seed of its own to the end of its own budget: spread points first, then CMA-ES for one
+ * objective, or GDE3 for a front whose ends are polished. Nothing of it depends on any other island, nor on who evaluates:
+ * the same shape, seed, number and budget give the same bits, wherever and whenever it runs.
  */
 import { type Archive, emptyArchive, keep } from './archive.ts';
 import { type Cma, askCma, cmaFrom, tellCma } from './cma.ts';

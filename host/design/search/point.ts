@@ -28,8 +28,9 @@ export function pointOf(shape: Shape, x: Float64Array, answers: Float64Array, in
 }
 
 /**
- * Below 0: a is better than b by objective j. Feasible first, then the smaller violation (Deb, "An efficient constraint handling
- * method for genetic algorithms", CMAME 186, 2000), then the objective, then the others in their order, then the earlier.
+ * Below 0: a is better than b by objective j. Feasible first, then the smaller violation (Deb, "An efficient constraint
+ * handling method for genetic algorithms", CMAME 186, 2000), then the objective, then the others in their order, then the
+ * earlier.
  */
 export function compare(a: Point, b: Point, j: number): number {
   if (a.violation !== b.violation) return a.violation < b.violation ? -1 : 1;

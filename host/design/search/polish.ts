@@ -1,6 +1,7 @@
 /**
- * Differential evolution towards one objective alone, from the best that is known: the ends of a front, which a search for the whole
- * of it reaches last (DE/best/1/bin: Storn and Price, "Differential evolution", J. Global Optimization 11, 1997).
+ * Differential evolution towards one objective alone, from the best that is known: the ends of a front, which a search for
+ * the whole of it reaches last (DE/best/1/bin: Storn and Price, "Differential evolution", J. Global Optimization 11,
+ * 1997).
  */
 import type { Draws } from './draws.ts';
 import { child, others } from './gde3.ts';
@@ -28,7 +29,10 @@ export function askPolish({ crowd, objective }: Polish, draws: Draws): Float64Ar
   });
 }
 
-/** @param children one for each of the crowd, in its order; an equal one takes its parent's place, so that a crowd drifts on flat ground */
+/**
+ * @param children one for each of the crowd, in its order; an equal one takes its parent's place, so that a crowd drifts
+ * on flat ground
+ */
 export function tellPolish(polish: Polish, children: readonly Point[]): void {
   polish.crowd = polish.crowd.map((parent, i) => {
     const own = children[i]!;

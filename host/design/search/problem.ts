@@ -14,7 +14,10 @@ export interface Shape {
 }
 
 export interface Problem extends Shape {
-  /** Writes the objectives, then the violations, to `out` from `at` on. Pure: the same x gives the same bits, and x stays as it is. */
+  /**
+   * Writes the objectives, then the violations, to `out` from `at` on. Pure: the same x gives the same bits, and x stays
+   * as it is.
+   */
   readonly evaluate: (x: Float64Array, out: Float64Array, at: number) => void;
 }
 

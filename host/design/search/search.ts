@@ -1,7 +1,8 @@
 /**
- * The whole search: islands that know nothing of each other, each with its own seed and its own budget, asked in turn and evaluated
- * together. What they found is put together at the end, in the order of their numbers, without a single evaluation more. So it is the
- * same to the last bit for any number of workers, after any number of pauses, and for islands that ran on machines apart.
+ * The whole search: islands that know nothing of each other, each with its own seed and its own budget, asked in turn and
+ * evaluated together. What they found is put together at the end, in the order of their numbers, without a single
+ * evaluation more. So it is the same to the last bit for any number of workers, after any number of pauses, and for
+ * islands that ran on machines apart.
  */
 import { nonDominated } from '../front/sort.ts';
 import { type Island, ask, isSpent, islandOf, tell } from './island.ts';
@@ -81,7 +82,10 @@ export interface RunOptions {
   readonly onProgress?: (progress: Progress) => void;
 }
 
-/** Goes on until every island of this shard has spent its budget, or is told to stop. Rejects where the evaluator does: the search must then not go on. */
+/**
+ * Goes on until every island of this shard has spent its budget, or is told to stop. Rejects where the evaluator does: the
+ * search must then not go on.
+ */
 export async function run(search: Search, evaluator: Evaluator, options: RunOptions = {}): Promise<void> {
   const { signal, isOver, onProgress } = options;
   while (!signal?.aborted && !isOver?.()) {

@@ -1,6 +1,7 @@
 /**
- * A search written down and read back, to the last bit: numbers in lists are kept as their bytes, as JSON has neither a negative zero nor
- * NaN. The text carries a checksum, so that a file cut short or changed by hand is refused rather than searched on.
+ * A search written down and read back, to the last bit: numbers in lists are kept as their bytes, as JSON has neither a
+ * negative zero nor NaN. The text carries a checksum, so that a file cut short or changed by hand is refused rather than
+ * searched on.
  */
 import crc32 from 'crc/calculators/crc32';
 import { Draws } from './draws.ts';

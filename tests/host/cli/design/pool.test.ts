@@ -1,4 +1,7 @@
-/** The pool of threads: the same bits for any number of workers, and words where one fails. The worker is bundled as dist/ is. */
+/**
+ * The pool of threads: the same bits for any number of workers, and words where one fails. The worker is bundled as dist/
+ * is.
+ */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -61,7 +64,7 @@ it('answers stand by index for any number of points, more or fewer than before',
 it.each([
   ['throws', /^a worker of the design search failed: point \d+ of 200: the crank has no length$/],
   ['exits', /^a worker of the design search failed: it ended by itself with code 3$/],
-] as const)('a worker that %s says so, and so does every call after it', async (kind, words) => {
+] as const)('a worker that %s says so, and so does every call after it', { timeout: 20_000 }, async (kind, words) => {
   for (const workers of [1, 3]) {
     const pool = await opened(kind, workers);
     const xs = Float64Array.from({ length: 200 * 6 }, (_, i) => ((i + 1) * 0.618034) % 1);

@@ -1,4 +1,7 @@
-/** How much better a search is than random points: the ratio of their hypervolumes, over a reference that both are measured by. */
+/**
+ * How much better a search is than random points: the ratio of their hypervolumes, over a reference that both are measured
+ * by.
+ */
 import { nonDominated } from '../../../../host/design/front/sort.ts';
 import { hypervolume } from '../../../../host/design/front/hypervolume.ts';
 import { Draws } from '../../../../host/design/search/draws.ts';
@@ -18,8 +21,8 @@ function randomPoints(problem: Problem, seed: number, count: number): Float64Arr
 }
 
 /**
- * The hypervolume of a search's front over that of as many random points. The reference is the worst of the random points' own front in each
- * objective: what random search would show, so that its front counts for as much as it can.
+ * The hypervolume of a search's front over that of as many random points. The reference is the worst of the random points'
+ * own front in each objective: what random search would show, so that its front counts for as much as it can.
  */
 export async function againstRandom(problem: Problem, seed: number, evaluations: number): Promise<number> {
   const found = objectivesOf(await searched(problem, plan(seed, evaluations)));

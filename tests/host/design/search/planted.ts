@@ -1,7 +1,8 @@
 /**
- * Problems whose best point is known because it was hidden there. Each is f(x) ≥ 1 wherever its constraints hold, and 1 at `hidden`:
- * f = 1 + g·d + |M·d|² with d = x − hidden, constraints aᵢ·d ≤ 0 and g = −Σ λᵢ·aᵢ with λᵢ > 0, so that g·d ≥ 0 wherever they hold (the
- * conditions of Karush, Kuhn and Tucker for a convex problem). What is added to it (ripples, holes) is nowhere negative.
+ * Problems whose best point is known because it was hidden there. Each is f(x) ≥ 1 wherever its constraints hold, and 1 at
+ * `hidden`: f = 1 + g·d + |M·d|² with d = x − hidden, constraints aᵢ·d ≤ 0 and g = −Σ λᵢ·aᵢ with λᵢ > 0, so that g·d ≥ 0
+ * wherever they hold (the conditions of Karush, Kuhn and Tucker for a convex problem). What is added to it (ripples,
+ * holes) is nowhere negative.
  */
 import { Draws } from '../../../../host/design/search/draws.ts';
 import type { Problem } from '../../../../host/design/search/problem.ts';
@@ -63,8 +64,8 @@ export function planted({ seed, dims, walls, ripple = 0, snapped = 0, hasHoles =
 }
 
 /**
- * Several objectives, each small at a point of its own: how far from each of so many hidden points, by a measure of its own, where a wall's
- * side holds. What lies between the points is the front.
+ * Several objectives, each small at a point of its own: how far from each of so many hidden points, by a measure of its
+ * own, where a wall's side holds. What lies between the points is the front.
  */
 export function plantedFront(seed: number, dims: number, objectives: number): Problem {
   const draws = Draws.of(seed, 2000);

@@ -41,7 +41,10 @@ it('the pressure vessel of plates as they are sold: the proved optimum, by three
   }
 });
 
-/** Areas and volumes under the known fronts, by integration: with (1.1, 1.1), 0.21 + ∫√f and 0.21 + ∫f²; with 1.1 thrice, 1.331 less the ball's eighth. */
+/**
+ * Areas and volumes under the known fronts, by integration: with (1.1, 1.1), 0.21 + ∫√f and 0.21 + ∫f²; with 1.1 thrice,
+ * 1.331 less the ball's eighth.
+ */
 it.each([
   ['ZDT1', ZDT1, [1.1, 1.1], 0.21 + 2 / 3, 0.97],
   ['ZDT2', ZDT2, [1.1, 1.1], 0.21 + 1 / 3, 0.94],

@@ -1,4 +1,7 @@
-/** Test functions of the literature, in the unit cube: their optima and fronts are known from elsewhere. */
+/**
+ * Test functions of the literature, in the unit cube: their optima and fronts are known from elsewhere. ZDT and DTLZ are
+ * written from memory of their papers; their fronts follow from what is written.
+ */
 import type { Problem } from '../../../../host/design/search/problem.ts';
 
 /** In the source's own units, each number between its bounds. */
@@ -34,9 +37,9 @@ function published({ bounds, objectives, constraints, values }: Given): Publishe
 const unit = (count: number): [number, number][] => Array.from({ length: count }, () => [0, 1]);
 
 /**
- * The welded beam of Ragsdell and Phillips (J. Eng. Industry 98, 1976) as Cagnina, Esquivel and Coello Coello state it ("Solving engineering
- * optimization problems with the simple constrained particle swarm optimizer", Informatica 32, 2008, 319–326); best known 1.724852 at
- * (0.205730, 3.470489, 9.036624, 0.205730). Limits are scaled by their own size.
+ * The welded beam of Ragsdell and Phillips (J. Eng. Industry 98, 1976) as Cagnina, Esquivel and Coello Coello state it
+ * ("Solving engineering optimization problems with the simple constrained particle swarm optimizer", Informatica 32, 2008,
+ * 319–326); best known 1.724852 at (0.205730, 3.470489, 9.036624, 0.205730). Limits are scaled by their own size.
  */
 export const WELDED_BEAM = published({
   bounds: [
@@ -73,9 +76,10 @@ export const WELDED_BEAM = published({
 export const WELDED_BEAM_BEST = { value: 1.724852, at: [0.20573, 3.470489, 9.036624, 0.20573] };
 
 /**
- * The pressure vessel of Sandgren (J. Mech. Design 112, 1990): both thicknesses in steps of 1/16 inch, as plates are sold. Its optimum is
- * proved to be 6059.714335048436 (Yang, Huyck, Karamanoglu and Khan, "True global optimality of the pressure vessel design problem", Int. J.
- * Bio-Inspired Computation 5, 2013, 329–335), at (0.8125, 0.4375, 42.0984456, 176.6365958).
+ * The pressure vessel of Sandgren (J. Mech. Design 112, 1990): both thicknesses in steps of 1/16 inch, as plates are sold.
+ * Its optimum is proved to be 6059.714335048436 (Yang, Huyck, Karamanoglu and Khan, "True global optimality of the
+ * pressure vessel design problem", Int. J. Bio-Inspired Computation 5, 2013, 329–335), at (0.8125, 0.4375, 42.0984456,
+ * 176.6365958).
  */
 export const PRESSURE_VESSEL = published({
   bounds: [
@@ -102,7 +106,10 @@ export const PRESSURE_VESSEL = published({
 });
 export const PRESSURE_VESSEL_BEST = { value: 6059.714335048436, at: [13, 7, 42.0984456, 176.6365958] };
 
-/** ZDT1 and ZDT2 (Zitzler, Deb and Thiele, "Comparison of multiobjective evolutionary algorithms", Evol. Comp. 8, 2000): fronts f₂ = 1 − √f₁ and f₂ = 1 − f₁². */
+/**
+ * ZDT1 and ZDT2 (Zitzler, Deb and Thiele, "Comparison of multiobjective evolutionary algorithms", Evol. Comp. 8, 2000):
+ * fronts f₂ = 1 − √f₁ and f₂ = 1 − f₁².
+ */
 const zdt = (dims: number, shape: (ratio: number) => number): Published =>
   published({
     bounds: unit(dims),
@@ -116,7 +123,10 @@ const zdt = (dims: number, shape: (ratio: number) => number): Published =>
 export const ZDT1 = zdt(10, Math.sqrt);
 export const ZDT2 = zdt(10, (ratio) => ratio * ratio);
 
-/** DTLZ2 with three objectives (Deb, Thiele, Laumanns and Zitzler, "Scalable multi-objective optimization test problems", CEC 2002): its front is the sphere's eighth. */
+/**
+ * DTLZ2 with three objectives (Deb, Thiele, Laumanns and Zitzler, "Scalable multi-objective optimization test problems",
+ * CEC 2002): its front is the sphere's eighth.
+ */
 export const DTLZ2 = published({
   bounds: unit(8),
   objectives: 3,
@@ -129,8 +139,8 @@ export const DTLZ2 = published({
 });
 
 /**
- * Srinivas and Deb's constrained problem ("Multiobjective optimization using nondominated sorting in genetic algorithms", Evol. Comp. 2, 1994), known as SRN: on
- * its front x₁ = −2.5 and x₂ lies between 2.5 and 14.79 (Deb, "Multi-objective optimization using evolutionary algorithms", 2001).
+ * Srinivas and Deb's constrained problem ("Multiobjective optimization using nondominated sorting in genetic algorithms",
+ * Evol. Comp. 2, 1994), known as SRN, from memory: most of its front has x₁ = −2.5, which its algebra shows too.
  */
 export const SRN = published({
   bounds: [

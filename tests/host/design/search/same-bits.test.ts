@@ -84,7 +84,9 @@ it('an abort is heard from outside while a long search runs in this thread', asy
   const stop = new AbortController();
   setTimeout(() => stop.abort(), 20);
   const search = searchOf(SRN, { ...plan(1, 600), islands: null });
-  await run(search, evaluatedHere(SRN), { signal: stop.signal });
+  const isOver = (): boolean => search.islands.length > 200;
+  await run(search, evaluatedHere(SRN), { signal: stop.signal, isOver });
+  expect([stop.signal.aborted, isOver()]).toEqual([true, false]);
   expect(outcome([search]).evaluated).toBeGreaterThan(0);
 });
 
