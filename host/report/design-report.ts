@@ -90,14 +90,15 @@ function rowOf(
   const stands = binds.length === 0 ? '' : `Stands against ${binds.join('; ')}.`;
   const built = robust === null ? '' : ` As built: ${percent(robust)} of what was asked.`;
   const moving = use === null ? percent(hold_use) : percent(use);
-  return markup`<tr role="row">
-    <th role="rowheader" scope="row"><div class="led">${drawing}<div><span class="name">${i + 1} ${capital(why)}</span><span class="beside"><code>${file}</code></span><span class="beside binds">${kept(`${stands}${built}`)}</span></div></div></th>
+  return markup`<tr role="row" class="design">
+    <th role="rowheader" scope="row">${drawing}<span class="name">${i + 1} ${capital(why)}</span></th>
     ${travels}
     ${cell('torque used', moving, use === null ? 'to hold' : `${percent(hold_use)} to hold`)}
     ${cell('lowest frequency', figure(lowest_hz, 'Hz', 1), peak_a === null ? '' : `${figure(peak_a, 'A', 1)} at most`)}
     ${priced ? cell('price', price === null ? '–' : number(price)) : null}
     ${cell('size', `${figure(2 * size_mm.base_radius, 'mm', 0)} wide`, `${figure(size_mm.height, 'mm', 0)} high`)}
-  </tr>`;
+  </tr>
+  <tr role="row" class="more"><td role="cell" colspan="${4 + axes.length + (priced ? 1 : 0)}"><code>${file}</code> ${kept(`${stands}${built}`)}</td></tr>`;
 }
 
 function tradeSection({ subject, front }: Answer): Markup | null {

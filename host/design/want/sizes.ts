@@ -18,4 +18,3 @@ export function sizesOf(given: SizesFile, unit = 1): Sizes {
 }
 
 export const lowestOf = (sizes: Sizes): number => ('list' in sizes ? (sizes.list[0] ?? NaN) : sizes.lowest);
-export const highestOf = (sizes: Sizes): number => ('list' in sizes ? (sizes.list.at(-1) ?? NaN) : sizes.highest);
