@@ -80,6 +80,11 @@ function basedOn({ subject }: Answer): string {
   return `calculated, nothing here has run: uses and frequencies with ${percent(margins.heavier)} more weight and ${percent(margins.less_voltage)} less voltage; collisions with simple bodies${assumed}${built}`;
 }
 
+const lostWords = ({ complete }: Answer): string =>
+  complete
+    ? 'No single wish is enough: the nearest design falls short of these together.'
+    : 'It was stopped early: the nearest design so far falls short of these.';
+
 function relaxWords(answer: Answer, io: Io): string {
   const { subject, relaxed, nearest, front } = answer;
   const title = `${subject.want.name}: no design holds all that was asked`;
@@ -95,9 +100,6 @@ function relaxWords(answer: Answer, io: Io): string {
     ]),
     ['searched', searched(answer)],
   ];
-  const alone =
-    relaxed.length === 0
-      ? '\nNo single wish is enough: the nearest design falls short of these together.\n'
-      : '\nEach by itself is enough, the smallest step first:\n';
+  const alone = `\n${relaxed.length > 0 ? 'Each by itself is enough, the smallest step first:' : lostWords(answer)}\n`;
   return `${title}\n${alone}\n${labelled(rows, widthOf(io.stdout))}\n`;
 }
