@@ -56,17 +56,24 @@ export interface Refused {
 const NEAR = 1e-4;
 
 export function judge(want: Want, design: Design, text: string, files: RigFiles = {}): Judged | Refused {
-  const { rig, problems } = readRig(text, undefined, files);
+  const { rig, problems, advice } = readRig(text, undefined, files);
   if (!rig?.platform) {
     const first = problems.find(({ severity }) => severity === 'error');
     return { refused: `check: ${first?.path ?? 'file'}: ${first?.message ?? 'no platform'}` };
   }
+  const warned = advice.find(({ path }) => path.startsWith('platform.'));
+  if (warned && !hasAdvice(want, warned.path, files))
+    return { refused: `check warns: ${warned.path}: ${warned.message}` };
   const travel = reach(rig, { at: HOME, planes: [], box: null, samples: 0, seed: 1, sensitivity: false });
   if (!travel.ok) return { refused: 'reach: the plate hangs loose at home or on the way to the end of a travel' };
   const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig);
   if (short !== null) return { refused: short };
   return carried(want, design, { rig, text, travel: travel.axes });
 }
+
+/** Whether the given rig is warned of the same. */
+const hasAdvice = ({ base_text }: Want, at: string, files: RigFiles): boolean =>
+  readRig(base_text, undefined, files).advice.some(({ path }) => path === at);
 
 function shortTravel({ must }: Want, axes: readonly FirmTravel[]): string | null {
   const spare = (1 + must.spare_travel) * (1 - NEAR);

@@ -4,6 +4,7 @@
  */
 import { whatStops } from '../physics/kinematics/inverse.ts';
 import { AXES, AXIS_NAMES, unitOf, shownAs } from '../reach/axes.ts';
+import { adviseFacing } from '../rig/facing.ts';
 import { type Joint, type Pose, toShown } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
@@ -189,7 +190,7 @@ function axisWishes({ axes: free, base, servos, margins }: Want, axes: readonly 
   });
 }
 
-/** What makes it no platform at all, each 0 where all is well: home, firmness, bodies that touch, the rest pose, pulses. */
+/** What makes it no platform at all, each 0 where all is well: home, firmness, bodies that touch, the rest pose, plates that face each other, pulses. */
 export function faultsOf(want: Want, ask: Ask): (figures: Figures, design: Design) => readonly number[] {
   const { rest } = want.base.platform!;
   const rests = rest.some((value) => value !== 0);
@@ -200,7 +201,7 @@ export function faultsOf(want: Want, ask: Ask): (figures: Figures, design: Desig
       stands ? 0 : 1 + shortfall(figures[AT.home_short]!),
       figures[AT.unstable] === 0 ? 0 : 1,
       shortfall((ask.clearance.gap_mm - figures[AT.clearance]!) / (10 * gap_mm)),
-      !rests || (stands && reaches(ask, design, figures, rest)) ? 0 : 0.5,
+      ...(stands ? placed(ask, design, figures, rests ? rest : null) : [0.5, 0.5]),
       shortfall(pulsesBeyond(want, design)),
     ];
   };
@@ -212,13 +213,23 @@ export const FAULT_WORDS = [
   'gravity pulls it over',
   'bodies of servos, cranks, rods and plates come too near each other',
   'it does not reach its rest pose',
+  'its plates do not face each other: legs run side by side, cross, or hold little against turning',
   'a joint’s pulses go beyond the range of its servo',
 ] as const;
 export const FAULTS = FAULT_WORDS.length;
 
-function reaches(ask: Ask, design: Design, figures: Figures, pose: Pose): boolean {
+/** Whether it does not reach its rest pose, and whether its plates face each other wrongly, as `check` sees it. */
+function placed(ask: Ask, design: Design, figures: Figures, rest: Pose | null): readonly [number, number] {
   const rig = candidateRig(ask, { ...design, home_z_mm: figures[AT.home_z]! });
-  return rig !== null && whatStops(rig, pose) === null;
+  if (!rig?.platform) return [0.5, 0.5];
+  let warned = 0;
+  adviseFacing(rig.platform, {
+    error: () => undefined,
+    warning: () => {
+      warned = 0.5;
+    },
+  });
+  return [rest === null || whatStops(rig, rest) === null ? 0 : 0.5, warned];
 }
 
 /** By what share of their range the widest pulses lie beyond it: of axes with another gear or servo, and of legs with other limits. */

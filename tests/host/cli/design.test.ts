@@ -71,7 +71,7 @@ describe('design', () => {
   it('writes each as a rig file without a mistake, a page, and what was asked', () => {
     for (const { rig } of answerIn('neck').front) {
       const text = readFileSync(join(folder.path('neck'), rig), 'utf8');
-      expect(readRig(text).problems).toEqual([]);
+      expect(readRig(text)).toMatchObject({ problems: [], advice: [] });
       expect(text).toContain('# An owl in a night exhibit');
     }
     expect(readFileSync(join(folder.path('neck'), 'front.html'), 'utf8')).toContain('What one costs in the other');
