@@ -6,6 +6,7 @@ import { AXES, type AxisName, nameOf, settled, shownAs } from './axes.ts';
 import { type Range, boxShare } from './box.ts';
 import { planeAbout } from './plane.ts';
 import type { FirmTravel, ReachAnswer } from './result.ts';
+import { touchWords } from './bodies.ts';
 import { sensitivity, unsure } from './sensitivity.ts';
 import { firmTravel, travelsOf } from './travels.ts';
 import { warningsOf } from './words.ts';
@@ -31,7 +32,9 @@ const GUESSED: readonly Source['from'][] = ['estimate', 'assumed'];
 function restsOn({ sources }: Rig, platform: Platform): string[] {
   const guessed = [...sources].filter(([path, { from }]) => path.startsWith('platform.') && GUESSED.includes(from));
   return [
-    'rigid rods, cranks and plates; collisions between them are not checked',
+    platform.clearance
+      ? 'rigid rods, cranks and plates; what touches is looked at where travel begins and ends, nowhere between'
+      : 'rigid rods, cranks and plates; collisions between them are not checked',
     ...(platform.drive === 'crank' && platform.rod_end_rad === null
       ? ['rod ends that tilt without limit: rod_end_deg is not in the rig file']
       : []),
@@ -45,7 +48,8 @@ export function reach(rig: Rig, options: ReachOptions): ReachAnswer {
   if (!platform) throw new Error(`rig ${rig.name} has no platform`);
   const { at } = options;
   const begin = firmnessAt(platform, at);
-  const axes: FirmTravel[] = travelsOf(rig, at).map((both) => firmTravel(platform, at, both, begin));
+  const travels = travelsOf(rig, at);
+  const axes: FirmTravel[] = travels.map((both) => firmTravel(platform, at, both, begin));
   const box = options.box && boxShare(rig, at, options.box, options.samples, options.seed);
   const loose = axes.some((way) => way.minus_firmness.loose_at !== null || way.plus_firmness.loose_at !== null);
   const without = {
@@ -63,5 +67,5 @@ export function reach(rig: Rig, options: ReachOptions): ReachAnswer {
     unsure: unsure(rig, at, axes),
     rests_on: restsOn(rig, platform),
   };
-  return { ...without, warnings: warningsOf(without) };
+  return { ...without, warnings: [...warningsOf(without), ...touchWords(rig, at, travels)] };
 }

@@ -41,5 +41,4 @@ export function usualClearance(given: GivenClearance = {}): Clearance {
 /** The keys that are there: a schema's output holds those that are not as undefined. */
 export const givenClearance = (file: {
   readonly [K in keyof GivenClearance]?: GivenClearance[K] | undefined;
-}): GivenClearance =>
-  Object.fromEntries(Object.entries(file).filter(([, value]) => value !== undefined)) as GivenClearance;
+}): GivenClearance => Object.fromEntries(Object.entries(file).filter(([, value]) => value !== undefined));

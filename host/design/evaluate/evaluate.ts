@@ -57,7 +57,14 @@ export class Evaluation {
     out[at + AT.price] = candidate.crew.price;
     const body_mm = this.bodyOf(design);
     this.sizes.put(candidate.legs, candidate.home_z_mm, body_mm, out, at);
-    if (found !== STANDS) return this.despair(found, out, at);
+    if (found === STANDS) this.judge(body_mm, out, at);
+    else this.despair(found, out, at);
+    for (let k = 0; k < FIGURES; k++) if (!(Math.abs(out[at + k]!) <= HOPELESS)) out[at + k] = HOPELESS;
+  }
+
+  /** It stands at home. */
+  private judge(body_mm: readonly [number, number, number], out: Float64Array, at: number): void {
+    const { candidate } = this;
     out[at + AT.stands] = 1;
     out[at + AT.home_z] = candidate.home_z_mm;
     this.putTravels(out, at);
@@ -66,7 +73,6 @@ export class Evaluation {
     this.putStream(out, at);
     out[at + AT.clearance] = this.spaces.least * MM_PER_M;
     out[at + AT.nearest] = this.spaces.nearest;
-    for (let k = 0; k < FIGURES; k++) if (!(Math.abs(out[at + k]!) <= HOPELESS)) out[at + k] = HOPELESS;
   }
 
   private bodyOf({ servo }: Design): readonly [number, number, number] {

@@ -9,7 +9,7 @@ import type { Instants } from './instants.ts';
 import { MARGINS, PER_LEG } from './legs.ts';
 
 /** Most of each kind that are kept. */
-const HARD = 64;
+const HARD = 96;
 const NEAR = 40;
 
 /** Largest so far of several things, and the tick of each. */

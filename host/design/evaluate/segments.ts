@@ -18,15 +18,9 @@ export function segmentDistance(A: Float64Array, a: number, B: Float64Array, b: 
   const vw = vx * wx + vy * wy + vz * wz;
   // How far along each, 0 to 1: where the lines come nearest, kept within the first, then within the second.
   const cross = uu * vv - uv * uv;
-  let s = cross > PARALLEL * uu * vv ? clamp((uv * vw - vv * uw) / cross) : 0;
-  let t = vv > 0 ? (uv * s + vw) / vv : 0;
-  if (t < 0) {
-    t = 0;
-    s = uu > 0 ? clamp(-uw / uu) : 0;
-  } else if (t > 1) {
-    t = 1;
-    s = uu > 0 ? clamp((uv - uw) / uu) : 0;
-  }
+  const first = cross > PARALLEL * uu * vv ? clamp((uv * vw - vv * uw) / cross) : 0;
+  const t = vv > 0 ? clamp((uv * first + vw) / vv) : 0;
+  const s = uu > 0 ? clamp((uv * t - uw) / uu) : 0;
   const x = wx + s * ux - t * vx;
   const y = wy + s * uy - t * vy;
   const z = wz + s * uz - t * vz;

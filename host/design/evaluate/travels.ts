@@ -12,8 +12,8 @@ const GAP = 1 / 256;
 /** Steps of this search, in those. */
 const LONG = 16;
 /** How near a stop is pinned down, and how far behind it what stops is looked at, in those steps. */
-const NEAR = 1e-7;
-const BEHIND = 5e-7;
+const NEAR = 1e-8;
+const BEHIND = 3e-8;
 const HALF_TURN = Math.PI;
 const MOST_SECANTS = 60;
 /** Looks that are kept at once: the ends of a step, one for each halving from LONG to GAP (log2(16 · 256)), one to pin. */

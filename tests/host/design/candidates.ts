@@ -5,10 +5,13 @@ import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus';
 import type { Design } from '../../../host/design/design.ts';
 import type { Ask } from '../../../host/design/evaluate/ask.ts';
 import { readRig } from '../../../host/rig/read.ts';
+import { readStream } from '../../../host/stream/read.ts';
+import { StoredStream } from '../../../host/stream/stored.ts';
 import { type Rig, toRad } from '../../../host/rig/rig.ts';
 import { usualClearance } from '../../../host/rig/clearance.ts';
 
-export const readFile = (path: string): string => readFileSync(new URL(`../../../${path}`, import.meta.url), 'utf8');
+/** By its path from the root of the tree, where tests and benches run. */
+export const readFile = (path: string): string => readFileSync(path, 'utf8');
 
 export function demoOwl(): Rig {
   const { rig, problems } = readRig(readFile('host/demo/night-owl.yaml'));
@@ -16,7 +19,15 @@ export function demoOwl(): Rig {
   return rig;
 }
 
-/** 20 deg of roll, yaw and pitch, 8 mm up and down, half of it at once. */
+/** The demo's show at every frame. */
+export async function dusk(rig: Rig): Promise<StoredStream> {
+  const stored = new StoredStream(rig.joints.length - 6);
+  for await (const { frames } of readStream([Buffer.from(readFile('host/demo/dusk.csv'))], rig))
+    for (const frame of frames) stored.push(frame);
+  return stored;
+}
+
+/** 8 mm up and down, 15 deg of roll, 12 of pitch, 20 of yaw. */
 export const WANTED = Float64Array.from([
   0,
   0,
@@ -51,10 +62,16 @@ export function askOf(rig: Rig, changes: Partial<Ask> = {}): Ask {
   };
 }
 
+/** Numbers from 0 to 1. */
+export function draws(seed: number): () => number {
+  const random = xoroshiro128plus(seed);
+  return () => uniformFloat64(random);
+}
+
 /** Crank designs about the owl's size. */
 export function randomDesigns(count: number, seed: number): Design[] {
-  const random = xoroshiro128plus(seed);
-  const within = (from: number, to: number): number => from + (to - from) * uniformFloat64(random);
+  const next = draws(seed);
+  const within = (from: number, to: number): number => from + (to - from) * next();
   return Array.from({ length: count }, (_, k) => ({
     base_radius_mm: within(50, 90),
     base_half_rad: toRad(within(6, 50)),
