@@ -4,7 +4,7 @@
  */
 import { usualClearance } from '../../rig/clearance.ts';
 import { readDocument } from '../../rig/document.ts';
-import { type FigureChange, withFigures } from '../../rig/edit.ts';
+import { type FigureChange, type Plain, withFigures } from '../../rig/edit.ts';
 import type { Problem, Say } from '../../rig/problem.ts';
 import { listed, speaker } from '../../rig/read.ts';
 import { type Rig, toRad } from '../../rig/rig.ts';
@@ -27,14 +27,19 @@ export interface Resolved {
 export const BY = 'posewright design';
 
 /**
- * The given rig's text with what the want file fixes of it: rod ends, parts taken off.
+ * The given rig's text with what the want file fixes of it: rod ends, clearances, parts taken off.
  * @returns null: there is no place for them in it.
  */
 export function baseText(file: WantFile, text: string): string | null {
-  const { stock } = file;
+  const { stock, clearance } = file;
   const changes: FigureChange[] = [];
   if (stock.rod_end_deg !== undefined) changes.push({ path: ['platform', 'rod_end_deg'], to: stock.rod_end_deg });
-  const parts = readDocument(text, '').document?.data['parts'];
+  const data = readDocument(text, '').document?.data ?? {};
+  if (clearance !== undefined) {
+    const given = (data['platform'] as { clearance?: object } | undefined)?.clearance;
+    changes.push({ path: ['platform', 'clearance'], to: { ...given, ...defined(clearance) } });
+  }
+  const { parts } = data as { parts?: unknown };
   for (const { instead_of } of Object.values(file.axes ?? {})) {
     const at = Array.isArray(parts)
       ? parts.findIndex((part: { name?: unknown } | null) => part?.name === instead_of)
@@ -91,7 +96,7 @@ function wanted(
     must: mustOf(file, follow),
     room: file.room,
     stock: stockOf(file, rig, say),
-    clearance: usualClearance(defined(file.clearance ?? {})),
+    clearance: usualClearance(rig.platform.clearance ?? {}),
     firm: file.firm,
     margins: {
       heavier: file.margins.heavier_percent / 100,

@@ -36,6 +36,12 @@ describe('a want file', () => {
     expect(want.axes[0]).toMatchObject({ joint: 'nod', servos: [1], gear_ratio: { lowest: 2, highest: 3 } });
   });
 
+  it('has clearances of its own over those of the rig, which get them', () => {
+    const { clearance, base } = wantOf(`${NECK}clearance: { gap_mm: 3, servo_body_mm: [41, 20, 37] }\n`);
+    expect(clearance).toMatchObject({ gap_mm: 3, servo_body_mm: [41, 20, 37], rod_thick_mm: 6 });
+    expect(base.platform?.clearance).toMatchObject({ gap_mm: 3 });
+  });
+
   it('takes off the part that a counterweight stands in for, with comments kept', () => {
     expect(want.base.parts.find(({ name }) => name === 'counterweight')?.fitted).toBe(false);
     expect(want.base_text).toContain('# on an arm behind the neck: less to hold, more to set going');
