@@ -4,7 +4,7 @@
  */
 import { usualClearance } from '../../rig/clearance.ts';
 import { readDocument } from '../../rig/document.ts';
-import { type FigureChange, type Plain, withFigures } from '../../rig/edit.ts';
+import { type FigureChange, withFigures } from '../../rig/edit.ts';
 import type { Problem, Say } from '../../rig/problem.ts';
 import { listed, speaker } from '../../rig/read.ts';
 import { type Rig, toRad } from '../../rig/rig.ts';
