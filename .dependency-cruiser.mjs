@@ -66,7 +66,7 @@ export default {
     host('why', 'tune', 'load', 'replay', 'physics', 'stream', 'rig'),
     host('shows', 'wiring', 'load', ...MIDDLE),
     host('bringup', 'replay', 'controller', 'physics', 'stream', 'rig'),
-    host('report', 'shows', 'why', 'wiring', 'compare', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
+    host('report', 'design', 'shows', 'why', 'wiring', 'compare', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     host('stage', 'report', 'shows', 'bringup', 'targets', 'why', 'reach', 'load', 'tune', 'retime', ...MIDDLE),
     {
       name: 'page-apart',

@@ -18,7 +18,11 @@ const PDF_FONTS = {
 
 export const BUNDLE = {
   // A thread starts with a file of its own.
-  entryPoints: { posewright: 'host/cli/bin.ts', 'design-worker': 'host/cli/design/worker.ts' },
+  entryPoints: {
+    posewright: 'host/cli/bin.ts',
+    'design-worker': 'host/cli/design/worker.ts',
+    'design-problem': 'host/cli/design/problem.ts',
+  },
   outdir: 'dist',
   outExtension: { '.js': '.mjs' },
   bundle: true,

@@ -52,6 +52,11 @@ export const COMMANDS: readonly Listed[] = [
     load: async () => (await import('./reach/reach.ts')).registerReach,
   },
   {
+    takes: 'design',
+    summary: 'before cutting: geometries and servos that do what the character must do',
+    load: async () => (await import('./design/design.ts')).registerDesign,
+  },
+  {
     takes: 'load <rig>',
     summary: 'which servo does the weight need: torque, speed, heat, current',
     load: async () => (await import('./load/load.ts')).registerLoad,

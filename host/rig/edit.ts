@@ -4,7 +4,7 @@
  * keeps comments and order but may space them anew.
  */
 import { dequal } from 'dequal/lite';
-import { type Document, type Node, type Pair, isMap, isNode, isScalar, isSeq, parseDocument } from 'yaml';
+import { type Document, type Node, type Pair, type YAMLMap, type YAMLSeq, isMap, isNode, isScalar, isSeq, parseDocument, stringify } from 'yaml';
 import { changedComments } from './changed-comments.ts';
 import type { Source } from './rig.ts';
 
@@ -38,10 +38,13 @@ export interface Sourced {
   readonly within_percent: number;
 }
 
+/** A value of a file, lists and groups included. */
+export type Plain = number | string | boolean | readonly Plain[] | { readonly [key: string]: Plain };
+
 /** What is to stand at a place of the file. The group around it is there; the key need not be. */
 export interface FigureChange {
   readonly path: Way;
-  readonly to: number | readonly number[] | Sourced | Readonly<Record<string, number | string>>;
+  readonly to: Plain | Sourced;
 }
 
 /**
@@ -70,14 +73,16 @@ export function withFigures(text: string, changes: readonly FigureChange[], by: 
 const inFile = (value: number): string =>
   value !== 0 && Math.abs(value) < 1e-3 ? value.toExponential() : String(value);
 
-const shown = (to: FigureChange['to']): string =>
-  typeof to === 'number'
-    ? inFile(to)
-    : Array.isArray(to)
-      ? `[${(to as readonly number[]).map(inFile).join(', ')}]`
-      : `{ ${Object.entries(to)
-          .map(([key, value]) => `${key}: ${typeof value === 'number' ? inFile(value) : value}`)
-          .join(', ')} }`;
+function shown(to: FigureChange['to']): string {
+  if (typeof to === 'number') return inFile(to);
+  if (typeof to !== 'object') return plainScalar(to);
+  if (Array.isArray(to)) return `[${(to as readonly Plain[]).map(shown).join(', ')}]`;
+  const entries = Object.entries(to as Readonly<Record<string, Plain>>);
+  return `{ ${entries.map(([key, value]) => `${plainScalar(key)}: ${shown(value)}`).join(', ')} }`;
+}
+
+/** A word as it is, or in quotes where it would be read as something else. */
+const plainScalar = (value: string | boolean): string => stringify(value, { lineWidth: 0 }).trimEnd();
 
 /** Null: not in place. */
 function editFor(text: string, doc: Document.Parsed, { path, to }: FigureChange): Edit | null {
@@ -87,17 +92,31 @@ function editFor(text: string, doc: Document.Parsed, { path, to }: FigureChange)
     return flow ? { from: flow[0], to: flow[1], text: shown(to) } : over(node, shown(to));
   }
   const group = doc.getIn(path.slice(0, -1), true);
-  return isMap(group) ? added(text, group, `${String(path.at(-1))}: ${shown(to)}`) : null;
+  if (isSeq(group)) return path.at(-1) === group.items.length ? appended(text, group, shown(to)) : null;
+  return isMap(group) ? added(text, group, `${plainScalar(String(path.at(-1)))}: ${shown(to)}`) : null;
 }
 
 /** A new key behind the last one of its group, on a line of its own where they have one. */
-function added(text: string, group: unknown, entry: string): Edit | null {
-  if (!isMap(group)) return null;
+function added(text: string, group: YAMLMap, entry: string): Edit | null {
   const last = group.items.at(-1) as Pair<Node, Node | null> | undefined;
   const start = last?.key.range?.[0];
   const end = last?.value?.range?.[1];
   if (start === undefined || end === undefined) return null;
-  if (group.flow) return { from: end, to: end, text: `, ${entry}` };
+  return behind(text, start, end, entry, group.flow === true);
+}
+
+/** A new item behind the last one of its list. */
+function appended(text: string, list: YAMLSeq, item: string): Edit | null {
+  const [start, end] = (list.items.at(-1) as Node | undefined)?.range ?? [];
+  if (start === undefined || end === undefined) return null;
+  if (list.flow) return { from: end, to: end, text: `, ${item}` };
+  const dash = text.lastIndexOf('-', start - 1);
+  return text.slice(dash + 1, start).trim() === '' ? behind(text, dash, end, `- ${item}`, false) : null;
+}
+
+/** @param start of the entry before, @param end of its value */
+function behind(text: string, start: number, end: number, entry: string, flow: boolean): Edit | null {
+  if (flow) return { from: end, to: end, text: `, ${entry}` };
   const indent = /[^\n]*$/.exec(text.slice(0, start))?.[0] ?? '';
   if (indent.trim() !== '') return null;
   const next = text.indexOf('\n', end - 1);

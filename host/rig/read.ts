@@ -86,7 +86,7 @@ const short = (problem: Problem): Problem => ({
 });
 
 /** The first hundred and how many more there are, errors before warnings; still in the order of the file's lines. */
-function listed(sorted: readonly Problem[]): readonly Problem[] {
+export function listed(sorted: readonly Problem[]): readonly Problem[] {
   if (sorted.length <= LISTED) return sorted.map(short);
   const errors = sorted.filter(({ severity }) => severity === 'error');
   const shown = errors.slice(0, LISTED).map(short);

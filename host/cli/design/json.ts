@@ -1,0 +1,61 @@
+/** The answer of `design` as a JSON document: DIR/front.json too. Lengths mm, angles degrees. */
+import type { Answer } from '../../design/answer.ts';
+import type { Shown } from '../../design/shown.ts';
+
+/** Up to six decimals. */
+const neat = (value: number): number => Number(value.toFixed(6)) || 0;
+const maybe = (value: number | null): number | null => (value === null ? null : neat(value));
+
+export const answerJson = ({
+  subject,
+  front,
+  relaxed,
+  nearest,
+  evaluated,
+  feasible,
+  complete,
+  seed,
+}: Answer): unknown => ({
+  ok: front.shown.length > 0,
+  want: subject.want.name,
+  better: subject.want.better,
+  front: front.shown.map(shownJson),
+  relax: relaxed.map(({ wish, unit, asked, possible, by, words }) => ({
+    wish,
+    unit,
+    asked,
+    possible,
+    by: neat(by),
+    words,
+  })),
+  nearest,
+  dropped: front.dropped,
+  evaluated,
+  feasible,
+  complete,
+  seed,
+});
+
+const shownJson = ({ file, name, why, binds, judged, robust }: Shown) => ({
+  rig: file,
+  name,
+  why,
+  binds,
+  travel: judged.travel.map(({ axis, unit, minus, plus, minus_stop, plus_stop }) => ({
+    axis,
+    unit,
+    minus: neat(minus),
+    plus: neat(plus),
+    minus_stop,
+    plus_stop,
+  })),
+  use: maybe(judged.use),
+  hold_use: neat(judged.hold_use),
+  lowest_hz: neat(judged.lowest_hz),
+  price: maybe(judged.price),
+  size_mm: Object.fromEntries(Object.entries(judged.size_mm).map(([key, value]) => [key, neat(value)])),
+  peak_a: maybe(judged.peak_a),
+  axis_hold_nm: Object.fromEntries(Object.entries(judged.axis_hold_nm).map(([key, value]) => [key, neat(value)])),
+  robust: maybe(robust),
+  left_alone: judged.left_alone,
+});

@@ -1,0 +1,99 @@
+/** Reads the want file that a command was given, with the rig and the stream it names, which stand beside it. */
+import { createHash } from 'node:crypto';
+import { readFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { baseText, resolveWant } from '../../design/want/resolve.ts';
+import { readWant } from '../../design/want/read.ts';
+import type { Want } from '../../design/want/want.ts';
+import { readRig } from '../../rig/read.ts';
+import { storeStream } from '../../stream/store.ts';
+import { readText } from '../files.ts';
+import type { Io } from '../io.ts';
+import { filesBeside } from '../mesh-files.ts';
+import { type Problem, problemOf } from '../output.ts';
+import { isStdin, shownName } from '../stdin.ts';
+import { readStreamFile } from '../stream-input.ts';
+
+/** A text that a search rests on, by its name beside the want file. */
+export interface NamedText {
+  readonly name: string;
+  readonly text: string;
+}
+
+export interface WantInput {
+  readonly want: Want;
+  /** The want file, the rig, the stream: what a result carries with it. */
+  readonly texts: readonly NamedText[];
+  /** Of these texts: searches of the same have the same. */
+  readonly digest: string;
+  /** Path of the given rig. */
+  readonly rig: string;
+  readonly warnings: readonly Problem[];
+}
+
+export type WantRead = WantInput | { readonly problems: readonly Problem[] };
+
+export const WANT_NAME = 'want.yaml';
+
+const isError = ({ severity }: Problem): boolean => severity === 'error';
+
+export async function readWantFile(path: string, io: Io): Promise<WantRead> {
+  const file = shownName(path);
+  const inFile = (problem: Omit<Problem, 'file'>): Problem => ({ file, ...problem });
+  const read = await readText(path, io);
+  if ('fault' in read) return { problems: [problemOf(file, read.fault)] };
+  const reading = readWant(read.text, file);
+  if (!reading.file) return { problems: reading.problems.map(inFile) };
+  const folder = isStdin(path) ? '.' : dirname(path);
+  const { from } = reading.file;
+  const { follow: stream } = reading.file.must;
+  const lineOf = (...keys: string[]): number => reading.document?.lineOf(keys) ?? 0;
+  const away = [
+    ...(isBeside(from) ? [] : [inFile({ ...problemOf(file, beside(from)), path: 'from', line: lineOf('from') })]),
+    ...(stream === undefined || isBeside(stream)
+      ? []
+      : [inFile({ ...problemOf(file, beside(stream)), path: 'must.follow', line: lineOf('must', 'follow') })]),
+  ];
+  if (away.length > 0) return { problems: away };
+  const rigPath = join(folder, from);
+  const given = await readText(rigPath, io);
+  if ('fault' in given)
+    return { problems: [{ ...problemOf(file, `${from}: ${given.fault}`), path: 'from', line: lineOf('from') }] };
+  const base = readRig(given.text, undefined, filesBeside(rigPath));
+  const problems = base.problems.map((problem): Problem => ({ file: rigPath, ...problem }));
+  if (!base.rig || problems.some(isError)) return { problems };
+  const text = baseText(reading.file, given.text);
+  const { rig } = text === null ? { rig: null } : readRig(text, undefined, filesBeside(rigPath));
+  if (!rig || text === null)
+    return {
+      problems: [
+        problemOf(rigPath, 'its text has no place for what the want file fixes: a group is shared by an anchor'),
+      ],
+    };
+  const followed = stream === undefined ? null : await readStreamFile(join(folder, stream), rig, io);
+  if (followed && !followed.source) return { problems: followed.problems };
+  const stored = followed?.source ? await storeStream(followed.source, rig) : null;
+  const resolved = resolveWant(
+    reading,
+    { rig, text },
+    stored && stream !== undefined ? { name: stream, stored } : null,
+  );
+  const told = resolved.problems.map(inFile);
+  if (!resolved.want) return { problems: told };
+  const texts = [
+    { name: WANT_NAME, text: read.text },
+    { name: from, text: given.text },
+    ...(stream === undefined ? [] : [{ name: stream, text: readFileSync(join(folder, stream), 'utf8') }]),
+  ];
+  return { want: resolved.want, texts, digest: digestOf(texts), rig: rigPath, warnings: [...told, ...problems] };
+}
+
+/** In the want file's folder or below it: a result carries them along. */
+const isBeside = (name: string): boolean => !/^[/~]|^[a-z]:|\\|(^|\/)\.\.(\/|$)/i.test(name) && name !== WANT_NAME;
+const beside = (name: string): string => `found "${name}"; allowed: a file in the folder of the want file or below it`;
+
+function digestOf(texts: readonly NamedText[]): string {
+  const hash = createHash('sha256');
+  for (const { name, text } of texts) hash.update(`${name}\n${String(text.length)}\n${text}\n`);
+  return hash.digest('hex').slice(0, 32);
+}

@@ -1,0 +1,105 @@
+/** The answer of `design` for a terminal. */
+import { join } from 'node:path';
+import type { Answer } from '../../design/answer.ts';
+import type { Shown } from '../../design/shown.ts';
+import { leftAloneWords } from '../../design/left-alone.ts';
+import { short } from '../../rig/words.ts';
+import { type Io, widthOf } from '../io.ts';
+import { type Row, labelled, table } from '../output.ts';
+import { PAGE } from './result-folder.ts';
+
+const percent = (share: number | null): string => (share === null ? '' : `${short(100 * share, 0)} %`);
+
+export function answerWords(answer: Answer, folder: string, io: Io): string {
+  return answer.front.shown.length > 0 ? frontWords(answer, folder, io) : relaxWords(answer, io);
+}
+
+const searched = ({ evaluated, feasible, complete, seed }: Answer): string =>
+  `${grouped(evaluated)} designs looked at, ${grouped(feasible)} hold what was asked; seed ${String(seed)}${complete ? '' : '; not all that was planned: --resume goes on'}`;
+
+const grouped = (n: number): string => String(n).replace(/\B(?=(\d{3})+$)/g, ',');
+
+function frontWords(answer: Answer, folder: string, io: Io): string {
+  const { subject, front } = answer;
+  const { shown, dropped } = front;
+  const wanted = shown[0]!.judged.travel.filter((_, k) => {
+    const { minus, plus } = subject.want.must.travel[k]!;
+    return minus < 0 || plus > 0;
+  });
+  const axes = (wanted.length > 0 ? wanted : shown[0]!.judged.travel).map(({ axis }) => axis);
+  const travels = ({ judged }: Shown): string[] =>
+    axes.map((name) => {
+      const own = judged.travel.find(({ axis }) => axis === name)!;
+      return `${short(own.minus)} … ${short(own.plus)} ${own.unit}`;
+    });
+  const rows = shown.map((own) => [
+    own.file.replace(/\.yaml$/, ''),
+    ...travels(own),
+    percent(own.judged.use),
+    percent(own.judged.hold_use),
+    `${short(own.judged.lowest_hz)} Hz`,
+    own.judged.price === null ? '' : short(own.judged.price, 2),
+    `${short(own.judged.size_mm.base_radius)}/${short(own.judged.size_mm.plate_radius)}/${short(own.judged.size_mm.height)}`,
+    percent(own.robust),
+  ]);
+  const heads = ['use', 'holding', 'lowest', 'price', 'base/plate/height mm', 'as built'];
+  const columns = [
+    { head: 'design', align: 'left' as const },
+    ...axes.map((head) => ({ head })),
+    ...heads.map((head) => ({ head })),
+  ];
+  const why: Row[] = shown.map((own) => [
+    own.file.replace(/\.yaml$/, ''),
+    `${own.why}${own.binds.length > 0 ? `; it stands against ${own.binds.join('; ')}` : ''}`,
+  ]);
+  const alone = leftAloneWords(shown);
+  const notes: Row[] = [
+    ['searched', searched(answer)],
+    ...alone.map((words, i): Row => [i === 0 ? 'left alone' : '', `${words}: it is not designed here`]),
+    ...dropped.map(({ because, designs }, i): Row => [
+      i === 0 ? 'dropped' : '',
+      `${String(designs)} by the library: ${because}`,
+    ]),
+    ['based on', basedOn(answer)],
+    [
+      'next',
+      `posewright load ${join(folder, shown[0]!.file)} says what its servos must give; ${join(folder, PAGE)} shows all of them`,
+    ],
+  ];
+  const width = widthOf(io.stdout);
+  return `${subject.want.name}: ${String(shown.length)} designs that hold what was asked\n\n${table(columns, rows)}\n\n${labelled(why, width)}\n\n${labelled(notes, width)}\n`;
+}
+
+function basedOn({ subject }: Answer): string {
+  const { margins, clearance, must } = subject.want;
+  const assumed = clearance.assumed.length > 0 ? `, ${clearance.assumed.join(', ')} as usual, not measured` : '';
+  const built =
+    must.built_within_mm > 0
+      ? `; as built: joints off by ${short(must.built_within_mm, 2)} mm (1 sigma), 95 of 100 go at least so much of what was asked`
+      : '';
+  return `calculated, nothing here has run: uses and frequencies with ${percent(margins.heavier)} more weight and ${percent(margins.less_voltage)} less voltage; collisions with simple bodies${assumed}${built}`;
+}
+
+const lostWords = ({ complete }: Answer): string =>
+  complete
+    ? 'No single wish is enough: the nearest design falls short of these together.'
+    : 'It was stopped early: the nearest design so far falls short of these.';
+
+function relaxWords(answer: Answer, io: Io): string {
+  const { subject, relaxed, nearest, front } = answer;
+  const title = `${subject.want.name}: no design holds all that was asked`;
+  const rows: Row[] = [
+    ...relaxed.map(({ words, by }, i): Row => [
+      i === 0 ? 'relax one' : '',
+      `${words}${by > 0 ? ` (${percent(by)})` : ''}`,
+    ]),
+    ...nearest.map((words, i): Row => [i === 0 ? 'together' : '', words]),
+    ...front.dropped.map(({ because, designs }, i): Row => [
+      i === 0 ? 'dropped' : '',
+      `${String(designs)} by the library: ${because}`,
+    ]),
+    ['searched', searched(answer)],
+  ];
+  const alone = `\n${relaxed.length > 0 ? 'Each by itself is enough, the smallest step first:' : lostWords(answer)}\n`;
+  return `${title}\n${alone}\n${labelled(rows, widthOf(io.stdout))}\n`;
+}

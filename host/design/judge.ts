@@ -1,0 +1,220 @@
+/**
+ * A written design judged by the library itself: its rig file read and checked as any other, its travels by `reach`, its torques and
+ * current by `load`, every pose of the stream. The evaluator only proposes; what does not hold here is not shown.
+ */
+import { reach } from '../reach/reach.ts';
+import { AXES } from '../reach/axes.ts';
+import type { FirmTravel } from '../reach/result.ts';
+import { Demand } from '../load/demand.ts';
+import { load } from '../load/load.ts';
+import { postureOf } from '../load/places.ts';
+import type { LoadAnswer } from '../load/result.ts';
+import { modesAt } from '../physics/vibration/modes.ts';
+import { whatStops } from '../physics/kinematics/inverse.ts';
+import type { RigFiles } from '../rig/read.ts';
+import { readRig } from '../rig/read.ts';
+import { HOME, type Pose, type Rig, toRad } from '../rig/rig.ts';
+import { short } from '../rig/words.ts';
+import type { Design } from './design.ts';
+import { heavierRig } from './evaluate/margins.ts';
+import { type Want, isDriven } from './want/want.ts';
+
+/** A joint whose servo nobody asked to design: what it lacks for the stream, or to hold. */
+export interface Alone {
+  readonly joint: string;
+  readonly what: 'speed' | 'move' | 'hold';
+  /** Share of its servo; null: beyond its speed. */
+  readonly use: number | null;
+}
+
+/** What the library says of a design that holds. Travels mm and degrees, with stops; uses with the want's margins. */
+export interface Judged {
+  readonly rig: Rig;
+  readonly text: string;
+  readonly travel: readonly FirmTravel[];
+  /** Largest share of a servo's torque along the stream, of legs and of axes that are designed; null: no stream. */
+  readonly use: number | null;
+  /** To hold: at home and in the corners of what is asked at once. */
+  readonly hold_use: number;
+  readonly lowest_hz: number;
+  /** Most that the servo of a designed axis holds within its limits, N·m: as the rig is, without margins. */
+  readonly axis_hold_nm: Readonly<Record<string, number>>;
+  /** Joints whose servo is not designed, and too weak or too slow. */
+  readonly left_alone: readonly Alone[];
+  readonly price: number | null;
+  /** Circles through the joints, and base plate to moving plate, at home. */
+  readonly size_mm: { readonly base_radius: number; readonly plate_radius: number; readonly height: number };
+  readonly peak_a: number | null;
+}
+
+export interface Refused {
+  /** In a few words, the same for designs that fail alike. */
+  readonly refused: string;
+}
+
+/** What the evaluator rounds is not the design's fault. */
+const NEAR = 1e-4;
+
+export function judge(want: Want, design: Design, text: string, files: RigFiles = {}): Judged | Refused {
+  const { rig, problems, advice } = readRig(text, undefined, files);
+  if (!rig?.platform) {
+    const first = problems.find(({ severity }) => severity === 'error');
+    return { refused: `check: ${first?.path ?? 'file'}: ${first?.message ?? 'no platform'}` };
+  }
+  const warned = advice.find(({ path }) => path.startsWith('platform.'));
+  if (warned && !hasAdvice(want, warned.path, files))
+    return { refused: `check warns: ${warned.path}: ${warned.message}` };
+  const travel = reach(rig, { at: HOME, planes: [], box: null, samples: 0, seed: 1, sensitivity: false });
+  if (!travel.ok) return { refused: 'reach: the plate hangs loose at home or on the way to the end of a travel' };
+  const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig);
+  if (short !== null) return { refused: short };
+  return carried(want, design, { rig, text, travel: travel.axes });
+}
+
+/** Whether the given rig is warned of the same. */
+const hasAdvice = ({ base_text }: Want, at: string, files: RigFiles): boolean =>
+  readRig(base_text, undefined, files).advice.some(({ path }) => path === at);
+
+function shortTravel({ must }: Want, axes: readonly FirmTravel[]): string | null {
+  const spare = (1 + must.spare_travel) * (1 - NEAR);
+  for (const axis of AXES) {
+    const { minus, plus } = must.travel[axis]!;
+    const own = axes[axis]!;
+    const unit = own.unit === 'deg' ? toRad(1) : 1;
+    if (!(own.minus * unit <= minus * spare && own.plus * unit >= plus * spare))
+      return `reach: ${own.axis} goes less far than asked`;
+  }
+  return null;
+}
+
+/** The 64 corners of all travels at once, times `share`. */
+export function cornersOf({ must }: Want, share: number): Pose[] {
+  const ends = must.travel.map(({ minus, plus }) => [...new Set([minus * share, plus * share])]);
+  return ends.reduce<number[][]>(
+    (all, both) => all.flatMap((pose) => both.map((end) => [...pose, end])),
+    [[]],
+  ) as unknown as Pose[];
+}
+
+function shortTogether(want: Want, rig: Rig): string | null {
+  const { together } = want.must;
+  if (together === 0) return null;
+  const isStopped = cornersOf(want, together * (1 - NEAR)).some((pose) => whatStops(rig, pose) !== null);
+  return isStopped ? 'reach: not all travels at once' : null;
+}
+
+function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' | 'travel'>): Judged | Refused {
+  const { rig } = told;
+  const { must, firm, margins, axes, servos, clearance } = want;
+  const hard = heavierRig(rig, { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage });
+  const answer = load(hard, { pose: HOME, without: [], stream: must.follow });
+  if ('refused' in answer) return { refused: `load: ${answer.refused}` };
+  if ((answer.out_of_reach ?? 0) > 0) return { refused: 'load: a part of the stream is out of reach' };
+  const free = new Set(axes.map(({ joint }) => joint));
+  const driven = new Set(axes.filter(isDriven).map(({ joint }) => joint));
+  const own = answer.joints.filter(({ leg, name }) => leg || driven.has(name));
+  const fast = own.find(({ along }) => along?.impossible === 'speed');
+  if (fast) return { refused: 'load: the stream is faster than a servo' };
+  const use = must.follow ? Math.max(...own.map(({ along }) => along?.use ?? Infinity)) : null;
+  if (use !== null && !(use <= firm.use * (1 + TOLD)))
+    return { refused: `load: the stream takes more than ${percent(firm.use)}` };
+  const hold_use = holdUse(want, hard, free);
+  if (!(hold_use <= firm.hold_use * (1 + TOLD)))
+    return { refused: `load: holding takes more than ${percent(firm.hold_use)}` };
+  const lowest_hz = lowestHz(want, hard);
+  if (!(lowest_hz > 0 && lowest_hz >= firm.lowest_hz * (1 - TOLD)))
+    return { refused: 'load: it swings slower than asked, or is not held' };
+  const axis_hold_nm = Object.fromEntries(axes.map(({ joint, index }) => [joint, heldBy(rig, index)]));
+  const tooMuch = axes.find(
+    ({ joint, most_nm }) => most_nm !== null && !(axis_hold_nm[joint]! <= most_nm * (1 + TOLD)),
+  );
+  if (tooMuch) return { refused: `load: ${tooMuch.joint} holds more than asked` };
+  const priced = [...Array<number>(6).fill(design.servo), ...design.axes.map(({ servo }) => servo)].filter(
+    (i) => i >= 0,
+  );
+  const platform = rig.platform!;
+  const radius = (plate: 'base_mm' | 'moving_mm'): number =>
+    Math.max(...platform.legs.map((leg) => Math.hypot(leg[plate][0], leg[plate][1])));
+  return {
+    ...told,
+    use,
+    hold_use,
+    lowest_hz,
+    axis_hold_nm,
+    left_alone: leftAlone(answer, driven, firm),
+    price: priced.length === 0 ? null : priced.reduce((sum, i) => sum + (servos[i]?.price ?? 0), 0),
+    size_mm: {
+      base_radius: radius('base_mm'),
+      plate_radius: radius('moving_mm'),
+      height: platform.home_z_mm + clearance.axes_above_base_mm,
+    },
+    peak_a: answer.supply.peak_a ?? answer.supply.hold_a,
+  };
+}
+
+/** The evaluator looks at a stream where it is hardest, within 1 % of the worst tick. */
+const TOLD = 0.01;
+
+const percent = (share: number): string => `${short(100 * share, 0)} %`;
+
+/** Largest share of stall torque to hold: home and the corners of what is asked at once; axes also at their limits. */
+function holdUse(want: Want, rig: Rig, free: ReadonlySet<string>): number {
+  const demand = new Demand(rig);
+  const own = rig.joints.flatMap(({ kind, name }, i) => (kind === 'leg' || free.has(name) ? [i] : []));
+  const poses = [HOME, ...cornersOf(want, want.must.together)];
+  const places = poses.flatMap((pose) => postureOf(rig, pose) ?? []);
+  const home = places[0]!;
+  const limits = want.axes.flatMap(({ index }) =>
+    limitsOf(rig, index).map((at) => ({ ...home, q: replaced(home.q, index, at) })),
+  );
+  let most = places.length === poses.length ? 0 : Infinity;
+  for (const place of [...places, ...limits]) {
+    if (!demand.hold(place)) return Infinity;
+    for (const i of own) most = Math.max(most, demand.share(i));
+  }
+  return most;
+}
+
+const limitsOf = ({ joints }: Rig, index: number): readonly number[] => [joints[index]!.lo, joints[index]!.hi];
+const replaced = (q: ArrayLike<number>, index: number, value: number): number[] =>
+  Array.from(q, (own, i) => (i === index ? value : own));
+
+/** Steps over an axis's range in which its heaviest hold is looked for. */
+const STEPS = 24;
+
+/** Most that the servo of a joint holds within its limits, the plate at home. */
+function heldBy(rig: Rig, index: number): number {
+  const demand = new Demand(rig);
+  const home = postureOf(rig, HOME)!;
+  const [lo, hi] = limitsOf(rig, index) as [number, number];
+  let most = 0;
+  for (let n = 0; n <= STEPS; n++) {
+    if (!demand.hold({ ...home, q: replaced(home.q, index, lo + ((hi - lo) * n) / STEPS) })) return Infinity;
+    most = Math.max(most, Math.abs(demand.atServo(index)));
+  }
+  return most;
+}
+
+/** At home, and where each wanted travel ends; 0: it is not held there. */
+function lowestHz({ must }: Want, rig: Rig): number {
+  const ends = AXES.flatMap((axis): Pose[] => {
+    const { minus, plus } = must.travel[axis]!;
+    return [minus, plus]
+      .filter((by) => by !== 0)
+      .map((by) => HOME.map((_, k) => (k === axis ? by : 0)) as unknown as Pose);
+  });
+  const hz = [HOME, ...ends].map((pose) => {
+    const there = postureOf(rig, pose);
+    return (there && modesAt(rig, there.q, pose)?.modes[0]?.hz) ?? 0;
+  });
+  return Math.min(...hz);
+}
+
+function leftAlone({ joints }: LoadAnswer, driven: ReadonlySet<string>, firm: Want['firm']): Alone[] {
+  return joints.flatMap(({ name: joint, leg, along, hold_use }): Alone[] => {
+    if (leg || driven.has(joint)) return [];
+    if (along?.impossible === 'speed') return [{ joint, what: 'speed', use: null }];
+    if (along && !((along.use ?? 0) <= firm.use)) return [{ joint, what: 'move', use: along.use }];
+    return (hold_use ?? 0) <= firm.hold_use ? [] : [{ joint, what: 'hold', use: hold_use }];
+  });
+}

@@ -1,0 +1,118 @@
+/**
+ * A design as a rig file: the given text with the designed figures written over, comments and all else kept. What a figure rested on
+ * (measured, estimated) goes with it: what is designed is given.
+ */
+import { readDocument } from '../rig/document.ts';
+import { type FigureChange, type Plain, withFigures } from '../rig/edit.ts';
+import { toDeg } from '../rig/rig.ts';
+import type { AxisDesign, Design } from './design.ts';
+import { counterweightName } from './evaluate/candidate-rig.ts';
+import { counterweightPlace } from './evaluate/counterweight.ts';
+import { BY } from './want/resolve.ts';
+import type { Want } from './want/want.ts';
+
+type Raw = Readonly<Record<string, unknown>>;
+
+/** Angles come back to the step that they were rounded to. */
+const degrees = (rad: number): number => Number(toDeg(rad).toFixed(6));
+const short = (value: number): number => Number(value.toFixed(6));
+
+const group = (value: unknown): Raw => (typeof value === 'object' && value !== null ? (value as Raw) : {});
+
+/**
+ * @param name what the rig is called.
+ * @returns null: the text has no place for a figure, as it shares it with another by an anchor.
+ */
+export function rigOf(want: Want, design: Design, name: string): string | null {
+  const data = readDocument(want.base_text, '').document?.data ?? {};
+  const changes: FigureChange[] = [
+    { path: ['rig'], to: name },
+    ...platformChanges(want, design, group(data['platform'])),
+    ...servoChanges(want, design, group(data['servos'])),
+    ...design.axes.flatMap((axis) => axisChanges(want, axis, group(group(data['joints'])[axis.joint]))),
+    ...weightChanges(want, design, data['parts']),
+  ];
+  return withFigures(
+    want.base_text,
+    changes.filter(({ path, to }) => !isThere(data, path, to)),
+    BY,
+  );
+}
+
+/** Whether the file says just that; where a figure that is the same comes from stays said. */
+function isThere(data: Raw, path: FigureChange['path'], to: FigureChange['to']): boolean {
+  const now = path.reduce<unknown>((at, key) => group(at)[key], data);
+  const value = typeof to === 'number' ? (group(now)['value'] ?? now) : now;
+  return JSON.stringify(value) === JSON.stringify(to);
+}
+
+function platformChanges({ stock, base }: Want, design: Design, platform: Raw): FigureChange[] {
+  const at = (...path: string[]): string[] => ['platform', ...path];
+  const plate = (key: 'base' | 'moving', radius_mm: number, half_rad: number): FigureChange[] => {
+    const ring = { radius_mm: short(radius_mm), half_angle_deg: degrees(half_rad) };
+    if (group(platform[key])['points_mm'] !== undefined) return [{ path: at(key), to: ring }];
+    return Object.entries(ring).map(([name, to]) => ({ path: at(key, name), to }));
+  };
+  const changes = [
+    ...(stock.keep.includes('base') ? [] : plate('base', design.base_radius_mm, design.base_half_rad)),
+    ...(stock.keep.includes('plate') ? [] : plate('moving', design.plate_radius_mm, design.plate_half_rad)),
+    { path: at('home_z_mm'), to: design.home_z_mm ?? 'level' },
+  ];
+  if (base.platform?.drive === 'linear') return [...changes, ...strokeChanges(design, platform)];
+  const limit = design.limit_rad && design.limit_rad.map(degrees);
+  return [
+    ...changes,
+    { path: at('crank_mm'), to: design.crank_mm },
+    { path: at('rod_mm'), to: design.rod_mm },
+    { path: at('crank_azimuth_deg'), to: design.facing },
+    ...(limit ? [{ path: at('limit_deg'), to: limit }] : []),
+  ];
+}
+
+/** Soft limits stay as far inside the stroke as they were. */
+function strokeChanges({ stroke_mm }: Design, platform: Raw): FigureChange[] {
+  if (!stroke_mm) return [];
+  const [from, to] = platform['stroke_mm'] as [number, number];
+  const [lo, hi] = platform['limit_mm'] as [number, number];
+  return [
+    { path: ['platform', 'stroke_mm'], to: stroke_mm },
+    { path: ['platform', 'limit_mm'], to: [short(stroke_mm[0] + lo - from), short(stroke_mm[1] - (to - hi))] },
+  ];
+}
+
+function servoChanges({ servos }: Want, design: Design, known: Raw): FigureChange[] {
+  const used = new Set([design.servo, ...design.axes.map(({ servo }) => servo)].filter((i) => i >= 0));
+  const added = [...used].flatMap((i): FigureChange[] => {
+    const choice = servos[i];
+    if (!choice || Object.hasOwn(known, choice.name)) return [];
+    return [{ path: ['servos', choice.name], to: choice.file as Readonly<Record<string, Plain>> }];
+  });
+  const legs = servos[design.servo];
+  return legs ? [...added, { path: ['platform', 'servo'], to: legs.name }] : added;
+}
+
+/** Of one stage, where the given gear had none (common practice). */
+const EFFICIENCY = 0.9;
+
+function axisChanges({ servos }: Want, { joint, gear_ratio, servo }: AxisDesign, given: Raw): FigureChange[] {
+  const at = (key: string): string[] => ['joints', joint, key];
+  const choice = servos[servo];
+  const needs = gear_ratio !== null && gear_ratio !== 1 && given['gear_efficiency'] === undefined;
+  return [
+    ...(choice ? [{ path: at('servo'), to: choice.name }] : []),
+    ...(gear_ratio === null ? [] : [{ path: at('gear_ratio'), to: gear_ratio }]),
+    ...(needs ? [{ path: at('gear_efficiency'), to: EFFICIENCY }] : []),
+  ];
+}
+
+/** Counterweights become parts: points, until they have a shape. */
+function weightChanges({ base }: Want, { axes }: Design, parts: unknown): FigureChange[] {
+  const weights = axes.flatMap(({ joint, counterweight }): Plain[] => {
+    if (!counterweight || counterweight.kg === 0) return [];
+    const at_mm = counterweightPlace(base, joint, counterweight.at_mm).map((value) => Number(value.toFixed(3)) || 0);
+    return [{ name: counterweightName(joint), on: joint, mass_kg: counterweight.kg, at_mm, inertia_kgmm2: [0, 0, 0] }];
+  });
+  if (weights.length === 0) return [];
+  if (!Array.isArray(parts) || parts.length === 0) return [{ path: ['parts'], to: weights }];
+  return weights.map((to, i) => ({ path: ['parts', parts.length + i], to }));
+}

@@ -1,0 +1,195 @@
+import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { z } from 'zod';
+import { readRig } from '../../../host/rig/read.ts';
+import { NECK, OWL_TEXT } from '../design/want/wants.ts';
+import { run, scratch, stream } from './fixture.ts';
+
+const folder = scratch();
+afterAll(folder.remove);
+folder.put('night-owl.yaml', OWL_TEXT);
+folder.put('broken.yaml', OWL_TEXT.replace('crank_mm: 22', 'crank_mm: none'));
+folder.put('far.csv', stream(1, { z_mm: (t) => 300 * t }));
+const EASY = NECK.replace('height_mm: 130', 'height_mm: 180')
+  .replace('firm: { lowest_hz: 5 }', 'firm: {}')
+  .replace(/axes:\n.*\n/, '');
+const want = folder.put('want.yml', EASY);
+const put = (name: string, from: string | RegExp, to: string): string => folder.put(name, EASY.replace(from, to));
+
+/** With few designs, in this thread: threads start from dist/. */
+const design = (path: string, output: string, ...more: readonly string[]) =>
+  run(['design', '--want', path, '-o', folder.path(output), '--workers', '1', '--evaluations', '900', ...more]);
+
+const figure = z.number().nullable();
+const document = z.object({
+  ok: z.boolean(),
+  front: z
+    .array(
+      z.object({
+        rig: z.string(),
+        why: z.string().min(1),
+        binds: z.array(z.string()),
+        travel: z
+          .array(z.object({ axis: z.string(), unit: z.string(), minus: z.number(), plus: z.number() }))
+          .length(6),
+        use: figure,
+        hold_use: z.number(),
+        lowest_hz: z.number().positive(),
+        price: figure,
+        size_mm: z.object({ base_radius: z.number(), plate_radius: z.number(), height: z.number() }),
+        robust: figure,
+      }),
+    )
+    .max(8),
+  relax: z.array(z.object({ wish: z.string(), by: z.number(), words: z.string() })),
+  evaluated: z.number(),
+});
+const answerIn = (output: string) =>
+  document.parse(JSON.parse(readFileSync(join(folder.path(output), 'front.json'), 'utf8')));
+
+describe('design', () => {
+  let first: Awaited<ReturnType<typeof run>>;
+  beforeAll(async () => {
+    first = await design(want, 'neck', '--json');
+  }, 120_000);
+
+  it('finds designs that hold, answers with one document, and exits 0', () => {
+    expect(first.code).toBe(0);
+    const told = document.parse(JSON.parse(first.out));
+    expect(told.front.length).toBeGreaterThan(2);
+    expect(told.evaluated).toBe(900);
+    for (const { travel, size_mm } of told.front) {
+      expect(travel[3]!.plus).toBeGreaterThanOrEqual(15 * (1 - 1e-4));
+      expect(travel[2]!.minus).toBeLessThanOrEqual(-8 * (1 - 1e-4));
+      expect(size_mm.base_radius).toBeLessThanOrEqual(75);
+      expect(size_mm.height).toBeLessThanOrEqual(180);
+    }
+    expect(told.front.map(({ why }) => why).join()).toContain('cheapest that holds');
+  });
+
+  it('writes each as a rig file without a mistake, a page, and what was asked', () => {
+    for (const { rig } of answerIn('neck').front) {
+      const text = readFileSync(join(folder.path('neck'), rig), 'utf8');
+      expect(readRig(text)).toMatchObject({ problems: [], advice: [] });
+      expect(text).toContain('# An owl in a night exhibit');
+    }
+    expect(readFileSync(join(folder.path('neck'), 'front.html'), 'utf8')).toContain('What one costs in the other');
+    expect(readdirSync(join(folder.path('neck'), 'asked')).sort()).toEqual(['night-owl.yaml', 'want.yaml']);
+  });
+
+  it('leaves the results of an earlier search alone, unless told to write over them', async () => {
+    const again = await design(want, 'neck');
+    expect(again.code).toBe(2);
+    expect(again.err).toMatch(
+      /results of an earlier search are there: --resume goes on with it, --force writes over them/,
+    );
+  });
+
+  it('goes on with a search only where the same is asked', async () => {
+    const other = await design(put('other.yml', 'roll_deg: 15', 'roll_deg: 14'), 'neck', '--resume');
+    expect(other).toMatchObject({
+      code: 2,
+      err: expect.stringMatching(/does not fit: they are of different searches/) as string,
+    });
+    expect(await design(want, 'nothing', '--resume')).toMatchObject({
+      code: 2,
+      err: expect.stringMatching(/search\.json: /) as string,
+    });
+    const same = await design(want, 'neck', '--resume', '--json');
+    expect(same).toMatchObject({ code: 0, out: first.out });
+  }, 60_000);
+
+  it('is the same from shards that are merged, to the last digit', async () => {
+    const shards = ['1/2', '2/2'];
+    for (const [i, shard] of shards.entries()) {
+      const part = await design(want, `part${String(i)}`, '--shard', shard);
+      expect(part.code).toBe(0);
+      expect(part.out).toMatch(/shard \d of 2: 450 designs looked at/);
+    }
+    const parts = shards.map((_, i) => folder.path(`part${String(i)}`));
+    const merged = await run(['design', 'merge', ...parts, '-o', folder.path('merged'), '--json']);
+    const twice = await run(['design', 'merge', parts[0]!, parts[0]!, '-o', folder.path('twice')]);
+    expect(merged.code).toBe(0);
+    expect(document.parse(JSON.parse(merged.out)).evaluated).toBe(900);
+    expect(twice).toMatchObject({ code: 2, err: expect.stringMatching(/island 1 is in both/) as string });
+    const again = await run(['design', 'merge', parts[1]!, parts[0]!, '-o', folder.path('again'), '--json']);
+    expect(again.out).toBe(merged.out);
+  }, 120_000);
+});
+
+describe('wishes that cannot be', () => {
+  it.each([
+    [
+      'a travel that no leg has',
+      'z_mm: [-8, 4]',
+      'z_mm: [-300, 4]',
+      /relax one +must\.z_mm: -[\d.]+ … [\d.]+ mm instead of -300 … 4 mm/,
+    ],
+    [
+      'a stream out of every reach',
+      'together: 0.5',
+      'together: 0.5\n  follow: far.csv',
+      /relax one +must\.follow: without it, or with a smaller stream/,
+    ],
+    [
+      'a servo that holds itself alone',
+      'firm: {}',
+      'firm: { hold_use: 0.01 }',
+      /relax one +firm\.hold_use: [\d.]+ instead of 0\.01/,
+    ],
+  ])(
+    '%s: says what to relax, and exits 1',
+    async (name, from, to, words) => {
+      const told = await design(put('hard.yml', from, to), name.replace(/ /g, '-'), '--evaluations', '600');
+      expect(told.code).toBe(1);
+      expect(told.out).toMatch(words);
+      expect(existsSync(join(folder.path(name.replace(/ /g, '-')), 'front.html'))).toBe(true);
+    },
+    120_000,
+  );
+
+  it.each([
+    ['a travel beyond half a turn', 'roll_deg: 15', 'roll_deg: 400', /bad.yml:\d+ +must\.roll_deg +found 400/],
+    ['no servo class', /servos:\n.*\n.*\n/, 'servos: {}\n', /found no servo class/],
+    [
+      'a room smaller than the servos',
+      'base_radius_mm: 75',
+      'base_radius_mm: 12',
+      /room\.base_radius_mm +found 12; allowed: 20 mm or more, or six servo bodies of 20 x 40 x 38 mm have no room/,
+    ],
+    ['a negative price', 'price: 12', 'price: -1', /servos\.small\.price +found -1/],
+    ['a rig with errors', 'night-owl.yaml', 'broken.yaml', /broken\.yaml:\d+ +platform\.crank_mm/],
+    ['a rig that is not there', 'night-owl.yaml', 'nowhere.yaml', /from +nowhere\.yaml: /],
+    [
+      'a rig elsewhere',
+      'night-owl.yaml',
+      '../night-owl.yaml',
+      /from +found "\.\.\/night-owl\.yaml"; allowed: a file in the folder/,
+    ],
+  ])('%s: words, and exit 2', async (_, from, to, words) => {
+    const told = await design(put('bad.yml', from, to), 'bad');
+    expect(told).toMatchObject({ code: 2, out: '', err: expect.stringMatching(words) as string });
+    expect(existsSync(folder.path('bad'))).toBe(false);
+  });
+
+  it.each([
+    [['--seed', 'x'], /--seed +found "x"; allowed: a whole number/],
+    [['--shard', '3/2'], /--shard +found "3\/2"; allowed: K\/N/],
+    [['--minutes', '1'], /found together; allowed: one of them/],
+  ])('options %j: words, and exit 2', async (more, words) => {
+    expect(await design(want, 'bad', ...more)).toMatchObject({ code: 2, err: expect.stringMatching(words) as string });
+  });
+
+  it('a file where the folder should be: words, and exit 2', async () => {
+    mkdirSync(folder.path('x'), { recursive: true });
+    writeFileSync(folder.path('x/file'), '');
+    expect((await design(want, 'x/file')).code).toBe(2);
+  });
+});
+
+it('prints the JSON Schema of want files', async () => {
+  const { code, out } = await run(['design', '--schema']);
+  expect(code).toBe(0);
+  expect(JSON.parse(out)).toMatchObject({ properties: { must: { properties: { yaw_deg: {} } } } });
+});

@@ -1,0 +1,94 @@
+import { describe, expect, it } from 'vitest';
+import { type Design, designOf } from '../../../host/design/design.ts';
+import { judge } from '../../../host/design/judge.ts';
+import { rigOf } from '../../../host/design/rig-of.ts';
+import { readRig } from '../../../host/rig/read.ts';
+import { toDeg, toRad } from '../../../host/rig/rig.ts';
+import { NECK, OWL_TEXT, wantOf } from './want/wants.ts';
+
+const want = wantOf(NECK);
+const given: Design = {
+  ...designOf(want.base),
+  home_z_mm: null,
+  axes: [{ joint: 'nod', gear_ratio: 2.5, counterweight: { kg: 0.8, at_mm: 190 }, servo: 1 }],
+};
+
+describe('a design as a rig file', () => {
+  const design: Design = {
+    ...given,
+    base_radius_mm: 72.3,
+    plate_half_rad: toRad(40.1),
+    crank_mm: 24,
+    rod_mm: 115,
+    facing: 'inward',
+    servo: 0,
+  };
+  const text = rigOf(want, design, 'owl-neck-1')!;
+  const rig = readRig(text).rig!;
+
+  it('says what was designed, to the bit', () => {
+    const { platform, joints } = rig;
+    expect(platform).toMatchObject({ crank_mm: 24, rod_mm: 115 });
+    expect(Math.hypot(...platform!.legs[0]!.base_mm)).toBeCloseTo(72.3, 10);
+    expect(toDeg(Math.atan2(platform!.legs[1]!.moving_mm[1], platform!.legs[1]!.moving_mm[0]))).toBeCloseTo(40.1, 10);
+    expect(platform!.legs[1]!.azimuth_rad).toBeCloseTo(toRad(-90), 12);
+    expect(joints[0]!.servo).toMatchObject({ name: 'small', stall: 0.9 });
+    expect(joints[6]).toMatchObject({ name: 'nod', gear_ratio: 2.5, servo: { name: 'neck' } });
+  });
+
+  it('keeps comments and order, and says what stood there', () => {
+    expect(text).toMatch(/crank_mm: 24 +# posewright design; was 22: axis to rod end/);
+    expect(text).toContain('# An owl in a night exhibit');
+    expect(text.indexOf('parts:')).toBeLessThan(text.indexOf('servos:'));
+  });
+
+  it('has the counterweight as a part, opposite to what the axis carries, and the old one off', () => {
+    const weight = rig.parts.find(({ name }) => name === 'nod counterweight')!;
+    expect(weight).toMatchObject({ on: 'nod', mass_kg: 0.8 });
+    expect(Math.hypot(weight.at_mm[0], weight.at_mm[2])).toBeCloseTo(190, 2);
+    expect(weight.at_mm[0]).toBeLessThan(0);
+    expect(rig.parts.find(({ name }) => name === 'counterweight')!.fitted).toBe(false);
+  });
+
+  it('is the given file but for its name where nothing was changed', () => {
+    const bare = wantOf(NECK.replace(/axes:\n.*\n/, '').replace(', rod_end_deg: 28', ''));
+    const same = rigOf(bare, { ...designOf(bare.base), home_z_mm: null, axes: [] }, 'owl')!;
+    expect(same).toBe(OWL_TEXT.replace('rig: night-owl', 'rig: owl'));
+  });
+});
+
+describe('a design judged by the library', () => {
+  const calm = wantOf(NECK.replace('roll_deg: 15', 'roll_deg: 12').replace('[-12, 9]', '[-9, 6]'));
+  const verdict = (of: typeof want, design: Design) => judge(of, design, rigOf(of, design, 'owl')!);
+
+  it('holds where everything that was asked holds, and says how well', () => {
+    const judged = verdict(calm, { ...given, axes: [{ ...given.axes[0]!, gear_ratio: 3 }] });
+    expect(judged).toMatchObject({ travel: { length: 6 }, size_mm: { base_radius: expect.closeTo(70, 6) }, price: 20 });
+  });
+
+  it.each([
+    ['travel', NECK.replace('roll_deg: 15', 'roll_deg: 33'), /reach: roll goes less far/],
+    [
+      'corners',
+      NECK.replace('together: 0.5', 'together: 1').replace('roll_deg: 15', 'roll_deg: 20'),
+      /reach: not all travels at once/,
+    ],
+    ['holding', NECK.replace('lowest_hz: 5', 'hold_use: 0.05'), /load: holding takes more than 5 %/],
+    ['frequency', NECK.replace('lowest_hz: 5', 'lowest_hz: 50'), /load: it swings slower/],
+    ['a torque', NECK.replace('servo: [neck]', 'servo: [neck], most_nm: 0.01'), /load: nod holds more than asked/],
+  ])('is refused for %s', (_, text, words) => {
+    const of = wantOf(text.replace('[-12, 9]', '[-9, 6]'));
+    expect(verdict(of, { ...given, axes: [{ ...given.axes[0]!, gear_ratio: 3 }] })).toMatchObject({
+      refused: expect.stringMatching(words) as string,
+    });
+  });
+
+  it('is refused where its file is in error: rods that do not reach, pulses beyond the range', () => {
+    expect(verdict(calm, { ...given, rod_mm: 40 })).toMatchObject({
+      refused: expect.stringMatching(/^check: platform/) as string,
+    });
+    expect(verdict(calm, { ...given, axes: [{ ...given.axes[0]!, gear_ratio: 4 }] })).toMatchObject({
+      refused: expect.stringMatching(/^check: joints.nod/) as string,
+    });
+  });
+});

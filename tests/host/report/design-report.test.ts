@@ -1,0 +1,78 @@
+import { describe, expect, it } from 'vitest';
+import type { Answer } from '../../../host/design/answer.ts';
+import { designOf } from '../../../host/design/design.ts';
+import { judge } from '../../../host/design/judge.ts';
+import { describeProblem, subjectOf } from '../../../host/design/problem-of.ts';
+import { rigOf } from '../../../host/design/rig-of.ts';
+import { renderDesignReport } from '../../../host/report/design-report.ts';
+import { NECK, wantOf } from '../design/want/wants.ts';
+
+const want = wantOf(
+  NECK.replace('roll_deg: 15', 'roll_deg: 12')
+    .replace('[-12, 9]', '[-9, 6]')
+    .replace(/axes:\n.*\n/, ''),
+);
+const design = { ...designOf(want.base), home_z_mm: null, servo: 1 };
+const judged = judge(want, design, rigOf(want, design, 'owl')!);
+if ('refused' in judged) throw new Error(judged.refused);
+const one = {
+  file: '1-smallest.yaml',
+  name: 'owl-1',
+  why: 'smallest',
+  binds: ['stock.rod_mm: 90 mm, the least there is'],
+  design,
+  judged,
+  objectives: [-1.2, 0.4, 120, 2000],
+  robust: 0.97,
+};
+const answer: Answer = {
+  subject: subjectOf(describeProblem(want)),
+  front: {
+    shown: [one, { ...one, file: '2-cheapest.yaml', why: 'cheapest that holds', objectives: [-1.5, 0.5, 72, 2500] }],
+    dropped: [{ because: 'load: holding takes more than 50 %', designs: 2 }],
+  },
+  relaxed: [],
+  nearest: [],
+  evaluated: 18_000,
+  feasible: 900,
+  complete: true,
+  seed: 1,
+};
+
+describe('the page of designs', () => {
+  const page = renderDesignReport(answer);
+
+  it('has a row for each, led by its drawing, and figures with units', () => {
+    expect(page.match(/aria-label="Design \d from the side at home"/g)).toHaveLength(2);
+    expect(page).toContain('1 Smallest');
+    expect(page).toMatch(/140\u00a0mm wide/);
+    expect(page).toMatch(/As built: 97\u00a0% of what was asked/);
+  });
+
+  it('draws all at one scale: the same rig twice is the same drawing', () => {
+    const [first, second] = [...page.matchAll(/from the side at home">(.*?)<\/svg>/gs)].map(([, inner]) => inner);
+    expect(first).toBe(second);
+  });
+
+  it('ends with how they trade off, and says what was calculated and dropped', () => {
+    expect(page.indexOf('What one costs in the other')).toBeGreaterThan(page.indexOf('The designs'));
+    expect(page).toContain('nothing here has run on a real prop');
+    expect(page).toContain('2 designs dropped by the library: load: holding takes more than 50');
+    expect(page).not.toContain('<script');
+  });
+
+  it('says which wish to relax where no design is left', () => {
+    const relaxed = {
+      wish: 'must.yaw_deg',
+      unit: 'deg',
+      asked: 30,
+      possible: 24,
+      by: 0.2,
+      words: 'must.yaw_deg: 24 deg instead of 30 deg',
+      x: new Float64Array(0),
+      design,
+    };
+    const lost = renderDesignReport({ ...answer, front: { shown: [], dropped: [] }, relaxed: [relaxed] });
+    expect(lost).toMatch(/must\.yaw_deg: 24\u00a0deg instead of 30\u00a0deg \(20\u00a0%\)/);
+  });
+});
