@@ -23,6 +23,8 @@ interface Where {
   readonly list: PortList;
   /** The cable to an emulated board that has several. */
   readonly link: Link;
+  /** Of the rig's stop loop; null: it has none, or no board is named. */
+  readonly stopPin: number | null;
   /** The controller that runs there, where it is made for this command. */
   readonly made: Made;
 }
@@ -62,7 +64,11 @@ const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactor
       );
     },
   ],
-  ['emulated:pico', (_, { link, made }) => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2', made), link }))],
+  [
+    'emulated:pico',
+    (_, { link, stopPin, made }) =>
+      Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2', made), link, stopPin })),
+  ],
   ['emulated:f405', (_, { made }) => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf', made) }))],
   [
     'native',
@@ -115,5 +121,6 @@ export async function targetOf(
   const { name, place } = partsOf(on);
   const factory = TARGETS.get(name);
   if (!factory || fault !== null) throw new TargetError(fault ?? on);
-  return factory(io, { place, list, link: board?.link ?? 'usb', made: made ?? (await sharedController()) });
+  const [link, stopPin] = [board?.link ?? 'usb', board?.stop?.pin ?? null];
+  return factory(io, { place, list, link, stopPin, made: made ?? (await sharedController()) });
 }
