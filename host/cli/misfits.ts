@@ -1,5 +1,6 @@
 /** Whether a rig is for a board: what `flash` and `send` ask before anything is written. */
 import { boardFaults, boardLacks, kindOf } from '../rig/boards.ts';
+import { SUBJECT, type Target } from '../replay/target.ts';
 import type { Rig } from '../rig/rig.ts';
 import { type Problem, problemOf } from './output.ts';
 
@@ -25,6 +26,15 @@ export function misfitsOf(rig: Rig, number: number, file: string, subject: strin
   if (kind !== null) return misfits(rig, kind, file, `${subject}, a ${kind}`);
   const words = `${subject} is of an unknown kind (${String(number)}): whether it has the pins of this rig was not checked`;
   return [{ ...problemOf(file, words), severity: 'warning' }];
+}
+
+/** The same for a target: the simulation is of no kind, and on `native` a rig for any board may be tried, with a warning. */
+export function misfitsAt(rig: Rig, number: number, file: string, target: Target): Problem[] {
+  if (target.proven === 'simulation') return [];
+  const named = rig.board?.kind ?? 'native';
+  if (target.name !== 'native' || named === 'native') return misfitsOf(rig, number, file, SUBJECT[target.proven]);
+  const words = `the rig is for ${named}, and native is a program on this computer: a trial of the rig, and none of that board’s pins and clock`;
+  return [{ ...problemOf(file, words), path: 'board.kind', severity: 'warning' }];
 }
 
 export const isError = ({ severity }: Problem): boolean => severity === 'error';

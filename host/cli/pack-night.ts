@@ -6,7 +6,7 @@ import type { Rig } from '../rig/rig.ts';
 import { nearest, together } from '../rig/words.ts';
 import type { IdleReach } from '../shows/idle.ts';
 import { writeNight } from '../shows/night-file.ts';
-import { type Packed, heardAt, missingShows, nameFaults, packShow } from '../shows/pack.ts';
+import { type Packed, heardAt, missingShows, nameFaults, namedShows, packShow } from '../shows/pack.ts';
 import { buildPlan } from '../shows/plan.ts';
 import { boardsFor, roomFault } from '../shows/room.ts';
 import { storeStream } from '../stream/store.ts';
@@ -61,15 +61,16 @@ export async function packNight(
   const controller = await controllerFor(rigPath, rig);
   if (!('wasm' in controller)) return { refused: controller };
   const names = streams.map(showName);
-  const missing = missingFaults(rig, rigPath, names);
   const packed: Packed[] = [];
-  const warnings = missing.filter(({ severity }) => severity === 'warning');
-  const refused = missing.filter(({ severity }) => severity === 'error');
+  const [warnings, refused]: [Problem[], Problem[]] = [[], []];
   for (const path of streams) {
     const made = await packOne(rig, controller, path, io);
     if ('packed' in made) packed.push(made.packed);
     ('packed' in made ? warnings : refused).push(...made.problems);
   }
+  // What is wrong with a stream comes before what its show is missed for.
+  for (const problem of showFaults(rig, rigPath, streams))
+    (problem.severity === 'error' ? refused : warnings).push(problem);
   if (refused.length > 0) return { refused };
   if (slowWords(rig) !== null) warnings.push({ ...problemOf(shownName(rigPath), UNWALKED), severity: 'warning' });
   const fingerprint = imageFingerprint(packImage(rig));
@@ -78,6 +79,22 @@ export async function packNight(
   const tooLong = roomFault(rig.board?.kind ?? null, file.length);
   if (tooLong !== null) return { refused: [problemOf(output, tooLong)] };
   return { rig, packed, bytes: file.length, idle: plan.idle, fits: boardsFor(file.length), file, warnings };
+}
+
+/** What is wrong with the rig's shows and the streams, one for another: streams that no show is called after first, where a show is missing. */
+export function showFaults(rig: Rig, rigPath: string, streams: readonly string[]): Problem[] {
+  const missing = missingFaults(rig, rigPath, streams.map(showName));
+  const known = namedShows(rig);
+  const strays = missing.length === 0 ? [] : streams.filter((path) => !known.includes(showName(path)));
+  const severity = missing.some((problem) => problem.severity === 'error') ? 'error' : 'warning';
+  return [
+    ...strays.map((path): Problem => {
+      const close = known.length > 1 ? ` (nearest: ${nearest(showName(path), known) ?? ''})` : '';
+      const words = `the rig’s night names no show ${showName(path)}; it names ${together(known)}${close}`;
+      return { ...problemOf(shownName(path), words), severity };
+    }),
+    ...missing,
+  ];
 }
 
 /** Shows that the rig file names and nobody gave: an error where one would start by itself, else a warning. */

@@ -23,6 +23,8 @@ interface Where {
   readonly list: PortList;
   /** The cable to an emulated board that has several. */
   readonly link: Link;
+  /** Of the rig's stop loop; null: it has none, or no board is named. */
+  readonly stopPin: number | null;
   /** The controller that runs there, where it is made for this command. */
   readonly made: Made;
 }
@@ -62,7 +64,11 @@ const TARGETS: ReadonlyMap<string, TargetFactory> = new Map<string, TargetFactor
       );
     },
   ],
-  ['emulated:pico', (_, { link, made }) => Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2', made), link }))],
+  [
+    'emulated:pico',
+    (_, { link, stopPin, made }) =>
+      Promise.resolve(picoTarget({ uf2: firmwareOf('pico', 'uf2', made), link, stopPin })),
+  ],
   ['emulated:f405', (_, { made }) => Promise.resolve(f405Target({ elf: firmwareOf('f405', 'elf', made) }))],
   [
     'native',
@@ -79,8 +85,19 @@ const PLACES: ReadonlyMap<string, string> = new Map([
   [USB_SERIAL, 'SERIAL'],
 ]);
 
+/** Whatever somebody has plugged in; the others are made for one command. */
+const PORTS: readonly string[] = [USB, USB_SERIAL, SERIAL];
+
+const written = (names: readonly string[]): string => names.map((name) => name + (PLACES.get(name) ?? '')).join(', ');
+
 /** As users write them. */
-export const TARGET_NAMES = [...TARGETS.keys()].map((name) => name + (PLACES.get(name) ?? '')).join(', ');
+export const TARGET_NAMES = written([...TARGETS.keys()]);
+
+/** Those that remember what they were given when the command has ended. */
+export const PORT_NAMES = written(PORTS);
+
+/** Those that are told their rig over a link. */
+export const LINK_NAMES = written([...TARGETS.keys()].filter((name) => name !== 'sim'));
 
 function partsOf(on: string): { name: string; place: string } {
   const name = [...PLACES.keys()].find((start) => on.startsWith(start)) ?? on;
@@ -88,7 +105,36 @@ function partsOf(on: string): { name: string; place: string } {
 }
 
 /** Whether what is there is whatever somebody has plugged in, rather than made for this replay. */
-export const isPort = (on: string): boolean => [USB, USB_SERIAL, SERIAL].includes(partsOf(on).name);
+export const isPort = (on: string): boolean => PORTS.includes(partsOf(on).name);
+
+/** Where no night can be stored, and why. */
+const NIGHTLESS: ReadonlyMap<string, string> = new Map([
+  ['emulated:f405', 'QEMU does not emulate this chip’s flash, so no night can be stored there'],
+]);
+
+/** Why no show can be played there, in words; null: it can. */
+export function showFault(on: string): string | null {
+  const why = NIGHTLESS.get(on);
+  return why === undefined
+    ? targetFault(on)
+    : `"${on}" plays no shows: ${why}. sim, native and emulated:pico play them`;
+}
+
+/** Those that play shows. */
+export const SHOW_NAMES = written([...TARGETS.keys()].filter((name) => !NIGHTLESS.has(name)));
+
+/** How a show is played where nothing is remembered: there, or on sim where no show can be. */
+export function playWords(on: string): string {
+  const plays = NIGHTLESS.has(on) ? 'sim' : on;
+  return `"posewright shows run SHOW --on ${plays} --night NIGHT.pwshow --rig RIG" plays a show on ${plays}`;
+}
+
+/** Why nothing that a board has kept can be asked for there, in words; null: it can. */
+export function forgetfulFault(on: string): string | null {
+  const fault = targetFault(on);
+  if (fault !== null || isPort(on)) return fault;
+  return `"${on}" keeps no night, rig or log once a command has ended. ${playWords(on)}, and with --report LOG.html draws the log of it. A real board is at usb, or at serial:PATH`;
+}
 
 /** What is wrong with the name of a target, in words; null: nothing. */
 export function targetFault(on: string): string | null {
@@ -115,5 +161,6 @@ export async function targetOf(
   const { name, place } = partsOf(on);
   const factory = TARGETS.get(name);
   if (!factory || fault !== null) throw new TargetError(fault ?? on);
-  return factory(io, { place, list, link: board?.link ?? 'usb', made: made ?? (await sharedController()) });
+  const [link, stopPin] = [board?.link ?? 'usb', board?.stop?.pin ?? null];
+  return factory(io, { place, list, link, stopPin, made: made ?? (await sharedController()) });
 }

@@ -125,12 +125,14 @@ export function readNight(night: Uint8Array): NightFile | string {
   };
 }
 
-/** Null: its data is not what it was. */
+/** Null: its data, or what fills its last page, is not what it was. */
 function entryOf(night: Uint8Array, bytes: Uint8Array): PackedShow | null {
   const view = new DataView(bytes.buffer, bytes.byteOffset, ENTRY_BYTES);
   const at = view.getUint32(ENTRY.page, true) * PAGE_BYTES;
   const data = night.subarray(at, at + view.getUint32(ENTRY.bytes, true));
   if (data.length !== view.getUint32(ENTRY.bytes, true) || crcOf(data) !== view.getUint32(ENTRY.crc, true)) return null;
+  const rest = night.subarray(at + data.length, at + pagesFor(data.length) * PAGE_BYTES);
+  if (rest.some((byte) => byte !== 0xff)) return null;
   const values = view.getUint32(ENTRY.values, true);
   const name = new TextDecoder().decode(bytes.subarray(ENTRY_NAME_AT, ENTRY_BYTES));
   return {

@@ -80,6 +80,12 @@ export function missingShows(rig: Rig, names: readonly string[]): { path: string
   ].filter(({ name }) => !names.includes(name));
 }
 
+/** Names of all shows that the rig's night speaks of, once each. */
+export function namedShows(rig: Rig): string[] {
+  const { schedule, shows } = nightOf(rig);
+  return [...new Set([...shows.map(({ name }) => name), ...schedule.map(({ show }) => show)])];
+}
+
 /** When a stream's text says that its sound is heard, as takes have it: `# sound hoot.wav at 0.5`. s; null: it does not. */
 export function heardAt(text: string): number | null {
   const at = /^#\s*sound\s+.+?\s+at\s+(-?\d+(?:\.\d+)?)\s*$/m.exec(text)?.[1];

@@ -13,7 +13,7 @@ export function stillJoints(rig: Rig, names: readonly string[]): number | readon
   let mask = 0;
   for (const name of names) {
     const j = rig.joints.findIndex((joint) => joint.name === name);
-    const close = nearest(name, others);
+    const close = name === '' ? undefined : nearest(name, others);
     if (j >= 0 && rig.joints[j]?.kind === 'leg')
       faults.push(
         `${name} is a leg, and all six carry the plate together: none of them can be held alone. Change its servo first (the night card says how)`,

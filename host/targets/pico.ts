@@ -2,7 +2,7 @@
 import { readFileSync } from 'node:fs';
 import type { Target } from '../replay/target.ts';
 import { intoFlash } from './rp2040/boot-drive.ts';
-import { FLASH_BYTES, type PicoEvents, PicoMachine } from './rp2040/machine.ts';
+import { FLASH_BYTES, PINS, type PicoEvents, PicoMachine } from './rp2040/machine.ts';
 
 /** Bytes from the board are handed on in pieces of at most so many. */
 const PIECE_BYTES = 512;
@@ -21,13 +21,15 @@ export interface PicoOptions {
   readonly uf2: string;
   /** The line that the bytes take; default USB. */
   readonly link?: 'usb' | 'uart0';
+  /** Of the rig's stop loop, which is closed, since nobody is there who could close it; every other input is open. Default: there is none. */
+  readonly stopPin?: number | null;
   /** Called at every edge at a pin, at session time: below 0 while the board starts. */
   readonly edge?: PicoEvents['edge'];
   /** Called as each tick begins; see PicoEvents. */
   readonly tick?: PicoEvents['tick'];
 }
 
-export function picoTarget({ uf2, link = 'usb', edge, tick }: PicoOptions): Target {
+export function picoTarget({ uf2, link = 'usb', stopPin = null, edge, tick }: PicoOptions): Target {
   const started_us = STARTED_US[link];
   return {
     name: 'emulated:pico',
@@ -58,6 +60,7 @@ export function picoTarget({ uf2, link = 'usb', edge, tick }: PicoOptions): Targ
         if (machine.faults.length > 0)
           throw new Error(`the firmware did what the chip does not allow: ${machine.faults.join('; ')}`);
       };
+      for (let pin = 0; pin < PINS; pin++) if (pin !== stopPin) machine.letGo(pin);
       if (link === 'usb') machine.cable.plug();
       run(0);
       if (link === 'usb' && !machine.cable.open) throw new Error('the firmware does not come up on USB');

@@ -174,7 +174,7 @@ describe.skipIf(!TOOLS)('the link over the cable', () => {
     const stream = [new TextEncoder().encode(['t_s,y_mm,yaw_deg', ...rows].join('\n'))];
     const play = async (link: 'usb' | 'uart0') => {
       const options = { link: PERFECT_LINK, tolerance: { mm: 0.5, deg: 0.5 }, name: 'test' };
-      const { answer } = await replay(rig, stream, picoTarget({ uf2, link }), options);
+      const { answer } = await replay(rig, stream, picoTarget({ uf2, link, stopPin: rig.board!.stop!.pin }), options);
       const { ok, frames, late, starved, unreachable, breaches } = answer;
       return { verdict: { ok, frames, late, starved, unreachable, breaches }, joints: answer.joints };
     };

@@ -2,20 +2,20 @@
 import type { Command } from 'commander';
 import { imageFingerprint, packImage } from '../../controller/image.ts';
 import { slowed } from '../../controller/slowed.ts';
-import { renderLogReport } from '../../report/log-report.ts';
 import { Conversation, TargetError } from '../../replay/conversation.ts';
 import { type Target, targetWords } from '../../replay/target.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { plainText } from '../../rig/plain-text.ts';
 import { counted } from '../../rig/words.ts';
 import { type Log, readLog } from '../../shows/log.ts';
-import { MODELLED, type Told, eventLine, namesOf, spell } from '../../shows/log-words.ts';
+import { MODELLED, type Told, eventLine, spell } from '../../shows/log-words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from '../io.ts';
 import { type Problem, labelled, printJson, problemOf, refuse } from '../output.ts';
-import { refusedOutput, writeAll } from '../outputs.ts';
+import { refusedOutput } from '../outputs.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin } from '../stdin.ts';
-import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
+import { PORT_NAMES, forgetfulFault, targetOf } from '../targets.ts';
+import { titleOf, toldNow, writeLogPage } from '../log-page.ts';
 
 interface Options {
   readonly on: string;
@@ -31,6 +31,8 @@ goes, has a time of day; what happened before is told by how long after power it
 With --rig joints have their names, and places their units; it must be the rig that the board runs.
 The board keeps the last ten trips, and more of what happened, in flash; the running record is in
 its memory, and gone with the power.
+Without a board: "posewright shows run SHOW --on sim --night NIGHT.pwshow --rig RIG --report log.html"
+draws the same page of a show that is played there.
 Exit code 1: a trip has been noted since the last power-on.
 
 Examples:
@@ -41,7 +43,7 @@ export function registerLog(program: Command, io: Io, done: Done): void {
   program
     .command('log')
     .description('Reads what a board has noted: trips, starts and stops, and the last two minutes of every joint.')
-    .requiredOption('--on <target>', `where the board is, such as usb; one of ${TARGET_NAMES}`)
+    .requiredOption('--on <target>', `where the board is, such as usb; one of ${PORT_NAMES}`)
     .option('--rig <rig>', 'the rig file (YAML) of the prop: for names and units')
     .option('--report <file.html>', 'write a page: table of events, plots of the last two minutes')
     .option('--force', 'overwrite a report that exists already')
@@ -53,19 +55,13 @@ export function registerLog(program: Command, io: Io, done: Done): void {
 }
 
 function faultsOf({ on, report, rig, force }: Options): Problem[] {
-  const place = targetFault(on);
+  const place = forgetfulFault(on);
   const file = report === undefined ? null : refusedOutput(report, force === true, rig === undefined ? [] : [rig]);
   return [
     ...(place === null ? [] : [problemOf('--on', place)]),
     ...(file === null ? [] : [problemOf(report ?? '', file)]),
   ];
 }
-
-const timeOfDay = (unix_s: number): string => {
-  const at = new Date(unix_s * 1000);
-  const two = (n: number): string => String(n).padStart(2, '0');
-  return `${String(at.getFullYear())}-${two(at.getMonth() + 1)}-${two(at.getDate())} ${two(at.getHours())}:${two(at.getMinutes())}`;
-};
 
 async function log(options: Options, io: Io): Promise<ExitCode> {
   const json = options.json === true;
@@ -112,11 +108,11 @@ interface Found {
 }
 
 function answer(options: Options, { target, found, rig }: Found, io: Io): ExitCode {
-  const told: Told = { unix_s: io.today?.() ?? null, timeOfDay, names: namesOf(rig) };
-  const title = rig?.name ?? `the prop on ${target.name}`;
-  const { report } = options;
-  const pages = report === undefined ? [] : [{ path: report, text: renderLogReport(title, found, rig, told) }];
-  const unwritten = writeAll(pages, options.force === true);
+  const told = toldNow(rig, io);
+  const title = titleOf(rig, target.name);
+  const { report, force } = options;
+  const page = report === undefined ? null : { path: report, force: force === true, title };
+  const unwritten = page && writeLogPage(page, found, rig, told);
   if (unwritten) return refuse(io, options.json === true, [problemOf(unwritten.path, unwritten.fault)]);
   if (options.json === true) printJson(io, documentOf(target, found, told));
   else io.stdout.write(words(title, found, told, report, io));

@@ -6,17 +6,18 @@ import { Conversation, TargetError } from '../../replay/conversation.ts';
 import { SUBJECT, type Target, targetWords } from '../../replay/target.ts';
 import type { Rig } from '../../rig/rig.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
-import { isError, misfitsOf } from '../misfits.ts';
+import { isError, misfitsAt } from '../misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { controllerFor } from '../own-controller.ts';
-import { TARGET_NAMES, targetFault, targetOf } from '../targets.ts';
+import { LINK_NAMES, isPort, playWords, targetFault, targetOf } from '../targets.ts';
 
 const HELP = `
 The board accepts a rig only while it is limp (no pulses to the servos), and only as a whole. It
 keeps the rig when the power goes, and says so if it could not store it. As before flashing, it is
 checked that the rig is for this board and that the board has the pins.
+native and an emulated board take it and forget it with the command: they only show that it is taken.
 Exit codes: 0 the board has the rig; 1 it runs the rig but could not store it; 2 it still has the
 rig it had before.
 
@@ -28,7 +29,7 @@ export function registerSend(program: Command, io: Io, done: Done): void {
     .command('send')
     .description('Sends the rig to a board over its link, to change its settings without flashing.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
-    .requiredOption('--on <target>', `where the board is, such as usb; one of ${TARGET_NAMES}, but not sim`)
+    .requiredOption('--on <target>', `where the board is, such as usb; one of ${LINK_NAMES}`)
     .option('--json', 'one JSON document: {target, proven, bytes, fingerprint, stored}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: { on: string; json?: true }) => {
@@ -84,7 +85,7 @@ async function sendTo(target: Target, rig: Rig, file: string): Promise<Sent> {
   try {
     // What is no real board forgets the rig with this command: nothing is moved by it.
     const image = packImage(target.proven === 'hardware' ? slowed(rig) : rig);
-    const problems = misfitsOf(rig, (await talk.who()).board, file, SUBJECT[target.proven]);
+    const problems = misfitsAt(rig, (await talk.who()).board, file, target);
     const stored = !problems.some(isError) && (await talk.store(image));
     const fingerprint = imageFingerprint(image).toString(16).padStart(8, '0');
     const { proven } = target;
@@ -105,8 +106,10 @@ function sentWords(rig: Rig, { target, document }: Sent): string {
   const who = `${SUBJECT[target.proven]} (${target.name})`;
   const slow = target.proven === 'hardware' ? slowWords(rig) : null;
   const pace = slow === null ? '' : `; ${slow}`;
-  const passing = !target.name.startsWith('serial:');
-  const end = passing ? '. This was not a real board, and it ended with this command' : '';
+  const passing = !isPort(target.name);
+  const end = passing
+    ? `. This was not a real board: it has forgotten the rig with the end of this command. ${playWords(target.name)}`
+    : '';
   if (stored) return `${who} has ${what}${pace}${end}\n`;
   const why = target.name === 'emulated:f405' ? ': QEMU does not emulate this chip’s flash' : '';
   const lost =

@@ -4,7 +4,7 @@ import type { NightEntry } from '../../controller/night-messages.ts';
 import { listNight } from '../../shows/send.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { printJson, problemOf, refuse, table } from '../output.ts';
-import { TARGET_NAMES } from '../targets.ts';
+import { PORT_NAMES } from '../targets.ts';
 import { ON_WORDS, refusalWords, withBoard } from './refusals.ts';
 
 const HELP = `
@@ -19,7 +19,7 @@ export function registerShowsList(shows: Command, io: Io, done: Done): void {
   shows
     .command('list')
     .description('Says which shows a board has stored, and whether they are whole.')
-    .requiredOption('--on <target>', `${ON_WORDS}; one of ${TARGET_NAMES}, but not sim`)
+    .requiredOption('--on <target>', `${ON_WORDS}; one of ${PORT_NAMES}`)
     .option('--json', 'one JSON document: {target, proven, night, sequence, shows}')
     .addHelpText('after', HELP)
     .action(async (options: { on: string; json?: true }) => {

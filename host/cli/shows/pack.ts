@@ -1,12 +1,14 @@
 /** `posewright shows pack`: streams that replay calls within limits become one file of shows for a board's flash. */
 import type { Command } from 'commander';
 import { refusedInput } from '../files.ts';
+import { isError } from '../misfits.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { refusedOutput, writeAll } from '../outputs.ts';
-import { packNight, streamNameFaults } from '../pack-night.ts';
+import { packNight, showFaults, streamNameFaults } from '../pack-night.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
+import { readStreamFile } from '../stream-input.ts';
 import { nightJson, nightWords } from './pack-words.ts';
 
 interface Options {
@@ -55,10 +57,27 @@ function commandFaults(rigPath: string, streams: readonly string[], { output, fo
   return [...problems, ...streamNameFaults(streams)];
 }
 
+/** Faults of the command, and what else is wrong with the files that can be read: in one go, and nothing is replayed for it. */
+async function allFaults(
+  faults: readonly Problem[],
+  rigPath: string,
+  streams: readonly string[],
+  io: Io,
+): Promise<Problem[]> {
+  const isTold = (path: string): boolean => faults.some(({ file }) => file === path || file === shownName(path));
+  if (isTold(rigPath) || isStdin(rigPath)) return [...faults];
+  const { rig, problems } = await readRigFile(rigPath, io);
+  if (!rig) return [...faults, ...problems];
+  const read: Problem[] = [];
+  for (const path of streams.filter((one) => !isTold(one)))
+    read.push(...(await readStreamFile(path, rig, io)).problems);
+  return [...faults, ...[...read, ...showFaults(rig, rigPath, streams)].filter(isError)];
+}
+
 async function pack(rigPath: string, streams: readonly string[], options: Options, io: Io): Promise<ExitCode> {
   const json = options.json === true;
   const faults = commandFaults(rigPath, streams, options);
-  if (faults.length > 0) return refuse(io, json, faults);
+  if (faults.length > 0) return refuse(io, json, await allFaults(faults, rigPath, streams, io));
   const { rig, problems } = await readRigFile(rigPath, io);
   if (!rig) return refuse(io, json, problems);
   const night = await packNight(rig, rigPath, streams, options.output, io);

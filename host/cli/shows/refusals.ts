@@ -7,9 +7,10 @@ import { SUBJECT, type Target } from '../../replay/target.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { sendNight, tellTime } from '../../shows/send.ts';
 import type { ExitCode, Io } from '../io.ts';
-import { problemOf, refuse } from '../output.ts';
+import { isError, misfitsAt } from '../misfits.ts';
+import { printProblems, problemOf, refuse } from '../output.ts';
 import type { Made } from '../own-controller.ts';
-import { isPort, targetFault, targetOf } from '../targets.ts';
+import { forgetfulFault, showFault, targetOf } from '../targets.ts';
 
 const WORDS: ReadonlyMap<number, string> = new Map([
   [
@@ -21,10 +22,7 @@ const WORDS: ReadonlyMap<number, string> = new Map([
     RESULT.otherRig,
     'has a rig that this night is not for: "posewright send RIG" gives it the rig, or pack the night anew. A rig with joints that were not walked reaches a real board slower, and is another rig there',
   ],
-  [
-    RESULT.noRig,
-    'has no rig: "posewright send RIG" gives it one, then "posewright shows send NIGHT" the night. What is no real board has neither when a command begins',
-  ],
+  [RESULT.noRig, 'has no rig: "posewright send RIG" gives it one, then "posewright shows send NIGHT" the night'],
   [RESULT.tooWarm, 'is too warm for it by its model of each servo: wait until the light blinks 1-1 again'],
   [
     RESULT.notStored,
@@ -51,15 +49,16 @@ const WORDS: ReadonlyMap<number, string> = new Map([
 export const refusalWords = (target: Target, result: number): string =>
   `${SUBJECT[target.proven]} (${target.name}) ${WORDS.get(result) ?? `refuses: ${resultText(result)}`}`;
 
-/** Where nights are sent and asked for: not to the simulator, which forgets them with the command. */
-const placeFault = (on: string, own: Own | null): string | null =>
-  on === 'sim' && !own ? '"sim" keeps no night: a real board is at usb, or at serial:PATH' : targetFault(on);
+/** Where nights are sent and asked for: not where they are forgotten with the command, but for a show that is played in it. */
+const placeFault = (on: string, own: Own | null): string | null => (own ? showFault(on) : forgetfulFault(on));
 
 export const ON_WORDS = 'where the board is, such as usb';
 
 /** What a board is given that is made for this command, and forgets it afterwards. */
 export interface Own {
   readonly rig: Rig;
+  /** The rig's file, for words. */
+  readonly file: string;
   readonly made: Made;
   readonly night: Uint8Array;
 }
@@ -85,8 +84,11 @@ export async function withBoard(
     const target = await targetOf(on, io, own?.rig.board, undefined, made);
     const talk = await Conversation.open(target, { telemetry: () => undefined });
     try {
-      await talk.who();
-      const refused = own && !isPort(on) ? await give(talk, own) : RESULT.done;
+      const { board } = await talk.who();
+      const misfits = own ? misfitsAt(own.rig, board, own.file, target) : [];
+      if (misfits.some(isError)) return refuse(io, json, misfits);
+      printProblems(io, io.stderr, misfits);
+      const refused = own ? await give(talk, own) : RESULT.done;
       if (refused !== RESULT.done) return refuse(io, json, [problemOf('--on', refusalWords(target, refused))]);
       await tellTime(talk, io.today?.());
       return await what(talk, target);

@@ -4,7 +4,7 @@ import { RESULT } from '../../controller/messages.ts';
 import { listNight, removeShow } from '../../shows/send.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { printJson, problemOf, refuse } from '../output.ts';
-import { TARGET_NAMES } from '../targets.ts';
+import { PORT_NAMES } from '../targets.ts';
 import { named } from './night-input.ts';
 import { ON_WORDS, refusalWords, withBoard } from './refusals.ts';
 
@@ -21,7 +21,7 @@ export function registerShowsRemove(shows: Command, io: Io, done: Done): void {
     .command('remove')
     .description("Takes a show out of a board's night; the others stay.")
     .argument('<show>', 'its name, or its number as "shows list" has it')
-    .requiredOption('--on <target>', `${ON_WORDS}; one of ${TARGET_NAMES}, but not sim`)
+    .requiredOption('--on <target>', `${ON_WORDS}; one of ${PORT_NAMES}`)
     .option('--json', 'one JSON document: {target, proven, show, name}')
     .addHelpText('after', HELP)
     .action(async (show: string, options: { on: string; json?: true }) => {

@@ -5,7 +5,7 @@ import { sendNight } from '../../shows/send.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { printJson, problemOf, refuse } from '../output.ts';
 import { startProgress } from '../progress.ts';
-import { TARGET_NAMES } from '../targets.ts';
+import { PORT_NAMES } from '../targets.ts';
 import { readNightFile } from './night-input.ts';
 import { ON_WORDS, refusalWords, withBoard } from './refusals.ts';
 
@@ -23,7 +23,7 @@ export function registerShowsSend(shows: Command, io: Io, done: Done): void {
     .command('send')
     .description('Stores a night of shows in a board, which then plays it without a computer.')
     .argument('<night>', 'the night (.pwshow)')
-    .requiredOption('--on <target>', `${ON_WORDS}; one of ${TARGET_NAMES}, but not sim`)
+    .requiredOption('--on <target>', `${ON_WORDS}; one of ${PORT_NAMES}`)
     .option('--json', 'one JSON document: {target, proven, bytes, fingerprint, shows}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: { on: string; json?: true }) => {

@@ -5,7 +5,7 @@ import { stopShow, untilRest } from '../../shows/run.ts';
 import { entryOf } from '../../shows/send.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { printJson, problemOf, refuse } from '../output.ts';
-import { TARGET_NAMES } from '../targets.ts';
+import { PORT_NAMES } from '../targets.ts';
 import { ON_WORDS, refusalWords, withBoard } from './refusals.ts';
 
 const HELP = `
@@ -21,7 +21,7 @@ export function registerShowsStop(shows: Command, io: Io, done: Done): void {
   shows
     .command('stop')
     .description('Ends the show that a board plays, or the one that is about to start; the prop goes to its rest.')
-    .requiredOption('--on <target>', `${ON_WORDS}; one of ${TARGET_NAMES}, but not sim`)
+    .requiredOption('--on <target>', `${ON_WORDS}; one of ${PORT_NAMES}`)
     .option('--json', 'one JSON document: {target, proven, night}')
     .addHelpText('after', HELP)
     .action(async (options: { on: string; json?: true }) => {

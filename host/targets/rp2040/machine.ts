@@ -18,7 +18,7 @@ const RAM_AT = 0x20000000;
 const BYTE_NS = (10 * 1e9) / 500_000;
 /** Ticks are at least a millisecond apart; an alarm that comes early by the emulator's rounding is the same tick. */
 const SAME_TICK_NS = 200_000;
-const PINS = 30;
+export const PINS = 30;
 /** The analogue converter: its pins, its reference, its counts (data sheet 4.9). */
 const [ADC_FIRST_PIN, ADC_V, ADC_COUNTS] = [26, 3.3, 4096];
 const [HAD_POR, HAD_RUN] = [1 << 8, 1 << 16];
@@ -90,6 +90,7 @@ export class PicoMachine {
   private hung = false;
   private readonly levels = new Array<boolean>(PINS).fill(false);
   private readonly inputs = new Map<number, boolean>();
+  private readonly loose = new Set<number>();
   private nor: NorFlash | null = null;
   private flashWorn = false;
   private readonly analogue = new Map<number, number>();
@@ -142,10 +143,25 @@ export class PicoMachine {
     if (this.line.length === 1) this.arm();
   }
 
-  /** Sets what an input pin sees; the level outlives resets. */
+  /** Sets what an input pin sees; the level outlives resets. Without, and until it is let go, it is wired to ground. */
   setInput(pin: number, high: boolean): void {
+    this.loose.delete(pin);
     this.inputs.set(pin, high);
     this.chip.rp.gpio[pin]?.setInputValue(high);
+  }
+
+  /** Nothing is wired to the pin any more: it follows its pad's resistors, over resets too. */
+  letGo(pin: number): void {
+    this.loose.add(pin);
+    this.pull(pin);
+  }
+
+  /** The pad's resistors, which rp2040js knows and does not act on (data sheet 2.19.4). Without one, a loose pin keeps its level. */
+  private pull(pin: number): void {
+    const gpio = this.chip.rp.gpio[pin];
+    if (!gpio || !this.loose.has(pin)) return;
+    if (gpio.value === GPIOPinState.InputPullUp) gpio.setInputValue(true);
+    else if (gpio.value === GPIOPinState.InputPullDown) gpio.setInputValue(false);
   }
 
   /** Sets what an analogue pin, 26 to 29, sees in V; it outlives resets. Without, 0. */
@@ -301,6 +317,7 @@ export class PicoMachine {
       this.level(pin, false);
       gpio.addListener((state) => {
         this.level(pin, state === GPIOPinState.High);
+        this.pull(pin);
       });
       gpio.setInputValue(this.inputs.get(pin) ?? false);
     });

@@ -11,11 +11,15 @@ export class Cable {
   isPulled = false;
 }
 
+/** As the demo's rig has it. */
+const STOP_PIN = 20;
+
 /** The pico's firmware on its emulator, its pulses measured between rising and falling edge. uf2: the firmware's file. */
 export function watchedPico(uf2: string, prop: TrueProp, cable = new Cable()): Target {
   const rises = new Map<number, number>();
   const board = picoTarget({
     uf2,
+    stopPin: STOP_PIN,
     edge(pin, high, at_us) {
       const rise_us = rises.get(pin);
       if (high) rises.set(pin, at_us);

@@ -117,6 +117,22 @@ describe('what is refused, with nothing written', () => {
     expect(err).toMatch(/night\.shows\.nod +warning: found nod, and no stream/);
   });
 
+  it('is told in one go: what is wrong with a stream first, then the show that is missed for it', async () => {
+    const other = folder.put('other.csv', 't_s,tail_deg\n0,0\n1,1\n');
+    const order = (...words: readonly string[]): RegExp => new RegExp(words.join('.*'));
+    const missed = 'night\\.schedule\\.1\\.show found nod, and no stream';
+    expect(await refused(owl, gentle, other)).toMatch(
+      order('other\\.csv.*tail_deg', 'names no show other; it names gentle and nod', missed),
+    );
+    const slip = folder.put('Nod1.csv', stream(1, { nod_deg: () => 0 }));
+    expect(await refused(owl, gentle, slip)).toMatch(
+      order('Nod1\\.csv the rig’s night names no show Nod1', 'nearest: nod', missed),
+    );
+    expect(await refused(owl, gentle, other, folder.path('none.csv'))).toMatch(
+      order('none\\.csv there is no such file', 'other\\.csv.*tail_deg', missed),
+    );
+  });
+
   it('is a stream from standard input, and a file that is there already', async () => {
     expect(await refused(owl, '-')).toMatch(/a show is known by its name/);
     const there = folder.put('there.pwshow', 'x');

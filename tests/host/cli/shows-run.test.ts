@@ -111,6 +111,28 @@ describe('shows run', () => {
     expect(new Set(lid.filter((us) => us > 0))).toEqual(new Set([1500]));
   });
 
+  it('names a joint once that is given twice', async () => {
+    const { out } = await run(['shows', 'run', 'nod', '--on', 'sim', '--without', 'lid,lid', ...FILES]);
+    expect(out).toMatch(/^sim is asked for nod without lid$/m);
+  });
+
+  it('draws the log of the run without a board, and overwrites no page unless it is told to', async () => {
+    const page = files.path('log.html');
+    const argv = ['shows', 'run', 'nod', '--on', 'sim', ...FILES, '--report', page];
+    expect(await run(argv)).toMatchObject({ code: 0, err: '' });
+    const text = readFileSync(page, 'utf8');
+    expect(text).toMatch(/<td>it came to rest<[^]*<td>it began to move, for show 1</);
+    // Every joint of the ten by its name, and warmth.
+    for (const { name } of readRig(TEXT).rig!.joints) expect(text).toContain(`aria-label="${name}: ${name} in deg`);
+    const again = await run(argv);
+    expect([again.code, again.out, again.err]).toEqual([
+      2,
+      '',
+      expect.stringMatching(/log\.html +this file exists already/),
+    ]);
+    expect((await run([...argv, '--force'])).code).toBe(0);
+  });
+
   it('plays on the simulation too, which is given the files', async () => {
     const { code, out } = await run(['shows', 'run', '2', '--on', 'sim', ...FILES, '--json']);
     expect(code, out).toBe(0);
@@ -170,10 +192,16 @@ describe('what is refused', () => {
       ['nod', ...ON, '--without', 'led', ...FILES],
       /found led, which is no joint of this rig.*nearest: lid/,
     ],
-    ['no joint', ['nod', ...ON, '--without', '', ...FILES], /found no name/],
+    [
+      'no joint',
+      ['nod', ...ON, '--without', '', ...FILES],
+      /found no name, which is no joint of this rig; allowed: nod, lid, jaw or ears 1 error/,
+    ],
     ['joints without the files', ['nod', ...ON, '--without', 'lid'], /needs --night NIGHT\.pwshow and --rig RIG/],
     ['a night without its rig', ['nod', ...ON, '--night', night], /give --night and --rig together/],
     ['the simulation without files', ['nod', '--on', 'sim'], /"sim" keeps no night: give --night/],
+    ['native without files', ['nod', '--on', 'native'], /"native" keeps no night: give --night/],
+    ['a board without flash', ['nod', '--on', 'emulated:f405', ...FILES], /QEMU does not emulate this chip’s flash/],
     [
       'a file that is no night',
       ['nod', ...ON, '--without', 'lid', '--night', torn, '--rig', owl],

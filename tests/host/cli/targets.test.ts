@@ -1,5 +1,5 @@
 /** `--on usb`: the board that is found is named, and used as a serial port is. An emulated pico: the cable that the rig names. */
-import { beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { firmwarePlaces } from '../../../host/cli/assets.ts';
 import type { Io } from '../../../host/cli/io.ts';
 import { isPort, targetFault, targetOf } from '../../../host/cli/targets.ts';
@@ -8,6 +8,7 @@ import { Conversation } from '../../../host/replay/conversation.ts';
 import type { Board } from '../../../host/rig/rig.ts';
 import type { FoundPort } from '../../../host/targets/usb.ts';
 import { has } from '../../boards/firmware.ts';
+import { run, scratch } from './fixture.ts';
 
 const ioTo = (tell: (text: string) => void): Io => ({
   stdout: { write: () => undefined },
@@ -17,6 +18,9 @@ const ioTo = (tell: (text: string) => void): Io => ({
   now: () => 0,
   onInterrupt: () => undefined,
 });
+
+const folder = scratch();
+afterAll(folder.remove);
 
 async function found(on: string, ports: readonly FoundPort[]): Promise<{ name: string; proven: string; told: string }> {
   let told = '';
@@ -74,4 +78,14 @@ describe.skipIf(!has('arm-none-eabi-gcc'))('emulated:pico', () => {
     expect((await talk.who()).now_us > 100_000).toBe(byUsb);
     await talk.session.close();
   });
+
+  it('plays the demo’s night as it is shipped: the stop loop is closed, button and mat are open', async () => {
+    const demo = (name: string): string => `host/demo/night/${name}`;
+    const [rig, night] = [demo('night-owl.yaml'), folder.path('night.pwshow')];
+    const packed = await run(['shows', 'pack', rig, demo('dusk.csv'), demo('startle.csv'), '-o', night]);
+    expect(packed.code, packed.err).toBe(0);
+    const argv = ['shows', 'run', 'startle', '--on', 'emulated:pico', '--night', night, '--rig', rig];
+    const { code, out, err } = await run(argv);
+    expect([code, out], err).toEqual([0, expect.stringMatching(/it warns[^]*it plays for 4\.5 s[^]*to its end/)]);
+  }, 120_000);
 });

@@ -60,7 +60,7 @@ beforeAll(async () => {
     rig,
     folder: own,
     on,
-    target: () => Promise.resolve(picoTarget({ uf2: image, edge })),
+    target: () => Promise.resolve(picoTarget({ uf2: image, stopPin: rig.board!.stop!.pin, edge })),
     misfit: () => null,
     now_ms: () => performance.now(),
     sleep: (ms) => setTimeout(ms),
