@@ -25,8 +25,6 @@ section { margin-top: 26px; }
 .spare td, .spare th { padding: 5px 8px 5px 0; }
 .spare .us { text-align: right; padding-right: 14px; }
 .beware { border-left: 4px solid var(--stop); padding-left: 30px; }
-@media screen and (min-width: 1000px) { #cables { margin-inline: -150px; } }
-@media screen and (min-width: 481px) { .spare td { white-space: nowrap; } }
 .scroll { overflow-x: auto; }
 @media screen and (max-width: 480px) {
   .top { grid-template-columns: minmax(0, 1fr); }
@@ -34,14 +32,20 @@ section { margin-top: 26px; }
   .codes li { grid-template-columns: 2.4em minmax(0, 1fr); }
   .codes .words { grid-column: 1 / -1; }
   .blinks { max-width: 148px; }
+}
+@media screen and (min-width: 691px) {
+  .scroll { margin-inline: calc((600px - min(100vw - 40px, 780px)) / 2); }
+  .spare td { white-space: nowrap; }
+}
+@media screen and (max-width: 690px) {
   .spare thead { display: none; }
   .spare, .spare tbody { display: block; }
-  .spare tr { display: grid; grid-template-columns: 1fr 1fr; gap: 2px 12px; padding: 8px 0; border-bottom: 1px solid var(--edge); }
+  .spare tr { display: grid; grid-template-columns: repeat(auto-fill, minmax(98px, 1fr)); gap: 4px 12px; padding: 10px 0; border-bottom: 1px solid var(--edge); }
   .spare th, .spare td { display: block; border: 0; padding: 0; text-align: left; }
-  .spare .us { text-align: left; }
+  .spare .us { text-align: left; padding: 0; }
   .spare tbody th { grid-column: 1 / -1; font-size: 1rem; }
   .spare tbody th::before { content: "cable "; font-weight: 500; color: var(--soft); }
-  .spare td[data-head]::before { content: attr(data-head) " "; color: var(--soft); }
+  .spare td[data-head]::before { content: attr(data-head); display: block; color: var(--soft); line-height: 1.2; }
 }
 @page { size: A5; margin: 6mm 7mm; }
 @media print {
@@ -105,7 +109,7 @@ function cables({ joints, board }: Card): Markup {
   return markup`<section id="cables">
     <h2>Cables, and a spare servo’s pulses</h2>
     <p>${SPARE}</p>
-    <div class="scroll"><table class="spare"><thead><tr>${heads.map((head) => markup`<th scope="col">${head}</th>`)}</tr></thead><tbody>${rows}</tbody></table></div>
+    <div class="scroll"><table class="spare"><thead><tr>${heads.map((head) => markup`<th scope="col"${{ markup: head.endsWith('µs') ? ' class="us"' : '' }}>${head}</th>`)}</tr></thead><tbody>${rows}</tbody></table></div>
   </section>`;
 }
 

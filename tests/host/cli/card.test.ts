@@ -53,6 +53,9 @@ describe('card', () => {
     // lid: 1500 us at 0 deg, 10 us a degree, 0 to 55 deg; nod: geared 3, -28 to 25 deg, rest -20.
     expect(page).toMatch(/lid<\/td>[\s\S]*1500 to 2050/);
     expect(page).toMatch(/nod<\/td>[\s\S]*>900<[\s\S]*660 to 2250/);
+    // On a phone every figure of a cable has its name before it: eight for each of eight joints.
+    expect(page.match(/<td[^>]* data-head="[^"]+"/g)).toHaveLength(64);
+    expect(page.match(/<td(?! class="us" data-head| data-head)/g)).toBeNull();
     expect(page).not.toMatch(/<script|https?:\/\/(?!www\.w3)/);
   });
 
