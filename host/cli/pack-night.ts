@@ -6,6 +6,7 @@ import type { Rig } from '../rig/rig.ts';
 import { nearest, together } from '../rig/words.ts';
 import type { IdleReach } from '../shows/idle.ts';
 import { writeNight } from '../shows/night-file.ts';
+import { type ShowLength, cueFaults } from '../shows/cue-faults.ts';
 import { type Packed, heardAt, missingShows, nameFaults, namedShows, packShow } from '../shows/pack.ts';
 import { buildPlan } from '../shows/plan.ts';
 import { boardsFor, roomFault } from '../shows/room.ts';
@@ -14,6 +15,9 @@ import { readText } from './files.ts';
 import type { Io } from './io.ts';
 import { type Problem, problemOf } from './output.ts';
 import { type Made, controllerFor } from './own-controller.ts';
+import { idleProblems, inRig } from './night-problems.ts';
+import { isError } from './misfits.ts';
+import type { RigInput } from './rig-input.ts';
 import { limitFault } from './show-limits.ts';
 import { shownName } from './stdin.ts';
 import { readStreamFile } from './stream-input.ts';
@@ -47,12 +51,21 @@ export function streamNameFaults(streams: readonly string[]): Problem[] {
   );
 }
 
+/** What reading the rig's file said of it, and where its keys are. */
+export type Reading = Pick<RigInput, 'problems' | 'lineOf'>;
+
+/** What a rig's file says of its night, and is not right: for whoever packs one. */
+export const nightWarnings = ({ problems }: Pick<Reading, 'problems'>): Problem[] =>
+  problems.filter(({ path }) => path === 'night' || path.startsWith('night.'));
+
 /**
+ * @param reading of the rig's file: its warnings of the night come first
  * @param output the file that it is to be written to, for words
  * @returns the night, or all that keeps it from being one
  */
 export async function packNight(
   rig: Rig,
+  reading: Reading,
   rigPath: string,
   streams: readonly string[],
   output: string,
@@ -62,19 +75,26 @@ export async function packNight(
   if (!('wasm' in controller)) return { refused: controller };
   const names = streams.map(showName);
   const packed: Packed[] = [];
-  const [warnings, refused]: [Problem[], Problem[]] = [[], []];
+  const warnings = [...nightWarnings(reading)];
+  const refused: Problem[] = [];
+  const lengths: ShowLength[] = [];
   for (const path of streams) {
     const made = await packOne(rig, controller, path, io);
-    if ('packed' in made) packed.push(made.packed);
+    if ('packed' in made) {
+      packed.push(made.packed);
+      lengths.push({ name: made.packed.show.name, seconds: made.packed.frames.seconds, heard_s: made.heard_s });
+    }
     ('packed' in made ? warnings : refused).push(...made.problems);
   }
   // What is wrong with a stream comes before what its show is missed for.
-  for (const problem of showFaults(rig, rigPath, streams))
-    (problem.severity === 'error' ? refused : warnings).push(problem);
+  const cues = cueFaults(rig, lengths).map((fault) => inRig(reading, rigPath, fault));
+  for (const problem of [...showFaults(rig, rigPath, streams), ...cues])
+    (isError(problem) ? refused : warnings).push(problem);
   if (refused.length > 0) return { refused };
   if (slowWords(rig) !== null) warnings.push({ ...problemOf(shownName(rigPath), UNWALKED), severity: 'warning' });
   const fingerprint = imageFingerprint(packImage(rig));
   const plan = buildPlan(rig, names, fingerprint);
+  warnings.push(...idleProblems(rig, reading, rigPath));
   const file = writeNight({ fingerprint, plan: plan.bytes, shows: packed.map(({ show }) => show) });
   const tooLong = roomFault(rig.board?.kind ?? null, file.length);
   if (tooLong !== null) return { refused: [problemOf(output, tooLong)] };
@@ -117,18 +137,15 @@ async function packOne(
   path: string,
   io: Io,
 ): Promise<
-  { readonly packed: Packed; readonly problems: readonly Problem[] } | { readonly problems: readonly Problem[] }
+  | { readonly packed: Packed; readonly problems: readonly Problem[]; readonly heard_s: number | null }
+  | { readonly problems: readonly Problem[] }
 > {
   const { source, problems } = await readStreamFile(path, rig, io);
   if (source === null) return { problems };
   const read = await readText(path, io);
-  const made = packShow(
-    rig,
-    showName(path),
-    await storeStream(source, rig),
-    'text' in read ? heardAt(read.text) : null,
-  );
+  const heard_s = 'text' in read ? heardAt(read.text) : null;
+  const made = packShow(rig, showName(path), await storeStream(source, rig), heard_s);
   const fault = typeof made === 'string' ? made : await limitFault(rig, controller, made.frames, path, io);
-  if (typeof made !== 'string' && fault === null) return { packed: made, problems };
+  if (typeof made !== 'string' && fault === null) return { packed: made, problems, heard_s };
   return { problems: [problemOf(shownName(path), fault ?? '')] };
 }

@@ -1,4 +1,5 @@
 /** Reads the rig that a command was given, and says how many warnings there are of it. */
+import type { Path } from '../rig/problem.ts';
 import { readRig } from '../rig/read.ts';
 import type { Rig, Servo } from '../rig/rig.ts';
 import { counted } from '../rig/words.ts';
@@ -16,17 +17,20 @@ export interface RigInput {
   readonly problems: readonly Problem[];
   /** For whoever asks about the file. */
   readonly advice: readonly Problem[];
+  /** The line of a key of the file; 0: the whole file. */
+  readonly lineOf: (path: Path) => number;
 }
 
 /** The rig in a file, or on standard input for '-', with all that is wrong with it. */
 export async function readRigFile(path: string, io: Io): Promise<RigInput> {
   const file = shownName(path);
   const read = await readText(path, io);
-  if ('fault' in read) return { rig: null, servos: [], problems: [problemOf(file, read.fault)], advice: [] };
-  const { rig, servos, problems, advice } = readRig(read.text, undefined, filesBeside(path));
+  if ('fault' in read)
+    return { rig: null, servos: [], problems: [problemOf(file, read.fault)], advice: [], lineOf: () => 0 };
+  const { rig, servos, problems, advice, lineOf } = readRig(read.text, undefined, filesBeside(path));
   const bad = problems.some((problem) => problem.severity === 'error');
   const inFile = (problem: Omit<Problem, 'file'>): Problem => ({ file, ...problem });
-  return { rig: bad ? null : rig, servos, problems: problems.map(inFile), advice: advice.map(inFile) };
+  return { rig: bad ? null : rig, servos, problems: problems.map(inFile), advice: advice.map(inFile), lineOf };
 }
 
 /**

@@ -4,6 +4,7 @@ import { type Joint, POSE_KEYS, type Pose, type Rig, toDeg, toShown } from '../r
 import { supplyWords } from '../rig/boards.ts';
 import { lookAhead_us } from '../rig/look-ahead.ts';
 import { KGF_CM } from '../rig/torque.ts';
+import { type NightSummary, summarizeNight } from './night-summary.ts';
 import { goneOf, withUnit } from './keys.ts';
 import { typicalOf } from '../rig/typical.ts';
 import { servoClasses } from '../rig/servo-classes.ts';
@@ -52,6 +53,8 @@ export interface Summary {
   readonly look_ahead_ms: number;
   /** How the board watches the supply, in words; null: it does not. */
   readonly supply_watch: string | null;
+  /** Null: the rig has no night. */
+  readonly night: NightSummary | null;
   readonly joints: readonly Readonly<Record<string, string | number>>[];
   /** The servo classes that a joint has. */
   readonly servos: readonly ServoSummary[];
@@ -140,6 +143,7 @@ export function summarize(rig: Rig): Summary {
     playback_delay_ms: motion.playback_delay_ms,
     look_ahead_ms: lookAhead_us(motion) / 1000,
     supply_watch: supplyWords(rig),
+    night: summarizeNight(rig),
     joints: rig.joints.map(jointRecord),
     servos: servos(rig),
     masses: masses(rig),

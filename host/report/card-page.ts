@@ -1,8 +1,8 @@
 /** The night card as a page: one sheet of A5 on paper, one column on a phone. */
 import type { Rig } from '../rig/rig.ts';
 import { HOME } from '../rig/rig.ts';
-import { type Card, SPARE, linesWords } from '../shows/card.ts';
-import { BUTTON, LIGHT_CODES, READING, codeName } from '../shows/light-words.ts';
+import { type Card, SPARE, linesWords, titleWords } from '../shows/card.ts';
+import { READING, codeName } from '../shows/light-words.ts';
 import { blinkSvg } from './draw/blinks.ts';
 import { kept } from './draw/figures.ts';
 import { type Markup, markup } from './draw/markup.ts';
@@ -32,12 +32,20 @@ section { margin-top: 26px; }
   .codes li { grid-template-columns: 2.4em minmax(0, 1fr); }
   .codes .words { grid-column: 1 / -1; }
   .blinks { max-width: 148px; }
+}
+@media screen and (min-width: 691px) {
+  .scroll { margin-inline: calc((600px - min(100vw - 40px, 780px)) / 2); }
+  .spare td { white-space: nowrap; }
+}
+@media screen and (max-width: 690px) {
   .spare thead { display: none; }
   .spare, .spare tbody { display: block; }
-  .spare tr { display: grid; grid-template-columns: 1fr 1fr; gap: 2px 12px; padding: 8px 0; border-bottom: 1px solid var(--edge); }
+  .spare tr { display: grid; grid-template-columns: repeat(auto-fill, minmax(98px, 1fr)); gap: 4px 12px; padding: 10px 0; border-bottom: 1px solid var(--edge); }
   .spare th, .spare td { display: block; border: 0; padding: 0; text-align: left; }
-  .spare .us { text-align: left; }
-  .spare td[data-head]::before { content: attr(data-head) " "; color: var(--soft); }
+  .spare .us { text-align: left; padding: 0; }
+  .spare tbody th { grid-column: 1 / -1; font-size: 1rem; }
+  .spare tbody th::before { content: "cable "; font-weight: 500; color: var(--soft); }
+  .spare td[data-head]::before { content: attr(data-head); display: block; color: var(--soft); line-height: 1.2; }
 }
 @page { size: A5; margin: 6mm 7mm; }
 @media print {
@@ -71,10 +79,10 @@ function picture(rig: Rig): Markup | null {
   return svg && markup`<div class="scene">${svg}</div>`;
 }
 
-const codes = (where: string | null): Markup => markup`<section id="light">
+const codes = (card: Card, where: string | null): Markup => markup`<section id="light">
     <h2>The light</h2>
     <p>${READING}${where === null ? '' : ` The wires: ${where}`}</p>
-    <ul class="codes">${LIGHT_CODES.map(
+    <ul class="codes">${card.codes.map(
       (it) =>
         markup`<li><b>${codeName(it)}</b>${blinkSvg(it)}<div class="words"><p>${kept(it.means)}</p><p class="then">${kept(it.then)}</p></div></li>`,
     )}</ul>
@@ -94,14 +102,14 @@ function cables({ joints, board }: Card): Markup {
   ];
   const rows = joints.map(
     ({ label, joint, pin, connector, servo, rest_us, home_us, ends_us, ends }) => markup`<tr>
-      <th scope="row">${label}</th><td>${joint}</td><td>${pin}</td>${board === 'pico' ? markup`<td>${connector}</td>` : null}<td>${servo}</td>
+      <th scope="row">${label}</th><td data-head="joint">${joint}</td><td data-head="pin">${pin}</td>${board === 'pico' ? markup`<td data-head="on the board">${connector}</td>` : null}<td data-head="servo">${servo}</td>
       <td class="us" data-head="rest, µs">${String(rest_us)}</td><td class="us" data-head="home, µs">${String(home_us)}</td><td class="us" data-head="ends, µs">${ends_us.map(String).join(' to ')}</td><td data-head="range">${kept(ends)}</td>
     </tr>`,
   );
   return markup`<section id="cables">
     <h2>Cables, and a spare servo’s pulses</h2>
     <p>${SPARE}</p>
-    <div class="scroll"><table class="spare"><thead><tr>${heads.map((head) => markup`<th scope="col">${head}</th>`)}</tr></thead><tbody>${rows}</tbody></table></div>
+    <div class="scroll"><table class="spare"><thead><tr>${heads.map((head) => markup`<th scope="col"${{ markup: head.endsWith('µs') ? ' class="us"' : '' }}>${head}</th>`)}</tr></thead><tbody>${rows}</tbody></table></div>
   </section>`;
 }
 
@@ -120,13 +128,13 @@ export function renderCard(rig: Rig, card: Card): string {
     `${card.rig}: night card`,
     markup`<header class="top"><div>
       <h1>${card.rig}</h1>
-      <p>Night card: what the light says, and what to do next.</p>
+      <p>${titleWords(card)}</p>
       <p>The maker: <span class="fill">\u00a0</span></p>
       <p>The stop is here: <span class="fill">\u00a0</span></p>
       <p>The supply’s switch: <span class="fill">\u00a0</span></p>
     </div>${picture(rig)}</header>
-    ${codes(linesWords(card))}
-    <section id="button"><h2>The button</h2><ul>${BUTTON.map((words) => markup`<li>${words}</li>`)}</ul></section>
+    ${card.codes.length === 0 ? null : codes(card, linesWords(card))}
+    ${card.button.length === 0 ? null : markup`<section id="button"><h2>The button</h2><ul>${card.button.map((words) => markup`<li>${words}</li>`)}</ul></section>`}
     <section id="stop"><h2>The stop</h2><p>${kept(card.stop.join(' '))}</p></section>
     <section id="cautions"><h2>Cautions</h2><ul class="beware">${card.cautions.map((words) => markup`<li>${words}</li>`)}</ul></section>
     ${cables(card)}`,

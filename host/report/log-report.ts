@@ -19,7 +19,7 @@ const LOG_STYLE = `
 .events td:first-child { white-space: nowrap; }
 .events .trouble td:nth-child(2) { font-weight: 650; }
 .events .trouble td:first-child { border-left: 4px solid var(--stop); padding-left: 10px; }
-.events td:first-child { border-left: 4px solid transparent; padding-left: 10px; }
+.events td:first-child, .events th:first-child { border-left: 4px solid transparent; padding-left: 10px; }
 #record .charts { margin-top: 18px; }
 @media screen and (max-width: 600px) { .events td { display: block; border: 0; padding: 2px 10px; } .events tr { display: block; padding: 8px 0; border-bottom: 1px solid var(--hair); } .events thead { display: none; } .events td:first-child { white-space: normal; color: var(--soft); } }
 `;

@@ -4,7 +4,19 @@
  * keeps comments and order but may space them anew.
  */
 import { dequal } from 'dequal/lite';
-import { type Document, type Node, type Pair, type YAMLMap, type YAMLSeq, isMap, isNode, isScalar, isSeq, parseDocument, stringify } from 'yaml';
+import {
+  type Document,
+  type Node,
+  type Pair,
+  type YAMLMap,
+  type YAMLSeq,
+  isMap,
+  isNode,
+  isScalar,
+  isSeq,
+  parseDocument,
+  stringify,
+} from 'yaml';
 import { changedComments } from './changed-comments.ts';
 import type { Source } from './rig.ts';
 

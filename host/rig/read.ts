@@ -45,6 +45,8 @@ export interface RigReading {
   readonly problems: readonly Problem[];
   /** What is right, and yet told to whoever asks about the file: warnings. */
   readonly advice: readonly Problem[];
+  /** The line of a key, or of the nearest one around it that is there; 0: the whole file. */
+  readonly lineOf: (path: Path) => number;
 }
 
 /**
@@ -54,7 +56,8 @@ export interface RigReading {
  */
 export function readRig(text: string, file = 'this file', files: RigFiles = {}): RigReading {
   const { document, problems } = readDocument(text, file);
-  if (!document) return { rig: null, servos: [], problems: listed(problems), advice: [] };
+  if (!document) return { rig: null, servos: [], problems: listed(problems), advice: [], lineOf: () => 0 };
+  const lineOf = (path: Path): number => document.lineOf(path);
   const found = [...problems];
   const say = speaker(document, found);
   const { faults, groups } = checkShape(document.data);
@@ -64,14 +67,14 @@ export function readRig(text: string, file = 'this file', files: RigFiles = {}):
   adviseUnusual(document.data, say);
   const sorted = found.sort((a, b) => a.line - b.line);
   if (!rig || sorted.some(({ severity }) => severity === 'error'))
-    return { rig: null, servos: [], problems: listed(sorted), advice: [] };
+    return { rig: null, servos: [], problems: listed(sorted), advice: [], lineOf };
   const advice: Problem[] = [];
   const tell = speaker(document, advice);
   adviseLookAhead(rig, tell);
   if (rig.platform) adviseFacing(rig.platform, tell);
   adviseCentres(rig.joints, tell);
   adviseSwitches(rig, tell);
-  return { rig, servos, problems: sorted, advice };
+  return { rig, servos, problems: sorted, advice, lineOf };
 }
 
 /** So many are listed. */

@@ -1,9 +1,11 @@
 /** What stands on the night card, as plain data: the light, the button, the stop, cables and spare servos, cautions. */
 import { pinName } from '../wiring/pins.ts';
+import { supplyWords } from '../rig/boards.ts';
 import { pulseAt } from '../rig/pulse.ts';
 import type { Joint, Rig } from '../rig/rig.ts';
-import { short } from '../rig/words.ts';
+import { capital, short, together } from '../rig/words.ts';
 import { toShown } from '../rig/rig.ts';
+import { BUTTON, type LightCode, type LightNeeds, codesFor } from './light-words.ts';
 
 /** One joint's cable, and what its servo must be told if it is replaced. Pulses in us. */
 export interface CardJoint {
@@ -32,6 +34,10 @@ export interface CardLine {
 export interface Card {
   readonly rig: string;
   readonly board: string;
+  /** What its light can blink; none without a light. */
+  readonly codes: readonly LightCode[];
+  /** What its button does; nothing without one. */
+  readonly button: readonly string[];
   readonly joints: readonly CardJoint[];
   /** Where the stop is, and what it does. */
   readonly stop: readonly string[];
@@ -83,8 +89,14 @@ function stopWords({ board }: Rig): readonly string[] {
   ];
 }
 
+const softwareWords = (what: readonly string[]): string => {
+  if (what.length === 0) return 'Everything here goes through software: nothing is a safety device.';
+  const [go, they] = what.length === 1 ? ['goes', 'it is'] : ['go', 'they are'];
+  return `${capital(together(what))} ${go} through software: ${they} no safety device.`;
+};
+
 /** In the order of the harm. */
-function cautionsOf({ rest }: Rig): readonly string[] {
+function cautionsOf({ rest, board, night }: Rig): readonly string[] {
   const drops =
     rest === 'on_stop'
       ? 'Without power it can drop: support the head before you take a servo, a rod or a horn off.'
@@ -92,7 +104,11 @@ function cautionsOf({ rest }: Rig): readonly string[] {
   return [
     'It pinches: no fingers between plates, rods, cranks and lids while it has power, even when it stands still. It can move at any time.',
     drops,
-    'This light, this button and the stop input go through software: they are no safety device. In an emergency cut the power.',
+    `${softwareWords([
+      ...((night?.light_pin ?? null) === null ? [] : ['this light']),
+      ...((night?.button_pin ?? null) === null ? [] : ['this button']),
+      ...(board?.stop ? ['the stop input'] : []),
+    ])} In an emergency cut the power.`,
     'Local codes, and whoever is responsible for the building, come first.',
   ];
 }
@@ -116,11 +132,35 @@ export const linesWords = ({ lines }: Card): string | null =>
     ? null
     : `${lines.map(({ what, pin, connector }) => `${what}: ${pin}${connector === '' ? '' : ` (${connector})`}`).join('; ')}.`;
 
+const needsOf = (rig: Rig): LightNeeds => ({
+  hasButton: (rig.night?.button_pin ?? null) !== null,
+  hasStop: (rig.board?.stop ?? null) !== null,
+  watchesSupply: supplyWords(rig) !== null,
+});
+
+/** What the rig has not for whoever looks after the prop, in words; null: it has all. */
+export function cardLacks({ night }: Rig): string | null {
+  if (!night) return 'the rig file has no night: the card has no light and no button';
+  const lacks = [
+    ...(night.light_pin === null ? ['no light (night.light_pin)'] : []),
+    ...(night.button_pin === null ? ['no button (night.button_pin)'] : []),
+  ];
+  return lacks.length === 0 ? null : `the rig file gives ${together(lacks)}: the card has none`;
+}
+
+/** What the card is for, under its name. */
+export const titleWords = ({ codes }: Card): string =>
+  codes.length === 0
+    ? 'Night card: the stop, cautions, and what a spare servo is given.'
+    : 'Night card: what the light says, and what to do next.';
+
 export function cardOf(rig: Rig): Card {
   const kind = rig.board?.kind ?? '';
   return {
     rig: rig.name,
     board: kind,
+    codes: (rig.night?.light_pin ?? null) === null ? [] : codesFor(needsOf(rig)),
+    button: (rig.night?.button_pin ?? null) === null ? [] : BUTTON,
     joints: rig.joints.map((joint, i) => cardJoint(joint, i, kind)),
     stop: stopWords(rig),
     lines: cardLines(rig, kind),

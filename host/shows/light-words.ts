@@ -1,6 +1,6 @@
 /**
  * What the prop's one light says: two digits, blinked one after the other, numbered by what the attendant does next and not by what is
- * wrong. This is the only list of them; the card prints it, and assembly/night/light.ts blinks its numbers.
+ * wrong. This is the only list of them; the card prints those of its rig, and assembly/night/light.ts blinks their numbers.
  */
 
 export interface LightCode {
@@ -36,7 +36,7 @@ export const LIGHT_CODES: readonly LightCode[] = [
     means: 'The board stopped itself.',
     then: 'Switch off at the supply. Do not try again. Call the maker.',
   },
-  { code: [5, 2], means: 'A stored show is damaged.', then: 'Leave it off. Call the maker.' },
+  { code: [5, 2], means: 'A stored show is damaged.', then: 'Switch off at the supply. Call the maker.' },
 ];
 
 export const codeName = ({ code: [first, second] }: LightCode): string => `${String(first)}-${String(second)}`;
@@ -48,3 +48,19 @@ export const BUTTON: readonly string[] = [
   'Press it briefly while the prop moves: it ends what it does and goes to its rest, slowly.',
   'Hold it for three seconds while the prop is at rest: you say that you have looked and it may go on. The light and the sound warn before it moves.',
 ];
+
+/** For a prop without a button: what holding it would have done. */
+const WITHOUT_BUTTON = 'Then call the maker: this prop has no button, and only a computer lets it go on.';
+
+/** Of a prop: whether it has a button, a stop input, and a board that watches its supply. */
+export interface LightNeeds {
+  readonly hasButton: boolean;
+  readonly hasStop: boolean;
+  readonly watchesSupply: boolean;
+}
+
+/** The codes that such a prop can blink, with what can be done there. */
+export const codesFor = ({ hasButton, hasStop, watchesSupply }: LightNeeds): LightCode[] =>
+  LIGHT_CODES.filter(({ code: [first] }) => (first !== 3 || hasStop) && (first !== 4 || watchesSupply)).map((it) =>
+    hasButton ? it : { ...it, then: it.then.replace('Then hold the button for three seconds.', WITHOUT_BUTTON) },
+  );

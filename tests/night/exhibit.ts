@@ -39,18 +39,18 @@ const STARTS: Readonly<Record<Variant, string>> = {
   sensed: `  analog: { near: ${String(PIN.door)} }\n`,
 };
 
-/** Where the door's pin measures something, the door has the button's. */
+/** Where the door's pin measures something, there is no door. */
 const night = (variant: Variant): string => `night:
   light_pin: ${String(PIN.light)}
   warn_pin: ${String(PIN.warn)}
-${variant === 'sensed' ? '' : `  button_pin: ${String(PIN.button)}\n`}  cross_s: 1
+  button_pin: ${String(PIN.button)}
+  cross_s: 1
   inputs:
-    door: { pin: ${String(variant === 'sensed' ? PIN.button : PIN.door)} }
-    foot: { pin: ${String(PIN.foot)}, kind: level, by: visitor }
+${variant === 'sensed' ? '' : `    door: { pin: ${String(PIN.door)} }\n`}    foot: { pin: ${String(PIN.foot)}, kind: level, by: visitor }
   sounds: { hoot: ${String(PIN.hoot)} }
   shows:
     gentle: { start: foot }
-    nod: { start: door }
+    nod: ${variant === 'sensed' ? '{}' : '{ start: door }'}
     hoot: { sound: hoot, sound_ms: 300, sound_lead_ms: 120, sound_at_s: 1 }
 ${STARTS[variant]}`;
 

@@ -3,12 +3,12 @@ import type { Command } from 'commander';
 import { renderCard } from '../../report/card-page.ts';
 import { cardSheet } from '../../report/drawing/card-sheet.ts';
 import type { Rig } from '../../rig/rig.ts';
-import { type Card, cardOf } from '../../shows/card.ts';
-import { LIGHT_CODES } from '../../shows/light-words.ts';
+import { type Card, cardLacks, cardOf } from '../../shows/card.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { printJson, problemOf, refuse } from '../output.ts';
 import { refusedOutput, writeAll } from '../outputs.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
+import { capital } from '../../rig/words.ts';
 import { isStdin, shownName } from '../stdin.ts';
 
 interface Options {
@@ -19,7 +19,7 @@ interface Options {
 
 const HELP = `
 The card says what the prop's light means and what to do next, what the button does, where the stop
-is, and which pulse a spare servo gets. FILE.html is a page for a phone that prints on A5; FILE.pdf
+is, and which pulse a spare servo gets. What the rig file does not give is left out. FILE.html is a page for a phone that prints on A5; FILE.pdf
 and FILE.svg are the sheet of A5. Without -o it is written beside you under the rig file's name:
 night-owl-card.html for night-owl.yaml. Fill in by hand who is called, and where stop and switch are.
 
@@ -34,7 +34,7 @@ export function registerCard(program: Command, io: Io, done: Done): void {
     .argument('<rig>', 'the rig file (YAML); - for standard input')
     .option('-o, --output <file>', 'write it to this file: .html, .pdf or .svg')
     .option('--force', 'overwrite a file that exists already')
-    .option('--json', 'one JSON document: {ok, file, codes, joints, stop, cautions}')
+    .option('--json', 'one JSON document: {ok, file, codes, button, joints, stop, cautions}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {
       done(await card(path, options, io));
@@ -72,11 +72,12 @@ async function card(path: string, options: Options, io: Io): Promise<ExitCode> {
   const its = cardOf(rig);
   const unwritten = writeAll([{ path: file, text: await textOf(file, rig, its) }], force);
   if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
-  const { joints, stop, cautions } = its;
-  if (json) printJson(io, { ok: true, file, codes: LIGHT_CODES, joints, stop, cautions });
+  const { codes, button, joints, stop, cautions } = its;
+  const lacks = cardLacks(rig);
+  if (json) printJson(io, { ok: true, file, codes, button, joints, stop, cautions });
   else
     io.stdout.write(
-      `the night card of ${rig.name} (${shownName(path)}) is in ${shownName(file)}\nPrint it on A5, fill in who is called and where stop and switch are, and keep it with the prop.\n`,
+      `the night card of ${rig.name} (${shownName(path)}) is in ${shownName(file)}\n${lacks === null ? '' : `${capital(lacks)}.\n`}Print it on A5, fill in who is called and where stop and switch are, and keep it with the prop.\n`,
     );
   return 0;
 }

@@ -10,7 +10,9 @@ import { torqueWords } from '../../rig/torque.ts';
 import { together } from '../../rig/words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from '../io.ts';
 import { type Problem, type Row, labelled, printJson, printProblems, problemOf, refuse, table } from '../output.ts';
+import { nightRows } from '../night-summary.ts';
 import { type Unwritten, refusedOutput, writeAll } from '../outputs.ts';
+import { idleProblems } from '../night-problems.ts';
 import { readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { type Summary, summarize } from '../rig-summary.ts';
@@ -63,8 +65,9 @@ async function check(path: string | undefined, options: Options, io: Io): Promis
     printJson(io, rigSchemaJson());
     return 0;
   }
-  const { rig, problems: found, advice } = await readRigFile(path, io);
-  const problems = [...found, ...advice];
+  const reading = await readRigFile(path, io);
+  const { rig } = reading;
+  const problems = [...reading.problems, ...reading.advice, ...(rig ? idleProblems(rig, reading, path) : [])];
   const summary = rig && summarize(rig);
   const unwritten = rig && summary ? await writeReport(rig, summary, problems, options) : null;
   if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
@@ -222,6 +225,7 @@ function summaryRows(rig: Rig, summary: Summary): readonly Row[] {
     ],
     ...wobbleRows(rig),
     ...servoRows(summary),
+    ...nightRows(summary.night),
     ...(summary.supply_watch === null ? [] : [['supply', summary.supply_watch] as const]),
     ['weight', mass.length + bars.length > 0 ? [...mass, ...bars].join('; ') : 'no parts are given'],
     ...(summary.no_pose_speed.length > 0

@@ -67,13 +67,9 @@ export function nightWords(night: Night, file: string, io: Io): string {
     ],
     rows,
   );
-  const idle = cuts(night).map(
-    ({ column, asked, taken }) => `${column} ${fixed(taken, 1)} in place of ${fixed(asked, 1)}`,
-  );
   const facts = [
     ['file', `${file}, ${String(bytes)} bytes, for the rig ${rig.name} and no other`] as const,
     ['fits', fits.length > 0 ? together(fits) : 'no board'] as const,
-    ...(idle.length > 0 ? [['idle life', `cut to what is within reach: ${together(idle)}`] as const] : []),
   ];
   return `${shows}\n\n${labelled(facts, widthOf(io.stdout))}\n`;
 }

@@ -5,7 +5,7 @@ import { isError } from '../misfits.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { refusedOutput, writeAll } from '../outputs.ts';
-import { packNight, showFaults, streamNameFaults } from '../pack-night.ts';
+import { nightWarnings, packNight, showFaults, streamNameFaults } from '../pack-night.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin, shownName } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
@@ -52,7 +52,9 @@ function commandFaults(rigPath: string, streams: readonly string[], { output, fo
     const refusal = isStdin(path) ? 'name a file: a show is known by its name' : refusedInput(path);
     if (refusal !== null && !(path === rigPath && isStdin(path))) problems.push(problemOf(path, refusal));
   }
-  const unwritable = refusedOutput(output, force === true, [rigPath, ...streams]);
+  const unwritable = output.toLowerCase().endsWith('.pwshow')
+    ? refusedOutput(output, force === true, [rigPath, ...streams])
+    : 'a night of shows is a .pwshow file: name one that ends in .pwshow';
   if (unwritable !== null) problems.push(problemOf(output, unwritable));
   return [...problems, ...streamNameFaults(streams)];
 }
@@ -78,11 +80,17 @@ async function pack(rigPath: string, streams: readonly string[], options: Option
   const json = options.json === true;
   const faults = commandFaults(rigPath, streams, options);
   if (faults.length > 0) return refuse(io, json, await allFaults(faults, rigPath, streams, io));
-  const { rig, problems } = await readRigFile(rigPath, io);
+  const reading = await readRigFile(rigPath, io);
+  const { rig, problems } = reading;
   if (!rig) return refuse(io, json, problems);
-  const night = await packNight(rig, rigPath, streams, options.output, io);
+  const night = await packNight(rig, reading, rigPath, streams, options.output, io);
   if ('refused' in night) return refuse(io, json, night.refused);
-  countWarnings(io, rigPath, problems);
+  const told = nightWarnings(reading);
+  countWarnings(
+    io,
+    rigPath,
+    problems.filter((one) => !told.includes(one)),
+  );
   printProblems(io, io.stderr, night.warnings);
   const unwritten = writeAll([{ path: options.output, text: night.file }], options.force === true);
   if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);

@@ -6,7 +6,7 @@ import type { NightAnswer } from '../../stage/about.ts';
 import { type Folder, nameFault } from '../../stage/folder.ts';
 import type { Io } from '../io.ts';
 import { type Problem } from '../output.ts';
-import { packNight, streamNameFaults } from '../pack-night.ts';
+import { type Reading, packNight, streamNameFaults } from '../pack-night.ts';
 import { readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { isPort } from '../targets.ts';
@@ -43,18 +43,24 @@ export function nightsOf(packer: Packer): (file: string, takes: readonly string[
     if (!read.rig) return refusal(...read.problems.map(words));
     if (imageFingerprint(packImage(read.rig)) !== imageFingerprint(packImage(rig)))
       return refusal(`${basename(rigPath)} has changed since the stage was started: end it, and start it again`);
-    return packed(packer, read.rig, file, takes);
+    return packed(packer, read.rig, read, file, takes);
   };
 }
 
-async function packed(packer: Packer, rig: Rig, file: string, takes: readonly string[]): Promise<NightAnswer> {
+async function packed(
+  packer: Packer,
+  rig: Rig,
+  reading: Reading,
+  file: string,
+  takes: readonly string[],
+): Promise<NightAnswer> {
   const { folder, rigPath, io } = packer;
   const streams = takes.map((take) => join(folder.path, take));
   const named = streamNameFaults(streams);
   if (named.length > 0) return refusal(...named.map(words));
   // Nobody waits at the terminal that the stage was started from.
   const quiet: Io = { ...io, now: () => io.now(), stderr: { write: () => true } };
-  const night = await packNight(rig, rigPath, streams, file, quiet);
+  const night = await packNight(rig, reading, rigPath, streams, file, quiet);
   if ('refused' in night) return refusal(...night.refused.map(words));
   const unwritten = folder.write(file, 'night', night.file);
   if (unwritten !== null) return refusal(unwritten);

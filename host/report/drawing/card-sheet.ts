@@ -1,7 +1,7 @@
 /** The night card as one sheet of A5, for SVG and PDF. Sizes in mm. */
 import { HOME, type Rig } from '../../rig/rig.ts';
-import { type Card, SPARE, linesWords } from '../../shows/card.ts';
-import { BUTTON, LIGHT_CODES, READING, codeName } from '../../shows/light-words.ts';
+import { type Card, SPARE, linesWords, titleWords } from '../../shows/card.ts';
+import { READING, codeName } from '../../shows/light-words.ts';
 import { BLINKS, blinkPath } from '../draw/blinks.ts';
 import { type Markup, markup } from '../draw/markup.ts';
 import { extentOf, propSide } from '../draw/prop.ts';
@@ -84,10 +84,10 @@ function picture(rig: Rig, x: number, y: number, width: number, height: number):
   return markup`${drawings.filter(({ kind }) => kind !== 'dot').map((drawing) => drawingSvg(drawing, placed))}`;
 }
 
-function codesSvg(column: Column): void {
+function codesSvg(column: Column, codes: Card['codes']): void {
   const [pulses, words] = [EDGE + 11, EDGE + 40];
   const scale = 26 / BLINKS.width;
-  for (const it of LIGHT_CODES) {
+  for (const it of codes) {
     column.pieces.push(markup`<path class="rule" d="M${EDGE} ${exact(column.y - 2.7)}h${WIDE}"/>
       ${text(codeName(it), EDGE, column.y + 1.4, 'start', 'code')}
       <g transform="translate(${exact(pulses)} ${exact(column.y - 2.2)}) scale(${exact(scale)})"><path class="blink" d="${blinkPath(it)}"/></g>`);
@@ -95,6 +95,15 @@ function codesSvg(column: Column): void {
     column.say(it.then, (WIDE - 40) * 0.9, words, 'then');
     column.y += 1;
   }
+}
+
+function lightSvg(column: Column, card: Card): void {
+  if (card.codes.length === 0) return;
+  column.head('The light');
+  const where = linesWords(card);
+  column.say(where === null ? READING : `${READING} The wires: ${where}`, WIDE);
+  column.y += 2;
+  codesSvg(column, card.codes);
 }
 
 /** Left edges of the columns: cable, joint, pin, connector, servo, rest, home, ends, range. */
@@ -127,7 +136,7 @@ export function cardSheet(rig: Rig, card: Card): Sheet {
   const [name = ''] = wrap(card.rig, 360);
   column.pieces.push(text(name, EDGE, column.y, 'start', 'title'));
   column.y += 6;
-  column.say('Night card: what the light says, and what to do next.', WIDE - 50);
+  column.say(titleWords(card), WIDE - 50);
   for (const blank of ['The maker:', 'The stop is here:', 'The supply’s switch:']) {
     column.y += 2.2;
     column.pieces.push(
@@ -135,13 +144,9 @@ export function cardSheet(rig: Rig, card: Card): Sheet {
     );
     column.y += LINE;
   }
-  column.head('The light');
-  const where = linesWords(card);
-  column.say(where === null ? READING : `${READING} The wires: ${where}`, WIDE);
-  column.y += 2;
-  codesSvg(column);
-  column.head('The button');
-  for (const words of BUTTON) column.say(words);
+  lightSvg(column, card);
+  if (card.button.length > 0) column.head('The button');
+  for (const words of card.button) column.say(words);
   column.head('The stop');
   column.say(card.stop.join(' '));
   column.head('Cautions');

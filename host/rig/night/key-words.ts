@@ -8,10 +8,13 @@ export const NIGHT: Readonly<Record<string, KeyWords>> = {
     'As it is wired, over a transistor',
   ),
   warn_pin: words(
-    'Number of the pin of the light and sound that warn before the prop moves; without it, the light’s',
+    'Number of the pin of the light and sound that warn before the prop moves: a pin of its own, needed wherever the board starts shows. Without it only the light warns, lit without blinking',
     'As it is wired, over a transistor',
   ),
-  button_pin: words('Number of the pin of the attendant’s button to ground', 'As it is wired'),
+  button_pin: words(
+    'Number of the pin of the attendant’s button to ground; needed wherever the board starts shows',
+    'As it is wired',
+  ),
   warn_s: words('How long light and sound warn before the first motion, s', 'Your choice, 5 s or more', '5 s'),
   cross_s: words('How long it takes from where it stands to the first frame of a show, s', 'Your choice', '3 s'),
   debounce_ms: words(
@@ -56,7 +59,9 @@ export const NIGHT: Readonly<Record<string, KeyWords>> = {
     'In the sound’s own editor',
     '0 s',
   ),
-  schedule: words('Starts by themselves, one after the other, again from the first when the power comes'),
+  schedule: words(
+    'Starts by themselves, each once and one after the other, again from the first when the power comes; a loop goes on for ever',
+  ),
   after_s: words('Time after the start before, of the first after power, s', 'Your choice', '300 to 3600 s'),
   'schedule.*.show': words('Which show: the name of its stream without .csv'),
 };

@@ -4,10 +4,11 @@
  */
 import { BOARD_KINDS, nightPins } from '../boards.ts';
 import { between } from '../fields.ts';
-import { type Night, columnPlaces, inputPins, outputPins, unattendedStarts } from './night.ts';
+import { type Night, boardStarts, columnPlaces, inputPins, outputPins, unattendedStarts } from './night.ts';
 import type { Path, Say } from '../problem.ts';
 import { type Joint, type Rig, toDeg } from '../rig.ts';
 import type { NightFile } from './schema.ts';
+import { warnedOf } from './warned.ts';
 import { either, nearest, short, together } from '../words.ts';
 
 /** What a board keeps of a night. */
@@ -23,6 +24,7 @@ export function checkNight(file: NightFile, rig: Rig, say: Say): void {
   idleNames(file, rig, say);
   lidPlaces(file, rig.joints, say);
   unattended(night, rig, say);
+  warnedOf(file, night, rig, say);
   boardPins(night, rig, say);
 }
 
@@ -116,20 +118,28 @@ function unattended(night: Night, rig: Rig, say: Say): void {
     say.error(path, `found ${what}: a prop may move with nobody there only with ${together(lacks)}`);
 }
 
-/** Pins that the board does not have for it do nothing. */
+/** Pins that the board does not have for it do nothing: an error of the one that warns, and of the button where the board starts shows. */
 function boardPins(night: Night, { board }: Rig, say: Say): void {
   if (!board || !BOARD_KINDS.includes(board.kind)) return;
   const { plain, analog } = nightPins(board.kind);
-  const tell = (path: Path, pin: number, all: readonly (readonly [number, number])[], what: string): void => {
+  const tell = (
+    path: Path,
+    pin: number,
+    all: readonly (readonly [number, number])[],
+    what: string,
+    how: keyof Say = 'warning',
+  ): void => {
     if (all.some(([first, last]) => pin >= first && pin <= last)) return;
     const allowed = together(all.map(([first, last]) => `${String(first)} to ${String(last)}`));
-    say.warning(path, `found ${String(pin)}; a ${board.kind} has pins ${allowed} for it: ${what}`);
+    say[how](path, `found ${String(pin)}; a ${board.kind} has pins ${allowed} for it: ${what}`);
   };
-  for (const key of ['light_pin', 'warn_pin', 'button_pin'] as const) {
-    const pin = night[key];
-    const isDefault = key === 'warn_pin' && pin === night.light_pin;
-    if (pin !== null && !isDefault) tell(['night', key], pin, plain, 'it would do nothing');
-  }
+  const { light_pin, warn_pin, button_pin } = night;
+  if (light_pin !== null) tell(['night', 'light_pin'], light_pin, plain, 'it would do nothing');
+  if (warn_pin !== null && warn_pin !== light_pin)
+    tell(['night', 'warn_pin'], warn_pin, plain, 'nobody would be warned before the prop moves', 'error');
+  const needed = boardStarts(night).length > 0;
+  if (button_pin !== null)
+    tell(['night', 'button_pin'], button_pin, plain, 'the button would do nothing', needed ? 'error' : 'warning');
   for (const { name, pin } of night.inputs) tell(['night', 'inputs', name, 'pin'], pin, plain, 'nothing would start');
   for (const { name, pin } of night.sounds) tell(['night', 'sounds', name], pin, plain, 'no sound would start');
   for (const { name, pin } of night.analog) tell(['night', 'analog', name], pin, analog, 'it would read 0');

@@ -127,6 +127,20 @@ export const outputPins = ({ light_pin, warn_pin, sounds }: Night): NamedPin[] =
   ...sounds,
 ];
 
+/** What starts shows with nobody at a computer: key paths of the file, with what each is in words. */
+export function boardStarts(night: Night): { path: string[]; what: string }[] {
+  const byAttendant = night.shows.filter(({ start }) =>
+    night.inputs.some(({ name, by }) => name === start && by === 'attendant'),
+  );
+  return [
+    ...unattendedStarts(night),
+    ...byAttendant.map(({ name, start }) => ({
+      path: ['night', 'shows', name, 'start'],
+      what: `${start ?? ''}, which the attendant closes`,
+    })),
+  ];
+}
+
 /** What starts shows without anybody who watches: key paths of the file, with what each is in words. */
 export function unattendedStarts({ loop, schedule, inputs, shows }: Night): { path: string[]; what: string }[] {
   const byVisitor = shows.filter(({ start }) => inputs.some(({ name, by }) => name === start && by === 'visitor'));

@@ -10,11 +10,15 @@ import { BLINKS, blinkPath } from '../../../host/report/draw/blinks.ts';
 import { jointsOnly } from '../../assembly/night/watching.ts';
 import { OWL, run, scratch } from './fixture.ts';
 
+const NIGHT = 'night:\n  light_pin: 18\n  warn_pin: 21\n  button_pin: 19\n';
+const BOARD = 'board: { kind: pico, stop: { pin: 20, category: 1 } }\n';
+const SUPPLY = 'supply: { kind: battery, cells: 2, voltage_v: 7.4, current_a: 20, low_v: 6.4, fuse_a: 15 }\n';
+
 const files = scratch();
 afterAll(() => {
   files.remove();
 });
-const owl = files.put('owl.yaml', OWL);
+const owl = files.put('owl.yaml', OWL + SUPPLY + BOARD + NIGHT);
 const to = (name: string): string => join(owl, '..', name);
 
 describe('the codes', () => {
@@ -49,6 +53,9 @@ describe('card', () => {
     // lid: 1500 us at 0 deg, 10 us a degree, 0 to 55 deg; nod: geared 3, -28 to 25 deg, rest -20.
     expect(page).toMatch(/lid<\/td>[\s\S]*1500 to 2050/);
     expect(page).toMatch(/nod<\/td>[\s\S]*>900<[\s\S]*660 to 2250/);
+    // On a phone every figure of a cable has its name before it: eight for each of eight joints.
+    expect(page.match(/<td[^>]* data-head="[^"]+"/g)).toHaveLength(64);
+    expect(page.match(/<td(?! class="us" data-head| data-head)/g)).toBeNull();
     expect(page).not.toMatch(/<script|https?:\/\/(?!www\.w3)/);
   });
 
@@ -61,6 +68,33 @@ describe('card', () => {
     const pdf = readFileSync(to('c.pdf'), 'latin1');
     expect(pdf.match(/\/Type \/Page\b/g)).toHaveLength(1);
     expect(pdf).toMatch(/\/MediaBox \[0 0 419\.5\d+ 595\.2\d+\]/);
+  });
+
+  it('leaves out what the rig has not: light, button, stop, a supply that is watched', async () => {
+    const made = async (name: string, text: string): Promise<readonly [string, string]> => {
+      const { code, out, err } = await run(['card', files.put(`${name}.yaml`, OWL + text), '-o', to(`${name}.html`)]);
+      expect(code, err).toBe(0);
+      await run(['card', to(`${name}.yaml`), '-o', to(`${name}.svg`)]);
+      const page = readFileSync(to(`${name}.html`), 'utf8').replace(/<style>[^]*?<\/style>/, '');
+      for (const words of [/<h2>The light/, /<h2>The button/])
+        expect(words.test(page)).toBe(readFileSync(to(`${name}.svg`), 'utf8').includes(`>${words.source.slice(4)}<`));
+      return [page, out];
+    };
+    const [bare, said] = await made('bare', '');
+    expect(said).toMatch(/The rig file has no night: the card has no light and no button\./);
+    expect(bare).not.toMatch(/the light|<h2>The light|button|<b>\d-\d<\/b>|stop input go/i);
+    expect(bare).toMatch(/Everything here goes through software: nothing is a safety device/);
+    const [mute, without] = await made('mute', `${BOARD}night: { light_pin: 18, warn_pin: 21 }\n`);
+    expect(without).toMatch(/gives no button \(night\.button_pin\): the card has none/);
+    expect(mute).not.toMatch(/[Hh]old the button|<h2>The button|<b>4-1/);
+    expect(mute).toMatch(/<b>2-1<[^]*Then call the maker: this prop has no button/);
+    expect(mute).toMatch(/This light and the stop input go through software/);
+    expect(mute).toMatch(/<b>3-1</);
+    expect((await made('whole', SUPPLY + BOARD + NIGHT))[1]).not.toMatch(/rig file/);
+  });
+
+  it('has nobody leave off what is on', () => {
+    for (const { then } of LIGHT_CODES) expect(then).not.toMatch(/[Ll]eave it off/);
   });
 
   it('keeps sixteen joints on the sheet', () => {

@@ -21,6 +21,15 @@ describe('check', () => {
     expect(out).not.toContain('\u001b');
   });
 
+  it('says what the night is, what starts its shows, and on which pins', async () => {
+    const { code, out } = await run(['check', 'host/demo/night/night-owl.yaml']);
+    expect(code).toBe(0);
+    expect(out.replaceAll(/\s+/g, ' ')).toContain(
+      'night shows dusk and startle; started by a schedule of 1 start and step, which a visitor closes (startle) pins: light 18, warning 22, input step 27, button 19, sound hoot 26 ',
+    );
+    expect((await run(['check', owl])).out).not.toMatch(/^night /m);
+  });
+
   it('says how a battery is wired for the board to see it, or that the board cannot', async () => {
     const battery = (kind: string): string =>
       files.put(

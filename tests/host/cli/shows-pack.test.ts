@@ -9,7 +9,9 @@ import { NIGHT, nightOwl } from '../shows/rigs.ts';
 import { FAR, GENTLE, JERKY, OWL, needController, run, scratch, stream } from './fixture.ts';
 
 const folder = scratch();
+const elsewhere = scratch();
 afterAll(folder.remove);
+afterAll(elsewhere.remove);
 beforeAll(needController, 60_000);
 const owl = folder.put('owl.yaml', nightOwl());
 const gentle = folder.put('gentle.csv', `# sound hoot.wav at 0.5\n${GENTLE}`);
@@ -57,8 +59,49 @@ describe('shows pack', () => {
 
   it('cuts an idle life that goes beyond its reach, and says so', async () => {
     const wide = folder.put('wide.yaml', nightOwl(NIGHT.replace('yaw_deg: 6', 'yaw_deg: 90')));
-    const { out } = await run(['shows', 'pack', wide, gentle, nod, '-o', fresh()]);
-    expect(out).toMatch(/idle life +cut to what is within reach: yaw_deg \d+\.\d in place of 90\.0/);
+    const { out, err } = await run(['shows', 'pack', wide, gentle, nod, '-o', fresh(), '--json']);
+    // Pitch and breath are within reach beside some yaw, and stay whole.
+    const { idle_cut } = JSON.parse(out) as { idle_cut: readonly { column: string; taken: number }[] };
+    expect(idle_cut).toMatchObject([{ column: 'yaw_deg', asked: 90 }]);
+    expect(idle_cut[0]!.taken).toBeGreaterThan(6);
+    const line =
+      nightOwl()
+        .split('\n')
+        .findIndex((text) => text.includes('yaw_deg: 6,')) + 1;
+    const words = new RegExp(`:${String(line)} +night\\.idle\\.look\\.yaw_deg +warning: found 90 to either side`);
+    expect(err).toMatch(words);
+    expect((await run(['check', wide])).err).toMatch(words);
+  });
+});
+
+describe('what is told of a night that is packed', () => {
+  const told = async (from: string, to: string): Promise<string> => {
+    const rig = folder.put('told.yaml', nightOwl(NIGHT.replace(from, to)));
+    const { code, err } = await run(['shows', 'pack', rig, gentle, nod, '-o', fresh()]);
+    expect(code, err).toBe(0);
+    return err.replaceAll(/\s+/g, ' ');
+  };
+
+  it('is what reading the rig file says of its night', async () => {
+    expect(await told('light_pin: 18', 'light_pin: 77')).toMatch(/night\.light_pin warning: found 77; a pico has pins/);
+  });
+
+  it('is a start that comes before the show before it is over', async () => {
+    // From idle life: 3 s to its first frame, and 12 s.
+    expect(await told('after_s: 60,', 'after_s: 5,')).toMatch(
+      /night\.schedule\.2\.after_s warning: gentle is due 5 s after nod, which takes 15 s .*allowed without that: 15 or more/,
+    );
+    expect(await told('after_s: 60,', 'after_s: 0,')).toMatch(
+      /gentle is due at the same time as nod, which takes 15 s/,
+    );
+    expect(await told('after_s: 60,', 'after_s: 15,')).not.toMatch(/is due/);
+  });
+
+  it('is a lead far longer than a player takes before the show', async () => {
+    expect(await told('sound_lead_ms: 120', 'sound_lead_ms: 4000, sound_at_s: 2')).toMatch(
+      /night\.shows\.gentle\.sound_lead_ms warning: sound_lead_ms 4000 closes the line of a sound heard at 2 s 2 s before the first frame/,
+    );
+    expect(await told('sound_lead_ms: 120', 'sound_lead_ms: 300, sound_at_s: 0')).not.toMatch(/sound_lead_ms/);
   });
 });
 
@@ -131,6 +174,22 @@ describe('what is refused, with nothing written', () => {
     expect(await refused(owl, gentle, other, folder.path('none.csv'))).toMatch(
       order('none\\.csv there is no such file', 'other\\.csv.*tail_deg', missed),
     );
+  });
+
+  it('is a sound that is heard when its show is over', async () => {
+    const late = (text: string): string => folder.put('late.yaml', nightOwl(NIGHT.replace('sound_ms: 300', text)));
+    expect(await refused(late('sound_at_s: 99'), ...all)).toMatch(
+      /:\d+ night\.shows\.gentle\.sound_at_s the sound of gentle would be heard at 99 s, but the show ends at 2 s/,
+    );
+    const said = elsewhere.put('gentle.csv', `# sound hoot.wav at 2.5\n${GENTLE}`);
+    expect(await refused(owl, said, nod)).toMatch(/heard at 2\.5 s, as its stream says, but the show ends at 2 s/);
+  });
+
+  it('is a file of another name', async () => {
+    const out = folder.path('night.csv');
+    const { code, err } = await run(['shows', 'pack', owl, ...all, '-o', out]);
+    expect([code, existsSync(out)]).toEqual([2, false]);
+    expect(err).toMatch(/name one that ends in \.pwshow/);
   });
 
   it('is a stream from standard input, and a file that is there already', async () => {

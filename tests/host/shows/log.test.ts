@@ -92,6 +92,8 @@ describe('the page', () => {
     expect(page.match(/<svg class="chart"/g)).toHaveLength(6);
     expect(page).toContain('does not tell where it is');
     expect(page).toContain('Warmth is a model');
+    // The heading of a column stands over it.
+    expect(page).toMatch(/\.events td:first-child, \.events th:first-child \{[^}]*padding-left: 10px/);
   });
 
   it('holds a show’s name as text, whatever it is', () => {

@@ -82,8 +82,8 @@ describe('its plan', () => {
     expect([...plan.bytes.subarray(PLAN.in_pins_low, PLAN.in_pins_low + 8)]).toEqual([
       26, 22, 19, 255, 255, 255, 255, 255,
     ]);
-    expect([...plan.bytes.subarray(PLAN.out_pins, PLAN.out_pins + 4)]).toEqual([18, 27, 255, 255]);
-    expect([PLAN.button, PLAN.light, PLAN.warn].map((at) => view.getUint8(at))).toEqual([2, 0, 0]);
+    expect([...plan.bytes.subarray(PLAN.out_pins, PLAN.out_pins + 4)]).toEqual([18, 21, 27, 255]);
+    expect([PLAN.button, PLAN.light, PLAN.warn].map((at) => view.getUint8(at))).toEqual([2, 0, 1]);
     expect([PLAN.warn_ms, PLAN.cross_ms, PLAN.pause_s, PLAN.debounce_ms].map((at) => view.getUint16(at, true))).toEqual(
       [5000, 3000, 60, 50],
     );
@@ -124,7 +124,9 @@ describe('idle life', () => {
       ),
     );
     const { look, breath, cut } = idleReach(far, far.night!.idle!);
-    expect(cut.map(({ place }) => place).sort((a, b) => a - b)).toEqual([0, 2, 3, 5, 15]);
+    expect(cut.map(({ place }) => place).sort((a, b) => a - b)).toEqual([0, 3, 5, 15]);
+    // Breath is within reach by itself, and beside the rest: it stays whole.
+    expect(breath.find(({ place }) => place === 2)!.by).toBe(1);
     // The ears have 35 deg to either side.
     expect(toDeg(look.find(({ place }) => place === 15)!.by)).toBeCloseTo(35, 6);
     const by = (place: number): number => [...look, ...breath].find((it) => it.place === place)!.by;
@@ -141,7 +143,7 @@ describe('cues', () => {
     expect(cuesOf(owl, 'gentle', null)).toEqual({
       start: 1,
       start_flags: START_FLAG.level | START_FLAG.unattended | START_FLAG.inverted,
-      sound: 1,
+      sound: 2,
       sound_ms: 300,
       sound_at_ms: -120,
     });

@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 
 export const NIGHT = `night:
   light_pin: 18
+  warn_pin: 21
   button_pin: 19
   idle:
     look: { yaw_deg: 6, pitch_deg: 3, ears_deg: 15 }
@@ -20,6 +21,8 @@ export const NIGHT = `night:
     - { after_s: 60, show: gentle }
 `;
 
-/** An owl that may play with nobody there. */
+/** An owl that may play with nobody there: its board switches no power, for want of a pin. */
 export const nightOwl = (night = NIGHT): string =>
-  readFileSync('host/demo/night-owl.yaml', 'utf8').replace('audience: bench ', 'audience: behind_barrier ') + night;
+  readFileSync('host/demo/night-owl.yaml', 'utf8')
+    .replace('audience: bench ', 'audience: behind_barrier ')
+    .replace(', power_pin: 21', '') + night;

@@ -7,6 +7,7 @@ import { OWL, lineOf, problemsOf, rigOf, swap } from '../owl.ts';
 
 const NIGHT = `night:
   light_pin: 18
+  warn_pin: 31
   button_pin: 19
   loop: true
   pause_s: 90
@@ -25,7 +26,9 @@ const NIGHT = `night:
   schedule:
     - { after_s: 600, show: dusk }
 `;
-const text = swap(OWL, ['audience: bench', 'audience: behind_barrier']) + NIGHT;
+/** On a board with pins enough. */
+const PLAIN = swap(OWL, ['audience: bench', 'audience: behind_barrier'], ['kind: pico', 'kind: native']);
+const text = PLAIN + NIGHT;
 
 describe('a night', () => {
   const { night } = rigOf(text);
@@ -33,7 +36,7 @@ describe('a night', () => {
   it('is read with its units and its defaults', () => {
     expect(night).toMatchObject({
       light_pin: 18,
-      warn_pin: 18,
+      warn_pin: 31,
       button_pin: 19,
       warn_s: 5,
       cross_s: 3,
@@ -63,8 +66,9 @@ describe('a night', () => {
 
   it('counts its lines: inputs, then the button; the light, then the sounds', () => {
     expect(inputPins(night!).map(({ pin }) => pin)).toEqual([22, 26, 19]);
-    expect(outputPins(night!).map(({ pin }) => pin)).toEqual([18, 30]);
-    expect(outputPins({ ...night!, warn_pin: 21 }).map(({ pin }) => pin)).toEqual([18, 21, 30]);
+    expect(outputPins(night!).map(({ pin }) => pin)).toEqual([18, 31, 30]);
+    // Without a pin of its own the light warns.
+    expect(outputPins({ ...night!, warn_pin: 18 }).map(({ pin }) => pin)).toEqual([18, 30]);
     expect(unattendedStarts(night!).map(({ path }) => path.join('.'))).toEqual([
       'night.loop',
       'night.schedule',
@@ -73,7 +77,7 @@ describe('a night', () => {
   });
 
   it('is not in the rig image', () => {
-    const without = rigOf(swap(OWL, ['audience: bench', 'audience: behind_barrier']));
+    const without = rigOf(PLAIN);
     expect(without.night).toBeNull();
     expect(packImage(rigOf(text))).toEqual(packImage(without));
     // As it was before there were nights.
@@ -189,11 +193,81 @@ describe('wrong in a night', () => {
   });
 
   it('is a pin that the board does not have for it: a warning, at its line', () => {
-    const [warning, ...more] = problemsOf(text).filter(({ path }) => path.startsWith('night'));
+    const pico = swap(
+      text,
+      ['kind: native', 'kind: pico'],
+      ['pin: 26,', 'pin: 21,'],
+      ['power_pin: 21', ''],
+      ['warn_pin: 31', 'warn_pin: 26'],
+    );
+    const [warning, ...more] = problemsOf(pico).filter(({ path }) => path.startsWith('night'));
     expect(more).toEqual([]);
-    expect(warning).toMatchObject({ severity: 'warning', path: 'night.sounds.hoot', line: lineOf(text, 'sounds:') });
+    expect(warning).toMatchObject({ severity: 'warning', path: 'night.sounds.hoot', line: lineOf(pico, 'sounds:') });
     expect(warning?.message).toMatch(/a pico has pins 18 to 22 and 26 to 27 for it: no sound would start/);
-    const analog = problemsOf(swap(text, ['near: 27', 'near: 17'])).map(({ path }) => path);
+    const analog = problemsOf(swap(pico, ['near: 27', 'near: 17'])).map(({ path }) => path);
     expect(analog).toContain('night.analog.near');
+  });
+});
+
+describe('who is warned, and who can let it go on', () => {
+  const told = (severity: string, ...changes: (readonly [string, string])[]): string[] =>
+    problemsOf(swap(text, ...changes))
+      .filter((one) => one.severity === severity && one.path.startsWith('night.'))
+      .map(({ path, message }) => `${path}: ${message}`);
+  const pico = ['kind: native', 'kind: pico'] as const;
+  const linkOnly = [
+    ['loop: true', 'loop: false'],
+    ['start: foot, ', ''],
+    ['  schedule:\n    - { after_s: 600, show: dusk }\n', ''],
+  ] as const;
+
+  it('is nobody, where the board starts shows without a pin that warns: an error that names a free pin', () => {
+    expect(told('error', ['  warn_pin: 31\n', ''])).toEqual([
+      'night.warn_pin: is not given, though shows start with nobody at a computer (loop, schedule and shows.startle.start): only the attendant’s light, on pin 18, warns people before the prop moves, and without a sound. Give warn_pin: 0, for a light and a sound that only warn',
+    ]);
+    expect(told('error', ['  warn_pin: 31\n', ''], ['  light_pin: 18\n', ''])).toEqual([
+      expect.stringMatching(/: nothing warns people before the prop moves\. Give warn_pin: \d/),
+    ]);
+    expect(told('error', ['  button_pin: 19\n', ''])).toEqual([
+      expect.stringMatching(
+        /^night\.button_pin: is not given.*nobody there could end a show gently, or let the night go on after a stop\. Give button_pin: 0/,
+      ),
+    ]);
+    expect(told('warning', ['  light_pin: 18\n', ''])).toEqual([
+      expect.stringMatching(/^night\.light_pin: is not given.*nothing tells the attendant why/),
+    ]);
+  });
+
+  it('counts an attendant’s input among what needs no computer', () => {
+    const [noLoop, , noSchedule] = linkOnly;
+    const changes = [noLoop, noSchedule, ['by: visitor', 'by: attendant'], ['  button_pin: 19\n', '']] as const;
+    expect(told('error', ...changes)).toEqual([
+      expect.stringMatching(/^night\.button_pin: .*\(shows\.startle\.start\)/),
+    ]);
+  });
+
+  it('is a warning where only a computer starts shows', () => {
+    expect(told('error', ...linkOnly, ['  warn_pin: 31\n', ''], ['  button_pin: 19\n', ''])).toEqual([]);
+    expect(told('warning', ...linkOnly, ['  warn_pin: 31\n', ''])).toEqual([
+      expect.stringMatching(
+        /^night\.warn_pin: is not given: only the attendant’s light, on pin 18, warns.* Give warn_pin: 0$/,
+      ),
+    ]);
+    expect(told('warning', ...linkOnly)).toEqual([]);
+  });
+
+  it('needs a pin of its own, and one that the board has', () => {
+    expect(told('error', ['warn_pin: 31', 'warn_pin: 18'])).toEqual([
+      'night.light_pin: found pin 18 for the light and the warning; allowed: a pin for each',
+    ]);
+    expect(told('error', pico, ['warn_pin: 31', 'warn_pin: 99'])).toEqual([
+      expect.stringMatching(
+        /^night\.warn_pin: found 99; a pico has pins 18 to 22 and 26 to 27 for it: nobody would be warned/,
+      ),
+    ]);
+    expect(told('error', pico, ['warn_pin: 31', 'warn_pin: 99'], ...linkOnly)).toHaveLength(1);
+    expect(told('error', pico, ['button_pin: 19', 'button_pin: 98'], ['warn_pin: 31', 'warn_pin: 19'])).toEqual([
+      expect.stringMatching(/^night\.button_pin: found 98; .*: the button would do nothing/),
+    ]);
   });
 });
