@@ -34,6 +34,12 @@ export interface Outline {
   readonly places: readonly Node[];
 }
 
+/** Where a rig file declares what responses read. */
+const WHERE: Readonly<Partial<Record<'Pin' | 'Level' | 'Value', string>>> = {
+  Pin: '; the rig file declares it: night: inputs: { NAME: { pin: 18 } }',
+  Level: '; the rig file declares it: night: analog: { NAME: 26 }',
+};
+
 const OURS = ['startResponses', 'RESPONDS'];
 /** In a constant's or a variable's beginning nothing may be able to fail: there is nobody yet to report it. */
 const CONSTANT = [
@@ -56,6 +62,8 @@ export class Checker {
   private readonly constants = new Map<string, Declaration>();
   private readonly places: Node[] = [];
   private readonly imported = new Set<string>();
+  /** Names of the rig that are not there and have been told. */
+  private readonly missing = new Set<string>();
   private readonly as: Compiler;
   private readonly text: string;
   private readonly named: Named;
@@ -253,9 +261,14 @@ export class Checker {
       if (property.text in list) return;
       const what = { Pin: 'input', Level: 'analog input', Value: 'value' }[owner as keyof Named];
       const names = Object.keys(list);
+      const missing = `${owner}.${property.text}`;
+      // Once, however often it is read.
+      if (this.missing.has(missing)) return;
+      this.missing.add(missing);
+      const where = WHERE[owner as keyof typeof WHERE]?.replace('NAME', property.text) ?? '';
       this.say(
         node,
-        `found ${owner}.${property.text}, and this rig has no ${what} of that name; ${names.length > 0 ? `allowed: ${names.join(', ')}` : 'it has none'}`,
+        `found ${missing}, and this rig has no ${what} of that name; ${names.length > 0 ? `allowed: ${names.join(', ')}` : 'it has none'}${where}`,
       );
     } else if (!(TYPES.includes(owner) && /^(MIN|MAX)_VALUE$|^EPSILON$/.test(property.text)))
       if (owner !== '' && !locals.has(owner) && !this.imported.has(owner)) this.say(node, unknownName(owner));
