@@ -3,7 +3,7 @@
  * for each turn of a loop and each call. The build writes burn() into them; it is the same on every chip and in simulation.
  */
 
-import { image } from './layout';
+import { OUT_OF_FUEL, image, outputs } from './layout';
 
 /**
  * Fuel of a tick at most, and of a second: of a tick there is less where ticks are shorter. One costs up to 80 cycles of a Cortex-M0+
@@ -41,9 +41,12 @@ export function burnt(): i32 {
   return tank().full - tank().left;
 }
 
-/** Traps when there is not so much left. */
+/** Traps when there is not so much left, and says that it is that. */
 export function burn(fuel: i32): void {
   const left = tank().left - fuel;
-  if (left < 0) unreachable();
+  if (left < 0) {
+    outputs().responding = OUT_OF_FUEL;
+    unreachable();
+  }
   tank().left = left;
 }

@@ -257,13 +257,17 @@ export class Outputs {
   in_pins_high: u32;
   out_pins: u32;
   analog_pins: u32;
-  /** 1: the rig's responses are at it; a trap then is theirs. */
+  /** RESPONDING: the rig's responses are at it; a trap then is theirs. OUT_OF_FUEL: it is for want of fuel. */
   responding: u8;
+  /** Counts what they asked for that was no number, and was dropped; wraps. */
+  dropped: u8;
   /** Fuel that they burnt in the last tick that had them. */
   fuel_burnt: u16;
   /** Places begin here, PLACES_BYTES long. */
   places: u32;
 }
+export const RESPONDING: u8 = 1;
+export const OUT_OF_FUEL: u8 = 2;
 /** Into PAGE_IN; the sector that begins there, to 0xff; bits that are 0 at PAGE_OUT, to 0. */
 export const PAGE_READ: u32 = 1;
 export const PAGE_ERASE: u32 = 2;

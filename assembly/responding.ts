@@ -3,7 +3,7 @@
  * listens, and not while it wakes, settles or is tripped: then it goes where the guard says. What they change holds for one tick:
  * behind them GOAL is again what was asked without them, so that nothing adds up and the guard sees none of it.
  */
-import { GOAL, RESPONDED, VALUES, at, outputs, put } from './layout';
+import { GOAL, RESPONDED, RESPONDING as BY_RESPONSES, VALUES, at, outputs, put } from './layout';
 import { burnt, refuel } from './fuel';
 import { listening } from './guard';
 import { RESPONDS, respond, startResponses } from './responses';
@@ -26,6 +26,7 @@ const RESPONDING: usize = memory.data(i32(offsetof<Responding>()));
 export function startResponding(): void {
   if (!RESPONDS) return;
   outputs().responding = 0;
+  outputs().dropped = 0;
   outputs().fuel_burnt = 0;
   responding().changed = false;
   seedNoise();
@@ -47,7 +48,7 @@ function respondTo(count: i32): void {
   for (let i = 0; i < 6 + count; i++) put(ASKED, i, at(GOAL, i));
   responding().changed = true;
   refuel();
-  outputs().responding = 1;
+  outputs().responding = BY_RESPONSES;
   respond();
   outputs().responding = 0;
   outputs().fuel_burnt = u16(burnt());

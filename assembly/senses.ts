@@ -2,7 +2,7 @@
  * What a rig's responses.ts may sense and do: all that it may import, beside the names of its rig. Units are those of a stream:
  * mm and degrees, seconds. None of it traps, whatever it is given.
  */
-import { GOAL, INPUTS, INPUT_ANALOG_AT, VALUES, at, image, inputs, put } from './layout';
+import { GOAL, INPUTS, INPUT_ANALOG_AT, VALUES, at, image, inputs, outputs, put } from './layout';
 import { now_us } from './clock';
 import { finite, nearest, sincos } from './kernels';
 import { ANALOG_PINS, IN_PINS } from './night/plan';
@@ -87,14 +87,18 @@ export function asked(value: i32): f32 {
   return u32(value) < LINEAR ? now : now * DEG;
 }
 
-/** Asks something else of it, mm or degrees. What is no number changes nothing. */
+/** Asks something else of it, mm or degrees. What is no number changes nothing, and is counted. */
 export function ask(value: i32, x: f32): void {
-  if (u32(value) < u32(VALUES) && finite(x)) put(GOAL, value, u32(value) < LINEAR ? x : x * RAD);
+  if (u32(value) < u32(VALUES)) putFinite(value, u32(value) < LINEAR ? x : x * RAD);
 }
 
 /** Asks for so much more than is asked now, mm or degrees. */
 export function add(value: i32, dx: f32): void {
   if (u32(value) >= u32(VALUES)) return;
-  const sum = at(GOAL, value) + (u32(value) < LINEAR ? dx : dx * RAD);
-  if (finite(sum)) put(GOAL, value, sum);
+  putFinite(value, at(GOAL, value) + (u32(value) < LINEAR ? dx : dx * RAD));
+}
+
+function putFinite(value: i32, x: f32): void {
+  if (finite(x)) put(GOAL, value, x);
+  else outputs().dropped += 1;
 }

@@ -3,7 +3,19 @@
  * in and out, as a board does. It steps no clock of its own: a tick is a call.
  */
 import { instantiateSync } from '@assemblyscript/loader';
-import { INPUT, JOINTS, OUTPUT, PAGE, PAGE_BYTES, PLACES_BYTES, RING, RX_BYTES, STORE, TX_BYTES } from './layout.ts';
+import {
+  INPUT,
+  JOINTS,
+  OUTPUT,
+  OUT_OF_FUEL,
+  PAGE,
+  PAGE_BYTES,
+  PLACES_BYTES,
+  RING,
+  RX_BYTES,
+  STORE,
+  TX_BYTES,
+} from './layout.ts';
 import type { Nor } from './nor.ts';
 
 /** States in which flash may be written, and then only without power. */
@@ -30,6 +42,14 @@ interface Exports extends Record<string, unknown> {
   image: WebAssembly.Global;
   page: WebAssembly.Global;
   responded: WebAssembly.Global;
+}
+
+/** What went wrong with the rig's responses in a tick. */
+export interface ResponseTrouble {
+  /** How often they asked for what is no number: that was dropped. */
+  readonly dropped: number;
+  /** How they ended the run: by more than their fuel, or by a trap (unreachable(), whole numbers divided by zero). Null: they did not. */
+  readonly failed: 'fuel' | 'trap' | null;
 }
 
 /** What the board knows when it starts. */
@@ -84,6 +104,8 @@ export interface Controller {
   readonly lines: number;
   /** Fuel that the rig's responses burnt in the last tick that had them. */
   readonly fuelBurnt: number;
+  /** Of the last tick. A live view. */
+  readonly trouble: ResponseTrouble;
   /**
    * What was asked on the last tick that moved, with what the rig's responses changed: pose (mm, rad), then every joint. Without responses
    * it is not known, and stays 0. A live view.
@@ -119,6 +141,8 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
   let images = 0;
   let stores = true;
   let store: Nor | undefined;
+  let droppedBefore = 0;
+  const trouble: { -readonly [Key in keyof ResponseTrouble]: ResponseTrouble[Key] } = { dropped: 0, failed: null };
 
   /** As serve_page of main.c. */
   const servePage = (op: number): void => {
@@ -151,11 +175,18 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
     bytes.set(widths, at('pulses'));
   };
 
+  const noteDropped = (): void => {
+    const now = bytes[outputs + OUTPUT.dropped]!;
+    trouble.dropped = (now - droppedBefore) & 0xff;
+    droppedBefore = now;
+  };
+
   const controller: Controller = {
     init(boot) {
       bytes.fill(0, inputs, inputs + INPUT.places + PLACES_BYTES);
       booted = boot;
       images = 0;
+      droppedBefore = 0;
       stores = boot.stores ?? true;
       store = boot.store;
       view.setUint16(inputs + INPUT.store_pages, store?.pages ?? 0, true);
@@ -178,10 +209,15 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
       try {
         exports.tick();
       } catch (error) {
-        if (bytes[outputs + OUTPUT.responding] !== 1) throw error;
+        const responding = bytes[outputs + OUTPUT.responding];
+        if (responding === 0) throw error;
+        noteDropped();
+        trouble.failed = responding === OUT_OF_FUEL ? 'fuel' : 'trap';
         resetInResponse();
         return;
       }
+      noteDropped();
+      trouble.failed = null;
       const count = words[imageCount] ?? 0;
       if (count !== images) {
         images = count;
@@ -209,6 +245,7 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
     restore(memory) {
       bytes.set(memory);
       images = words[imageCount] ?? 0;
+      droppedBefore = bytes[outputs + OUTPUT.dropped]!;
     },
     places,
     setStop(open) {
@@ -224,6 +261,7 @@ export function instantiateController(wasm: Uint8Array<ArrayBuffer>): Controller
     get fuelBurnt() {
       return view.getUint16(outputs + OUTPUT.fuel_burnt, true);
     },
+    trouble,
     get responded() {
       return new Float32Array(buffer, Number(exports.responded.value), POSE_VALUES + JOINTS);
     },

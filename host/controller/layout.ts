@@ -52,9 +52,13 @@ export const OUTPUT = {
   out_pins: 24,
   analog_pins: 28,
   responding: 32,
+  dropped: 33,
   fuel_burnt: 34,
   places: 36,
 } as const;
+
+/** Outputs.responding where the rig's responses ran out of fuel. */
+export const OUT_OF_FUEL = 2;
 
 /** A page of flash; what the controller asks of one: Outputs.page_op; and what became of it: Inputs.page_news. */
 export const PAGE_BYTES = 256;

@@ -5,7 +5,9 @@
 import type { Telemetry } from '../controller/messages.ts';
 import { tiltSinesInto } from '../physics/kinematics/inverse.ts';
 import { type Joint, type Pose, type Rig, toDeg, toRad, toShown } from '../rig/rig.ts';
-import type { Breach } from './result.ts';
+import { failureWords } from '../rig/response-limits.ts';
+import type { Breach, When } from './result.ts';
+import { whenWords } from './words.ts';
 
 /** What rounding may add: a share of a rate limit (of a fading one as it is at rest), and shown units past a soft limit (deg or mm). */
 const RATE_EXCESS = 0.002;
@@ -92,6 +94,12 @@ export class Breaches {
 
   tripped(at_s: number, reason: string): void {
     this.note(at_s, 'guard', 'tripped', `the controller tripped: ${reason}`);
+  }
+
+  responseFailed({ cause, at_s, up_s }: When & { readonly cause: 'fuel' | 'trap' }, tick_hz: number): void {
+    const before = at_s === null ? ` ${whenWords({ at_s, up_s })}` : '';
+    const message = `a response failed${before}: ${failureWords(cause, tick_hz)}; responses are switched off, and the prop settles`;
+    this.note(at_s ?? 0, 'guard', 'tripped', message);
   }
 
   gaveUp(at_s: number, hold_s: number): void {

@@ -19,6 +19,7 @@ import {
   resultText,
   sender,
 } from '../controller/messages.ts';
+import type { ResponseTrouble } from '../controller/controller.ts';
 import { frameReader } from '../controller/frames.ts';
 import { imageFingerprint } from '../controller/image.ts';
 import { type Proven, SUBJECT, type Session, type Target } from './target.ts';
@@ -34,6 +35,10 @@ const STORE_US = 5_000_000;
 /** Share by which a clock may go wrong: twice what two crystals do (common practice: 50 millionths). */
 const DRIFT = 100e-6;
 const MICROSECONDS = 1e6;
+/** Telemetry that stays away for longer is asked for again: the board may have been reset. */
+const SILENT_US = 500_000;
+/** Waking takes no longer. */
+const ROUSES_US = 120e6;
 /** What has not begun to rouse by then warns first. */
 const MOVES_US = 500_000;
 
@@ -42,7 +47,7 @@ export interface Watcher {
   telemetry(t: Telemetry, controller_us: number): void;
   tick?(duration_us: number): void;
   /** As Listener has it. */
-  responded?(at_us: number, values: Float32Array): void;
+  responded?(at_us: number, values: Float32Array, trouble: ResponseTrouble): void;
 }
 
 export class Conversation {
@@ -63,6 +68,8 @@ export class Conversation {
   /** The payload that came last of every type that is none of these, as sent: what a question was answered with. */
   private readonly toldLast = new Map<number, DataView>();
   private heard = false;
+  /** How often telemetry was asked for, in ticks; 0: never. */
+  private everyTicks = 0;
   private heard_us = 0;
 
   readonly session: Session;
@@ -234,7 +241,12 @@ export class Conversation {
     const result = await this.ask(this.send.command(TYPE.rouse));
     if (result !== RESULT.done) throw new TargetError(`${this.it} refused to wake: ${resultText(result)}`);
     if (!(await this.until(() => this.state !== 'limp', MOVES_US))) warning();
-    await this.until(() => this.state === 'live' || this.state === 'tripped', 120 * MICROSECONDS);
+    const end_us = this.session.now_us + ROUSES_US;
+    const isOver = (): boolean => this.state === 'live' || this.state === 'tripped';
+    while (!isOver() && this.session.now_us < end_us) {
+      await this.until(() => isOver() || this.isMute, end_us - this.session.now_us);
+      if (!isOver()) await this.listenAgain();
+    }
     return this.state === 'live';
   }
 
@@ -246,13 +258,19 @@ export class Conversation {
     return this.until(there, 120 * MICROSECONDS);
   }
 
-  /** How long no telemetry has come for. A board that was reset sends none until it is asked again. */
-  get silent_us(): number {
-    return this.session.now_us - this.heard_us;
+  /** Telemetry was asked for, and stays away: a board that was reset sends none until it is asked again. */
+  private get isMute(): boolean {
+    return this.everyTicks > 0 && this.session.now_us - this.heard_us > SILENT_US;
+  }
+
+  /** Asks again for telemetry that stays away. */
+  async listenAgain(): Promise<void> {
+    if (this.isMute) await this.report(this.everyTicks);
   }
 
   /** Telemetry on every `ticks`-th tick. */
   async report(ticks: number): Promise<void> {
+    this.everyTicks = ticks;
     await this.ask(this.send.report(ticks));
     this.heard = false;
     await this.until(() => this.heard, ANSWER_US);

@@ -210,9 +210,11 @@ export class Measure {
   /** The replay is over. */
   finish(talk: Conversation): void {
     this.joints.endPast();
-    if (talk.tripped !== null) this.breaches.tripped(this.last_s, talk.tripped);
+    const failed = this.answered?.faults()?.failed ?? null;
+    if (failed) this.breaches.responseFailed(failed, this.hz);
+    else if (talk.tripped !== null) this.breaches.tripped(this.last_s, talk.tripped);
     else if (this.times.halted) this.breaches.gaveUp(this.last_s, this.rig.motion.hold_s);
-    if (!this.played && !this.times.halted) this.breaches.silent(talk.state);
+    if (!this.played && !this.times.halted && !failed) this.breaches.silent(talk.state);
   }
 
   /** @param stream its name */
@@ -257,6 +259,7 @@ export class Measure {
       breaches: breaches.list,
       breach_count: breaches.count,
       responses: this.answered?.answer() ?? null,
+      response_faults: this.answered?.faults() ?? null,
       metal,
     };
   }

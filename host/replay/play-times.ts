@@ -37,6 +37,11 @@ export class PlayTimes {
     return Math.max(0, stream_s - this.first_s);
   }
 
+  /** Seconds since the first frame, negative before it. */
+  fromFirst_s(at_us: number): number {
+    return this.stream_s(at_us) - this.first_s;
+  }
+
   hasBegun(at_us: number): boolean {
     return this.stream_s(at_us) >= this.first_s;
   }

@@ -18,8 +18,6 @@ const STANDING_S = 0.5;
 const STEP_US = 20_000;
 /** The controller's queue holds 64 frames; above so many nothing more is sent, since some are under way already. */
 const CREDIT_FRAMES = 40;
-/** Telemetry that stays away for longer is asked for again: the board may have been reset. */
-const SILENT_US = 500_000;
 
 export interface PlayOptions {
   readonly link: LinkOptions;
@@ -77,7 +75,7 @@ export class Player {
       }
       const step = talk.session.advance(talk.session.now_us + STEP_US);
       if (step) await step;
-      if (talk.silent_us > SILENT_US) await talk.report(measure.telemetry_ticks);
+      await talk.listenAgain();
       // What is asked beyond the frames that were sent is not known.
       if (options.signal?.aborted) return measure.times.halt();
       const since_us = feed.peek() ? -Infinity : talk.now_us - this.end_us - measure.delay_us;

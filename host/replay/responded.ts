@@ -3,9 +3,10 @@
  * stream is one; and how far it is from the stream.
  */
 import { type Joint, toDeg } from '../rig/rig.ts';
+import type { ResponseTrouble } from '../controller/controller.ts';
 import type { Interpolant } from '../stream/interpolate.ts';
 import type { PlayTimes } from './play-times.ts';
-import type { MovedAnswer } from './result.ts';
+import type { MovedAnswer, ResponseFaults } from './result.ts';
 
 const POSE = 6;
 /** Ticks kept at first; a power of two. */
@@ -40,6 +41,11 @@ export class Responded {
   private readonly moved: Float64Array;
   private readonly movedAt_s: Float64Array;
 
+  /** How often what was asked for was no number, and when first; and how they failed. */
+  private dropped = 0;
+  private dropped_us = 0;
+  private failure: { readonly cause: 'fuel' | 'trap'; readonly at_us: number } | null = null;
+
   /** @param columns of a stream of the rig, those of the pose first where it has a platform; @param legs how many joints are legs */
   constructor(stream: Interpolant, columns: readonly string[], joints: readonly Joint[], legs: number, clock: Clock) {
     const row = (): Float64Array => new Float64Array(stream.size);
@@ -54,7 +60,8 @@ export class Responded {
   }
 
   /** A tick. values: the pose, then every joint (Controller.responded). */
-  push(at_us: number, values: Float32Array): void {
+  push(at_us: number, values: Float32Array, trouble: ResponseTrouble): void {
+    if (trouble.dropped > 0 || trouble.failed !== null) this.note(at_us, trouble);
     if (this.next - this.oldest === this.room) this.grow();
     const slot = this.next++ & (this.room - 1);
     this.instants[slot] = at_us;
@@ -98,6 +105,26 @@ export class Responded {
       })
       .filter(({ moved }) => moved > MOVES)
       .sort((a, b) => b.moved - a.moved);
+  }
+
+  private note(at_us: number, { dropped, failed }: ResponseTrouble): void {
+    if (dropped > 0 && this.dropped === 0) this.dropped_us = at_us;
+    this.dropped += dropped;
+    if (failed !== null) this.failure ??= { cause: failed, at_us };
+  }
+
+  /** What went wrong with them; null: nothing. */
+  faults(): ResponseFaults | null {
+    const { dropped, dropped_us, failure } = this;
+    if (dropped === 0 && failure === null) return null;
+    const when = (at_us: number): { at_s: number | null; up_s: number } => {
+      const at_s = this.clock.times.fromFirst_s(at_us - this.clock.after_us);
+      return { at_s: at_s >= 0 ? at_s : null, up_s: at_us / 1e6 };
+    };
+    return {
+      failed: failure && { cause: failure.cause, ...when(failure.at_us) },
+      dropped: dropped === 0 ? null : { count: dropped, ...when(dropped_us) },
+    };
   }
 
   private instant(n: number): number {

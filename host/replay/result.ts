@@ -44,6 +44,20 @@ export interface MovedAnswer {
   readonly at_s: number;
 }
 
+/** When: seconds since the stream's first frame, null before it; and since power-up. */
+export interface When {
+  readonly at_s: number | null;
+  readonly up_s: number;
+}
+
+/** What went wrong with the rig's responses. */
+export interface ResponseFaults {
+  /** How they failed: by more than their fuel, or by a trap; they are switched off then. Null: they did not. */
+  readonly failed: ({ readonly cause: 'fuel' | 'trap' } & When) | null;
+  /** How often they asked for what is no number, which is dropped, and when first. Null: never. */
+  readonly dropped: ({ readonly count: number } & When) | null;
+}
+
 /** How often one column of the stream speeds up and slows down. */
 export interface PeaksAnswer {
   /** As in a stream's header: `yaw_deg`, `nod_deg`. */
@@ -102,6 +116,8 @@ export interface Answer {
    * rig has none, or the target cannot tell, and what they change counts as away from the stream.
    */
   readonly responses: readonly MovedAnswer[] | null;
+  /** Null: none, or it is not known as above. */
+  readonly response_faults: ResponseFaults | null;
   /** What the metal does, when it was asked for; null: not asked for. */
   readonly metal: MetalAnswer | null;
 }

@@ -46,6 +46,8 @@ export function readSensed(text: string, senses: Senses): SensedRows | readonly 
   const lines = data.map((cells, i) => ({ cells: cells.map((cell) => cell.trim()), line: i + 1 }));
   const [head, ...body] = lines.filter(({ cells }) => cells.some((cell) => cell !== '') && !cells[0]?.startsWith('#'));
   if (!head) return [{ line: 1, message: 'is empty; allowed: a header, t_s and names of inputs, and rows' }];
+  if (body.length === 0)
+    return [{ line: head.line, message: 'has no rows; allowed: at least one, t_s and a value for each input' }];
   const known = [...Object.keys(senses.inputs), ...Object.keys(senses.analog)];
   const names = head.cells.slice(1);
   const faults: SensedFault[] = [];

@@ -3,6 +3,8 @@
  * so a simulation, an emulated board and a real one are driven and measured by the same code.
  */
 
+import type { ResponseTrouble } from '../controller/controller.ts';
+
 /** A controller that runs. Times are session microseconds: 0 when it was opened, never going back. */
 export interface Session {
   readonly now_us: number;
@@ -20,8 +22,11 @@ export interface Listener {
   bytes(data: Uint8Array): void;
   /** Duration of each tick in us, where the target measures it itself. */
   tick?(duration_us: number): void;
-  /** At the instant of each tick: what is asked, with what the rig's responses changed (Controller.responded). Simulations alone can tell. */
-  responded?(at_us: number, values: Float32Array): void;
+  /**
+   * At the instant of each tick: what is asked, with what the rig's responses changed (Controller.responded), and what went wrong with
+   * them. Simulations alone can tell.
+   */
+  responded?(at_us: number, values: Float32Array, trouble: ResponseTrouble): void;
 }
 
 /**

@@ -7,7 +7,7 @@ import { beyondWords } from '../physics/dynamics/beyond.ts';
 import { isLeg } from '../rig/shape.ts';
 import { together, counted } from '../rig/words.ts';
 import type { Answer, Breach, JointAnswer } from './result.ts';
-import { effortOf, exactWords } from './words.ts';
+import { breachTime, effortOf, exactWords } from './words.ts';
 
 export type Word = 'yes' | 'mostly' | 'no';
 
@@ -92,8 +92,11 @@ const REACH: readonly Breach['what'][] = ['soft_limit', 'rod_end', 'assembly', '
 const breached = (answer: Answer, reach: boolean): Breach | undefined =>
   answer.breaches.find((breach) => REACH.includes(breach.what) === reach);
 
-const breachWords = ({ message, at_s }: Breach): string =>
-  `${message.slice(0, 1).toUpperCase()}${message.slice(1).replace(/\.$/, '')} (at ${at_s.toFixed(2)} s).`;
+function breachWords(breach: Breach): string {
+  const { message } = breach;
+  const when = breachTime(breach);
+  return `${message.slice(0, 1).toUpperCase()}${message.slice(1).replace(/\.$/, '')}${when === '' ? '' : ` (${when})`}.`;
+}
 
 const byShare = (share: number): Word => (share === 0 ? 'yes' : share <= MOSTLY ? 'mostly' : 'no');
 

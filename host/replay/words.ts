@@ -1,7 +1,7 @@
 /** Words that a replay and what is built on it share: several joints by name, and what their servos give. */
 import { LEGS } from '../rig/shape.ts';
 import { together } from '../rig/words.ts';
-import type { Answer } from './result.ts';
+import type { Answer, Breach, When } from './result.ts';
 
 /** `leg1 to leg6 and nod`: joints by name, all six legs as one. */
 export function namesWords(names: readonly string[]): string {
@@ -9,6 +9,14 @@ export function namesWords(names: readonly string[]): string {
   const others = names.filter((name) => !(LEGS as readonly string[]).includes(name));
   return together([`${LEGS[0]} to ${LEGS[5]}`, ...others]);
 }
+
+/** `at 2.50 s`; before the stream, which has no time there, since power-up. */
+export const whenWords = ({ at_s, up_s }: When): string =>
+  at_s === null ? `before the stream, ${up_s.toFixed(2)} s after power-up` : `at ${at_s.toFixed(2)} s`;
+
+/** When a breach was, `at 2.50 s`; '': its message says it, or it is of no one moment. */
+export const breachTime = ({ what, at_s }: Pick<Breach, 'what' | 'at_s'>): string =>
+  at_s > 0 || (what !== 'tripped' && what !== 'silence') ? `at ${at_s.toFixed(2)} s` : '';
 
 /** Columns that shake (`StreamScan.shaking`), in a clause. */
 export function shakingWords(columns: readonly string[]): string {

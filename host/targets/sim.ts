@@ -91,7 +91,7 @@ export function simTarget({ wasm, clock, sensed, pulses, boot = {} }: SimOptions
       controller.init(boot);
       const line = lineInto(controller);
       const ticks = ticksOf(controller, boot);
-      const { responded } = controller;
+      const { responded, trouble } = controller;
       let now_us = 0;
       const tick = (): void => {
         if (clock && listener.tick) {
@@ -114,7 +114,7 @@ export function simTarget({ wasm, clock, sensed, pulses, boot = {} }: SimOptions
             const now = sensed?.(tick_us);
             if (now) controller.setSensed(now.closed, now.analog);
             tick();
-            listener.responded?.(tick_us, responded);
+            listener.responded?.(tick_us, responded, trouble);
             ticks.pass();
             if (ticks.n % DRAIN_TICKS === 0) controller.drain(listener.bytes);
           }

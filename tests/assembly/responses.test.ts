@@ -5,8 +5,9 @@
 import fc from 'fast-check';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { FUEL, fuelOf, tryResponses } from '../../host/firmware/responses/trial.ts';
+import { tryResponses } from '../../host/firmware/responses/trial.ts';
 import { RESULT, TRIPS, TYPE, type Telemetry } from '../../host/controller/messages.ts';
+import { FUEL, fuelOf } from '../../host/rig/response-limits.ts';
 import { toRad } from '../../host/rig/rig.ts';
 import { ownOf } from '../responses.ts';
 import { Prop } from './prop.ts';
@@ -196,8 +197,8 @@ describe('fuel', () => {
     const fuel = tryResponses((await ownOf(loop(10), rig)).bytes, rig).most;
     const each = Math.ceil(fuel / 10);
     const fits = Math.floor(most / each) - 2;
-    expect(tryResponses((await ownOf(loop(fits), rig)).bytes, rig).failed_s).toBeNull();
-    expect(tryResponses((await ownOf(loop(2 * fits), rig)).bytes, rig).failed_s).toBe(0);
+    expect(tryResponses((await ownOf(loop(fits), rig)).bytes, rig).failed).toBeNull();
+    expect(tryResponses((await ownOf(loop(2 * fits), rig)).bytes, rig).failed).toEqual({ cause: 'fuel', at_s: 0 });
   });
 });
 
@@ -278,8 +279,8 @@ describe('the template', () => {
   });
 
   it('takes a small part of its fuel', async () => {
-    const { most, failed_s } = tryResponses((await ownOf(text, rig, '')).bytes, rig);
-    expect(failed_s).toBeNull();
+    const { most, failed, dropped, far } = tryResponses((await ownOf(text, rig, '')).bytes, rig);
+    expect([failed, dropped, far]).toEqual([null, null, []]);
     expect(most).toBeGreaterThan(30);
     expect(most).toBeLessThan(FUEL / 4);
   });
@@ -289,7 +290,20 @@ it('the trial finds what fails, and what burns too much', async () => {
   const failing = await ownOf(
     `let zero: i32 = 0;${respond('if (closed(Pin.hand) && level(Level.left) > 0.99) add(i32(5 / zero), 1.0);')}`,
   );
-  expect(tryResponses(failing.bytes, rigOf()).failed_s).toBeGreaterThanOrEqual(0);
+  expect(tryResponses(failing.bytes, rigOf()).failed).toMatchObject({ cause: 'trap' });
   const long = await ownOf(respond('for (let i = 0; i < 2000; i++) noise();'));
-  expect(tryResponses(long.bytes, rigOf()).failed_s).toBe(0);
+  expect(tryResponses(long.bytes, rigOf()).failed).toEqual({ cause: 'fuel', at_s: 0 });
+});
+
+it('the trial finds what is no number, and what is further than any prop is moved', async () => {
+  const odd = await ownOf(
+    `let zero: f32 = 0;${respond('add(Value.yaw, zero / zero); ask(Value.z, 1.0 / zero); if (level(Level.left) > 0.9) add(Value.lid, 1.0e9); add(Value.x, 900.0);')}`,
+  );
+  const { failed, dropped, far } = tryResponses(odd.bytes, rigOf());
+  expect([failed, dropped?.at_s]).toEqual([null, 0]);
+  // Two on each tick that it listens.
+  expect(dropped!.count % 2).toBe(0);
+  expect(dropped!.count).toBeGreaterThan(1000);
+  expect(far).toMatchObject([{ name: 'lid', unit: 'deg' }]);
+  expect(far[0]!.by / 1e9).toBeCloseTo(1, 5);
 });

@@ -2,13 +2,15 @@
 import { stat } from 'node:fs/promises';
 import type { Command } from 'commander';
 import { compileBoard } from '../../firmware/compile.ts';
-import { CYCLES, fuelOf, tryResponses } from '../../firmware/responses/trial.ts';
-import { short } from '../../rig/words.ts';
-import { boardsHelp, firmwareFault } from '../boards-help.ts';
+import { CYCLES, type Trial, tryResponses } from '../../firmware/responses/trial.ts';
+import { failureWords, fuelOf } from '../../rig/response-limits.ts';
+import { counted, short } from '../../rig/words.ts';
+import { boardsHelp, firmwareFault, noBoard } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
-import { type Problem, labelled, printJson, problemOf, refuse } from '../output.ts';
+import { type Problem, labelled, printJson, printProblems, problemOf, refuse } from '../output.ts';
 import { type Made, controllerFor, sharedController } from '../own-controller.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
+import { shownName } from '../stdin.ts';
 import { widthOf } from '../io.ts';
 
 const HELP = `
@@ -20,7 +22,7 @@ With a rig whose folder holds responses.ts, those are checked, tried in simulati
 
 Examples:
   posewright build --board native
-  posewright build --board pico night-owl.yaml`;
+  posewright build night-owl.yaml`;
 
 export function registerBuild(program: Command, io: Io, done: Done): void {
   program
@@ -29,13 +31,13 @@ export function registerBuild(program: Command, io: Io, done: Done): void {
       'Compiles the controller and a board into firmware: the same controller, bit for bit, that the simulation runs.',
     )
     .argument('[rig]', 'the rig file (YAML): with responses.ts beside it, its own controller is compiled')
-    .requiredOption('--board <name>', `which board: ${boardsHelp(() => true)}`)
+    .option('--board <name>', `which board: ${boardsHelp(() => true)}; without, the rig’s board.kind`)
     .option(
       '--json',
       'one JSON document: {image, bytes, flash_used, ram_used, sha256}; with responses also {responses: {fuel, fuel_budget, cycles, cycles_budget}}',
     )
     .addHelpText('after', HELP)
-    .action(async (rig: string | undefined, { board, json }: { board: string; json?: true }) => {
+    .action(async (rig: string | undefined, { board, json }: { board?: string; json?: true }) => {
       done(await build(board, rig, json === true, io));
     });
 }
@@ -48,10 +50,22 @@ interface Cost {
   readonly cycles_budget: number;
 }
 
-async function build(name: string, rigPath: string | undefined, json: boolean, io: Io): Promise<ExitCode> {
-  const made = rigPath === undefined ? { ...(await sharedController()), cost: null } : await ownController(rigPath, io);
+async function build(
+  board: string | undefined,
+  rigPath: string | undefined,
+  json: boolean,
+  io: Io,
+): Promise<ExitCode> {
+  if (board === undefined && rigPath === undefined)
+    return refuse(io, json, [problemOf('--board', `is needed without a rig; allowed: ${boardsHelp(() => true)}`)]);
+  const made =
+    rigPath === undefined
+      ? { ...(await sharedController()), cost: null, kind: null }
+      : await ownController(rigPath, io);
   if (!('places' in made)) return refuse(io, json, made);
   const { cost } = made;
+  const name = board ?? made.kind;
+  if (name === null) return refuse(io, json, [noBoard(shownName(rigPath ?? ''))]);
   try {
     const { image, flash_used, ram_used, sha256 } = compileBoard(made.places, name);
     const { size: bytes } = await stat(image);
@@ -75,28 +89,50 @@ async function build(name: string, rigPath: string | undefined, json: boolean, i
   }
 }
 
+/** A rig's controller, what its responses cost, and the kind of its board; null: it has none. */
+type Own = Made & { readonly cost: Cost | null; readonly kind: string | null };
+
 /** The controller of the rig in this file and what its responses cost, or what is wrong with it. */
-async function ownController(path: string, io: Io): Promise<(Made & { cost: Cost | null }) | readonly Problem[]> {
+async function ownController(path: string, io: Io): Promise<Own | readonly Problem[]> {
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return problems;
   countWarnings(io, path, problems);
   const made = await controllerFor(path, rig);
   if (!('wasm' in made)) return made;
-  if (made.responses === null || !made.wasm) return { ...made, cost: null };
-  const { most, failed_s } = tryResponses(made.wasm, rig);
+  const kind = rig.board?.kind ?? null;
+  if (made.responses === null || !made.wasm) return { ...made, cost: null, kind };
+  const trial = tryResponses(made.wasm, rig);
+  const { most, failed } = trial;
   const { tick_hz } = rig.motion;
   const budget = fuelOf(tick_hz);
-  if (failed_s !== null)
+  if (failed !== null)
     return [
-      problemOf(
-        made.responses,
-        `in simulation, with inputs drawn by chance, it failed after ${short(failed_s)} s: it divided whole numbers by zero, or would have burnt more than ${String(budget)} of fuel in a tick at ${String(tick_hz)} a second (at most ${String(most)} before)`,
-      ),
+      problemOf(made.responses, `${IN_TRIAL}, it failed after ${short(failed.at_s)} s: ${failureWords(failed.cause, tick_hz)}`),
     ];
+  printProblems(io, io.stderr, doubtsOf(made.responses, trial));
   return {
     ...made,
+    kind,
     cost: { fuel: most, fuel_budget: budget, cycles: most * CYCLES, cycles_budget: budget * CYCLES },
   };
+}
+
+const IN_TRIAL = 'in simulation, with inputs drawn by chance';
+
+/** What the trial found that is no failure, and yet is meant by nobody. */
+function doubtsOf(file: string, { dropped, far }: Trial): Problem[] {
+  const said = [
+    ...(dropped
+      ? [
+          `it asks for what is no number, which is dropped: ${counted(dropped.count, 'time')}, first after ${short(dropped.at_s)} s`,
+        ]
+      : []),
+    ...far.map(
+      ({ name, by, unit, at_s }) =>
+        `it asks for ${name} ${short(by)} ${unit}, after ${short(at_s)} s: further than any prop is moved`,
+    ),
+  ];
+  return said.map((words) => ({ ...problemOf(file, `${IN_TRIAL}, ${words}`), severity: 'warning' }));
 }
 
 const costWords = (file: string | null, { fuel, fuel_budget, cycles, cycles_budget }: Cost): string =>

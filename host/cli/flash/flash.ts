@@ -12,7 +12,7 @@ import { plainText } from '../../rig/plain-text.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { capital } from '../../rig/words.ts';
 import { boardAt } from '../../targets/usb.ts';
-import { boardsHelp, firmwareFault } from '../boards-help.ts';
+import { boardFault, boardsHelp, firmwareFault, noBoard } from '../boards-help.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { isError, misfits } from '../misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
@@ -32,7 +32,8 @@ This replaces everything stored on the board. Place the prop in its rest positio
 clear before you power it.
 Exit code 1: it was written, but the board does not hold it, or does not come back with this rig.
 
-Example:
+Examples:
+  posewright flash night-owl.yaml
   posewright flash --board pico night-owl.yaml`;
 
 export function registerFlash(program: Command, io: Io, done: Done): void {
@@ -40,7 +41,10 @@ export function registerFlash(program: Command, io: Io, done: Done): void {
     .command('flash')
     .description('Builds the firmware, adds the rig, writes both to the board and reads back what can be read.')
     .argument('<rig>', 'the rig file (YAML); - for standard input')
-    .requiredOption('--board <name>', `which board: ${boardsHelp((board) => board.flash !== undefined)}`)
+    .option(
+      '--board <name>',
+      `which board: ${boardsHelp((board) => board.flash !== undefined)}; without, the rig’s board.kind`,
+    )
     .option('--to <place>', "the folder where the board's drive is mounted")
     .option('--on <target>', 'which running board, where there are several: usb:SERIAL')
     .option(
@@ -54,7 +58,7 @@ export function registerFlash(program: Command, io: Io, done: Done): void {
 }
 
 interface Options {
-  readonly board: string;
+  readonly board?: string;
   readonly to?: string;
   readonly on?: string;
   readonly json?: true;
@@ -68,10 +72,7 @@ function serialOf(on: string): string | null {
 
 /** All that is wrong before the rig is read. */
 function faultsOf({ board, to, on }: Options): Problem[] {
-  const names = boardsHelp(() => true);
-  const faults = names.split(', ').includes(board)
-    ? []
-    : [problemOf('--board', `there is no board '${board}': there are ${names}`)];
+  const faults = board === undefined ? [] : boardFault(board);
   if (on !== undefined && serialOf(on) === null)
     faults.push(problemOf('--on', `found ${on}; allowed: usb or usb:SERIAL, a running board`));
   else if (on !== undefined && to !== undefined)
@@ -81,12 +82,15 @@ function faultsOf({ board, to, on }: Options): Problem[] {
 
 /** The command; `cable`: the USB that it goes over. */
 export async function flash(path: string, options: Options, io: Io, cable = cableOf(io)): Promise<ExitCode> {
-  const { board: name, to, on, json } = options;
+  const { to, on, json } = options;
   const wrong = faultsOf(options);
   if (wrong.length > 0) return refuse(io, json === true, wrong);
   const usb = on === undefined ? undefined : (serialOf(on) ?? undefined);
   const { rig, problems } = await readRigFile(path, io);
   if (!rig) return refuse(io, json === true, problems);
+  const name = options.board ?? rig.board?.kind ?? null;
+  const nameless = name === null ? [noBoard(shownName(path))] : boardFault(name);
+  if (name === null || nameless.length > 0) return refuse(io, json === true, nameless);
   const faults = misfits(rig, name, shownName(path), `firmware for ${name}`);
   if (faults.some(isError)) return refuse(io, json === true, faults);
   countWarnings(io, path, problems);

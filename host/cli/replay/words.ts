@@ -12,7 +12,16 @@ import {
   willItBeSmooth,
   withinTolerance,
 } from '../../replay/verdict.ts';
-import { effortOf, exactWords, metalNames, namesWords, shakingWords } from '../../replay/words.ts';
+import {
+  breachTime,
+  effortOf,
+  exactWords,
+  metalNames,
+  namesWords,
+  shakingWords,
+  whenWords,
+} from '../../replay/words.ts';
+import { isFar } from '../../rig/response-limits.ts';
 import { type Joint, type Rig, toShown } from '../../rig/rig.ts';
 import { type Io, coloursOf, widthOf } from '../io.ts';
 import { fixed, labelled, table, type Row } from '../output.ts';
@@ -72,14 +81,26 @@ function path({ platform }: Rig, { path: { peak_mm, peak_deg, at_s }, tolerance 
 }
 
 /** How far the rig's responses moved what is asked; all else is measured against that. */
-function responseRows({ responses }: Answer): Row[] {
+function responseRows({ responses, response_faults }: Answer): Row[] {
   if (responses === null) return [];
+  const { failed = null, dropped = null } = response_faults ?? {};
   const moved = responses.map(({ column, moved: by, at_s }) => {
     const [, name = column, unit = ''] = /^(.*)_(deg|mm)$/.exec(column) ?? [];
-    return `${name} by up to ${by.toFixed(2)} ${unit}, at ${at_s.toFixed(2)} s`;
+    const far = isFar(unit === 'mm' ? unit : 'deg', by) ? ' (further than any prop is moved: is that meant?)' : '';
+    return `${name} by up to ${by.toFixed(2)} ${unit}, at ${at_s.toFixed(2)} s${far}`;
   });
   return [
-    ['responses', moved.length > 0 ? `move what is asked: ${moved.join('; ')}` : 'change nothing that is asked here'],
+    ...(failed ? [['responses', `failed ${whenWords(failed)}, and are switched off from there on`] as const] : []),
+    ...(moved.length > 0 ? [['responses', `move what is asked: ${moved.join('; ')}`] as const] : []),
+    ...(dropped
+      ? [
+          [
+            'responses',
+            `ask for what is no number: dropped ${counted(dropped.count, 'time')}, first ${whenWords(dropped)}`,
+          ] as const,
+        ]
+      : []),
+    ...(moved.length === 0 && !failed && !dropped ? [['responses', 'change nothing that is asked here'] as const] : []),
   ];
 }
 
@@ -120,7 +141,8 @@ function breachRows({ breaches, breach_count }: Answer): Row[] {
     const [first] = group;
     if (!first) return [];
     const more = group.length > 1 ? `; ${counted(group.length, 'time')} in the list` : '';
-    return [['', `${first.message}, first at ${first.at_s.toFixed(2)} s${more}`]];
+    const when = breachTime(first);
+    return [['', `${first.message}${when === '' ? '' : `, first ${when}`}${more}`]];
   });
   return rows.length === 0 ? [] : [['limits broken', `on ${counted(breach_count, 'occasion')} in all:`], ...rows];
 }

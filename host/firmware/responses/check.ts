@@ -17,6 +17,11 @@ import { type Compiler, type Fault, FaultList, type Node, children, walk } from 
 import type { Named } from './senses.ts';
 import { ALLOCATION, ALLOWED, BUILTINS, SENSES, TYPES, refusedKind, unknownName } from './words.ts';
 
+/** Where a rig file declares what responses read. */
+const WHERE: Readonly<Partial<Record<keyof Named, string>>> = {
+  Pin: '; the rig file declares it: night: inputs: { NAME: { pin: 18 } }',
+  Level: '; the rig file declares it: night: analog: { NAME: 26 }',
+};
 /** In a constant's or a variable's beginning nothing may be able to fail: there is nobody yet to report it. */
 const CONSTANT = [
   'Literal',
@@ -35,6 +40,8 @@ const LIMIT = /^(MIN|MAX)_VALUE$|^EPSILON$/;
 
 class Checker extends NodeReader {
   private readonly outline: Outline;
+  /** Names of the rig that are not there and have been told. */
+  private readonly missing = new Set<string>();
   private readonly named: Named;
   private readonly faults: FaultList;
 
@@ -139,13 +146,16 @@ class Checker extends NodeReader {
     else this.say(node, `found .${property.text}; allowed: Pin, Level and Value, and limits such as f32.MAX_VALUE`);
   }
 
-  /** A member of one of the rig's lists. */
+  /** A member of one of the rig's lists; one that is missing is told once, however often it is read. */
   private member(node: Property, list: keyof Named, name: string): void {
-    if (name in this.named[list]) return;
+    const missing = `${list}.${name}`;
+    if (name in this.named[list] || this.missing.has(missing)) return;
+    this.missing.add(missing);
     const what = { Pin: 'input', Level: 'analog input', Value: 'value' }[list];
     const names = Object.keys(this.named[list]);
     const allowed = names.length > 0 ? `allowed: ${names.join(', ')}` : 'it has none';
-    this.say(node, `found ${list}.${name}, and this rig has no ${what} of that name; ${allowed}`);
+    const where = WHERE[list]?.replace('NAME', name) ?? '';
+    this.say(node, `found ${missing}, and this rig has no ${what} of that name; ${allowed}${where}`);
   }
 
   private literal(node: Node): void {

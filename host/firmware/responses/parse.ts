@@ -64,7 +64,7 @@ export function parse(as: Compiler, text: string): Parsed {
   as.parse(program, text, 'responses.ts', true);
   const faults: Fault[] = [];
   for (let found = as.nextDiagnostic(program); found; found = as.nextDiagnostic(program))
-    faults.push({ line: lineAt(text, found.range?.start ?? 0), message: found.message });
+    faults.push({ line: lineAt(text, found.range?.start ?? 0), message: `the compiler says: ${found.message}` });
   const source = program.sources.find(({ normalizedPath }) => normalizedPath === 'responses.ts');
   return { statements: source?.statements ?? [], faults };
 }

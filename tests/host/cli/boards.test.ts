@@ -73,7 +73,23 @@ describe('a board', () => {
 
   it('is named in the help, which says which there are', async () => {
     expect((await run(['build', '--help'])).out).toMatch(/which board: f405, native, pico, template/);
-    expect((await run(['flash', '--help'])).out).toMatch(/which board: f405, pico\n/);
+    expect((await run(['flash', '--help'])).out.replaceAll(/\s+/g, ' ')).toMatch(
+      /which board: f405, pico; without, the/,
+    );
+  });
+
+  it('is the rig’s where the command names none', async () => {
+    const plain = files.put('none.yaml', OWL);
+    await refused(['build'], /is needed without a rig; allowed: f405, native, pico/);
+    await refused(['build', plain], /since .*none\.yaml has no board; allowed: f405, native, pico/);
+    await refused(['flash', plain], /since .*none\.yaml has no board; allowed: f405, native, pico/);
+    await refused(['flash', owl, '--to', files.path('no-drive')], /no-drive is not there/);
+  });
+
+  it.skipIf(!has('gcc'))('is built for without its name', async () => {
+    const rig = files.put('native.yaml', board('{ kind: native }'));
+    const { code, out } = await run(['build', rig]);
+    expect([code, out]).toEqual([0, expect.stringMatching(/^firmware for native\n/)]);
   });
 
   it('without flash, or without a place to write it, is refused before the compiler is asked', async () => {

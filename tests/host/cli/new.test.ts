@@ -217,6 +217,18 @@ it('--responses writes responses that the rig can play, and says so in the folde
   const { code, out, err } = await run(['replay', join(owl, 'rig.yaml'), join(owl, 'each-axis.csv')]);
   expect(code, out + err).toBe(0);
   expect(out.replaceAll(/\s+/g, ' ')).toMatch(/responses change nothing that is asked here/);
+  // Someone on the left, then on the right: it turns with the new rig's limits to spare.
+  const inputs = join(owl, 'inputs.csv');
+  writeFileSync(inputs, 't_s,left,right\n0,0,0\n1,0.8,0\n3,0,0.8\n');
+  const moved = await run(['replay', join(owl, 'rig.yaml'), join(owl, 'each-axis.csv'), '--inputs', inputs, '--json']);
+  const answer = JSON.parse(moved.out) as {
+    joints: { peak_error_deg: number; limit_ticks: number }[];
+    responses: unknown;
+  };
+  expect(moved.code).toBe(0);
+  expect(Math.max(...answer.joints.map(({ peak_error_deg }) => peak_error_deg))).toBeLessThan(0.05);
+  expect(Math.max(...answer.joints.map(({ limit_ticks }) => limit_ticks))).toBe(0);
+  expect(answer.responses).toMatchObject([{ column: 'yaw_deg', moved: expect.closeTo(8, 1) as number }]);
   const [together] = [await run(['new', folder.path('both'), '--from', 'demo', '--responses'])];
   expect([together.code, together.err]).toEqual([2, expect.stringMatching(/--responses.*found with --from/)]);
 });

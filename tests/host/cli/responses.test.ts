@@ -64,12 +64,66 @@ export function respond(): void { add(Value.nod, sine(seconds() * 8.0) * 10.0); 
 });
 
 it('replay reports one that fails, in words', async () => {
-  const text = `${HEAD}let n: i32 = 0;\nexport function respond(): void { n++; if (n > 900) unreachable(); add(Value.nod, 1.0); }`;
+  const text = `${HEAD}let n: i32 = 0;\nexport function respond(): void { n++; if (n > 600) unreachable(); add(Value.nod, 1.0); }`;
   const { rig, stream } = rigWith('fails', text);
   const { code, out, err } = await run(['replay', rig, stream]);
   expect(code).toBe(1);
-  expect(out).toMatch(/the controller tripped: a response failed, first at \d/);
+  const said = out.replaceAll(/\s+/g, ' ');
+  expect(said).toMatch(/A response failed before the stream, \d+\.\d\d s after power-up: it trapped \(unreachable\(\)/);
+  expect(said).toMatch(/responses failed before the stream, .* and are switched off from there on/);
+  expect(said).not.toMatch(/settles[^.]* at 0\.00 s|settles \(at|change nothing/);
   expect(err).toMatch(/with .*responses\.ts: the motion is measured against what it makes of the stream/);
+});
+
+it.each([
+  ['never ends', 'while (true) {}', /needs more than the 1000 of fuel/],
+  ['adds for too long', 'for (let i = 0; i < 5000; i++) add(Value.nod, 0.001);', /needs more than the 1000 of fuel/],
+  ['traps', 'unreachable();', /it trapped \(unreachable\(\), or/],
+])('replay names one that %s on the tick that it is asked first', async (what, text, cause) => {
+  const { rig, stream } = rigWith(what, `${HEAD}export function respond(): void { ${text} }`);
+  const { code, out } = await run(['replay', rig, stream]);
+  const said = out.replaceAll(/\s+/g, ' ');
+  expect(code).toBe(1);
+  expect(said).toMatch(/A response failed before the stream, .* are switched off, and the prop settles\./);
+  expect(said).toMatch(cause);
+  expect(said).not.toMatch(/change nothing|never played/);
+});
+
+it('replay says when one fails while the stream plays', async () => {
+  const text = `${HEAD}import { asked } from './senses';\nexport function respond(): void { add(Value.z, 1.0); if (asked(Value.nod) > 5.0) unreachable(); }`;
+  const { rig } = rigWith('midway', text);
+  const stream = files.put('midway/up.csv', `t_s,nod_deg\n${nodUp()}`);
+  const { out } = await run(['replay', rig, stream, '--json']);
+  const said = (await run(['replay', rig, stream])).out.replaceAll(/\s+/g, ' ');
+  expect(said).toMatch(
+    /A response failed: it trapped .*, and the prop settles \((at \d\.\d\d s)\)\. .* responses failed \1, and are/,
+  );
+  const { response_faults } = JSON.parse(out) as { response_faults: { failed: { cause: string; at_s: number } } };
+  expect(response_faults.failed.cause).toBe('trap');
+  // 5 deg/s from the beginning on.
+  expect(response_faults.failed.at_s).toBeCloseTo(1, 1);
+});
+/** From 0 to 10 deg in 2 s, evenly. */
+const nodUp = (): string => Array.from({ length: 101 }, (_, n) => `${String(n / 50)},${String(n / 10)}\n`).join('');
+
+it('replay and build say what is no number, and what is too far', { timeout: 300_000 }, async () => {
+  const odd = `${HEAD}let zero: f32 = 0;\nexport function respond(): void { add(Value.yaw, zero / zero); }`;
+  const { rig, stream } = rigWith('odd', odd);
+  const replayed = (await run(['replay', rig, stream])).out.replaceAll(/\s+/g, ' ');
+  expect(replayed).toMatch(/ask for what is no number: dropped \d+ times, first before the stream, \d/);
+  expect(replayed).not.toMatch(/change nothing/);
+  const built = await run(['build', rig, '--board', 'native']);
+  expect([built.code, built.err.replaceAll(/\s+/g, ' ')]).toEqual([
+    0,
+    expect.stringMatching(/responses\.ts warning: .*it asks for what is no number, which is dropped: \d+ times, first/),
+  ]);
+  const far = rigWith('far', `${HEAD}export function respond(): void { add(Value.yaw, 1.0e9); }`);
+  expect((await run(['replay', far.rig, far.stream])).out.replaceAll(/\s+/g, ' ')).toMatch(
+    /yaw by up to \d{9,10}\.\d\d deg, at \d\.\d\d s \(further than any prop is moved: is that meant\?\)/,
+  );
+  expect((await run(['build', far.rig, '--board', 'native'])).err.replaceAll(/\s+/g, ' ')).toMatch(
+    /warning.*it asks for yaw \d{9,10}(\.\d)? deg, after 0 s: further than any prop is moved/,
+  );
 });
 
 it.each(['replay', 'build', 'send', 'stage', 'flash'])(
@@ -95,7 +149,17 @@ it('build refuses what fails in simulation, and what burns too much', async () =
   const { rig } = rigWith('burns', HEAD + loop);
   const { code, err } = await run(['build', rig, '--board', 'native']);
   expect(code).toBe(2);
-  expect(err).toMatch(/responses\.ts.*it failed after 0 s: .*burnt more than 1000 of fuel in a tick/);
+  expect(err).toMatch(
+    /responses\.ts.*it failed after 0 s: it needs more than the 1000 of fuel that a tick at \d+ a second has/,
+  );
+  expect(err).not.toMatch(/trapped/);
+  const traps = rigWith('traps-built', `${HEAD}export function respond(): void { unreachable(); }`);
+  const other = await run(['build', traps.rig, '--board', 'native']);
+  expect([other.code, other.err]).toEqual([
+    2,
+    expect.stringMatching(/it failed after 0 s: it trapped \(unreachable\(\)/),
+  ]);
+  expect(other.err).not.toMatch(/fuel/);
 });
 
 it('replay refuses inputs that the rig does not have, and inputs of a board', async () => {

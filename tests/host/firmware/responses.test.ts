@@ -50,7 +50,7 @@ describe('refused, with the line', () => {
       1,
       /a whole part of a fraction/,
     ],
-    ['what is no program', body('let x = ;'), 2, /expected/i],
+    ['what is no program', body('let x = ;'), 2, /^the compiler says: .*expected/i],
   ])('%s', async (_, text, line, words) => {
     const faults = await faultsOf(text);
     expect(faults).toEqual(expect.arrayContaining([{ line, message: expect.stringMatching(words) as string }]));
@@ -65,6 +65,22 @@ describe('refused, with the line', () => {
     const faults = await faultsOf(body(''), head);
     expect(faults).toEqual(expect.arrayContaining([{ line: 1, message: expect.stringMatching(words) as string }]));
   });
+});
+
+it('an input that is not there is told once, however often it is read, and where a rig declares it', async () => {
+  const text = body('\nlevel(Level.near); level(Level.near);\nlevel(Level.near); closed(Pin.mat); closed(Pin.mat);');
+  expect(await faultsOf(text)).toEqual([
+    {
+      line: 3,
+      message:
+        'found Level.near, and this rig has no analog input of that name; allowed: left, right, sound, light; the rig file declares it: night: analog: { near: 26 }',
+    },
+    {
+      line: 4,
+      message:
+        'found Pin.mat, and this rig has no input of that name; allowed: door, hand; the rig file declares it: night: inputs: { mat: { pin: 18 } }',
+    },
+  ]);
 });
 
 describe('the compiled module', () => {

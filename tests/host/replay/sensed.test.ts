@@ -22,6 +22,8 @@ it('each row holds until the next, from the stream’s own time 0', () => {
 describe('refused, all at once and with the line', () => {
   it.each([
     ['', 1, /is empty/],
+    ['t_s,hand\n', 1, /has no rows; allowed: at least one/],
+    ['# held\n\nt_s,hand\n# 0,1\n', 3, /has no rows/],
     ['time,hand\n0,1\n', 1, /found time first; allowed: t_s/],
     ['t_s,foot\n0,1\n', 1, /found foot, which is no input of this rig; allowed: door, hand, left/],
     ['t_s,hand\n0,1\n0,0\n', 3, /found t_s 0; allowed: numbers that increase/],

@@ -55,6 +55,7 @@ const answer = (change: Partial<Answer> = {}): Answer => ({
   breaches: [],
   breach_count: 0,
   responses: null,
+  response_faults: null,
   metal: null,
   ...change,
 });

@@ -342,6 +342,7 @@ export function replayOf(size: number, overrides: Partial<Answer> = {}): Replay 
     breaches: [],
     breach_count: 0,
     responses: null,
+    response_faults: null,
     metal: null,
     ...overrides,
   };

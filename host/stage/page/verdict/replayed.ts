@@ -158,6 +158,7 @@ export function replayedAnswer(rig: Rig, { rows, trace, fell, exact }: Judged, n
     breaches: breaches.list,
     breach_count: breaches.count,
     responses: null,
+    response_faults: null,
     metal,
   };
 }
