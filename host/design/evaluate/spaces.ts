@@ -1,17 +1,17 @@
 /**
- * Room between the bodies of a platform: servo bodies, cranks and rods as capsules (segments with a thickness), the two plates as
- * discs. What is joined is not looked at: a crank and its own rod, a crank and its own servo. Parts that ride along are not known here.
- * A servo's body is round at its long edges: capsules side by side along its shaft, as far apart as it is thick at most. m.
+ * Room between the bodies of a platform: cranks and rods as capsules (segments with a thickness), servos' bodies as boxes, the two
+ * plates as discs. What is joined is not looked at: a crank and its own rod, a crank and its own servo. Parts that ride along are not
+ * known here. m.
  */
+import { BOX, boxToBox, boxToDisc, segmentToBox } from '../../physics/kinematics/boxes.ts';
 import type { Clearance } from '../../rig/clearance.ts';
+import { faceBehindRod_mm } from '../../rig/servo-body.ts';
 import type { LegSet } from './legs.ts';
 import { segmentDistance } from './segments.ts';
 import { inwardOf } from './sizes.ts';
 import type { Rods } from './statics.ts';
 
 const MM = 1e-3;
-/** Capsules of a servo's body at most. */
-const MOST_CAPSULES = 4;
 
 /** Bodies by number: cranks, rods (or actuators) and servos by leg, then the plates. */
 export const BODIES = { crank: 0, rod: 6, servo: 12, base: 18, plate: 19 } as const;
@@ -33,11 +33,11 @@ export class Spaces {
   /** Segments, 6 numbers each. */
   private readonly cranks = new Float64Array(36);
   private readonly rods = new Float64Array(36);
-  private readonly servos = new Float64Array(36 * MOST_CAPSULES);
-  private capsules = 0;
-  private thick = 0;
-  /** Length of their segments. */
-  private deep = 0;
+  private readonly servos = new Float64Array(6 * BOX);
+  /** From a box's middle to its corners. */
+  private corner = 0;
+  /** The moving plate's face: see boxes.ts. */
+  private readonly plate = new Float64Array(7);
   private readonly horn: number;
   private readonly rod: number;
   private plateRadius = 0;
@@ -62,50 +62,32 @@ export class Spaces {
       );
     if (legs.linear) return;
     this.putServos(legs, body_mm);
-    const { servos, capsules } = this;
     for (let i = 0; i < 6; i++)
       for (let k = 0; k < i; k++)
-        for (let m = 0; m < capsules; m++)
-          for (let n = 0; n < capsules; n++)
-            this.look(
-              servos,
-              6 * (capsules * i + m),
-              servos,
-              6 * (capsules * k + n),
-              2 * this.thick,
-              2 * this.deep,
-              BODIES.servo + k,
-              BODIES.servo + i,
-            );
+        this.tell(boxToBox(this.servos, BOX * i, this.servos, BOX * k), BODIES.servo + k, BODIES.servo + i);
   }
 
-  private putServos(legs: LegSet, [long_mm, thick_mm, deep_mm]: readonly [number, number, number]): void {
-    const [long, thick, deep] = [long_mm * MM, thick_mm * MM, deep_mm * MM];
-    const radius = Math.min(long, thick, deep) / 2;
-    const count = Math.min(MOST_CAPSULES, Math.max(1, Math.ceil(long / (2 * radius) - 1e-9)));
-    const face = this.rod + 2 * this.horn;
-    this.thick = radius;
-    this.deep = deep - 2 * radius;
-    this.capsules = count;
-    for (let i = 0; i < 6; i++) {
-      const inward = inwardOf(legs, i);
-      for (let m = 0; m < count; m++) {
-        const off = count === 1 ? 0 : (long - 2 * radius) * (m / (count - 1) - 0.5);
-        const o = 6 * (count * i + m);
-        for (let end = 0; end < 2; end++) {
-          const depth = (end === 0 ? face + radius : face + deep - radius) * inward;
-          this.servos[o + 3 * end] = legs.base[3 * i]! + off * legs.ux[i]! - depth * legs.uy[i]!;
-          this.servos[o + 3 * end + 1] = legs.base[3 * i + 1]! + off * legs.uy[i]! + depth * legs.ux[i]!;
-          this.servos[o + 3 * end + 2] = legs.base[3 * i + 2]!;
-        }
-      }
+  private putServos(legs: LegSet, [long_mm, high_mm, deep_mm]: readonly [number, number, number]): void {
+    const { servos } = this;
+    const [long, high, deep] = [(long_mm / 2) * MM, (high_mm / 2) * MM, (deep_mm / 2) * MM];
+    this.corner = Math.sqrt(long * long + high * high + deep * deep);
+    for (let i = 0, o = 0; i < 6; i++, o += BOX) {
+      const middle = (faceBehindRod_mm(this.clearance) * MM + deep) * inwardOf(legs, i);
+      servos[o] = legs.base[3 * i]! - middle * legs.uy[i]!;
+      servos[o + 1] = legs.base[3 * i + 1]! + middle * legs.ux[i]!;
+      servos[o + 2] = legs.base[3 * i + 2]!;
+      servos[o + 3] = legs.ux[i]!;
+      servos[o + 4] = legs.uy[i]!;
+      servos[o + 5] = long;
+      servos[o + 6] = deep;
+      servos[o + 7] = high;
     }
   }
 
   /** A pose: the legs are placed there, and their rods worked out. */
   at(legs: LegSet, rods: Rods): void {
     this.putBars(legs, rods);
-    const { cranks, rods: bars, servos, capsules, rod, horn, deep } = this;
+    const { cranks, rods: bars, rod, horn } = this;
     const long = legs.linear ? legs.longest : legs.rod;
     for (let i = 0; i < 6; i++) {
       for (let k = 0; k < i; k++)
@@ -116,21 +98,8 @@ export class Spaces {
           this.look(cranks, 6 * i, cranks, 6 * k, 2 * horn, 2 * legs.crank, BODIES.crank + k, BODIES.crank + i);
         if (k !== i)
           this.look(bars, 6 * i, cranks, 6 * k, rod + horn, long + legs.crank, BODIES.crank + k, BODIES.rod + i);
-        for (let m = 0; m < capsules; m++) {
-          const o = 6 * (capsules * k + m);
-          this.look(bars, 6 * i, servos, o, rod + this.thick, long + deep, BODIES.rod + i, BODIES.servo + k);
-          if (k !== i)
-            this.look(
-              cranks,
-              6 * i,
-              servos,
-              o,
-              horn + this.thick,
-              legs.crank + deep,
-              BODIES.crank + i,
-              BODIES.servo + k,
-            );
-        }
+        this.lookAtServo(bars, i, k, rod, long, BODIES.rod);
+        if (k !== i) this.lookAtServo(cranks, i, k, horn, legs.crank, BODIES.crank);
       }
     }
     if (!legs.linear) this.lookAtPlates(legs);
@@ -155,15 +124,24 @@ export class Spaces {
 
   /** Of cranks' ends and the base plate's face; of cranks' ends and servos and the moving plate. */
   private lookAtPlates(legs: LegSet): void {
-    const { servos, rods, rod, thick, capsules } = this;
+    const { servos, rods, rod, plate } = this;
     const floor = -this.clearance.axes_above_base_mm * MM;
+    this.putPlate(legs);
     for (let i = 0; i < 6; i++) {
       this.tell(rods[6 * i + 2]! - legs.base[3 * i + 2]! - floor - rod, BODIES.crank + i, BODIES.base);
       this.tell(this.toPlate(legs, rods, 6 * i) - rod, BODIES.crank + i, BODIES.plate);
-      for (let m = 0; m < capsules; m++)
-        for (let end = 0; end < 6; end += 3)
-          this.tell(this.toPlate(legs, servos, 6 * (capsules * i + m) + end) - thick, BODIES.servo + i, BODIES.plate);
+      this.tell(boxToDisc(servos, BOX * i, plate, this.least), BODIES.servo + i, BODIES.plate);
     }
+  }
+
+  private putPlate({ turn: m, centre }: LegSet): void {
+    const { plate, pivot_m: p } = this;
+    const [x, y, z] = [-p[0]!, -p[1]!, -p[2]! - this.clearance.plate_below_studs_mm * MM];
+    for (let k = 0; k < 3; k++) {
+      plate[k] = centre[k]! + m[3 * k]! * x + m[3 * k + 1]! * y + m[3 * k + 2]! * z;
+      plate[3 + k] = m[3 * k + 2]!;
+    }
+    plate[6] = this.plateRadius;
   }
 
   /** How far a point is beneath the moving plate's face, or beside its rim, m; below 0: above the face. */
@@ -177,6 +155,20 @@ export class Spaces {
     const high = m[2]! * x + m[5]! * y + m[8]! * z + p[2]! + this.clearance.plate_below_studs_mm * MM;
     const off = Math.sqrt(side * side + front * front) - plateRadius;
     return off <= 0 ? -high : Math.sqrt(off * off + high * high);
+  }
+
+  /** A bar of leg i and leg k's servo. */
+  private lookAtServo(bars: Float64Array, i: number, k: number, radius: number, long: number, first: number): void {
+    const { servos } = this;
+    const a = 6 * i;
+    const b = BOX * k;
+    // Further than the balls around them: not the nearest.
+    const x = (bars[a]! + bars[a + 3]!) / 2 - servos[b]!;
+    const y = (bars[a + 1]! + bars[a + 4]!) / 2 - servos[b + 1]!;
+    const z = (bars[a + 2]! + bars[a + 5]!) / 2 - servos[b + 2]!;
+    const reach = this.least + radius + this.corner + long / 2;
+    if (x * x + y * y + z * z > reach * reach) return;
+    this.tell(segmentToBox(bars, a, servos, b) - radius, first + i, BODIES.servo + k);
   }
 
   /** @param longs lengths of both segments together, or more. */

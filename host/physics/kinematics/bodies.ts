@@ -1,17 +1,18 @@
 /**
- * Room between the bodies of a platform at a pose: servo bodies, cranks and rods as capsules (segments with a thickness), the two
- * plates as discs. What is joined is not looked at: a crank and its own rod, a crank and its own servo. Parts that ride along are not
- * known here. A servo's body is round at its long edges: capsules side by side along its shaft, no further apart than it is thick. mm,
- * in the base's frame.
+ * Room between the bodies of a platform at a pose: cranks and rods as capsules (segments with a thickness), servos' bodies as boxes,
+ * the two plates as discs. What is joined is not looked at: a crank and its own rod, a crank and its own servo. Parts that ride along
+ * are not known here. mm, in the base's frame.
  */
 import type { Clearance } from '../../rig/clearance.ts';
 import { legVector } from '../../rig/legs.ts';
-import type { Platform, Pose, Vec3 } from '../../rig/rig.ts';
-import { add, cross, dot, mulVec, mulVecT, rpyMatrix, scale, sub } from '../../rig/rotation.ts';
+import type { Leg, Platform, Pose, Vec3 } from '../../rig/rig.ts';
+import { add, dot, mulVec, mulVecT, rpyMatrix, scale, sub } from '../../rig/rotation.ts';
+import { faceBehindRod_mm, inwardAlongShaft } from '../../rig/servo-body.ts';
+import { boxToBox, boxToDisc, segmentToBox } from './boxes.ts';
 
 interface Capsule {
   readonly name: string;
-  readonly kind: 'crank' | 'rod' | 'servo';
+  readonly kind: 'crank' | 'rod';
   readonly leg: number;
   readonly from: Vec3;
   readonly to: Vec3;
@@ -24,103 +25,112 @@ export interface Room {
   readonly between: readonly [string, string];
 }
 
-/** Capsules of a servo's body at most. */
-const MOST = 4;
-
 /** The least room between two bodies where legs with these coordinates (rad or mm) hold the plate at a pose. */
 export function roomAt(platform: Platform, clearance: Clearance, coordinates: ArrayLike<number>, pose: Pose): Room {
   const capsules = [0, 1, 2, 3, 4, 5].flatMap((i) => legCapsules(platform, clearance, i, coordinates[i]!, pose));
   const rooms = capsules.flatMap((one, k) =>
     capsules.slice(0, k).flatMap((other): Room[] => {
-      if (!areApart(one, other)) return [];
+      if (one.leg === other.leg) return [];
       return [{ mm: segmentDistance(one, other) - one.radius - other.radius, between: [other.name, one.name] }];
     }),
   );
-  const plates =
-    platform.drive === 'crank' ? capsules.flatMap((one) => plateRooms(platform, clearance, one, pose)) : [];
-  return [...rooms, ...plates].reduce((least, room) => (room.mm < least.mm ? room : least));
+  const others =
+    platform.drive === 'crank'
+      ? [
+          ...capsules.flatMap((one) => plateRooms(platform, clearance, one, pose)),
+          ...servoRooms(platform, clearance, capsules, pose),
+        ]
+      : [];
+  return [...rooms, ...others].reduce((least, room) => (room.mm < least.mm ? room : least));
 }
 
-/** A crank is joined to its own rod and its own servo; servo to servo of one leg is one body. */
-function areApart(one: Capsule, other: Capsule): boolean {
-  if (one.leg !== other.leg) return true;
-  return one.kind !== other.kind && one.kind !== 'crank' && other.kind !== 'crank';
-}
+const nameOf = (i: number, what: string): string => `leg${String(i + 1)}’s ${what}`;
 
 function legCapsules(platform: Platform, clearance: Clearance, i: number, at: number, pose: Pose): Capsule[] {
   const { base_mm: base, azimuth_rad } = platform.legs[i]!;
-  const name = (what: string): string => `leg${String(i + 1)}’s ${what}`;
   const rod = clearance.rod_thick_mm / 2;
   const end = add(base, legVector(platform, i, pose));
   if (platform.drive === 'linear')
-    return [{ name: name('actuator'), kind: 'rod', leg: i, from: base, to: end, radius: rod }];
-  const u: Vec3 = [Math.cos(azimuth_rad), Math.sin(azimuth_rad), 0];
+    return [{ name: nameOf(i, 'actuator'), kind: 'rod', leg: i, from: base, to: end, radius: rod }];
+  const [x, y] = [Math.cos(azimuth_rad), Math.sin(azimuth_rad)];
   const reach = platform.crank_mm * Math.cos(at);
-  const tip = add(base, [reach * u[0], reach * u[1], platform.crank_mm * Math.sin(at)]);
-  // Along the shaft, toward the middle of the base.
-  const shaft = cross([0, 0, 1], u);
-  const inward = scale(shaft, dot(shaft, base) > 0 ? -1 : 1);
+  const tip = add(base, [reach * x, reach * y, platform.crank_mm * Math.sin(at)]);
   const horn = clearance.horn_thick_mm / 2;
-  const beside = scale(inward, rod + horn);
+  const beside = scale([-y, x, 0], (rod + horn) * inwardAlongShaft(base[0], base[1], x, y));
   return [
-    { name: name('crank'), kind: 'crank', leg: i, from: add(base, beside), to: add(tip, beside), radius: horn },
-    { name: name('rod'), kind: 'rod', leg: i, from: tip, to: end, radius: rod },
-    ...servoCapsules(clearance, base, u, inward).map((one) => ({
-      ...one,
-      name: name('servo'),
-      kind: 'servo' as const,
-      leg: i,
-    })),
+    { name: nameOf(i, 'crank'), kind: 'crank', leg: i, from: add(base, beside), to: add(tip, beside), radius: horn },
+    { name: nameOf(i, 'rod'), kind: 'rod', leg: i, from: tip, to: end, radius: rod },
   ];
 }
 
-function servoCapsules(
-  { servo_body_mm: [long, thick, deep], horn_thick_mm, rod_thick_mm }: Clearance,
-  base: Vec3,
-  u: Vec3,
-  inward: Vec3,
-) {
-  const radius = Math.min(long, thick, deep) / 2;
-  const count = Math.min(MOST, Math.max(1, Math.ceil(long / (2 * radius) - 1e-9)));
-  const face = rod_thick_mm / 2 + horn_thick_mm;
-  return Array.from({ length: count }, (_, m) => {
-    const off = count === 1 ? 0 : (long - 2 * radius) * (m / (count - 1) - 0.5);
-    const middle = add(base, scale(u, off));
-    return {
-      from: add(middle, scale(inward, face + radius)),
-      to: add(middle, scale(inward, face + deep - radius)),
-      radius,
-    };
+/** Of the servos' bodies: to cranks and rods, to each other and to the moving plate. */
+function servoRooms(
+  platform: Platform,
+  clearance: Clearance,
+  capsules: readonly Capsule[],
+  pose: Pose,
+): readonly Room[] {
+  const plate = plateDisc(platform, clearance, pose);
+  const boxes = platform.legs.map((leg) => servoBox(leg, clearance));
+  return boxes.flatMap((box, i): Room[] => {
+    const name = nameOf(i, 'servo');
+    const bars = capsules.filter(({ kind, leg }) => kind === 'rod' || leg !== i);
+    return [
+      ...bars.map((one): Room => {
+        const segment = Float64Array.of(...one.from, ...one.to);
+        return { mm: segmentToBox(segment, 0, box, 0) - one.radius, between: [one.name, name] };
+      }),
+      ...boxes
+        .slice(0, i)
+        .map((other, k): Room => ({ mm: boxToBox(box, 0, other, 0), between: [nameOf(k, 'servo'), name] })),
+      { mm: boxToDisc(box, 0, plate), between: [name, 'the moving plate'] },
+    ];
   });
 }
 
-/** Cranks' ends over the base plate's face; cranks' ends and servos beneath the moving plate's, or beside its rim. */
-function plateRooms(platform: Platform, clearance: Clearance, one: Capsule, pose: Pose): Room[] {
-  const { kind, name, leg } = one;
-  if (kind === 'crank') return [];
-  // A crank's end is where its rod begins.
-  const [points, body] = kind === 'rod' ? [[one.from], `leg${String(leg + 1)}’s crank`] : [[one.from, one.to], name];
-  const rooms = points.map((point): Room => ({
-    mm: beneathPlate(platform, clearance, point, pose) - one.radius,
-    between: [body, 'the moving plate'],
-  }));
-  if (kind === 'servo') return rooms;
-  const floor = platform.legs[leg]!.base_mm[2] - clearance.axes_above_base_mm;
-  return [...rooms, { mm: one.from[2] - floor - one.radius, between: [body, 'the base plate'] }];
+function servoBox({ base_mm: [x, y, z], azimuth_rad }: Leg, clearance: Clearance): Float64Array {
+  const [long, high, deep] = clearance.servo_body_mm;
+  const [ux, uy] = [Math.cos(azimuth_rad), Math.sin(azimuth_rad)];
+  const middle = (faceBehindRod_mm(clearance) + deep / 2) * inwardAlongShaft(x, y, ux, uy);
+  return Float64Array.of(x - middle * uy, y + middle * ux, z, ux, uy, long / 2, deep / 2, high / 2);
 }
 
-function beneathPlate(
-  { legs, mount, pivot_mm, home_z_mm }: Platform,
-  clearance: Clearance,
-  point: Vec3,
-  pose: Pose,
-): number {
+/** Ends of cranks over the base plate's face, and beneath the moving plate's, or beside its rim. */
+function plateRooms(platform: Platform, clearance: Clearance, one: Capsule, pose: Pose): Room[] {
+  const { kind, leg, from, radius } = one;
+  // A crank's end is where its rod begins.
+  if (kind === 'crank') return [];
+  const body = nameOf(leg, 'crank');
+  const floor = platform.legs[leg]!.base_mm[2] - clearance.axes_above_base_mm;
+  return [
+    { mm: beneathPlate(platform, clearance, from, pose) - radius, between: [body, 'the moving plate'] },
+    { mm: from[2] - floor - radius, between: [body, 'the base plate'] },
+  ];
+}
+
+/** Where the plate's own frame is at a pose: a point fixed in it, and its axes as columns. */
+function plateAt({ mount, pivot_mm, home_z_mm }: Platform, pose: Pose) {
   const turn = rpyMatrix([pose[3], pose[4], pose[5]]);
   const carrier = rpyMatrix(mount.rpy_rad);
   const pivot = add(add(pivot_mm, [0, 0, home_z_mm]), mulVecT(carrier, [pose[0], pose[1], pose[2]]));
-  const off = mulVecT(carrier, mulVecT(turn, mulVec(carrier, sub(point, pivot))));
-  const [x, y, z] = add(off, pivot_mm);
-  const beside = Math.hypot(x, y) - Math.max(...legs.map(({ moving_mm: at }) => Math.hypot(at[0], at[1])));
+  const toBase = (own: Vec3): Vec3 => mulVecT(carrier, mulVec(turn, mulVec(carrier, own)));
+  const toOwn = (way: Vec3): Vec3 => mulVecT(carrier, mulVecT(turn, mulVec(carrier, way)));
+  return { pivot, toBase, toOwn };
+}
+
+const plateRadius = ({ legs }: Platform): number => Math.max(...legs.map(({ moving_mm: [x, y] }) => Math.hypot(x, y)));
+
+/** The moving plate's face: see boxes.ts. */
+function plateDisc(platform: Platform, { plate_below_studs_mm: below }: Clearance, pose: Pose): Float64Array {
+  const { pivot, toBase } = plateAt(platform, pose);
+  const middle = add(pivot, toBase(sub([0, 0, -below], platform.pivot_mm)));
+  return Float64Array.of(...middle, ...toBase([0, 0, 1]), plateRadius(platform));
+}
+
+function beneathPlate(platform: Platform, clearance: Clearance, point: Vec3, pose: Pose): number {
+  const { pivot, toOwn } = plateAt(platform, pose);
+  const [x, y, z] = add(toOwn(sub(point, pivot)), platform.pivot_mm);
+  const beside = Math.hypot(x, y) - plateRadius(platform);
   const high = z + clearance.plate_below_studs_mm;
   return beside <= 0 ? -high : Math.hypot(beside, high);
 }
