@@ -119,7 +119,10 @@ describe('shows run', () => {
   it('draws the log of the run without a board, and overwrites no page unless it is told to', async () => {
     const page = files.path('log.html');
     const argv = ['shows', 'run', 'nod', '--on', 'sim', ...FILES, '--report', page];
-    expect(await run(argv)).toMatchObject({ code: 0, err: '' });
+    expect(await run(argv)).toMatchObject({
+      code: 0,
+      err: expect.stringMatching(/^1 warning: posewright check \S+ shows it\n$/) as string,
+    });
     const text = readFileSync(page, 'utf8');
     expect(text).toMatch(/<td>it came to rest<[^]*<td>it began to move, for show 1</);
     // Every joint of the ten by its name, and warmth.
