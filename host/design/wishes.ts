@@ -110,8 +110,8 @@ function otherMusts({ must }: Want): Wish[] {
       path: 'must.follow',
       unit: '',
       asked: 1,
-      slack: (figures) => (figures[AT.stream_short]! > 0 ? -figures[AT.stream_short]! * FOLLOW : 1),
-      given: (figures) => (figures[AT.stream_short]! > 0 ? 0 : 1),
+      slack: (figures) => (figures[AT.stream_short]! <= 0 ? 1 : -figures[AT.stream_short]! * FOLLOW),
+      given: (figures) => (figures[AT.stream_short]! <= 0 ? 1 : 0),
     },
   ];
 }
