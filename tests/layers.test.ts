@@ -20,17 +20,23 @@ const ALLOWED: Record<string, string[]> = {
   'host/reach': ['host/rig', 'host/physics'],
   'host/load': ['host/rig', 'host/stream', 'host/physics'],
   'host/new': ['host/rig', 'host/stream', 'host/physics'],
+  'host/compare': ['host/rig', 'host/stream', 'host/physics', 'host/reach', 'host/load'],
   'host/wiring': ['host/rig', 'host/load'],
   'host/replay': ['host/rig', 'host/stream', 'host/physics', 'host/controller'],
   'host/firmware': ['host/rig', 'host/controller'],
   'host/targets': ['host/firmware', 'host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
   'host/retime': ['host/rig', 'host/stream', 'host/physics', 'host/replay'],
   'host/tune': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load'],
+  'host/design': [
+    ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
+    ...['host/reach', 'host/load'],
+  ],
   'host/why': ['host/rig', 'host/stream', 'host/physics', 'host/replay', 'host/load', 'host/tune'],
   'host/bringup': ['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
   'host/report': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
     ...['host/reach', 'host/load', 'host/wiring', 'host/retime', 'host/tune', 'host/why'],
+    ...['host/design', 'host/compare'],
   ],
   'host/cli': [
     ...['host/rig', 'host/stream', 'host/physics', 'host/controller', 'host/replay'],
@@ -46,6 +52,8 @@ const ALLOWED: Record<string, string[]> = {
       'host/retime',
       'host/tune',
       'host/why',
+      'host/design',
+      'host/compare',
     ],
   ],
 };

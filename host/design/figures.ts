@@ -44,7 +44,7 @@ export const AT = {
   price: 2 * TRAVELS + 14,
   base_radius: 2 * TRAVELS + 15,
   plate_radius: 2 * TRAVELS + 16,
-  /** Base plate's lower face to the moving plate or its rod ends, at home. */
+  /** As `room.height_mm`, at home: heightOf (evaluate/sizes.ts). */
   height: 2 * TRAVELS + 17,
   /** Cylinder around it at home, square to the base: all joints, cranks and servo bodies. */
   volume: 2 * TRAVELS + 18,

@@ -13,10 +13,11 @@ import { modesAt } from '../physics/vibration/modes.ts';
 import { whatStops } from '../physics/kinematics/inverse.ts';
 import type { RigFiles } from '../rig/read.ts';
 import { readRig } from '../rig/read.ts';
-import { HOME, type Pose, type Rig, toRad } from '../rig/rig.ts';
+import { HOME, type Platform, type Pose, type Rig, toRad } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
 import { heavierRig } from './evaluate/margins.ts';
+import { heightOf } from './evaluate/sizes.ts';
 import { type Want, isDriven } from './want/want.ts';
 
 /** A joint whose servo nobody asked to design: what it lacks for the stream, or to hold. */
@@ -41,8 +42,9 @@ export interface Judged {
   readonly axis_hold_nm: Readonly<Record<string, number>>;
   /** Joints whose servo is not designed, and too weak or too slow. */
   readonly left_alone: readonly Alone[];
+  /** null: no servo is chosen, or the price of one is not told. */
   readonly price: number | null;
-  /** Circles through the joints, and base plate to moving plate, at home. */
+  /** Circles through the joints, and the height at home as `room.height_mm` has it. */
   readonly size_mm: { readonly base_radius: number; readonly plate_radius: number; readonly height: number };
   readonly peak_a: number | null;
 }
@@ -105,7 +107,7 @@ function shortTogether(want: Want, rig: Rig): string | null {
 
 function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' | 'travel'>): Judged | Refused {
   const { rig } = told;
-  const { must, firm, margins, axes, servos, clearance } = want;
+  const { must, firm, margins, axes } = want;
   const hard = heavierRig(rig, { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage });
   const answer = load(hard, { pose: HOME, without: [], stream: must.follow });
   if ('refused' in answer) return { refused: `load: ${answer.refused}` };
@@ -129,12 +131,6 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
     ({ joint, most_nm }) => most_nm !== null && !(axis_hold_nm[joint]! <= most_nm * (1 + TOLD)),
   );
   if (tooMuch) return { refused: `load: ${tooMuch.joint} holds more than asked` };
-  const priced = [...Array<number>(6).fill(design.servo), ...design.axes.map(({ servo }) => servo)].filter(
-    (i) => i >= 0,
-  );
-  const platform = rig.platform!;
-  const radius = (plate: 'base_mm' | 'moving_mm'): number =>
-    Math.max(...platform.legs.map((leg) => Math.hypot(leg[plate][0], leg[plate][1])));
   return {
     ...told,
     use,
@@ -142,13 +138,27 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
     lowest_hz,
     axis_hold_nm,
     left_alone: leftAlone(answer, driven, firm),
-    price: priced.length === 0 ? null : priced.reduce((sum, i) => sum + (servos[i]?.price ?? 0), 0),
-    size_mm: {
-      base_radius: radius('base_mm'),
-      plate_radius: radius('moving_mm'),
-      height: platform.home_z_mm + clearance.axes_above_base_mm,
-    },
+    price: priceOf(want, design),
+    size_mm: sizeOf(want, rig.platform!),
     peak_a: answer.supply.peak_a ?? answer.supply.hold_a,
+  };
+}
+
+/** Of the servos that are chosen; null: none is, or the price of one is not told. */
+function priceOf({ servos }: Want, design: Design): number | null {
+  const chosen = [...Array<number>(6).fill(design.servo), ...design.axes.map(({ servo }) => servo)];
+  const prices = chosen.filter((i) => i >= 0).map((i) => servos[i]?.price ?? null);
+  if (prices.length === 0) return null;
+  return prices.reduce((sum, price) => (sum === null || price === null ? null : sum + price), 0);
+}
+
+function sizeOf({ clearance }: Want, { legs, home_z_mm }: Platform): Judged['size_mm'] {
+  const radius = (plate: 'base_mm' | 'moving_mm'): number =>
+    Math.max(...legs.map(({ [plate]: [x, y] }) => Math.hypot(x, y)));
+  return {
+    base_radius: radius('base_mm'),
+    plate_radius: radius('moving_mm'),
+    height: heightOf(clearance, home_z_mm),
   };
 }
 

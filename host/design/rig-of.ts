@@ -28,6 +28,7 @@ export function rigOf(want: Want, design: Design, name: string): string | null {
   const changes: FigureChange[] = [
     { path: ['rig'], to: name },
     ...platformChanges(want, design, group(data['platform'])),
+    ...bodyChanges(want, design, group(data['platform'])),
     ...servoChanges(want, design, group(data['servos'])),
     ...design.axes.flatMap((axis) => axisChanges(want, axis, group(group(data['joints'])[axis.joint]))),
     ...weightChanges(want, design, data['parts']),
@@ -44,6 +45,15 @@ function isThere(data: Raw, path: FigureChange['path'], to: FigureChange['to']):
   const now = path.reduce<unknown>((at, key) => group(at)[key], data);
   const value = typeof to === 'number' ? (group(now)['value'] ?? now) : now;
   return JSON.stringify(value) === JSON.stringify(to);
+}
+
+/** The body of the class that was chosen, where it says one: the one that the design was found with. */
+function bodyChanges({ servos }: Want, { servo }: Design, platform: Raw): FigureChange[] {
+  const body = servos[servo]?.body_mm;
+  if (!body) return [];
+  const clearance = platform['clearance'];
+  if (clearance === undefined) return [{ path: ['platform', 'clearance'], to: { servo_body_mm: body } }];
+  return [{ path: ['platform', 'clearance', 'servo_body_mm'], to: body }];
 }
 
 function platformChanges({ stock, base }: Want, design: Design, platform: Raw): FigureChange[] {

@@ -5,12 +5,12 @@
 import type { RigFiles } from '../rig/read.ts';
 import type { Design } from './design.ts';
 import { bindsOf } from './binds.ts';
+import { Built } from './evaluate/built.ts';
 import { thinned } from './front/thin.ts';
 import { type Judged, judge } from './judge.ts';
 import type { Subject } from './problem-of.ts';
 import { reasonsOf, slugOf } from './reasons.ts';
 import { rigOf } from './rig-of.ts';
-import { robustOf } from './robust.ts';
 import type { Better } from './want/want.ts';
 
 /** One design that is shown. */
@@ -87,6 +87,7 @@ function judgedAt({ want, space }: Subject, { x }: Point, files: RigFiles): Held
 
 function told(subject: Subject, few: readonly Point[], judged: ReadonlyMap<Point, Held | null>): Shown[] {
   const { want } = subject;
+  const robust = robustness(subject);
   const held = few.flatMap((point) => {
     const own = judged.get(point);
     return own ? [{ point, ...own }] : [];
@@ -106,7 +107,15 @@ function told(subject: Subject, few: readonly Point[], judged: ReadonlyMap<Point
       design,
       judged: { ...own, text, rig: { ...own.rig, name } },
       objectives: [...point.objectives],
-      robust: robustOf(subject.prepared, design),
+      robust: robust(design),
     };
   });
+}
+
+/** `Shown.robust` of a design. */
+function robustness({ want, prepared }: Subject): (design: Design) => number | null {
+  const wanted = prepared.ask.must.travels;
+  if (want.must.built_within_mm === 0 || !wanted.some((by) => by > 0)) return () => null;
+  const built = new Built(prepared);
+  return (design) => built.travels(design, wanted).share;
 }

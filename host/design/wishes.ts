@@ -9,7 +9,7 @@ import { type Joint, type Pose, toShown } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
 import type { Ask } from './evaluate/ask.ts';
-import { candidateRig } from './evaluate/candidate-rig.ts';
+import { movingRig } from './evaluate/candidate-rig.ts';
 import { AT } from './figures.ts';
 import { type Want, isDriven } from './want/want.ts';
 
@@ -110,8 +110,8 @@ function otherMusts({ must }: Want): Wish[] {
       path: 'must.follow',
       unit: '',
       asked: 1,
-      slack: (figures) => (figures[AT.stream_short]! > 0 ? -figures[AT.stream_short]! * FOLLOW : 1),
-      given: (figures) => (figures[AT.stream_short]! > 0 ? 0 : 1),
+      slack: (figures) => (figures[AT.stream_short]! <= 0 ? 1 : -figures[AT.stream_short]! * FOLLOW),
+      given: (figures) => (figures[AT.stream_short]! <= 0 ? 1 : 0),
     },
   ];
 }
@@ -220,7 +220,7 @@ export const FAULTS = FAULT_WORDS.length;
 
 /** Whether it does not reach its rest pose, and whether its plates face each other wrongly, as `check` sees it. */
 function placed(ask: Ask, design: Design, figures: Figures, rest: Pose | null): readonly [number, number] {
-  const rig = candidateRig(ask, { ...design, home_z_mm: figures[AT.home_z]! });
+  const rig = movingRig(ask, { ...design, home_z_mm: figures[AT.home_z]! });
   if (!rig?.platform) return [0.5, 0.5];
   let warned = 0;
   adviseFacing(rig.platform, {

@@ -47,7 +47,7 @@ const mount = section('{ at_mm: [x, y, z], rpy_deg: [roll, pitch, yaw] }', {
 
 /** Thin things and gaps. */
 const THIN = { atLeast: 0, atMost: 1000 };
-const clearance = section('what its bodies measure besides, for collisions: { servo_body_mm, horn_thick_mm, … }', {
+export const clearance = section('what its bodies measure besides, for collisions: { servo_body_mm, horn_thick_mm, … }', {
   servo_body_mm: vector('in mm', LENGTH).optional(),
   horn_thick_mm: number('a thickness in mm', THIN).optional(),
   rod_thick_mm: number('a thickness in mm', THIN).optional(),

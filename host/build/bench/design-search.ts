@@ -1,7 +1,4 @@
-/**
- * What the design search finds of problems whose answer is known: planted ones, and fronts against random search. Run by
- * `node host/build/bench.mjs design-search`.
- */
+/** The benchmark's figures of the design search: problems whose answer is planted, and fronts against random search. */
 import { evaluatedHere } from '../../design/search/problem.ts';
 import { run, searchOf } from '../../design/search/search.ts';
 import { againstRandom } from '../../../tests/host/design/search/against-random.ts';
@@ -9,7 +6,7 @@ import { plan } from '../../../tests/host/design/search/fixture.ts';
 import { type Planting, planted, plantedFront } from '../../../tests/host/design/search/planted.ts';
 import { ZDT1 } from '../../../tests/host/design/search/published.ts';
 import type { Problem } from '../../design/search/problem.ts';
-import { type AimRow, aimCells, cpu_s, printTable, whole } from './table.ts';
+import { type AimRow, type Say, aimCells, cpu_s, printTable, whole } from './table.ts';
 
 const PLANTINGS: readonly Omit<Planting, 'seed'>[] = [
   { dims: 6, walls: 2 },
@@ -24,7 +21,6 @@ const NEAR = 1.02;
 const FRONT_SEEDS = 5;
 const FRONT_BUDGET = 6000;
 const LEAST_RATIO = 1.05;
-const say = (line = ''): boolean => process.stdout.write(`${line}\n`);
 
 /** Evaluations until the best was within 2 % of the hidden optimum, 1; Infinity: never. */
 async function untilNear(problem: Problem, seed: number): Promise<number> {
@@ -37,7 +33,7 @@ async function untilNear(problem: Problem, seed: number): Promise<number> {
   return near;
 }
 
-async function plantings(): Promise<AimRow> {
+async function plantings(say: Say): Promise<AimRow> {
   let found = 0;
   const all: number[] = [];
   for (const planting of PLANTINGS) {
@@ -70,13 +66,15 @@ async function fronts(name: string, problemOf: (seed: number) => Problem): Promi
   };
 }
 
-say('Evaluations until 2 % from the hidden optimum, ten seeds:');
-const from = cpu_s();
-const rows = [
-  await plantings(),
-  await fronts('two objectives', (seed) => plantedFront(seed, 8, 2)),
-  await fronts('three objectives', (seed) => plantedFront(seed, 8, 3)),
-  await fronts('ZDT1', () => ZDT1),
-];
-say(`${(cpu_s() - from).toFixed(1)} s of CPU\n`);
-printTable(say, ['', 'aim', 'measured'], rows.map(aimCells));
+export async function searches(say: Say): Promise<void> {
+  say('\nDesign search: evaluations until 2 % from the hidden optimum, ten seeds:');
+  const from = cpu_s();
+  const rows = [
+    await plantings(say),
+    await fronts('two objectives', (seed) => plantedFront(seed, 8, 2)),
+    await fronts('three objectives', (seed) => plantedFront(seed, 8, 3)),
+    await fronts('ZDT1', () => ZDT1),
+  ];
+  say(`${(cpu_s() - from).toFixed(1)} s of CPU\n`);
+  printTable(say, ['', 'aim', 'measured'], rows.map(aimCells));
+}

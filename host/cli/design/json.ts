@@ -2,8 +2,8 @@
 import type { Answer } from '../../design/answer.ts';
 import type { Shown } from '../../design/shown.ts';
 
-/** Up to six decimals. */
-const neat = (value: number): number => Number(value.toFixed(6)) || 0;
+/** Up to six decimals, no -0; what is no finite number stays so, and JSON has null for it. */
+const neat = (value: number): number => Number(value.toFixed(6)) + 0;
 const maybe = (value: number | null): number | null => (value === null ? null : neat(value));
 
 export const answerJson = ({

@@ -58,6 +58,8 @@ export async function searchOn(
         writeState(folder, writeSearch(search));
       },
     });
+    // Judging takes a while, and an interrupt then ends the program at once: it must not take the search with it.
+    writeState(folder, writeSearch(search));
   } finally {
     line.clear();
     io.onInterrupt(null);

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import type { Answer } from '../../design/answer.ts';
 import type { Shown } from '../../design/shown.ts';
 import { leftAloneWords } from '../../design/left-alone.ts';
-import { short } from '../../rig/words.ts';
+import { counted, short } from '../../rig/words.ts';
 import { type Io, widthOf } from '../io.ts';
 import { type Row, labelled, table } from '../output.ts';
 import { PAGE } from './result-folder.ts';
@@ -15,7 +15,7 @@ export function answerWords(answer: Answer, folder: string, io: Io): string {
 }
 
 const searched = ({ evaluated, feasible, complete, seed }: Answer): string =>
-  `${grouped(evaluated)} designs looked at, ${grouped(feasible)} hold what was asked; seed ${String(seed)}${complete ? '' : '; not all that was planned: --resume goes on'}`;
+  `${grouped(evaluated)} designs looked at, ${grouped(feasible)} ${feasible === 1 ? 'holds' : 'hold'} what was asked; seed ${String(seed)}${complete ? '' : '; not all that was planned: --resume goes on'}`;
 
 const grouped = (n: number): string => String(n).replace(/\B(?=(\d{3})+$)/g, ',');
 
@@ -67,7 +67,7 @@ function frontWords(answer: Answer, folder: string, io: Io): string {
     ],
   ];
   const width = widthOf(io.stdout);
-  return `${subject.want.name}: ${String(shown.length)} designs that hold what was asked\n\n${table(columns, rows)}\n\n${labelled(why, width)}\n\n${labelled(notes, width)}\n`;
+  return `${subject.want.name}: ${counted(shown.length, 'design')} that ${shown.length === 1 ? 'holds' : 'hold'} what was asked\n\n${table(columns, rows)}\n\n${labelled(why, width)}\n\n${labelled(notes, width)}\n`;
 }
 
 function basedOn({ subject }: Answer): string {

@@ -28,7 +28,7 @@ pose within the soft limits: at most its peak_use. Heat is its average torque al
 mean square), or what it holds where it may stay: 100 % is its continuous_use. Margin is how much
 larger every torque could be. Without --stream, holding alone counts.
 FILE has servos: with classes as in a rig file, and a price where you know it; data-sheet units will
-do, and what only pulses need may be left out:
+do, and what only pulses need may be left out. A want file of "posewright design" will do too:
   servos:
     small: { price: 12, stall_torque_kgcm: 9, no_load_s_per_60deg: 0.14 }
 A gear, a counterweight or a spring is named only if the load, worked out again with it, is within
@@ -109,7 +109,7 @@ async function offersIn(
   const file = shownName(path);
   const text = await readText(path, io);
   if ('fault' in text) return { refused: [problemOf(file, text.fault)] };
-  const { classes, problems: found } = readClasses(text.text, file, rig.supply?.voltage_v ?? null);
+  const { classes, problems: found } = readClasses(text.text, file, rig.supply?.voltage_v ?? null, own);
   const problems = found.map((problem): Problem => ({ file, ...problem }));
   if (!classes) return { refused: problems };
   const { offers, clashes } = offersOf(own, classes);

@@ -49,7 +49,8 @@ export class Built {
       if (stands) travels.find(legs);
       shares[n] = Infinity;
       for (let k = 0; k < TRAVELS; k++) {
-        const by = stands ? travels.by[k]! * (k < TRAVELS / 2 ? 1 / MM : 1) : 0;
+        // What is no number counts as no travel: sorted, NaN would stand among the best.
+        const by = stands && travels.by[k]! > 0 ? travels.by[k]! * (k < TRAVELS / 2 ? 1 / MM : 1) : 0;
         found[k * count + n] = by;
         if (wanted[k]! > 0) shares[n] = Math.min(shares[n]!, by / wanted[k]!);
       }

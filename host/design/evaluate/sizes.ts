@@ -8,6 +8,10 @@ import type { LegSet } from './legs.ts';
 const MM_PER_M = 1000;
 const MM3_PER_CM3 = 1000;
 
+/** From the base plate's face to the moving plate or its rod ends at home, whichever is higher, mm: what `room.height_mm` bounds. */
+export const heightOf = ({ axes_above_base_mm, plate_below_studs_mm }: Clearance, home_z_mm: number): number =>
+  axes_above_base_mm + home_z_mm + Math.max(0, -plate_below_studs_mm);
+
 export class Sizes {
   private readonly clearance: Clearance;
   private readonly pivot_mm: readonly number[];
@@ -25,7 +29,6 @@ export class Sizes {
     out: Float64Array,
     at: number,
   ): void {
-    const { axes_above_base_mm, plate_below_studs_mm } = this.clearance;
     let base = 0;
     let plate = 0;
     let round = 0;
@@ -37,8 +40,7 @@ export class Sizes {
       if (!legs.linear) round = Math.max(round, this.around(legs, i, body_mm));
     }
     const reach_mm = (legs.linear ? legs.longest : legs.crank + legs.rod) * MM_PER_M;
-    const height =
-      axes_above_base_mm + (Number.isNaN(home_z_mm) ? reach_mm : home_z_mm) + Math.max(0, -plate_below_studs_mm);
+    const height = heightOf(this.clearance, Number.isNaN(home_z_mm) ? reach_mm : home_z_mm);
     const radius = Math.max(base, plate, round);
     out[at + AT.base_radius] = base;
     out[at + AT.plate_radius] = plate;

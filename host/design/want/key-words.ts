@@ -17,7 +17,8 @@ export const WANT_WORDS: ReadonlyMap<string, string> = new Map(
     room: 'What the platform must fit into',
     'room.base_radius_mm': 'Largest circle through the joints of the base',
     'room.plate_radius_mm': 'Largest circle through the joints of the moving plate',
-    'room.height_mm': 'Largest distance of the plates at home',
+    'room.height_mm':
+      'Largest height at home: from the base plate’s face, clearance.axes_above_base_mm beneath the joints of the base, to the moving plate or its rod ends, whichever is higher',
     stock:
       'What exists or can be made; what is not named here stays as the given rig has it, but for the plates, which are free',
     'stock.crank_mm': 'Lengths of cranks: the holes of a horn',

@@ -2,12 +2,12 @@
  * A want file with the rig and the stream it names: units resolved, defaults filled in, and what cannot be told from the want file
  * alone checked: joints, parts and servo classes by name, sizes against the room.
  */
-import { usualClearance } from '../../rig/clearance.ts';
+import { type Clearance, usualClearance } from '../../rig/clearance.ts';
 import { readDocument } from '../../rig/document.ts';
 import { type FigureChange, withFigures } from '../../rig/edit.ts';
 import type { Problem, Say } from '../../rig/problem.ts';
 import { listed, speaker } from '../../rig/read.ts';
-import { type Rig, toRad } from '../../rig/rig.ts';
+import { type Platform, type Rig, toRad } from '../../rig/rig.ts';
 import { either, short } from '../../rig/words.ts';
 import { axisChoices } from './axes.ts';
 import type { WantReading } from './read.ts';
@@ -81,14 +81,7 @@ function wanted(
   const servos = servoChoices(file, data, rig, say);
   const leg_servos = servos.flatMap(({ name }, i) => (file.servos?.[name]?.legs === false ? [] : [i]));
   const axes = axisChoices(file, rig, servos, say);
-  for (const [joint, { instead_of: name }] of Object.entries(file.axes ?? {})) {
-    if (name === undefined || rig.parts.some((part) => part.name === name)) continue;
-    const names = rig.parts.map((part) => part.name);
-    say.error(
-      ['axes', joint, 'instead_of'],
-      `found ${name}, which is no part of the given rig; allowed: ${either(names)}`,
-    );
-  }
+  checkInstead(file, rig, say);
   const want: Want = {
     name: file.want,
     base: rig,
@@ -96,7 +89,7 @@ function wanted(
     must: mustOf(file, follow),
     room: file.room,
     stock: stockOf(file, rig, say),
-    clearance: usualClearance(rig.platform.clearance ?? {}),
+    clearance: clearanceOf(rig.platform, servos, leg_servos),
     firm: file.firm,
     margins: {
       heavier: file.margins.heavier_percent / 100,
@@ -109,7 +102,27 @@ function wanted(
   };
   checkBetter(want, say);
   checkBodies(want, say);
+  checkKept(want, rig.platform, say);
   return want;
+}
+
+/** What a counterweight stands in for is a part of the rig. */
+function checkInstead({ axes = {} }: WantFile, { parts }: Rig, say: Say): void {
+  for (const [joint, { instead_of: name }] of Object.entries(axes)) {
+    if (name === undefined || parts.some((part) => part.name === name)) continue;
+    const names = parts.map((part) => part.name);
+    say.error(
+      ['axes', joint, 'instead_of'],
+      `found ${name}, which is no part of the given rig; allowed: ${either(names)}`,
+    );
+  }
+}
+
+/** A body that every class of the legs tells is not assumed, whatever stands for it meanwhile. */
+function clearanceOf({ clearance }: Platform, servos: readonly ServoChoice[], legs: readonly number[]): Clearance {
+  const all = usualClearance(clearance ?? {});
+  if (legs.length === 0 || !legs.every((i) => servos[i]?.body_mm)) return all;
+  return { ...all, assumed: all.assumed.filter((key) => key !== 'servo_body_mm') };
 }
 
 /** Without keys that hold nothing. */
@@ -224,3 +237,20 @@ function checkBodies({ base, room, clearance }: Want, say: Say): void {
     `found ${short(room.base_radius_mm, 2)}; allowed: ${short(least, 2)} mm or more, or six servo bodies of ${[along, across, shaft].map((mm) => short(mm)).join(' x ')} mm have no room`,
   );
 }
+
+/** A plate that stays as it is must fit the room: nothing that is searched makes it smaller. */
+function checkKept({ stock, room }: Want, { legs }: Platform, say: Say): void {
+  for (const plate of stock.keep) {
+    const joints = legs.map((leg) => (plate === 'base' ? leg.base_mm : leg.moving_mm));
+    const radius_mm = Math.max(...joints.map(([x, y]) => Math.hypot(x, y)));
+    const key = `${plate}_radius_mm` as const;
+    if (!(radius_mm <= room[key] + ROUNDED_MM))
+      say.error(
+        ['room', key],
+        `found ${short(room[key], 2)}; allowed: ${short(radius_mm, 2)} mm or more, as far out as the joints of the ${plate} are that stock.keep keeps`,
+      );
+  }
+}
+
+/** Of a radius worked out from six points. */
+const ROUNDED_MM = 1e-6;

@@ -3,7 +3,9 @@
  * checked where the want is resolved.
  */
 import * as z from 'zod';
-import { LENGTH, MASS, choice, listOf, named, number, rule, section, text, vector, flag } from '../../rig/fields.ts';
+import { LENGTH, MASS, choice, listOf, named, number, rule, section, text } from '../../rig/fields.ts';
+import { OFFER } from '../../rig/class-file.ts';
+import { clearance } from '../../rig/schema-platform.ts';
 import { found } from '../../rig/words.ts';
 import { BETTER } from './want.ts';
 
@@ -127,24 +129,10 @@ const axis = section('what is free of a joint, such as { gear_ratio: { from: 2, 
   most_nm: number('a torque in N·m at the servo', { above: 0, atMost: 1000 }).optional(),
 });
 
-const clearance = section('what the platform’s bodies take up', {
-  servo_body_mm: vector('in mm', LENGTH).optional(),
-  horn_thick_mm: number('a length in mm', LENGTH).optional(),
-  rod_thick_mm: number('a length in mm', LENGTH).optional(),
-  axes_above_base_mm: number('a length in mm', { atLeast: 0, atMost: 1000 }).optional(),
-  plate_below_studs_mm: number('a length in mm', { atLeast: 0, atMost: 1000 }).optional(),
-  gap_mm: number('a length in mm', { atLeast: 0, atMost: 1000 }).optional(),
-});
-
 /** A class as a rig file has it, and what one costs; its keys are checked as the rig's are. */
-const servo = z.looseObject(
-  {
-    price: number('a price, in whatever money all prices are in', { atLeast: 0, atMost: 1e6 }).optional(),
-    legs: flag('whether the legs may have it').optional(),
-    body_mm: vector('in mm', LENGTH).optional(),
-  },
-  { error: ({ input }) => `found ${found(input)}; allowed: a servo class as in a rig file, and its price` },
-);
+const servo = z.looseObject(OFFER, {
+  error: ({ input }) => `found ${found(input)}; allowed: a servo class as in a rig file, and its price`,
+});
 
 export const wantSchema = section('the keys of a want', {
   want: text('the name of what is wanted'),

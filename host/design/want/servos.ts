@@ -1,4 +1,5 @@
 /** The servo classes of a want file: figures resolved as a rig's are, pulses from the class of the legs where they say nothing. */
+import { OFFER } from '../../rig/class-file.ts';
 import type { Problem, Say } from '../../rig/problem.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { groups, isLinear } from '../../rig/schema.ts';
@@ -22,7 +23,6 @@ const INHERITED = [
   'peak_use',
   'no_pulse',
 ] as const;
-const OWN = ['price', 'legs', 'body_mm'];
 
 const group = (value: unknown): Raw => (typeof value === 'object' && value !== null ? (value as Raw) : {});
 
@@ -32,7 +32,7 @@ export function servoChoices(file: WantFile, base: Raw, rig: Rig, say: Say): Ser
   const platform = group(base['platform']);
   const legs = group(known[String(platform['servo'])]);
   return Object.entries(file.servos ?? {}).flatMap(([name, given]): ServoChoice[] => {
-    const own = Object.fromEntries(Object.entries(given).filter(([key]) => !OWN.includes(key)));
+    const own = Object.fromEntries(Object.entries(given).filter(([key]) => !Object.hasOwn(OFFER, key)));
     const isKnown = Object.hasOwn(known, name);
     if (isKnown && Object.keys(own).length > 0) {
       const message = `found a class that the given rig has as well; allowed: its price alone, or another name`;

@@ -28,7 +28,7 @@ export interface Must {
   readonly built_within_mm: number;
 }
 
-/** The circles through the joints of base and plate, and how far apart the plates are at home, at most. */
+/** At most: circles through the joints of base and plate, and the height at home from the base plate's face (heightOf, evaluate/sizes.ts). */
 export interface Room {
   readonly base_radius_mm: number;
   readonly plate_radius_mm: number;

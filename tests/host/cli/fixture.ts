@@ -103,12 +103,22 @@ export interface Setting {
   readonly tty?: boolean;
   readonly env?: Readonly<Record<string, string>>;
   readonly stdout?: Writer;
+  /** Instead of the real clock, and of a terminal's Ctrl-C, which nobody presses. */
+  readonly now?: Io['now'];
+  readonly onInterrupt?: Io['onInterrupt'];
 }
 
 /** Runs one command line. */
 export async function run(
   argv: readonly string[],
-  { stdin = '', tty = false, env = {}, stdout }: Setting = {},
+  {
+    stdin = '',
+    tty = false,
+    env = {},
+    stdout,
+    now = () => performance.now(),
+    onInterrupt = () => undefined,
+  }: Setting = {},
 ): Promise<Ran> {
   let out = '';
   let err = '';
@@ -124,8 +134,8 @@ export async function run(
       if (stdin !== '') yield new TextEncoder().encode(stdin);
     })(),
     env,
-    now: () => performance.now(),
-    onInterrupt: () => undefined,
+    now,
+    onInterrupt,
   };
   const code = await runCli(argv, io);
   return { code, out, err };

@@ -102,7 +102,7 @@ describe('servo refuses with exit code 2, in words', () => {
       'a price below 0',
       'servos:\n  a: { price: -3, stall_torque_nm: 1, no_load_speed_deg_s: 300 }\n',
       ':2 ',
-      'a price, from 0',
+      'a price, in whatever money all prices are in, from 0',
     ],
     [
       'two torques',
@@ -150,5 +150,26 @@ describe('servo refuses with exit code 2, in words', () => {
     expect(code).toBe(0);
     expect(out).toMatch(/^ +b +3 /m);
     expect(readFileSync(other, 'utf8')).toContain('want');
+  });
+});
+
+it('a want file’s own keys and classes by their price alone are understood', async () => {
+  const classes = folder.put(
+    'want.yaml',
+    `want: nod
+servos:
+  big: { price: 24.5, legs: false, body_mm: [20, 40, 38], stall_torque_nm: 3.5, no_load_speed_deg_s: 400 }
+  neck: { price: 18 }
+`,
+  );
+  const { joints } = await json(0, heavy, '--classes', classes, '--stream', calm);
+  expect(joints[0]!['classes']).toMatchObject([
+    { class: 'neck', price: 18 },
+    { class: 'big', price: 24.5 },
+  ]);
+  const unknown = await run(['servo', heavy, '--classes', folder.put('odd.yaml', 'servos: { huge: { price: 3 } }\n')]);
+  expect(unknown).toMatchObject({
+    code: 2,
+    err: expect.stringMatching(/servos\.huge +one of stall_torque_nm/) as string,
   });
 });

@@ -50,6 +50,24 @@ describe('a design as a rig file', () => {
     expect(rig.parts.find(({ name }) => name === 'counterweight')!.fitted).toBe(false);
   });
 
+  const bodied = NECK.replace('stall_current_a: 1.4', 'stall_current_a: 1.4, body_mm: [12, 23, 24]');
+  const CLEARANCE = '  clearance: { servo_body_mm: [20, 40, 38], gap_mm: 3 }';
+  it.each([
+    ['without a clearance', OWL_TEXT],
+    ['beside the clearance that it has', OWL_TEXT.replace('platform:\n', `platform:\n${CLEARANCE}\n`)],
+  ])('has the body of the class that was chosen, in a file %s', (_, rigText) => {
+    const of = wantOf(bodied, rigText);
+    const told = (servo: number) => readRig(rigOf(of, { ...design, servo }, 'owl-neck-1')!).rig!.platform!.clearance;
+    expect(told(0)).toEqual({ ...of.base.platform!.clearance, servo_body_mm: [12, 23, 24] });
+    expect(told(1)).toEqual(of.base.platform!.clearance);
+  });
+
+  it('calls no body assumed that all classes of the legs tell', () => {
+    const alone = wantOf(bodied.replace('neck: { price: 20 }', 'neck: { price: 20, legs: false }'));
+    expect(wantOf(bodied).clearance.assumed).toContain('servo_body_mm');
+    expect(alone.clearance.assumed).not.toContain('servo_body_mm');
+  });
+
   it('is the given file but for its name where nothing was changed', () => {
     const bare = wantOf(NECK.replace(/axes:\n.*\n/, '').replace(', rod_end_deg: 28', ''));
     const same = rigOf(bare, { ...designOf(bare.base), home_z_mm: null, axes: [] }, 'owl')!;
@@ -64,6 +82,16 @@ describe('a design judged by the library', () => {
   it('holds where everything that was asked holds, and says how well', () => {
     const judged = verdict(calm, { ...given, axes: [{ ...given.axes[0]!, gear_ratio: 3 }] });
     expect(judged).toMatchObject({ travel: { length: 6 }, size_mm: { base_radius: expect.closeTo(70, 6) }, price: 20 });
+  });
+
+  it('has no price where one of its servos has none, or none is chosen', () => {
+    const text = NECK.replace('roll_deg: 15', 'roll_deg: 12').replace('[-12, 9]', '[-9, 6]');
+    const bare = wantOf(text.replace('neck: { price: 20 }', 'neck: {}').replace('[travel, use, price, size]', '[use]'));
+    const priced = (of: typeof want, servo: number) =>
+      verdict(of, { ...given, axes: [{ ...given.axes[0]!, gear_ratio: 3, servo }] });
+    expect(priced(bare, 1)).toMatchObject({ price: null });
+    expect(priced(calm, -1)).toMatchObject({ price: null });
+    expect(priced(calm, 1)).toMatchObject({ price: 20 });
   });
 
   it.each([

@@ -90,6 +90,11 @@ describe('what is wrong with a want file', () => {
       /room.base_radius_mm: found 75; allowed: 80 mm or more/,
     ],
     [
+      'a plate that is kept and larger than the room',
+      NECK.replace('rod_end_deg: 28', 'keep: [base]').replace('base_radius_mm: 75', 'base_radius_mm: 69'),
+      /room.base_radius_mm: found 69; allowed: 70 mm or more, as far out as the joints of the base/,
+    ],
+    [
       'strokes beside cranks',
       NECK.replace('rod_end_deg: 28', 'stroke_mm: [[80, 120]]'),
       /stock.stroke_mm: found it beside a platform of cranks/,

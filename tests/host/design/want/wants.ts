@@ -5,7 +5,8 @@ import { readWant } from '../../../../host/design/want/read.ts';
 import type { Want } from '../../../../host/design/want/want.ts';
 import { readRig } from '../../../../host/rig/read.ts';
 
-export const OWL_TEXT = readFileSync(new URL('../../../../host/demo/night-owl.yaml', import.meta.url), 'utf8');
+/** By its path from the root of the tree, where tests and benches run. */
+export const OWL_TEXT = readFileSync('host/demo/night-owl.yaml', 'utf8');
 
 /** The owl's neck, asked for a little of everything. */
 export const NECK = `want: owl-neck
