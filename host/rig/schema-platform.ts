@@ -47,14 +47,17 @@ const mount = section('{ at_mm: [x, y, z], rpy_deg: [roll, pitch, yaw] }', {
 
 /** Thin things and gaps. */
 const THIN = { atLeast: 0, atMost: 1000 };
-export const clearance = section('what its bodies measure besides, for collisions: { servo_body_mm, horn_thick_mm, … }', {
-  servo_body_mm: vector('in mm', LENGTH).optional(),
-  horn_thick_mm: number('a thickness in mm', THIN).optional(),
-  rod_thick_mm: number('a thickness in mm', THIN).optional(),
-  axes_above_base_mm: number('a height in mm', THIN).optional(),
-  plate_below_studs_mm: number('a height in mm', POSITION).optional(),
-  gap_mm: number('a gap in mm', THIN).optional(),
-});
+export const clearance = section(
+  'what its bodies measure besides, for collisions: { servo_body_mm, horn_thick_mm, … }',
+  {
+    servo_body_mm: vector('in mm', LENGTH).optional(),
+    horn_thick_mm: number('a thickness in mm', THIN).optional(),
+    rod_thick_mm: number('a thickness in mm', THIN).optional(),
+    axes_above_base_mm: number('a height in mm', THIN).optional(),
+    plate_below_studs_mm: number('a height in mm', POSITION).optional(),
+    gap_mm: number('a gap in mm', THIN).optional(),
+  },
+);
 
 const platformShape = {
   on: name.default('ground'),

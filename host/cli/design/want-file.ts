@@ -4,8 +4,10 @@ import { readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { baseText, resolveWant } from '../../design/want/resolve.ts';
 import { readWant } from '../../design/want/read.ts';
+import type { WantFile } from '../../design/want/schema.ts';
 import type { Want } from '../../design/want/want.ts';
 import { readRig } from '../../rig/read.ts';
+import type { Rig } from '../../rig/rig.ts';
 import { storeStream } from '../../stream/store.ts';
 import { readText } from '../files.ts';
 import type { Io } from '../io.ts';
@@ -48,28 +50,22 @@ export async function readWantFile(path: string, io: Io): Promise<WantRead> {
   const { from } = reading.file;
   const { follow: stream } = reading.file.must;
   const lineOf = (...keys: string[]): number => reading.document?.lineOf(keys) ?? 0;
+  const at = (message: string, ...keys: string[]): Problem => ({
+    ...problemOf(file, message),
+    path: keys.join('.'),
+    line: lineOf(...keys),
+  });
   const away = [
-    ...(isBeside(from) ? [] : [inFile({ ...problemOf(file, beside(from)), path: 'from', line: lineOf('from') })]),
-    ...(stream === undefined || isBeside(stream)
-      ? []
-      : [inFile({ ...problemOf(file, beside(stream)), path: 'must.follow', line: lineOf('must', 'follow') })]),
+    ...(isBeside(from) ? [] : [at(beside(from), 'from')]),
+    ...(stream === undefined || isBeside(stream) ? [] : [at(beside(stream), 'must', 'follow')]),
   ];
   if (away.length > 0) return { problems: away };
   const rigPath = join(folder, from);
   const given = await readText(rigPath, io);
-  if ('fault' in given)
-    return { problems: [{ ...problemOf(file, `${from}: ${given.fault}`), path: 'from', line: lineOf('from') }] };
-  const base = readRig(given.text, undefined, filesBeside(rigPath));
-  const problems = base.problems.map((problem): Problem => ({ file: rigPath, ...problem }));
-  if (!base.rig || problems.some(isError)) return { problems };
-  const text = baseText(reading.file, given.text);
-  const { rig } = text === null ? { rig: null } : readRig(text, undefined, filesBeside(rigPath));
-  if (!rig || text === null)
-    return {
-      problems: [
-        problemOf(rigPath, 'its text has no place for what the want file fixes: a group is shared by an anchor'),
-      ],
-    };
+  if ('fault' in given) return { problems: [at(`${from}: ${given.fault}`, 'from')] };
+  const base = baseOf(reading.file, given.text, rigPath);
+  if (!('rig' in base)) return base;
+  const { rig, text, problems } = base;
   const followed = stream === undefined ? null : await readStreamFile(join(folder, stream), rig, io);
   if (followed && !followed.source) return { problems: followed.problems };
   const stored = followed?.source ? await storeStream(followed.source, rig) : null;
@@ -86,6 +82,24 @@ export async function readWantFile(path: string, io: Io): Promise<WantRead> {
     ...(stream === undefined ? [] : [{ name: stream, text: readFileSync(join(folder, stream), 'utf8') }]),
   ];
   return { want: resolved.want, texts, digest: digestOf(texts), rig: rigPath, warnings: [...told, ...problems] };
+}
+
+/** The given rig with what the want file fixes of it, and the warnings of the rig as given. */
+function baseOf(
+  want: WantFile,
+  given: string,
+  path: string,
+):
+  | { readonly rig: Rig; readonly text: string; readonly problems: readonly Problem[] }
+  | { readonly problems: readonly Problem[] } {
+  const base = readRig(given, undefined, filesBeside(path));
+  const problems = base.problems.map((problem): Problem => ({ file: path, ...problem }));
+  if (!base.rig || problems.some(isError)) return { problems };
+  const text = baseText(want, given);
+  const { rig } = text === null ? { rig: null } : readRig(text, undefined, filesBeside(path));
+  if (rig && text !== null) return { rig, text, problems };
+  const words = 'its text has no place for what the want file fixes: a group is shared by an anchor';
+  return { problems: [problemOf(path, words)] };
 }
 
 /** In the want file's folder or below it: a result carries them along. */

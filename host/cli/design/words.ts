@@ -20,13 +20,24 @@ const searched = ({ evaluated, feasible, complete, seed }: Answer): string =>
 const grouped = (n: number): string => String(n).replace(/\B(?=(\d{3})+$)/g, ',');
 
 function frontWords(answer: Answer, folder: string, io: Io): string {
-  const { subject, front } = answer;
-  const { shown, dropped } = front;
-  const wanted = shown[0]!.judged.travel.filter((_, k) => {
+  const { shown } = answer.front;
+  const why: Row[] = shown.map((own) => [
+    own.file.replace(/\.yaml$/, ''),
+    `${own.why}${own.binds.length > 0 ? `; it stands against ${own.binds.join('; ')}` : ''}`,
+  ]);
+  const width = widthOf(io.stdout);
+  const title = `${answer.subject.want.name}: ${counted(shown.length, 'design')} that ${shown.length === 1 ? 'holds' : 'hold'} what was asked`;
+  return `${title}\n\n${figuresTable(answer)}\n\n${labelled(why, width)}\n\n${labelled(notesOf(answer, folder), width)}\n`;
+}
+
+/** A row for each design: its travels that were asked, or all; uses, frequency, price, sizes. */
+function figuresTable({ subject, front: { shown } }: Answer): string {
+  const all = shown[0]!.judged.travel;
+  const wanted = all.filter((_, k) => {
     const { minus, plus } = subject.want.must.travel[k]!;
     return minus < 0 || plus > 0;
   });
-  const axes = (wanted.length > 0 ? wanted : shown[0]!.judged.travel).map(({ axis }) => axis);
+  const axes = (wanted.length > 0 ? wanted : all).map(({ axis }) => axis);
   const travels = ({ judged }: Shown): string[] =>
     axes.map((name) => {
       const own = judged.travel.find(({ axis }) => axis === name)!;
@@ -42,33 +53,29 @@ function frontWords(answer: Answer, folder: string, io: Io): string {
     `${short(own.judged.size_mm.base_radius)}/${short(own.judged.size_mm.plate_radius)}/${short(own.judged.size_mm.height)}`,
     percent(own.robust),
   ]);
-  const heads = ['use', 'holding', 'lowest', 'price', 'base/plate/height mm', 'as built'];
-  const columns = [
-    { head: 'design', align: 'left' as const },
-    ...axes.map((head) => ({ head })),
-    ...heads.map((head) => ({ head })),
-  ];
-  const why: Row[] = shown.map((own) => [
-    own.file.replace(/\.yaml$/, ''),
-    `${own.why}${own.binds.length > 0 ? `; it stands against ${own.binds.join('; ')}` : ''}`,
-  ]);
-  const alone = leftAloneWords(shown);
-  const notes: Row[] = [
+  const heads = [...axes, 'use', 'holding', 'lowest', 'price', 'base/plate/height mm', 'as built'];
+  return table([{ head: 'design', align: 'left' }, ...heads.map((head) => ({ head }))], rows);
+}
+
+function notesOf(answer: Answer, folder: string): Row[] {
+  const { shown, dropped } = answer.front;
+  return [
     ['searched', searched(answer)],
-    ...alone.map((words, i): Row => [i === 0 ? 'left alone' : '', `${words}: it is not designed here`]),
-    ...dropped.map(({ because, designs }, i): Row => [
-      i === 0 ? 'dropped' : '',
-      `${String(designs)} by the library: ${because}`,
-    ]),
+    ...leftAloneWords(shown).map((words, i): Row => [i === 0 ? 'left alone' : '', `${words}: it is not designed here`]),
+    ...droppedRows(dropped),
     ['based on', basedOn(answer)],
     [
       'next',
       `posewright load ${join(folder, shown[0]!.file)} says what its servos must give; ${join(folder, PAGE)} shows all of them`,
     ],
   ];
-  const width = widthOf(io.stdout);
-  return `${subject.want.name}: ${counted(shown.length, 'design')} that ${shown.length === 1 ? 'holds' : 'hold'} what was asked\n\n${table(columns, rows)}\n\n${labelled(why, width)}\n\n${labelled(notes, width)}\n`;
 }
+
+const droppedRows = (dropped: Answer['front']['dropped']): Row[] =>
+  dropped.map(({ because, designs }, i): Row => [
+    i === 0 ? 'dropped' : '',
+    `${String(designs)} by the library: ${because}`,
+  ]);
 
 function basedOn({ subject }: Answer): string {
   const { margins, clearance, must } = subject.want;
@@ -94,10 +101,7 @@ function relaxWords(answer: Answer, io: Io): string {
       `${words}${by > 0 ? ` (${percent(by)})` : ''}`,
     ]),
     ...nearest.map((words, i): Row => [i === 0 ? 'together' : '', words]),
-    ...front.dropped.map(({ because, designs }, i): Row => [
-      i === 0 ? 'dropped' : '',
-      `${String(designs)} by the library: ${because}`,
-    ]),
+    ...droppedRows(front.dropped),
     ['searched', searched(answer)],
   ];
   const alone = `\n${relaxed.length > 0 ? 'Each by itself is enough, the smallest step first:' : lostWords(answer)}\n`;
