@@ -112,8 +112,14 @@ function sideBySide(platform: Platform): Fault | null {
   };
 }
 
-/** A leg at home, base frame: its foot (the crank's tip, or the lower pin) and where it goes from there, mm; null: out of reach. */
-function rodOf(platform: Platform, i: number): { foot: Vec3; along: Vec3 } | null {
+/** A leg at home, base frame: its foot (the crank's tip, or the lower pin) and where it goes from there, mm. */
+interface Rod {
+  readonly foot: Vec3;
+  readonly along: Vec3;
+}
+
+/** null: out of reach. */
+function rodOf(platform: Platform, i: number): Rod | null {
   const leg = platform.legs[i];
   const at = leg ? legCoordinate(platform, i, HOME) : null;
   if (!leg || at === null) return null;
@@ -131,8 +137,10 @@ const END_SHARE = 0.03;
  * How near two legs pass each other between their ends at home, mm; Infinity: they do not pass. The common perpendicular of two lines:
  * n = u × v, at s = (w × v)·n / n², t = (w × u)·n / n², w from the first foot to the second, |w·n| / |n| apart.
  */
-export function passing_mm(platform: Platform, i: number, j: number): number {
-  const [a, b] = [rodOf(platform, i), rodOf(platform, j)];
+export const passing_mm = (platform: Platform, i: number, j: number): number =>
+  passingOf(rodOf(platform, i), rodOf(platform, j));
+
+function passingOf(a: Rod | null, b: Rod | null): number {
   if (!a || !b) return Infinity;
   const n = cross(a.along, b.along);
   const square = dot(n, n);
@@ -145,8 +153,9 @@ export function passing_mm(platform: Platform, i: number, j: number): number {
 }
 
 function crossing(platform: Platform): Fault | null {
+  const rods = LEGS.map((_, i) => rodOf(platform, i));
   const all = LEGS.flatMap((_, i) => LEGS.slice(i + 1).map((__, k) => [i, i + 1 + k] as const));
-  const met = all.filter(([i, j]) => passing_mm(platform, i, j) < ROD_MM);
+  const met = all.filter(([i, j]) => passingOf(rods[i] ?? null, rods[j] ?? null) < ROD_MM);
   if (met.length === 0) return null;
   const names = met.map((pair) => together(pair.map((leg) => LEGS[leg] ?? '')));
   const isCrank = platform.drive === 'crank';
