@@ -25,7 +25,7 @@ export const waiting = signal<number | null>(null);
 
 let before: ReadonlyMap<string, number> = new Map();
 let ranges: readonly Range[] = [];
-/** Where things stood when a column began to wait. */
+/** Where things stood before a column began to wait: on a slow page a stick may have been moved by the next look. */
 let rested: ReadonlyMap<string, number> | null = null;
 const faders = new Map<string, number>();
 let faderBox: string | null = null;
@@ -61,7 +61,7 @@ export function poll(): void {
 }
 
 function assign(column: number, now: ReadonlyMap<string, number>): void {
-  rested ??= now;
+  rested ??= before;
   const found = meant(rested, now);
   if (!found) return;
   map.value = assigned(map.value, { control: found.control, column, isTurned: !found.isPlus });
