@@ -5,7 +5,8 @@ import { dirname, join } from 'node:path';
 import { baseText, resolveWant } from '../../design/want/resolve.ts';
 import { readWant } from '../../design/want/read.ts';
 import type { Want } from '../../design/want/want.ts';
-import { readRig } from '../../rig/read.ts';
+import { readDocument } from '../../rig/document.ts';
+import { isWant, readRig } from '../../rig/read.ts';
 import { storeStream } from '../../stream/store.ts';
 import { readText } from '../files.ts';
 import type { Io } from '../io.ts';
@@ -59,6 +60,8 @@ export async function readWantFile(path: string, io: Io): Promise<WantRead> {
   const given = await readText(rigPath, io);
   if ('fault' in given)
     return { problems: [{ ...problemOf(file, `${from}: ${given.fault}`), path: 'from', line: lineOf('from') }] };
+  if (isWant(readDocument(given.text, from).document?.data ?? {}))
+    return { problems: [inFile({ ...problemOf(file, wantWords(from)), path: 'from', line: lineOf('from') })] };
   const base = readRig(given.text, undefined, filesBeside(rigPath));
   const problems = base.problems.map((problem): Problem => ({ file: rigPath, ...problem }));
   if (!base.rig || problems.some(isError)) return { problems };
@@ -91,6 +94,9 @@ export async function readWantFile(path: string, io: Io): Promise<WantRead> {
 /** In the want file's folder or below it: a result carries them along. */
 const isBeside = (name: string): boolean => !/^[/~]|^[a-z]:|\\|(^|\/)\.\.(\/|$)/i.test(name) && name !== WANT_NAME;
 const beside = (name: string): string => `found "${name}"; allowed: a file in the folder of the want file or below it`;
+
+const wantWords = (name: string): string =>
+  `${name} is a want file, not a rig; allowed: the rig file that has all that is not designed`;
 
 function digestOf(texts: readonly NamedText[]): string {
   const hash = createHash('sha256');
