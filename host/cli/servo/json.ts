@@ -1,5 +1,5 @@
 /** What sizing answers, as the JSON document of the command: every key with its unit. */
-import type { Moment } from '../../load/sizing/judge.ts';
+import type { Judged, Moment } from '../../load/sizing/judge.ts';
 import type { ClassVerdict, Group, Remedy, SizingAnswer } from '../../load/sizing/result.ts';
 import { toDeg } from '../../rig/rig.ts';
 
@@ -42,6 +42,8 @@ function remedyJson(remedy: Remedy): Document {
   }
 }
 
+const figuresJson = ({ use, heat, margin }: Judged): Document => ({ use, heat, margin });
+
 const groupJson = (group: Group): Document => ({
   name: group.name,
   ...(group.joints.length > 1 ? { joints: group.joints } : {}),
@@ -52,6 +54,13 @@ const groupJson = (group: Group): Document => ({
   least: group.least?.offer.servo.name ?? null,
   [`needs_${effortKey(group.unit)}`]: group.needs,
   or: group.or.map(remedyJson),
+  none_alone: group.none_alone && {
+    nearest_gear: group.none_alone.gear && {
+      gear_ratio: group.none_alone.gear.ratio,
+      ...figuresJson(group.none_alone.gear.judged),
+    },
+  },
+  slower: group.slower && { times: group.slower.times, ...figuresJson(group.slower.judged) },
 });
 
 export const servoJson = ({ ok, rig, stream, groups, out_of_reach, unweighed }: SizingAnswer): Document => ({

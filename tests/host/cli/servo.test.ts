@@ -80,6 +80,24 @@ describe('servo in words', () => {
     for (const line of out.split('\n')) expect(line.length).toBeLessThanOrEqual(100);
   });
 
+  it('where nothing does alone: what it takes, the nearest gear, and how much slower; five lines', async () => {
+    const { code, out } = await run(['servo', 'host/demo/night-owl.yaml', '--stream', 'host/demo/dusk.csv']);
+    expect(code).toBe(1);
+    const lines = out.split('\n').slice(2);
+    const end = lines.findIndex((line) => line.startsWith('legs'));
+    const words = lines.slice(0, end).join(' ').replace(/\s+/g, ' ');
+    expect(end).toBeLessThanOrEqual(5);
+    expect(words).toMatch(/it takes a stall torque of 7\.\d+ N·m/);
+    expect(words).toMatch(/no gear does it alone \(nearest: 1\.\d:1, use \d+ %\), nor a counterweight or spring/);
+    expect(words).toMatch(/or in 1\.\d+ times its time \(use \d+ %\): "posewright tune", then "posewright retime"/);
+  });
+
+  it('without a stream it is enough to hold, and says what that leaves out, with classes of a file too', async () => {
+    const { out } = await run(['servo', tilt, '--classes', shop]);
+    expect(out).toMatch(/neck \(price 18\) is enough to hold/);
+    expect(out.replace(/\s+/g, ' ')).toMatch(/next "posewright servo \S+ --stream show\.csv" counts moving too/);
+  });
+
   it('--all is a table of every class', async () => {
     const { out } = await run(['servo', tilt, '--classes', shop, '--all']);
     expect(out).toMatch(/^joint +class +price +stall +use +heat +margin +enough$/m);
