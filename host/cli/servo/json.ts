@@ -63,11 +63,12 @@ const groupJson = (group: Group): Document => ({
   slower: group.slower && { times: group.slower.times, ...figuresJson(group.slower.judged) },
 });
 
-export const servoJson = ({ ok, rig, stream, groups, out_of_reach, unweighed }: SizingAnswer): Document => ({
+export const servoJson = ({ ok, rig, stream, groups, misfits, out_of_reach, unweighed }: SizingAnswer): Document => ({
   ok,
   rig,
   stream,
   joints: groups.map(groupJson),
+  fits_none: misfits.map(({ servo }) => servo.name),
   out_of_reach,
   unweighed,
 });

@@ -174,6 +174,21 @@ interface Given {
   readonly all: boolean;
 }
 
+/** Classes of the other kind, which no joint can have. */
+function misfitRows(misfits: readonly Offer[]): Row[] {
+  const kinds = (['linear', 'rotary'] as const).flatMap((drive): string[] => {
+    const names = misfits.filter(({ servo }) => servo.drive === drive).map(({ servo }) => servo.name);
+    if (names.length === 0) return [];
+    const is = names.length === 1 ? 'is' : 'are';
+    return [
+      drive === 'linear'
+        ? `${together(names)} ${is} linear (force_n), and every joint of this rig has a servo that turns`
+        : `${together(names)} ${is} for joints that turn (stall_torque_nm), and every joint of this rig is driven by a linear servo`,
+    ];
+  });
+  return kinds.length === 0 ? [] : [['fits none', kinds.join('; ')]];
+}
+
 /** What this answer leaves out, and how to ask for it. */
 function nextRow(rig: string, stream: string | null, classes: string | undefined): Row[] {
   if (stream !== null) return [];
@@ -183,7 +198,7 @@ function nextRow(rig: string, stream: string | null, classes: string | undefined
 
 /** The whole text, with its last line end. */
 export function servoWords(answer: SizingAnswer, { rig, classes, all }: Given, io: Io): string {
-  const { stream, groups, out_of_reach, unweighed } = answer;
+  const { stream, groups, out_of_reach, unweighed, misfits } = answer;
   const along = stream === null ? 'holding' : `along ${stream}`;
   const title = coloursOf(io, io.stdout).bold(`${answer.rig}: which servo would do, ${along}`);
   const loose = groups.filter((group) => group.loose).map(({ name }) => name);
@@ -200,6 +215,7 @@ export function servoWords(answer: SizingAnswer, { rig, classes, all }: Given, i
           ] as const,
         ]
       : []),
+    ...misfitRows(misfits),
     ...nextRow(rig, stream, classes),
   ];
   const rows = labelled([...rowsOf(groups, stream), ...notes], widthOf(io.stdout));

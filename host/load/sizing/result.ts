@@ -70,6 +70,8 @@ export interface SizingAnswer {
   readonly rig: string;
   readonly stream: string | null;
   readonly groups: readonly Group[];
+  /** Classes that fit no joint, since all are driven the other way. */
+  readonly misfits: readonly Offer[];
   readonly out_of_reach: number | null;
   /** What of it weighs and is not known, in words. */
   readonly unweighed: readonly string[];

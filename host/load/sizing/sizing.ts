@@ -46,6 +46,7 @@ export function sizing(rig: Rig, question: SizingQuestion): SizingAnswer {
     rig: rig.name,
     stream: stream?.name ?? null,
     groups,
+    misfits: question.offers.filter(({ servo }) => !rig.joints.some((joint) => joint.servo.drive === servo.drive)),
     out_of_reach: stored ? 1 - (all[0]?.t_s.length ?? 0) / ticks : null,
     unweighed: demand.mechanism.gaps
       .filter(({ path }) => path === 'parts' || /mass_kg|arm_mm/.test(path))

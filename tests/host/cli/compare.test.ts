@@ -74,6 +74,12 @@ describe('compare refuses with exit code 2, in words', () => {
     ['a rig with errors', [owl, bad], 'platform.crank_mm'],
     ['another drive', [owl, lift], 'this rig has linear actuators, and'],
     ['joints beside a platform', [owl, tilt], 'this rig has joints only, and'],
+    [
+      'a page of another kind',
+      [owl, wide, '--report', folder.path('c.txt')],
+      'the page is HTML: name a file that ends in .html',
+    ],
+    ['a page without a name', [owl, wide, '--report', folder.path('.html')], 'name a file that ends in .html'],
     ['a stream from standard input', [owl, wide, '--stream', '-'], 'it must be a file'],
     ['a file that is not there', [owl, folder.path('none.yaml')], 'none.yaml'],
   ])('%s', async (_, argv, words) => {
