@@ -70,11 +70,15 @@ function headRow(first: string, names: readonly string[]): Markup {
   return markup`<thead><tr><th scope="col">${first}</th>${names.map((name) => markup`<th scope="col">${name}</th>`)}</tr></thead>`;
 }
 
+/** A key path that breaks behind its dots. */
+const breakable = (path: string): Markup[] =>
+  path.split('.').map((key, i) => (i === 0 ? markup`${key}` : markup`.<wbr>${key}`));
+
 function keyTable(keys: readonly KeyRow[], rigs: readonly string[]): Markup | null {
   if (keys.length === 0) return null;
   const rows = keys.map(
     ({ path, values }) =>
-      markup`<tr><th scope="row"><code>${path}</code></th>${values.map((value) => markup`<td>${kept(shownValue(path, value))}</td>`)}</tr>`,
+      markup`<tr><th scope="row"><code>${breakable(path)}</code></th>${values.map((value) => markup`<td>${kept(shownValue(path, value))}</td>`)}</tr>`,
   );
   return markup`<div class="scroll"><table class="sides" style="--rigs: ${rigs.length}">${headRow('key', rigs)}<tbody>${rows}</tbody></table></div>`;
 }
