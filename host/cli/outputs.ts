@@ -71,6 +71,10 @@ function nameWords(path: string): string | null {
   return existsSync(folder) ? null : `there is no folder ${folder}`;
 }
 
+/** Why a page may not have this name; null: it may, as far as its ending goes. */
+export const refusedPage = (path: string): string | null =>
+  isStdin(path) || /[^/\\]\.html?$/i.test(path) ? null : 'the page is HTML: name a file that ends in .html';
+
 const isRead = (path: string, inputs: readonly string[]): boolean =>
   inputs.some((input) => !isStdin(input) && existsSync(input) && realpathSync(input) === path);
 

@@ -37,14 +37,25 @@ const rank = (path: string): number => {
   return at < 0 ? GROUPS.length : at;
 };
 
-/** Rows of what differs, geometry first. */
+/** How a servo is driven: it moves nothing that a builder sees. */
+const PULSES = /(^|\.)(us_per_(deg|mm)|range_us|centre_us|frame_hz|deadband_us|no_pulse)$/;
+export const isPulse = (path: string): boolean => PULSES.test(path);
+
+/** A point has none: where the others do not have it at all, that is no difference. */
+const isNoInertia = ({ path, values }: KeyRow): boolean =>
+  /(^|\.)inertia_kgmm2$/.test(path) && values.every((value) => value === null || value === '[0, 0, 0]');
+
+/** Rows of what differs: geometry first, how servos are driven last. */
 export function keyRows(files: readonly ReadonlyMap<string, string>[]): KeyRow[] {
   const paths = [...new Set(files.flatMap((file) => [...file.keys()]))].filter((path) => path !== 'rig');
   return paths
     .map((path): KeyRow => ({ path, values: files.map((file) => file.get(path) ?? null) }))
-    .filter(({ values }) => new Set(values).size > 1)
+    .filter((row) => new Set(row.values).size > 1 && !isNoInertia(row))
     .map((row, i) => ({ row, i }))
-    .sort((a, b) => rank(a.row.path) - rank(b.row.path) || a.i - b.i)
+    .sort(
+      (a, b) =>
+        Number(isPulse(a.row.path)) - Number(isPulse(b.row.path)) || rank(a.row.path) - rank(b.row.path) || a.i - b.i,
+    )
     .map(({ row }) => row);
 }
 
@@ -53,6 +64,8 @@ const UNITS: readonly (readonly [end: string, unit: string])[] = [
   ['_mm_s2', 'mm/s²'],
   ['_deg_s', 'deg/s'],
   ['_mm_s', 'mm/s'],
+  ['us_per_deg', 'µs/deg'],
+  ['us_per_mm', 'µs/mm'],
   ['_s_per_60deg', 's for 60 deg'],
   ['_kgm2', 'kg·m²'],
   ['_kgmm2', 'kg·mm²'],

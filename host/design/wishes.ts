@@ -9,7 +9,7 @@ import { type Joint, type Pose, toShown } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
 import type { Ask } from './evaluate/ask.ts';
-import { movingRig } from './evaluate/candidate-rig.ts';
+import { legLimits, movingRig } from './evaluate/candidate-rig.ts';
 import { AT } from './figures.ts';
 import { type Want, isDriven } from './want/want.ts';
 
@@ -232,7 +232,7 @@ function placed(ask: Ask, design: Design, figures: Figures, rest: Pose | null): 
   return [rest === null || whatStops(rig, rest) === null ? 0 : 0.5, warned];
 }
 
-/** By what share of their range the widest pulses lie beyond it: of axes with another gear or servo, and of legs with other limits. */
+/** By what share of their range the widest pulses lie beyond it: of axes with another gear or servo, and of legs with other limits or strokes. */
 function pulsesBeyond({ base, servos }: Want, design: Design): number {
   let most = 0;
   const look = (
@@ -240,19 +240,22 @@ function pulsesBeyond({ base, servos }: Want, design: Design): number {
     choice: Want['servos'][number] | undefined,
     gear: number,
     ends: readonly number[],
+    centre = joint.centre,
   ): void => {
     const [low, high] = choice?.range_us ?? joint.range_us;
     const scale = choice ? choice.us_per_shown * gear : toUnit(joint) * (gear / joint.gear_ratio);
     const centre_us = choice?.centre_us ?? joint.centre_us;
     for (const end of ends) {
-      const pulse = centre_us + joint.sense * scale * (toShown(joint, end) - toShown(joint, joint.centre));
+      const pulse = centre_us + joint.sense * scale * (toShown(joint, end) - toShown(joint, centre));
       most = Math.max(most, (low - pulse) / (high - low), (pulse - high) / (high - low));
     }
   };
-  const { limit_rad } = design;
-  if (base.platform?.drive === 'crank' && (limit_rad || design.servo >= 0))
+  const { limit_rad, stroke_mm } = design;
+  // The middle of a stroke is where its pulse is centre_us.
+  const middle = stroke_mm ? (stroke_mm[0] + stroke_mm[1]) / 2 : undefined;
+  if (limit_rad || stroke_mm || design.servo >= 0)
     for (const joint of base.joints.slice(0, 6))
-      look(joint, servos[design.servo], 1, limit_rad ?? [joint.lo, joint.hi]);
+      look(joint, servos[design.servo], 1, legLimits(base, design, joint), middle);
   for (const { joint: name, gear_ratio, servo } of design.axes) {
     const joint = base.joints.find((other) => other.name === name)!;
     look(joint, servos[servo], gear_ratio ?? joint.gear_ratio, [joint.lo, joint.hi]);

@@ -1,9 +1,9 @@
-/** The page of `compare`: the rigs drawn to one scale, then tables of what differs in their files and in their figures. */
-import { shownValue } from '../compare/keys.ts';
-import type { Comparison, FigureRow } from '../compare/result.ts';
+/** The page of `compare`: the rigs drawn to one scale, then tables of what differs in their figures, and in their files. */
+import { isPulse, shownValue } from '../compare/keys.ts';
+import type { Comparison, FigureRow, KeyRow } from '../compare/result.ts';
 import { GROUPS, valueWords } from '../compare/words.ts';
 import { HOME, type Rig } from '../rig/rig.ts';
-import { together } from '../rig/words.ts';
+import { counted, together } from '../rig/words.ts';
 import { kept } from './draw/figures.ts';
 import { type Markup, markup } from './draw/markup.ts';
 import { type Drawing, extentOf, propSide } from './draw/prop.ts';
@@ -19,13 +19,15 @@ const STYLE = `
 .rigs figcaption span { display: block; color: var(--soft); }
 .sides { table-layout: fixed; }
 .sides thead th { white-space: normal; color: var(--ink); font-weight: 650; }
-.sides tbody th { font-weight: 500; }
+.sides tbody th { font-weight: 500; overflow-wrap: anywhere; }
 .sides .group th { color: var(--soft); padding-top: 18px; border-bottom-color: var(--edge); }
 .sides .value { display: block; font-weight: 650; }
 .sides .alike .value { font-weight: 400; }
 .sides .alike { color: var(--soft); }
 .scroll { overflow-x: auto; }
-@media screen and (max-width: 600px) { .sides { min-width: 480px; } .rigs { grid-template-columns: 1fr 1fr; } }
+#keys details { margin-top: 14px; }
+#keys summary { cursor: pointer; min-height: 24px; }
+@media screen and (max-width: 600px) { .sides { min-width: calc(112px + var(--rigs) * 114px); } .rigs { grid-template-columns: 1fr 1fr; } }
 `;
 
 const [WIDTH, HEIGHT, EDGE] = [240, 200, 12];
@@ -68,18 +70,31 @@ function headRow(first: string, names: readonly string[]): Markup {
   return markup`<thead><tr><th scope="col">${first}</th>${names.map((name) => markup`<th scope="col">${name}</th>`)}</tr></thead>`;
 }
 
-function keysSection({ keys, rigs }: Comparison): Markup {
+/** A key path that breaks behind its dots. */
+const breakable = (path: string): Markup[] =>
+  path.split('.').map((key, i) => (i === 0 ? markup`${key}` : markup`.<wbr>${key}`));
+
+function keyTable(keys: readonly KeyRow[], rigs: readonly string[]): Markup | null {
+  if (keys.length === 0) return null;
   const rows = keys.map(
     ({ path, values }) =>
-      markup`<tr><th scope="row"><code>${path}</code></th>${values.map((value) => markup`<td>${kept(shownValue(path, value))}</td>`)}</tr>`,
+      markup`<tr><th scope="row"><code>${breakable(path)}</code></th>${values.map((value) => markup`<td>${kept(shownValue(path, value))}</td>`)}</tr>`,
   );
+  return markup`<div class="scroll"><table class="sides" style="--rigs: ${rigs.length}">${headRow('key', rigs)}<tbody>${rows}</tbody></table></div>`;
+}
+
+/** Geometry, parts and joints in sight; what servos are and how they are driven folded. */
+function keysSection({ keys, rigs }: Comparison): Markup {
+  const isFolded = ({ path }: KeyRow): boolean => path.startsWith('servos.') || isPulse(path);
+  const folded = keys.filter(isFolded);
   return markup`<section id="keys">
     <h2>What differs in the files</h2>
-    ${
-      keys.length === 0
-        ? markup`<p>Nothing but words: every key has the same value.</p>`
-        : markup`<div class="scroll"><table class="sides">${headRow('key', rigs)}<tbody>${rows}</tbody></table></div>`
-    }
+    ${keys.length === 0 ? markup`<p>Nothing but words: every key has the same value.</p>` : null}
+    ${keyTable(
+      keys.filter((row) => !isFolded(row)),
+      rigs,
+    )}
+    ${folded.length === 0 ? null : markup`<details><summary>${counted(folded.length, 'key')} of servo classes and pulses</summary>${keyTable(folded, rigs)}</details>`}
   </section>`;
 }
 
@@ -94,7 +109,8 @@ function figureRow(row: FigureRow): Markup {
 
 function figuresSection({ figures, rigs }: Comparison): Markup {
   const groups = (['travel', 'work', 'size'] as const).flatMap((group) => {
-    const rows = figures.filter((row) => row.group === group);
+    const own = figures.filter((row) => row.group === group);
+    const rows = [...own.filter(({ alike }) => !alike), ...own.filter(({ alike }) => alike)];
     if (rows.length === 0) return [];
     return [
       markup`<tr class="group"><th scope="rowgroup" colspan="${rigs.length + 1}">${GROUPS[group]}</th></tr>`,
@@ -102,15 +118,16 @@ function figuresSection({ figures, rigs }: Comparison): Markup {
     ];
   });
   return markup`<section id="figures">
-    <h2>What that changes</h2>
+    <h2>What changes</h2>
     <p class="lead">Alike, and ≈ beside the first rig: they differ by less than these figures may be off.</p>
-    <div class="scroll"><table class="sides">${headRow('', rigs)}<tbody>${groups}</tbody></table></div>
+    <div class="scroll"><table class="sides" style="--rigs: ${rigs.length}">${headRow('', rigs)}<tbody>${groups}</tbody></table></div>
   </section>`;
 }
 
 const NOTES = [
   'Travel is from home along one axis at a time, the others held, to the first stop. Use is the share of what a servo can give at that speed.',
   'How far a figure may be off: dimensions as the rig file says, else 0.5 mm and 0.5 deg, as plates are built; masses and servo figures as the file says, else 10 %. The effects of all are added as squares; what two files have alike is off in both alike.',
+  'Height is that of home: from the plane of the base’s joints to that of the plate’s. “design” counts from the base plate’s face, which lies beneath the joints.',
   'Rods, plates and gears are rigid, so that a real prop swings slower.',
 ];
 
@@ -125,7 +142,7 @@ export function renderCompareReport(rigs: readonly Rig[], answer: Comparison): s
         <p class="lead">At home, from the right side, to one scale${stream === null ? '' : `; uses and currents along ${fileName(stream)}`}.</p>
         <div class="rigs">${pictures(rigs, names)}</div>
       </header>
-      ${keysSection(answer)} ${figuresSection(answer)}
+      ${figuresSection(answer)} ${keysSection(answer)}
       <section id="rests"><h2>What it is based on</h2>${list(NOTES.map(kept))}${SAFETY}</section>`,
     STYLE,
   );

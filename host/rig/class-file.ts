@@ -77,8 +77,9 @@ export function readClasses(
   const [known, whole] = partOf(servos, own);
   const read = schema.safeParse({ ...(isOther ? {} : document.data), servos: whole });
   const priced = offers.safeParse(Object.fromEntries(known.map(({ name, given }) => [name, given])));
-  for (const { path, message } of (read.error?.issues ?? []).flatMap(faultsOf)) say.error(path, message);
-  for (const { path, message } of (priced.error?.issues ?? []).flatMap(faultsOf))
+  for (const { path, message } of (read.error?.issues ?? []).flatMap((issue) => faultsOf(issue)))
+    say.error(path, message);
+  for (const { path, message } of (priced.error?.issues ?? []).flatMap((issue) => faultsOf(issue)))
     say.error(['servos', ...path], message);
   const sources = new Sources();
   const classes = [

@@ -77,6 +77,8 @@ function of(what: Meant, ...words: readonly string[]): (readonly [string, Meant]
 
 /** Before what was likely meant, in every such message. */
 export const LIKELY = 'likely meant: ';
+/** Before the place in a rig file of a key that the group at hand has not. */
+export const A_KEY_OF = ', a key of ';
 
 /**
  * What a key was likely meant to be, in words; null: it is no word of this table.
@@ -89,5 +91,5 @@ export function likelyMeant(key: string, known: readonly string[]): string | nul
   const here = it.keys.filter((name) => known.includes(name));
   const half = word.startsWith('diameter') ? ', half the diameter' : '';
   if (here.length > 0) return `${LIKELY}${either(here)}${half}`;
-  return `${LIKELY}${it.keys[0] ?? ''}${half}, a key of ${it.place}`;
+  return `${LIKELY}${it.keys[0] ?? ''}${half}${A_KEY_OF}${it.place}`;
 }

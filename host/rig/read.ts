@@ -24,6 +24,7 @@ import { type BoardFile, type MotionFile, type SupplyFile, rigSchema } from './s
 import { type ServoClass, buildServo } from './servo.ts';
 import { type Groups, checkShape, isLeg } from './shape.ts';
 import { Sources } from './sources.ts';
+import { adviseSpeeds } from './speeds.ts';
 import { checkStands } from './stands.ts';
 import { adviseSwitches } from './switches.ts';
 import { adviseUnusual } from './usual.ts';
@@ -49,6 +50,13 @@ export interface RigReading {
   readonly lineOf: (path: Path) => number;
 }
 
+const WANT_WORDS =
+  'this is a want file, not a rig: "posewright design" reads it, and the rig is the file that its from names';
+
+/** Whether these are the keys of a want file. */
+export const isWant = (data: Readonly<Record<string, unknown>>): boolean =>
+  data['want'] !== undefined && data['rig'] === undefined;
+
 /**
  * The rig in a YAML text, and all that is wrong with it at once.
  * @param file its name, for messages about the whole file.
@@ -58,6 +66,10 @@ export function readRig(text: string, file = 'this file', files: RigFiles = {}):
   const { document, problems } = readDocument(text, file);
   if (!document) return { rig: null, servos: [], problems: listed(problems), advice: [], lineOf: () => 0 };
   const lineOf = (path: Path): number => document.lineOf(path);
+  if (isWant(document.data)) {
+    const problem = { path: 'want', line: lineOf(['want']), message: WANT_WORDS, severity: 'error' as const };
+    return { rig: null, servos: [], problems: listed([...problems, problem]), advice: [], lineOf };
+  }
   const found = [...problems];
   const say = speaker(document, found);
   const { faults, groups } = checkShape(document.data);
@@ -73,6 +85,7 @@ export function readRig(text: string, file = 'this file', files: RigFiles = {}):
   adviseLookAhead(rig, tell);
   if (rig.platform) adviseFacing(rig.platform, tell);
   adviseCentres(rig.joints, tell);
+  adviseSpeeds(rig.joints, tell);
   adviseSwitches(rig, tell);
   return { rig, servos, problems: sorted, advice, lineOf };
 }

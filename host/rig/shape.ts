@@ -49,20 +49,23 @@ export interface Fault {
 export function checkShape(data: Raw): { faults: Fault[]; groups: Groups } {
   const result = rigSchema.safeParse(data);
   const issues = result.success ? [] : result.error.issues;
-  return { faults: issues.flatMap(faultsOf), groups: groupsOf(withoutUnknown(data, issues)) };
+  return { faults: issues.flatMap((issue) => faultsOf(issue)), groups: groupsOf(withoutUnknown(data, issues)) };
 }
 
-/** An issue in the schema's words; unknown keys each on its own, and of a choice only the way that was meant. */
-export function faultsOf(issue: Issue): Fault[] {
+/**
+ * An issue in the schema's words; unknown keys each on its own, and of a choice only the way that was meant.
+ * @param schema of the whole file, for keys that belong in another place of it.
+ */
+export function faultsOf(issue: Issue, schema: z.ZodType = rigSchema): Fault[] {
   const path = issue.path as Path;
   if (issue.code === 'unrecognized_keys') {
     const messages = issue.message.split(BETWEEN_KEYS);
-    return issue.keys.map((key, i) => ({ path: [...path, key], message: withPlaces(messages[i] ?? '', key) }));
+    return issue.keys.map((key, i) => ({ path: [...path, key], message: withPlaces(messages[i] ?? '', key, schema) }));
   }
   if (issue.code === 'invalid_union') {
     const meant = issue.errors.filter((ways) => !ways.some(isOtherKind));
     if (meant.length === 1)
-      return (meant[0] ?? []).flatMap((inner) => faultsOf({ ...inner, path: [...path, ...inner.path] }));
+      return (meant[0] ?? []).flatMap((inner) => faultsOf({ ...inner, path: [...path, ...inner.path] }, schema));
   }
   return [{ path, message: issue.message }];
 }
@@ -73,7 +76,9 @@ const isOtherKind = (issue: Issue): boolean =>
 
 function withoutUnknown(data: Raw, issues: readonly Issue[]): Raw {
   const copy = structuredClone(data) as Record<string, unknown>;
-  for (const { path } of issues.filter((issue) => issue.code === 'unrecognized_keys').flatMap(faultsOf)) {
+  for (const { path } of issues
+    .filter((issue) => issue.code === 'unrecognized_keys')
+    .flatMap((issue) => faultsOf(issue))) {
     const group = path.slice(0, -1).reduce<unknown>(child, copy);
     if (isGroup(group)) Reflect.deleteProperty(group, path.at(-1) ?? '');
   }

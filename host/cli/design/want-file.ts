@@ -6,7 +6,8 @@ import { baseText, resolveWant } from '../../design/want/resolve.ts';
 import { readWant } from '../../design/want/read.ts';
 import type { WantFile } from '../../design/want/schema.ts';
 import type { Want } from '../../design/want/want.ts';
-import { readRig } from '../../rig/read.ts';
+import { readDocument } from '../../rig/document.ts';
+import { isWant, readRig } from '../../rig/read.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { storeStream } from '../../stream/store.ts';
 import { readText } from '../files.ts';
@@ -63,6 +64,7 @@ export async function readWantFile(path: string, io: Io): Promise<WantRead> {
   const rigPath = join(folder, from);
   const given = await readText(rigPath, io);
   if ('fault' in given) return { problems: [at(`${from}: ${given.fault}`, 'from')] };
+  if (isWant(readDocument(given.text, from).document?.data ?? {})) return { problems: [at(wantWords(from), 'from')] };
   const base = baseOf(reading.file, given.text, rigPath);
   if (!('rig' in base)) return base;
   const { rig, text, problems } = base;
@@ -105,6 +107,9 @@ function baseOf(
 /** In the want file's folder or below it: a result carries them along. */
 const isBeside = (name: string): boolean => !/^[/~]|^[a-z]:|\\|(^|\/)\.\.(\/|$)/i.test(name) && name !== WANT_NAME;
 const beside = (name: string): string => `found "${name}"; allowed: a file in the folder of the want file or below it`;
+
+const wantWords = (name: string): string =>
+  `${name} is a want file, not a rig; allowed: the rig file that has all that is not designed`;
 
 function digestOf(texts: readonly NamedText[]): string {
   const hash = createHash('sha256');

@@ -79,6 +79,8 @@ const isDxf = (path: string): boolean => /\.dxf$/i.test(path);
 
 /** Why this kind of file is not written; null: it is. */
 function refusedKind(path: string, isSheet: boolean): string | null {
+  if (/(^|[\\/])\.\w+$/.test(path))
+    return `this is an ending without a name: name a file, such as owl${path.slice(path.lastIndexOf('.'))}`;
   if (/\.svg$/i.test(path) || (isSheet && (isPdf(path) || isDxf(path)))) return null;
   return isSheet
     ? 'sheets are PDF, SVG or DXF: name a file that ends in .pdf, .svg or .dxf'

@@ -1,5 +1,5 @@
 /** What sizing answers, as the JSON document of the command: every key with its unit. */
-import type { Moment } from '../../load/sizing/judge.ts';
+import type { Judged, Moment } from '../../load/sizing/judge.ts';
 import type { ClassVerdict, Group, Remedy, SizingAnswer } from '../../load/sizing/result.ts';
 import { toDeg } from '../../rig/rig.ts';
 
@@ -42,6 +42,8 @@ function remedyJson(remedy: Remedy): Document {
   }
 }
 
+const figuresJson = ({ use, heat, margin }: Judged): Document => ({ use, heat, margin });
+
 const groupJson = (group: Group): Document => ({
   name: group.name,
   ...(group.joints.length > 1 ? { joints: group.joints } : {}),
@@ -52,13 +54,21 @@ const groupJson = (group: Group): Document => ({
   least: group.least?.offer.servo.name ?? null,
   [`needs_${effortKey(group.unit)}`]: group.needs,
   or: group.or.map(remedyJson),
+  none_alone: group.none_alone && {
+    nearest_gear: group.none_alone.gear && {
+      gear_ratio: group.none_alone.gear.ratio,
+      ...figuresJson(group.none_alone.gear.judged),
+    },
+  },
+  slower: group.slower && { times: group.slower.times, ...figuresJson(group.slower.judged) },
 });
 
-export const servoJson = ({ ok, rig, stream, groups, out_of_reach, unweighed }: SizingAnswer): Document => ({
+export const servoJson = ({ ok, rig, stream, groups, misfits, out_of_reach, unweighed }: SizingAnswer): Document => ({
   ok,
   rig,
   stream,
   joints: groups.map(groupJson),
+  fits_none: misfits.map(({ servo }) => servo.name),
   out_of_reach,
   unweighed,
 });

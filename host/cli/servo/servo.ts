@@ -32,7 +32,8 @@ do, and what only pulses need may be left out. A want file of "posewright design
   servos:
     small: { price: 12, stall_torque_kgcm: 9, no_load_s_per_60deg: 0.14 }
 A gear, a counterweight or a spring is named only if the load, worked out again with it, is within
-the limits.
+the limits. Where none of them does alone, the gear that comes nearest is named, and how much slower
+the whole stream would have to be; "posewright tune", then "posewright retime" slow it where it must be.
 Exit code 1: for some joint no class would do.
 
 Examples:

@@ -59,16 +59,39 @@ function smallerWords(group: Group): string {
   return `; ${offerWords(least.offer)} would do as well: ${figures(least)}`;
 }
 
-function sentences(group: Group): string[] {
+/** Without a stream what moves is not counted. */
+const enoughWords = (stream: string | null): string => (stream === null ? 'is enough to hold' : 'is enough');
+
+/** What was tried in vain for the class that it has, and how much slower it would do. */
+function lastWords({ none_alone: none, slower, now }: Group, stream: string | null): string[] {
+  const tempo = slower && `or in ${short(slower.times, 2)} times its time (${shareWords(slower.judged)})`;
+  const later = tempo ? [`${tempo}: "posewright tune", then "posewright retime"`] : [];
+  const more = stream === null || slower ? '' : `; played slower ${now} would not do either`;
+  return [...(none ? [`${noneWordsOf(none)}${more}`] : []), ...later];
+}
+
+function noneWordsOf({ gear }: NonNullable<Group['none_alone']>): string {
+  const nearest = gear ? `nearest: ${short(gear.ratio, 1)}:1, ${shareWords(gear.judged)}` : 'too slow with each';
+  return `no gear does it alone (${nearest}), nor a counterweight or spring`;
+}
+
+/** What there is too much of. */
+const shareWords = ({ use, heat, short: of }: Judged): string =>
+  of === 'heat' ? `heat ${percent(heat ?? 0)}` : `use ${percent(use ?? 0)}`;
+
+function sentences(group: Group, stream: string | null): string[] {
   const { least, now, needs, or, weighed } = group;
   if (!weighed) return [`${UNKNOWN}: what it carries is not in the rig file`];
   const own = ownOf(group);
   if (!own || own.enough === null) return [`${UNKNOWN}: a figure of ${now} is missing in the rig file`, ...orWords(or)];
   const worst = group.joints.length > 1 ? `; ${own.worst} works hardest` : '';
   if (own.enough)
-    return [`${offerWords(own.offer)} is enough: ${figures(own)}${worst}${smallerWords(group)}`, ...orWords(or)];
+    return [
+      `${offerWords(own.offer)} ${enoughWords(stream)}: ${figures(own)}${worst}${smallerWords(group)}`,
+      ...orWords(or),
+    ];
   const least_ = least ? `Would do: ${offerWords(least.offer)}, ${figures(least)}` : noneWords(group, needs);
-  return [`${shortWords(own, group)}. ${least_}`, ...orWords(or)];
+  return [`${shortWords(own, group)}. ${least_}`, ...orWords(or), ...lastWords(group, stream)];
 }
 
 function noneWords({ classes, unit }: Group, needs: number | null): string {
@@ -91,19 +114,19 @@ const ownOf = ({ classes, now }: Group): ClassVerdict | undefined =>
   classes.find(({ offer }) => offer.servo.name === now);
 
 /** Joints whose servos do share a row where the same is to be said of them. */
-function rowsOf(groups: readonly Group[]): Row[] {
+function rowsOf(groups: readonly Group[], stream: string | null): Row[] {
   const isPlain = (group: Group): boolean =>
     group.joints.length === 1 && group.or.length === 0 && ownOf(group)?.enough === true;
   const order = (group: Group): number => (ownOf(group)?.enough === false ? 0 : 1);
   const rows = groups
     .filter((group) => !isPlain(group))
     .sort((a, b) => order(a) - order(b))
-    .flatMap((group) => sentences(group).map((words, n): Row => [n === 0 ? group.name : '', words]));
-  return [...rows, ...plainRows(groups.filter(isPlain))];
+    .flatMap((group) => sentences(group, stream).map((words, n): Row => [n === 0 ? group.name : '', words]));
+  return [...rows, ...plainRows(groups.filter(isPlain), stream)];
 }
 
 /** One row for those that have the same class, and would do with the same. */
-function plainRows(groups: readonly Group[]): Row[] {
+function plainRows(groups: readonly Group[], stream: string | null): Row[] {
   const kindOf = ({ now, least }: Group): string => `${now}\n${least?.offer.servo.name ?? ''}`;
   return [...new Set(groups.map(kindOf))].map((kind): Row => {
     const same = groups.filter((group) => kindOf(group) === kind);
@@ -112,7 +135,10 @@ function plainRows(groups: readonly Group[]): Row[] {
     const [first, smaller] = [own[0]!, least[0]!];
     const other =
       smaller.offer === first.offer ? '' : `; ${offerWords(smaller.offer)} would do as well: ${upTo(least)}`;
-    return [together(same.map(({ name }) => name)), `${offerWords(first.offer)} is enough: ${upTo(own)}${other}`];
+    return [
+      together(same.map(({ name }) => name)),
+      `${offerWords(first.offer)} ${enoughWords(stream)}: ${upTo(own)}${other}`,
+    ];
   });
 }
 
@@ -148,9 +174,31 @@ interface Given {
   readonly all: boolean;
 }
 
+/** Classes of the other kind, which no joint can have. */
+function misfitRows(misfits: readonly Offer[]): Row[] {
+  const kinds = (['linear', 'rotary'] as const).flatMap((drive): string[] => {
+    const names = misfits.filter(({ servo }) => servo.drive === drive).map(({ servo }) => servo.name);
+    if (names.length === 0) return [];
+    const is = names.length === 1 ? 'is' : 'are';
+    return [
+      drive === 'linear'
+        ? `${together(names)} ${is} linear (force_n), and every joint of this rig has a servo that turns`
+        : `${together(names)} ${is} for joints that turn (stall_torque_nm), and every joint of this rig is driven by a linear servo`,
+    ];
+  });
+  return kinds.length === 0 ? [] : [['fits none', kinds.join('; ')]];
+}
+
+/** What this answer leaves out, and how to ask for it. */
+function nextRow(rig: string, stream: string | null, classes: string | undefined): Row[] {
+  if (stream !== null) return [];
+  const [option, more] = classes === undefined ? [' --classes shop.yaml', ', and other servos'] : ['', ''];
+  return [['next', `"posewright servo ${rig} --stream show.csv${option}" counts moving too${more}`]];
+}
+
 /** The whole text, with its last line end. */
 export function servoWords(answer: SizingAnswer, { rig, classes, all }: Given, io: Io): string {
-  const { stream, groups, out_of_reach, unweighed } = answer;
+  const { stream, groups, out_of_reach, unweighed, misfits } = answer;
   const along = stream === null ? 'holding' : `along ${stream}`;
   const title = coloursOf(io, io.stdout).bold(`${answer.rig}: which servo would do, ${along}`);
   const loose = groups.filter((group) => group.loose).map(({ name }) => name);
@@ -167,15 +215,9 @@ export function servoWords(answer: SizingAnswer, { rig, classes, all }: Given, i
           ] as const,
         ]
       : []),
-    ...(classes === undefined && stream === null
-      ? [
-          [
-            'next',
-            `"posewright servo ${rig} --stream show.csv --classes shop.yaml" counts moving too, and other servos`,
-          ] as const,
-        ]
-      : []),
+    ...misfitRows(misfits),
+    ...nextRow(rig, stream, classes),
   ];
-  const rows = labelled([...rowsOf(groups), ...notes], widthOf(io.stdout));
+  const rows = labelled([...rowsOf(groups, stream), ...notes], widthOf(io.stdout));
   return `${title}\n\n${rows}\n${all ? `\n${allTable(groups)}\n` : ''}`;
 }

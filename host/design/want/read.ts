@@ -28,7 +28,8 @@ export function readWant(text: string, name = 'this file'): WantReading {
   const found = [...problems];
   const say = speaker(document, found);
   const result = wantSchema.safeParse(document.data);
-  for (const { path, message } of (result.error?.issues ?? []).flatMap(faultsOf)) say.error(path, message);
+  const issues = result.error?.issues ?? [];
+  for (const { path, message } of issues.flatMap((issue) => faultsOf(issue, wantSchema))) say.error(path, message);
   const wrong = found.some(({ severity }) => severity === 'error');
   const sorted = listed(found.sort((a, b) => a.line - b.line));
   return { file: wrong ? null : (result.data ?? null), document, problems: sorted };

@@ -13,6 +13,7 @@ import { axisChoices } from './axes.ts';
 import type { WantReading } from './read.ts';
 import type { SizesFile, TravelFile, WantFile } from './schema.ts';
 import { servoChoices } from './servos.ts';
+import { checkStrokes } from './strokes.ts';
 import { lowestOf, sizesOf } from './sizes.ts';
 import type { Must, Room, ServoChoice, Sizes, Stock, Travel, Want } from './want.ts';
 
@@ -103,6 +104,7 @@ function wanted(
   checkBetter(want, say);
   checkBodies(want, say);
   checkKept(want, rig.platform, say);
+  checkStrokes(want, rig, say);
   return want;
 }
 

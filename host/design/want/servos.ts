@@ -60,7 +60,8 @@ function inherited(legs: Raw, own: Raw): Raw {
 function resolved(name: string, keys: Raw, rig: Rig, say: Say): Omit<ServoChoice, 'price' | 'body_mm'> | null {
   const read = groups.servo.safeParse(keys);
   if (!read.success) {
-    for (const { path, message } of read.error.issues.flatMap(faultsOf)) say.error(['servos', name, ...path], message);
+    for (const { path, message } of read.error.issues.flatMap((issue) => faultsOf(issue)))
+      say.error(['servos', name, ...path], message);
     return null;
   }
   const found: Pick<Problem, 'severity'>[] = [];

@@ -13,7 +13,7 @@ import { type Asked, type HeldAt, askedOf } from './asked.ts';
 import { geared, withCounterweight, withJoint, withServo } from './changed.ts';
 import { type Help, type Judged, judge, spentOf } from './judge.ts';
 import { least } from './least.ts';
-import type { Offer, Remedy } from './result.ts';
+import type { NearestGear, Offer, Remedy } from './result.ts';
 import { ticksOf } from './ticks.ts';
 
 /** A joint with a servo that is not enough for what is asked of it. */
@@ -55,12 +55,26 @@ function turnsSoFar(joint: Joint): boolean {
   });
 }
 
+const RATIOS = Array.from({ length: MOST_RATIO * STEPS_A_UNIT }, (_, k) => (k + 1) / STEPS_A_UNIT);
+
+/** Where no gear does: the ratio in tenths that asks least of its servo; null: with each it is too slow, or does not turn so far. */
+export function nearestGear(need: Need): NearestGear | null {
+  const joint = jointWith(need);
+  let best: NearestGear | null = null;
+  for (const ratio of RATIOS) {
+    const other = geared(joint, ratio);
+    if (!turnsSoFar(other)) continue;
+    const judged = judge(other, need.all[need.joint]!);
+    if (judged.margin !== null && judged.margin > (best?.judged.margin ?? -Infinity)) best = { ratio, judged };
+  }
+  return best;
+}
+
 /** The ratio in tenths that leaves most margin, of those that do. */
 function gear(need: Need): Remedy | null {
   const joint = jointWith(need);
-  const ratios = Array.from({ length: MOST_RATIO * STEPS_A_UNIT }, (_, k) => (k + 1) / STEPS_A_UNIT);
   let best: { readonly ratio: number; readonly margin: number } | null = null;
-  for (const ratio of ratios) {
+  for (const ratio of RATIOS) {
     const other = geared(joint, ratio);
     if (!turnsSoFar(other)) continue;
     const { enough, margin } = judge(other, need.all[need.joint]!);

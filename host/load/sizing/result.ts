@@ -1,6 +1,7 @@
 /** Which servo would do for each joint, and what would make a smaller one do. JSON keys and units are the command's (host/cli/servo). */
 import type { Servo, Vec3 } from '../../rig/rig.ts';
 import type { Judged } from './judge.ts';
+import type { Slower } from './slower.ts';
 
 /** A servo class that may be taken, N·m and rad/s or N and mm/s; price in whatever money the file counts; null: not given. */
 export interface Offer {
@@ -33,6 +34,12 @@ export type Remedy = { readonly offer: Offer; readonly judged: Judged } & (
     }
 );
 
+/** The gear that comes nearest where none does. */
+export interface NearestGear {
+  readonly ratio: number;
+  readonly judged: Judged;
+}
+
 /** The joints that share a class: the six legs, or one joint. */
 export interface Group {
   readonly name: string;
@@ -51,6 +58,10 @@ export interface Group {
   /** Stall effort, at the servo, of one as quick without load that would do; null: this one does, none would, or not known. */
   readonly needs: number | null;
   readonly or: readonly Remedy[];
+  /** Where its own class is not enough and no remedy was found for it alone; null: else, and of legs. */
+  readonly none_alone: { readonly gear: NearestGear | null } | null;
+  /** Where its own class is not enough for the stream but would be for a slower one. */
+  readonly slower: Slower | null;
 }
 
 export interface SizingAnswer {
@@ -59,6 +70,8 @@ export interface SizingAnswer {
   readonly rig: string;
   readonly stream: string | null;
   readonly groups: readonly Group[];
+  /** Classes that fit no joint, since all are driven the other way. */
+  readonly misfits: readonly Offer[];
   readonly out_of_reach: number | null;
   /** What of it weighs and is not known, in words. */
   readonly unweighed: readonly string[];

@@ -10,8 +10,9 @@ import { isWeighed } from '../load.ts';
 import { type Asked, askedOf } from './asked.ts';
 import { withServo } from './changed.ts';
 import { judge } from './judge.ts';
-import { remediesFor } from './remedies.ts';
-import type { ClassVerdict, Group, Offer, SizingAnswer } from './result.ts';
+import { nearestGear, remediesFor } from './remedies.ts';
+import { slowerFor } from './slower.ts';
+import type { ClassVerdict, Group, Offer, Remedy, SizingAnswer } from './result.ts';
 
 export interface SizingQuestion {
   /** At least one frame; null: holding alone. */
@@ -45,6 +46,7 @@ export function sizing(rig: Rig, question: SizingQuestion): SizingAnswer {
     rig: rig.name,
     stream: stream?.name ?? null,
     groups,
+    misfits: question.offers.filter(({ servo }) => !rig.joints.some((joint) => joint.servo.drive === servo.drive)),
     out_of_reach: stored ? 1 - (all[0]?.t_s.length ?? 0) / ticks : null,
     unweighed: demand.mechanism.gaps
       .filter(({ path }) => path === 'parts' || /mass_kg|arm_mm/.test(path))
@@ -66,6 +68,8 @@ function groupOf(
   const weighed = joints.every(isWeighed);
   const fitting = question.offers.filter(({ servo }) => servo.drive === first.servo.drive);
   const classes = weighed ? fitting.map((offer) => verdictOf(rig, offer, asked)) : [];
+  const isShort = classes.some(({ offer, enough }) => offer.servo.name === first.servo.name && enough === false);
+  const or = first.kind === 'leg' ? [] : orOf(rig, indices[0]!, all, classes, question);
   return {
     name,
     joints: joints.map((joint) => joint.name),
@@ -76,8 +80,24 @@ function groupOf(
     classes,
     least: leastOf(classes.filter(({ enough }) => enough === true)),
     needs: needsOf(rig, asked),
-    or: first.kind === 'leg' ? [] : orOf(rig, indices[0]!, all, classes, question),
+    or,
+    none_alone: isShort && first.kind !== 'leg' ? noneAlone(rig, indices[0]!, all, or, question) : null,
+    slower: isShort && question.stream ? slowerFor(rig, indices, question.stream.stored) : null,
   };
+}
+
+/** Null: there is a remedy for the class that it has. */
+function noneAlone(
+  rig: Rig,
+  joint: number,
+  all: readonly Asked[],
+  or: readonly Remedy[],
+  { stream, arm_mm }: SizingQuestion,
+): Group['none_alone'] {
+  const { servo } = rig.joints[joint]!;
+  if (or.some(({ offer }) => offer.servo.name === servo.name)) return null;
+  const offer = { servo, price: null };
+  return { gear: nearestGear({ rig, joint, offer, all, stream: stream?.stored ?? null, arm_mm }) };
 }
 
 /** The worst of the joints that share it: one that is not known, then the one with the least margin. */

@@ -54,11 +54,30 @@ describe('compare', () => {
     const { code, out } = await run(['compare', owl, wide, third, '--report', report]);
     expect([code, out.includes(report)]).toEqual([0, true]);
     const html = readFileSync(report, 'utf8');
-    expect(html).toMatch(/^<!doctype html>[^]*id="keys"[^]*id="figures"[^]*id="rests"/);
+    expect(html).toMatch(/^<!doctype html>[^]*id="figures"[^]*id="keys"[^]*id="rests"/);
     expect(html.match(/<figure>/g)).toHaveLength(3);
     expect(html).not.toMatch(/<script|<link|https?:|NaN|undefined/);
     expect((await run(['compare', owl, wide, '--report', report])).err).toMatch(/--force overwrites it/);
   });
+});
+
+it('on the page what changes comes first, and keys of servos and pulses are folded at the end', async () => {
+  const other = OWL.replace('servo: neck\n  limit', 'servo: small\n  limit')
+    .replace(
+      'servos:\n',
+      'servos:\n  small: { stall_torque_nm: 2.5, no_load_speed_deg_s: 400, frame_hz: 50, centre_us: 1500, us_per_deg: 10, range_us: [600, 2400] }\n',
+    )
+    .replace('rod_mm: 120', 'rod_mm: 124');
+  const report = folder.path('servos.html');
+  expect((await run(['compare', owl, folder.put('small.yaml', other), '--report', report])).err).toBe('');
+  const html = readFileSync(report, 'utf8').replaceAll('<wbr>', '');
+  expect(html).toMatch(
+    /id="figures"[^]*largest use[^]*from the base’s joints to the plate’s[^]*id="keys"[^]*platform\.rod_mm[^]*<details><summary>\d+ keys of servo classes and pulses<\/summary>[^]*servos\.small\.stall_torque_nm[^]*servos\.small\.us_per_deg/,
+  );
+  const travel = html.slice(html.indexOf('travel from home'), html.indexOf('how hard it works'));
+  expect(travel).toMatch(/class="differs"[^]*class="alike"/);
+  expect(travel).not.toMatch(/class="alike"[^]*<tr class="differs"/);
+  expect(html.slice(0, html.indexOf('<details>'))).not.toContain('servos.small');
 });
 
 describe('compare refuses with exit code 2, in words', () => {
@@ -74,6 +93,12 @@ describe('compare refuses with exit code 2, in words', () => {
     ['a rig with errors', [owl, bad], 'platform.crank_mm'],
     ['another drive', [owl, lift], 'this rig has linear actuators, and'],
     ['joints beside a platform', [owl, tilt], 'this rig has joints only, and'],
+    [
+      'a page of another kind',
+      [owl, wide, '--report', folder.path('c.txt')],
+      'the page is HTML: name a file that ends in .html',
+    ],
+    ['a page without a name', [owl, wide, '--report', folder.path('.html')], 'name a file that ends in .html'],
     ['a stream from standard input', [owl, wide, '--stream', '-'], 'it must be a file'],
     ['a file that is not there', [owl, folder.path('none.yaml')], 'none.yaml'],
   ])('%s', async (_, argv, words) => {

@@ -160,6 +160,12 @@ describe('wishes that cannot be', () => {
     ],
     ['a negative price', 'price: 12', 'price: -1', /servos\.small\.price +found -1/],
     ['a rig with errors', 'night-owl.yaml', 'broken.yaml', /broken\.yaml:\d+ +platform\.crank_mm/],
+    [
+      'itself for a rig',
+      'night-owl.yaml',
+      'bad.yml',
+      /bad\.yml:2 +from +bad\.yml is a want file, not a rig; allowed: the rig file[^\n]*\n1 error\n$/,
+    ],
     ['a rig that is not there', 'night-owl.yaml', 'nowhere.yaml', /from +nowhere\.yaml: /],
     [
       'a rig elsewhere',

@@ -40,6 +40,7 @@ describe('draw', () => {
     ['a drawing as PDF', ['-o', to('x.pdf')], /the drawing is SVG: name a file that ends in \.svg/],
     ['another kind', ['-o', to('x.png')], /the drawing is SVG/],
     ['another kind of sheet', ['--sheet', to('x.png')], /sheets are PDF, SVG or DXF/],
+    ['an ending alone', ['--sheet', to('.pdf')], /this is an ending without a name: name a file, such as owl\.pdf/],
     ['one name for both', ['-o', to('x.svg'), '--sheet', to('x.svg')], /two of the files to write have this name/],
     ['a folder that is not there', ['-o', to('none/x.svg')], /there is no folder/],
     ['a drawing named as the second sheet', ['-o', to('y-2.svg'), '--sheet', to('y.svg')], /two of the files/],

@@ -80,11 +80,47 @@ describe('servo in words', () => {
     for (const line of out.split('\n')) expect(line.length).toBeLessThanOrEqual(100);
   });
 
+  it('where nothing does alone: what it takes, the nearest gear, and how much slower; five lines', async () => {
+    const { code, out } = await run(['servo', 'host/demo/night-owl.yaml', '--stream', 'host/demo/dusk.csv']);
+    expect(code).toBe(1);
+    const lines = out.split('\n').slice(2);
+    const end = lines.findIndex((line) => line.startsWith('legs'));
+    const words = lines.slice(0, end).join(' ').replace(/\s+/g, ' ');
+    expect(end).toBeLessThanOrEqual(5);
+    expect(words).toMatch(/it takes a stall torque of 7\.\d+ N·m/);
+    expect(words).toMatch(/no gear does it alone \(nearest: 1\.\d:1, use \d+ %\), nor a counterweight or spring/);
+    expect(words).toMatch(/or in 1\.\d+ times its time \(use \d+ %\): "posewright tune", then "posewright retime"/);
+  });
+
+  it('without a stream it is enough to hold, and says what that leaves out, with classes of a file too', async () => {
+    const { out } = await run(['servo', tilt, '--classes', shop]);
+    expect(out).toMatch(/neck \(price 18\) is enough to hold/);
+    expect(out.replace(/\s+/g, ' ')).toMatch(/next "posewright servo \S+ --stream show\.csv" counts moving too/);
+  });
+
+  it('a class of the other kind: which, and why it fits no joint', async () => {
+    const turning = folder.put('turning.yaml', 'servos:\n  s: { stall_torque_nm: 1, no_load_speed_deg_s: 300 }\n');
+    const lift = folder.put('lift2.yaml', LIFT);
+    for (const [rig, classes, words] of [
+      [tilt, rams, 'fits none press is linear (force_n), and every joint of this rig has a servo that turns'],
+      [
+        lift,
+        turning,
+        'fits none s is for joints that turn (stall_torque_nm), and every joint of this rig is driven by a linear servo',
+      ],
+    ] as const) {
+      const { out } = await run(['servo', rig, '--classes', classes]);
+      expect(out.replace(/\s+/g, ' ')).toContain(words);
+    }
+    expect(await json(0, tilt, '--classes', rams)).toMatchObject({ fits_none: ['press'] });
+    expect((await run(['servo', tilt])).out).not.toContain('fits none');
+  });
+
   it('--all is a table of every class', async () => {
     const { out } = await run(['servo', tilt, '--classes', shop, '--all']);
     expect(out).toMatch(/^joint +class +price +stall +use +heat +margin +enough$/m);
     expect(out).toMatch(/^nod +neck \(now\) +18 +1\.50 N·m .* yes$/m);
-    expect(out).not.toContain('press');
+    expect(out).not.toMatch(/^.{0,6} +press /m);
   });
 
   it('says what is not known', async () => {

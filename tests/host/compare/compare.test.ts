@@ -128,7 +128,29 @@ describe('keys', () => {
     ['platform.home_z_mm', 'level', 'level'],
     ['joints.nod.gear_ratio', '3', '3'],
     ['platform.rod_mm', null, 'not given'],
+    ['servos.ram.us_per_mm', '14', '14 µs/mm'],
+    ['servos.neck.us_per_deg', '10', '10 µs/deg'],
   ])('%s %s', (path, value, words) => {
     expect(shownValue(path, value)).toBe(words);
   });
+});
+
+it('pulses come last, and an inertia of nothing beside none is no difference', () => {
+  const rows = keyRows([
+    flatKeys({ servos: { a: { range_us: [1, 2], stall_torque_nm: 1 } }, platform: { rod_mm: 1 } }),
+    flatKeys({
+      servos: { a: { range_us: [1, 3], stall_torque_nm: 2 } },
+      platform: { rod_mm: 2 },
+      parts: [{ name: 'weight', mass_kg: 1, inertia_kgmm2: [0, 0, 0] }],
+    }),
+  ]);
+  expect(rows.map(({ path }) => path)).toEqual([
+    'platform.rod_mm',
+    'parts.weight.mass_kg',
+    'servos.a.stall_torque_nm',
+    'servos.a.range_us',
+  ]);
+  const heavy = flatKeys({ parts: [{ name: 'weight', inertia_kgmm2: [1, 1, 1] }] });
+  const point = flatKeys({ parts: [{ name: 'weight', inertia_kgmm2: [0, 0, 0] }] });
+  expect(keyRows([heavy, point]).map(({ path }) => path)).toEqual(['parts.weight.inertia_kgmm2']);
 });

@@ -20,6 +20,17 @@ describe('the whole file', () => {
     expect(problems[0]).toMatchObject({ severity: 'error' });
   });
 
+  it('is a want file: one sentence, at its key', () => {
+    const want = '# asked\nwant: neck\nfrom: owl.yaml\nmust: { roll_deg: 3 }\nhold: 3\n';
+    expect(problemsOf(want)).toEqual([
+      expect.objectContaining({
+        path: 'want',
+        line: 2,
+        message: expect.stringMatching(/^this is a want file, not a rig: /) as string,
+      }),
+    ]);
+  });
+
   it('is not brought down by aliases of aliases', () => {
     const bomb = ['a0: &a0 [x, x]', ...Array.from({ length: 30 }, (_, i) => `a${i + 1}: &a${i + 1} [*a${i}, *a${i}]`)];
     expect(problemsOf(bomb.join('\n'))[0]?.severity).toBe('error');

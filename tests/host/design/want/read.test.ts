@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { readWant, wantSchemaJson } from '../../../../host/design/want/read.ts';
 import { toRad } from '../../../../host/rig/rig.ts';
+import { LIFT } from '../../load/rigs.ts';
 import { NECK, OWL_TEXT, resolved, wantOf } from './wants.ts';
 
 const told = (text: string): string[] =>
@@ -127,6 +128,55 @@ describe('what is wrong with a want file', () => {
       .replace(/at_mm: \[-?\d+, 0, \d+\] .*\n/g, '\n');
     const said = resolved(NECK.replace(/axes:\n.*\n/, ''), bare).problems.map(({ message }) => message);
     expect(said.join()).toMatch(/a rig of joints only; allowed: a rig with a platform/);
+  });
+
+  it.each([
+    [
+      'room: { base_radius_mm: 75, plate_radius_mm: 60, height_mm: 130 }',
+      'heigth_mm: 130',
+      /heigth_mm: unknown key heigth_mm; .*height_mm is a key of room$/,
+    ],
+    ['  roll_deg: 15', '  height: 15', /must\.height: unknown key height; height_mm is a key of room$/],
+    ['firm: {', 'height_mm: 9\nfirm: {', /^\d+ height_mm: unknown key height_mm; height_mm is a key of room$/],
+  ])('an unknown key is answered with keys of want files alone: %j as %j', (from, to, words) => {
+    expect(NECK).toContain(from);
+    const said = told(NECK.replace(from, to));
+    expect(said.filter((line) => words.test(line))).not.toEqual([]);
+    expect(said.join('\n')).not.toMatch(/night|platform|home_z_mm/);
+  });
+
+  describe('strokes whose pulses no class can do', () => {
+    const rig = `${LIFT.replace('us_per_mm: 14', 'us_per_mm: 20')}supply: { kind: mains, voltage_v: 6, current_a: 10 }\n`;
+    const linear = (strokes: string, more = ''): string => `want: lift
+from: lift.yaml
+must: { z_mm: 2 }
+room: { base_radius_mm: 95, plate_radius_mm: 70, height_mm: 200 }
+stock: { stroke_mm: ${strokes} }
+better: [travel]
+${more}`;
+    const said = (text: string) =>
+      resolved(text, rig).problems.map(({ severity, path, message }) => `${severity} ${path}: ${message}`);
+
+    // Soft limits 20 and 30 mm inside: 200 to 250 mm, 30 below and 20 above mid-stroke, at 20 µs/mm about 1500 µs.
+    const LONG =
+      'found [180, 280], which no class can do: ram has pulses of 1000 to 2000 µs (range_us), and with 20 µs/mm its soft limits would need 900 to 1900 µs';
+
+    it('all of them: refused, with the pulses that they would need', () => {
+      expect(said(linear('[[180, 280]]'))).toEqual([
+        `error stock.stroke_mm.1: ${LONG}; allowed: a shorter stroke, or a class whose us_per_mm and range_us go so far`,
+      ]);
+    });
+
+    it('some: told, and left out', () => {
+      expect(said(linear('[[130, 200], [180, 280]]'))).toEqual([
+        `warning stock.stroke_mm.2: ${LONG}. The search leaves it out`,
+      ]);
+    });
+
+    it('none where a class goes so far', () => {
+      const other = 'servos:\n  long: { force_n: 60, speed_mm_s: 40, us_per_mm: 10 }\n';
+      expect(said(linear('[[180, 280]]', other))).toEqual([]);
+    });
   });
 
   it('is said of a file that is empty', () => {

@@ -1,6 +1,7 @@
 /** Which servo would do: the same figures as `load` has for a rig with that servo, and what a remedy leaves, by hand. */
 import { describe, expect, it } from 'vitest';
 import { load } from '../../../../host/load/load.ts';
+import { geared, withJoint } from '../../../../host/load/sizing/changed.ts';
 import { sizing } from '../../../../host/load/sizing/sizing.ts';
 import type { Group, Offer, Remedy } from '../../../../host/load/sizing/result.ts';
 import { HOME, type Rig, type Servo, toRad } from '../../../../host/rig/rig.ts';
@@ -174,6 +175,45 @@ describe('what would make it do', () => {
     expect(least?.offer.servo.name).toBe('neck');
     expect(or.length).toBeGreaterThan(0);
     for (const { offer, judged } of or) expect([offer.servo.name, judged.enough]).toEqual(['tiny', true]);
+  });
+});
+
+describe('a stream that its servo cannot keep up with, behind whatever gear', () => {
+  // 0 to 24 deg and back at 2 Hz, whole cycles: 151 deg/s and 1,900 deg/s² at most, with a heavy rotor; 3:1 leaves it 120 deg/s.
+  const swing = (rig: Rig, times: number): StoredStream =>
+    streamOf(rig, 3 * times, (t) => ({ joints: [12 - 12 * Math.cos((2 * Math.PI * HZ * t) / times), 20] }));
+  const HZ = 2;
+  const rig = rigFrom(TILT, ['rotor_inertia_kgm2: 2.0e-4', 'rotor_inertia_kgm2: 2.0e-2']);
+  const useIn = (times: number): number => {
+    const answer = load(rig, { pose: HOME, without: [], stream: { name: 'show.csv', stored: swing(rig, times) } });
+    if ('refused' in answer) throw new Error(answer.refused);
+    return answer.joints[0]!.along!.use ?? Infinity;
+  };
+
+  it('the least slower tempo, to a step: what load says of the stream played so, and of one step faster', () => {
+    const { slower, none_alone } = groupOf(rig, 'nod', swing(rig, 1));
+    const peak = rig.joints[0]!.servo.peak_use;
+    expect(none_alone).not.toBeNull();
+    expect(slower!.times).toBeGreaterThan(1.1);
+    expect(useIn(slower!.times)).toBeLessThanOrEqual(peak);
+    expect(useIn(slower!.times - 0.05)).toBeGreaterThan(peak);
+    // Its frames are further apart than those of a stream made at that tempo.
+    expect(Math.abs(slower!.judged.use! / useIn(slower!.times) - 1)).toBeLessThan(0.02);
+  });
+
+  it('the nearest gear: no other asks less of the servo', () => {
+    const { gear } = groupOf(rig, 'nod', swing(rig, 1)).none_alone!;
+    expect(gear!.judged.enough).toBe(false);
+    for (const ratio of [gear!.ratio - 0.1, gear!.ratio + 0.1]) {
+      const joint = geared(rig.joints[0]!, ratio);
+      const other = withJoint(rig, 0, joint);
+      const verdict = groupOf(other, 'nod', swing(other, 1)).classes[0]!;
+      expect(verdict.margin ?? -1).toBeLessThanOrEqual(gear!.judged.margin!);
+    }
+  });
+
+  it('nothing of it is said where the servo is enough', () => {
+    expect(groupOf(rigFrom(TILT), 'nod', null)).toMatchObject({ none_alone: null, slower: null });
   });
 });
 
