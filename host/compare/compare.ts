@@ -121,7 +121,7 @@ function rowsFor({ platform }: Rig, hasStream: boolean): Row[] {
       ? [
           row('size', 'base_radius', 'base, radius of the joints', 'mm'),
           row('size', 'plate_radius', 'moving plate, radius of the joints', 'mm'),
-          row('size', 'height', 'height of home', 'mm'),
+          row('size', 'height', 'height of home, over the joints of the base', 'mm'),
         ]
       : []),
   ];

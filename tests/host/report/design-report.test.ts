@@ -24,11 +24,14 @@ const one = {
   judged,
   objectives: [-1.2, 0.4, 120, 2000],
   robust: 0.97,
+  travel_share: 1.2,
+  volume_cm3: 2000,
 };
 const answer: Answer = {
   subject: subjectOf(describeProblem(want)),
   front: {
     shown: [one, { ...one, file: '2-cheapest.yaml', why: 'cheapest that holds', objectives: [-1.5, 0.5, 72, 2500] }],
+    before_nm: {},
     dropped: [{ because: 'load: holding takes more than 50 %', designs: 2 }],
   },
   relaxed: [],
@@ -43,14 +46,14 @@ describe('the page of designs', () => {
   const page = renderDesignReport(answer);
 
   it('has a row for each, led by its drawing, and figures with units', () => {
-    expect(page.match(/aria-label="Design \d from the side at home"/g)).toHaveLength(2);
+    expect(page.match(/aria-label="Design \d from above at home"/g)).toHaveLength(2);
     expect(page).toContain('1 Smallest');
     expect(page).toMatch(/140\u00a0mm wide/);
-    expect(page).toMatch(/As built: 97\u00a0% of what was asked/);
+    expect(page).toMatch(/As built 97\u00a0%: drill closer than 0\.5\u00a0mm/);
   });
 
   it('draws all at one scale: the same rig twice is the same drawing', () => {
-    const [first, second] = [...page.matchAll(/from the side at home">(.*?)<\/svg>/gs)].map(([, inner]) => inner);
+    const [first, second] = [...page.matchAll(/from above at home">(.*?)<\/svg>/gs)].map(([, inner]) => inner);
     expect(first).toBe(second);
   });
 
@@ -72,7 +75,11 @@ describe('the page of designs', () => {
       x: new Float64Array(0),
       design,
     };
-    const lost = renderDesignReport({ ...answer, front: { shown: [], dropped: [] }, relaxed: [relaxed] });
+    const lost = renderDesignReport({
+      ...answer,
+      front: { shown: [], dropped: [], before_nm: {} },
+      relaxed: [relaxed],
+    });
     expect(lost).toMatch(/must\.yaw_deg: 24\u00a0deg instead of 30\u00a0deg \(20\u00a0%\)/);
   });
 });
