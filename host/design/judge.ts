@@ -66,13 +66,16 @@ export function judge(want: Want, design: Design, text: string, files: RigFiles 
   }
   const warned = advice.find(({ path }) => path.startsWith('platform.'));
   if (warned && !hasAdvice(want, warned.path, files))
-    return { refused: `check warns: ${warned.path}: ${warned.message}` };
+    return { refused: `check warns: ${warned.path}: ${firstSentence(warned.message)}` };
   const travel = reach(rig, { at: HOME, planes: [], box: null, samples: 0, seed: 1, sensitivity: false });
   if (!travel.ok) return { refused: 'reach: the plate hangs loose at home or on the way to the end of a travel' };
   const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig);
   if (short !== null) return { refused: short };
   return carried(want, design, { rig, text, travel: travel.axes });
 }
+
+/** What follows has figures, which differ from design to design. */
+const firstSentence = (words: string): string => words.split(/\.(?: |$)/)[0]!;
 
 /** Whether the given rig is warned of the same. */
 const hasAdvice = ({ base_text }: Want, at: string, files: RigFiles): boolean =>

@@ -3,7 +3,10 @@ import type { Rig } from '../rig/rig.ts';
 import { Demand } from './demand.ts';
 import { HoldSearch } from './worst.ts';
 
-/** At the servo, N·m (N where it is linear), of the joints with these indices; Infinity: it cannot be told. */
+/**
+ * Found as `load` finds it, each joint by itself: within a thousandth of what `load` says, whose search goes joint by joint.
+ * @returns at the servo, N·m (N where it is linear), of the joints with these indices; Infinity: it cannot be told.
+ */
 export function hardestHolds(rig: Rig, indices: readonly number[]): number[] {
   if (indices.length === 0) return [];
   const demand = new Demand(rig);

@@ -63,7 +63,8 @@ describe('a design as a rig file', () => {
   ])('has the body of the class that was chosen, in a file %s', (_, rigText) => {
     const of = wantOf(bodied, rigText);
     const told = (servo: number) => readRig(rigOf(of, { ...design, servo }, 'owl-neck-1')!).rig!.platform!.clearance;
-    const { assumed: _, ...used } = usualClearance(of.base.platform!.clearance);
+    const { assumed, ...used } = usualClearance(of.base.platform!.clearance);
+    expect(assumed.length).toBeGreaterThan(0);
     expect(told(0)).toEqual({ ...used, servo_body_mm: [12, 23, 24] });
     expect(told(1)).toEqual(used);
   });
@@ -103,7 +104,7 @@ it('holds what load calls hardest, not less: anywhere within the soft limits', (
   const answer = load(judged.rig, { pose: HOME, without: [], stream: null });
   if ('refused' in answer) throw new Error(answer.refused);
   const nod = answer.joints.find(({ name }) => name === 'nod')!;
-  expect(judged.axis_hold_nm['nod']).toBeCloseTo(Math.abs(nod.worst.effort!), 12);
+  expect(judged.axis_hold_nm['nod']).toBeCloseTo(Math.abs(nod.worst.effort!), 3);
   // README's table of the owl as given: 0.66 N·m.
   expect(givenHolds(of)['nod']).toBeCloseTo(0.66, 2);
 });
