@@ -9,11 +9,18 @@ interface AsBuilt {
 
 export const isShortAsBuilt = ({ robust }: AsBuilt): boolean => robust !== null && !(robust >= 1);
 
+/** What falls short never reads 100 %; empty: nothing to tell. */
+export function asBuiltPercent(own: AsBuilt): string {
+  if (own.robust === null) return '';
+  const rounded = Math.round(100 * own.robust);
+  return `${String(isShortAsBuilt(own) ? Math.min(99, rounded) : rounded)} %`;
+}
+
 /** Of design i, without a stop; the designs lie in order of their travel. Empty: nothing to tell. */
 export function asBuiltWords(all: readonly AsBuilt[], i: number, { built_within_mm }: Must): string {
   const own = all[i]!;
   if (own.robust === null) return '';
-  const share = `as built ${short((100 * Math.floor(100 * own.robust)) / 100, 0)} %`;
+  const share = `as built ${asBuiltPercent(own)}`;
   if (!isShortAsBuilt(own)) return share;
   const other = all.findLastIndex((one, k) => k < i && !isShortAsBuilt(one));
   const near = other >= 0 ? other : all.findIndex((one) => !isShortAsBuilt(one));

@@ -56,7 +56,8 @@ export function toBuy(want: Want, { design, judged }: Written, before_nm: Readon
   };
 }
 
-const torque = (nm: number | undefined): string => (nm === undefined || !(nm < Infinity) ? '?' : `${nm.toFixed(2)} N·m`);
+const torque = (nm: number | undefined): string =>
+  nm === undefined || !(nm < Infinity) ? '?' : `${nm.toFixed(2)} N·m`;
 
 /** What the servos of the joints that are designed hold at the hardest place in the given rig, N·m. */
 export function givenHolds({ base, axes }: Want): Record<string, number> {

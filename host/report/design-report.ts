@@ -13,6 +13,8 @@ import { tradeChart } from './draw/trade-chart.ts';
 import { htmlPage } from './page.ts';
 import { SAFETY, list } from './reading.ts';
 
+const NO_BREAK = '\u00a0';
+
 /** The whole page as text. */
 export function renderDesignReport(answer: Answer): string {
   const { subject, front } = answer;
@@ -93,7 +95,7 @@ function columnsOf(answer: Answer): Column[] {
       travel_share === null ? '' : percent(travel_share),
       ...axes.map((name) => {
         const { minus, plus, unit } = judged.travel.find(({ axis }) => axis === name)!;
-        return `${name} ${number(minus, 1)} … ${figure(plus, unit, 1)}`.replaceAll(' ', '\u00a0');
+        return `${name} ${number(minus, 1)} … ${figure(plus, unit, 1)}`.replaceAll(' ', NO_BREAK);
       }),
     ]),
     column('torque used', ({ judged: { use, hold_use, peak_a } }) => [
@@ -104,28 +106,28 @@ function columnsOf(answer: Answer): Column[] {
     column('lowest frequency', ({ judged }) => [figure(judged.lowest_hz, 'Hz', 1)]),
     column('size', ({ judged: { size_mm }, volume_cm3 }) => [
       figure(volume_cm3, 'cm³', 0),
-      `base ${figure(2 * size_mm.base_radius, 'mm', 0)} wide`,
-      `plate ${figure(2 * size_mm.plate_radius, 'mm', 0)} wide`,
-      `${figure(size_mm.height, 'mm', 0)} high`,
+      `base ${figure(2 * size_mm.base_radius, 'mm', 0)} wide`.replaceAll(' ', NO_BREAK),
+      `plate ${figure(2 * size_mm.plate_radius, 'mm', 0)} wide`.replaceAll(' ', NO_BREAK),
+      `${figure(size_mm.height, 'mm', 0)} high`.replaceAll(' ', NO_BREAK),
     ]),
     column('cranks, rods, servos', (own) => {
       const { crank, rod, servo } = bought(own);
       return [
-        kept(crank === '' ? rod : crank),
+        kept(crank === '' ? rod : `cranks ${crank}`),
         kept(crank === '' ? '' : `rods ${rod}`),
-        servo.replaceAll(' ', '\u00a0'),
+        servo.replaceAll(' ', NO_BREAK),
         ...(priced ? [own.judged.price === null ? 'no price' : `price ${number(own.judged.price)}`] : []),
       ];
     }),
-    ...want.axes.map(({ joint: name }, k) =>
-      column(name, (own) => {
+    ...want.axes.map(({ joint: name, counterweight: weighed }, k) =>
+      column(weighed ? `${name}: counterweight` : name, (own) => {
         const { counterweight, gear, servo, holds } = bought(own).axes[k]!;
         return [
-          kept(counterweight),
+          counterweight === '' ? '' : kept(counterweight),
           gear === '' ? '' : `gear ${gear}`,
           servo,
           'holds at its hardest',
-          holds.replace(/ N/g, '\u00a0N'),
+          holds.replaceAll(' ', NO_BREAK),
         ];
       }),
     ),

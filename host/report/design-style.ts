@@ -4,6 +4,7 @@ export const DESIGN_STYLE = `
 .designs .platform { width: 150px; background: var(--card); border: 1px solid var(--hair); border-radius: 8px; margin-bottom: 4px; }
 .designs .platform .rod { stroke-width: 1.2; }
 .designs .design > * { border-bottom: 0; padding-bottom: 2px; vertical-align: top; }
+.designs .more a { color: var(--delivered); font-weight: 600; }
 .designs .more td { color: var(--soft); padding-top: 0; }
 .designs .name { display: block; white-space: normal; }
 .designs .beside { display: block; font-weight: 400; white-space: normal; }
@@ -12,10 +13,10 @@ export const DESIGN_STYLE = `
 .trade text { font-size: 12.5px; fill: var(--soft); }
 .trade .name { fill: var(--ink); font-weight: 600; }
 .trade .value { fill: var(--ink); }
-.trade .ground { fill: var(--paper); }
+.trade .band { fill: var(--paper); }
 .trade .column { stroke: var(--hair); stroke-width: 1; }
 .trade .thread { stroke: var(--edge); stroke-width: 1; fill: none; }
-.trade .mark { fill: var(--paper); stroke: var(--delivered); stroke-width: 1.6; }
+.trade .spot { fill: var(--paper); stroke: var(--delivered); stroke-width: 1.6; }
 .trade .best { fill: var(--delivered); }
 .trade .badge { fill: var(--card); stroke: var(--edge); stroke-width: 1; }
 .trade .number { fill: var(--ink); font-weight: 650; }

@@ -2,7 +2,7 @@
 import { join } from 'node:path';
 import type { Answer } from '../../design/answer.ts';
 import type { Shown } from '../../design/shown.ts';
-import { asBuiltWords, doneWords, isShortAsBuilt } from '../../design/as-built.ts';
+import { asBuiltPercent, asBuiltWords, doneWords, isShortAsBuilt } from '../../design/as-built.ts';
 import { toBuy } from '../../design/to-buy.ts';
 import { leftAloneWords } from '../../design/left-alone.ts';
 import { short } from '../../rig/words.ts';
@@ -69,7 +69,7 @@ function figureTable({ subject, front: { shown } }: Answer): string {
     nameOf(own),
     ...travels(own),
     percent(own.travel_share),
-    percent(own.robust),
+    asBuiltPercent(own),
     percent(own.judged.use),
     percent(own.judged.hold_use),
     `${short(own.judged.lowest_hz)} Hz`,

@@ -38,12 +38,13 @@ export function tradeChart(better: readonly Better[], all: readonly (readonly nu
   const rows = better.map((name, k) => {
     const top = HEAD + k * ROW + TITLE;
     const y = (i: number): number => top + MARK + 4 + shares[i]![k]! * (MARKS - 2 * MARK - 4);
+    const isBest = (i: number): boolean => shares[i]![k] === 0 && shares.some((own) => own[k] !== 0);
     const thread = path('thread', `M${all.map((_, i) => `${px(x(i))} ${px(y(i))}`).join('L')}`);
     const marks = all.map((own, i) => {
       const value = label(shown(name, own[k]!), x(i), top + MARKS + 14, 'middle', 'value');
-      return markup`<circle class="mark${shares[i]![k]! === 0 ? ' best' : ''}" cx="${px(x(i))}" cy="${px(y(i))}" r="${MARK}"/>${value}`;
+      return markup`<circle class="spot${isBest(i) ? ' best' : ''}" cx="${px(x(i))}" cy="${px(y(i))}" r="${MARK}"/>${value}`;
     });
-    return markup`<rect class="ground" x="0" y="${top - TITLE + 2}" width="${width}" height="${TITLE - 2}"/>${label(NAMES[name], EDGE, top - 4, 'start', 'name')}${thread}${marks}`;
+    return markup`<rect class="band" x="0" y="${top - TITLE + 2}" width="${width}" height="${TITLE - 2}"/>${label(NAMES[name], EDGE, top - 4, 'start', 'name')}${thread}${marks}`;
   });
   const badges = [BADGE + 2, height - BADGE - 2].flatMap((y) => all.map((_, i) => badge(i + 1, x(i), y)));
   const said = `How ${String(all.length)} designs compare in ${better.join(', ')}`;

@@ -48,8 +48,22 @@ describe('the page of designs', () => {
   it('has a row for each, led by its drawing, and figures with units', () => {
     expect(page.match(/aria-label="Design \d from above at home"/g)).toHaveLength(2);
     expect(page).toContain('1 Smallest');
-    expect(page).toMatch(/140\u00a0mm wide/);
+    expect(page).toMatch(/140\u00a0mm\u00a0wide/);
     expect(page).toMatch(/As built 97\u00a0%: drill closer than 0\.5\u00a0mm/);
+  });
+
+  it('links the rig files, and says what to buy, the cylinder, and what the margins are', () => {
+    expect(page).toContain('<a href="1-smallest.yaml">');
+    expect(page).toMatch(/cranks 22\u00a0mm.*rods 120\u00a0mm.*6\u00a0×\u00a0neck/s);
+    expect(page).toMatch(/2000\u00a0cm³/);
+    expect(page).toMatch(/with 10\u00a0% more weight and 10\u00a0% less voltage/);
+  });
+
+  it('lets no figure of the chart cover another: each design has its column', () => {
+    const narrow = /<figure class="narrow">(.*?)<\/figure>/s.exec(page)![1]!;
+    const values = [...narrow.matchAll(/<text class="value" x="([\d.]+)"/g)].map(([, x]) => Number(x));
+    expect(values).toHaveLength(2 * answer.subject.want.better.length);
+    expect(new Set(values).size).toBe(2);
   });
 
   it('draws all at one scale: the same rig twice is the same drawing', () => {
