@@ -127,7 +127,7 @@ function columnsOf(answer: Answer): Column[] {
           gear === '' ? '' : `gear ${gear}`,
           servo,
           'holds at its hardest',
-          holds.replaceAll(' ', NO_BREAK),
+          holds.replaceAll(' N', `${NO_BREAK}N`),
         ];
       }),
     ),

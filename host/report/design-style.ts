@@ -1,6 +1,7 @@
 /** What only the page of designs needs beside the common style: its rows with drawings, and the chart of trade-offs. */
 export const DESIGN_STYLE = `
-.designs th[scope="row"] { width: 190px; }
+.designs thead th { white-space: normal; vertical-align: bottom; }
+.designs th[scope="row"] { width: 170px; min-width: 150px; }
 .designs .platform { width: 150px; background: var(--card); border: 1px solid var(--hair); border-radius: 8px; margin-bottom: 4px; }
 .designs .platform .rod { stroke-width: 1.2; }
 .designs .design > * { border-bottom: 0; padding-bottom: 2px; vertical-align: top; }
