@@ -6,6 +6,7 @@ import { reach } from '../reach/reach.ts';
 import { AXES } from '../reach/axes.ts';
 import type { FirmTravel } from '../reach/result.ts';
 import { Demand } from '../load/demand.ts';
+import { hardestHolds } from '../load/hardest-hold.ts';
 import { load } from '../load/load.ts';
 import { postureOf } from '../load/places.ts';
 import type { LoadAnswer } from '../load/result.ts';
@@ -38,7 +39,7 @@ export interface Judged {
   /** To hold: at home and in the corners of what is asked at once. */
   readonly hold_use: number;
   readonly lowest_hz: number;
-  /** Most that the servo of a designed axis holds within its limits, N·m: as the rig is, without margins. */
+  /** What the servo of a designed axis holds at the hardest place that the soft limits allow, N·m: as `load` says of this rig, without margins. */
   readonly axis_hold_nm: Readonly<Record<string, number>>;
   /** Joints whose servo is not designed, and too weak or too slow. */
   readonly left_alone: readonly Alone[];
@@ -65,13 +66,16 @@ export function judge(want: Want, design: Design, text: string, files: RigFiles 
   }
   const warned = advice.find(({ path }) => path.startsWith('platform.'));
   if (warned && !hasAdvice(want, warned.path, files))
-    return { refused: `check warns: ${warned.path}: ${warned.message}` };
+    return { refused: `check warns: ${warned.path}: ${firstSentence(warned.message)}` };
   const travel = reach(rig, { at: HOME, planes: [], box: null, samples: 0, seed: 1, sensitivity: false });
   if (!travel.ok) return { refused: 'reach: the plate hangs loose at home or on the way to the end of a travel' };
   const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig);
   if (short !== null) return { refused: short };
   return carried(want, design, { rig, text, travel: travel.axes });
 }
+
+/** What follows has figures, which differ from design to design. */
+const firstSentence = (words: string): string => words.split(/\.(?: |$)/)[0]!;
 
 /** Whether the given rig is warned of the same. */
 const hasAdvice = ({ base_text }: Want, at: string, files: RigFiles): boolean =>
@@ -126,7 +130,11 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
   const lowest_hz = lowestHz(want, hard);
   if (!(lowest_hz > 0 && lowest_hz >= firm.lowest_hz * (1 - TOLD)))
     return { refused: 'load: it swings slower than asked, or is not held' };
-  const axis_hold_nm = Object.fromEntries(axes.map(({ joint, index }) => [joint, heldBy(rig, index)]));
+  const held = hardestHolds(
+    rig,
+    axes.map(({ index }) => index),
+  );
+  const axis_hold_nm = Object.fromEntries(axes.map(({ joint }, i) => [joint, held[i]!]));
   const tooMuch = axes.find(
     ({ joint, most_nm }) => most_nm !== null && !(axis_hold_nm[joint]! <= most_nm * (1 + TOLD)),
   );
@@ -188,22 +196,6 @@ function holdUse(want: Want, rig: Rig, free: ReadonlySet<string>): number {
 const limitsOf = ({ joints }: Rig, index: number): readonly number[] => [joints[index]!.lo, joints[index]!.hi];
 const replaced = (q: ArrayLike<number>, index: number, value: number): number[] =>
   Array.from(q, (own, i) => (i === index ? value : own));
-
-/** Steps over an axis's range in which its heaviest hold is looked for. */
-const STEPS = 24;
-
-/** Most that the servo of a joint holds within its limits, the plate at home. */
-function heldBy(rig: Rig, index: number): number {
-  const demand = new Demand(rig);
-  const home = postureOf(rig, HOME)!;
-  const [lo, hi] = limitsOf(rig, index) as [number, number];
-  let most = 0;
-  for (let n = 0; n <= STEPS; n++) {
-    if (!demand.hold({ ...home, q: replaced(home.q, index, lo + ((hi - lo) * n) / STEPS) })) return Infinity;
-    most = Math.max(most, Math.abs(demand.atServo(index)));
-  }
-  return most;
-}
 
 /** At home, and where each wanted travel ends; 0: it is not held there. */
 function lowestHz({ must }: Want, rig: Rig): number {

@@ -8,7 +8,8 @@ import { toDeg } from '../rig/rig.ts';
 import type { AxisDesign, Design } from './design.ts';
 import { counterweightName } from './evaluate/candidate-rig.ts';
 import { counterweightPlace } from './evaluate/counterweight.ts';
-import { BY } from './want/resolve.ts';
+import { assumedSaid, oldFiguresSaid } from './rig-comments.ts';
+import { BY, isThere } from './want/resolve.ts';
 import type { Want } from './want/want.ts';
 
 type Raw = Readonly<Record<string, unknown>>;
@@ -33,27 +34,24 @@ export function rigOf(want: Want, design: Design, name: string): string | null {
     ...design.axes.flatMap((axis) => axisChanges(want, axis, group(group(data['joints'])[axis.joint]))),
     ...weightChanges(want, design, data['parts']),
   ];
-  return withFigures(
+  const text = withFigures(
     want.base_text,
     changes.filter(({ path, to }) => !isThere(data, path, to)),
     BY,
   );
+  return text === null ? null : assumedSaid(oldFiguresSaid(text, want.base_text), want.clearance.assumed);
 }
 
-/** Whether the file says just that; where a figure that is the same comes from stays said. */
-function isThere(data: Raw, path: FigureChange['path'], to: FigureChange['to']): boolean {
-  const now = path.reduce<unknown>((at, key) => group(at)[key], data);
-  const value = typeof to === 'number' ? (group(now)['value'] ?? now) : now;
-  return JSON.stringify(value) === JSON.stringify(to);
-}
-
-/** The body of the class that was chosen, where it says one: the one that the design was found with. */
-function bodyChanges({ servos }: Want, { servo }: Design, platform: Raw): FigureChange[] {
+/** The bodies that the design was found with, so that all commands see the same: the body of the class that was chosen, where it says one. */
+function bodyChanges({ servos, clearance }: Want, { servo }: Design, platform: Raw): FigureChange[] {
+  const { assumed, ...usual } = clearance;
   const body = servos[servo]?.body_mm;
-  if (!body) return [];
-  const clearance = platform['clearance'];
-  if (clearance === undefined) return [{ path: ['platform', 'clearance'], to: { servo_body_mm: body } }];
-  return [{ path: ['platform', 'clearance', 'servo_body_mm'], to: body }];
+  const said: Readonly<Record<string, Plain>> = {
+    ...Object.fromEntries(Object.entries(usual).filter(([key]) => assumed.includes(key))),
+    ...(body ? { servo_body_mm: body } : {}),
+  };
+  if (platform['clearance'] === undefined) return [{ path: ['platform', 'clearance'], to: said }];
+  return Object.entries(said).map(([key, to]) => ({ path: ['platform', 'clearance', key], to }));
 }
 
 function platformChanges({ stock, base }: Want, design: Design, platform: Raw): FigureChange[] {

@@ -1,7 +1,9 @@
 /** The page of `design`: the designs that are left to choose between, or which wish to relax; at the end how they trade off. */
 import type { Answer } from '../design/answer.ts';
+import { asBuiltWords, doneWords } from '../design/as-built.ts';
 import { leftAloneWords } from '../design/left-alone.ts';
 import type { Shown } from '../design/shown.ts';
+import { type ToBuy, toBuy } from '../design/to-buy.ts';
 import { capital, counted, short } from '../rig/words.ts';
 import { DESIGN_STYLE } from './design-style.ts';
 import { designFigures } from './draw/design-figures.ts';
@@ -11,6 +13,8 @@ import { tradeChart } from './draw/trade-chart.ts';
 import { htmlPage } from './page.ts';
 import { SAFETY, list } from './reading.ts';
 
+const NO_BREAK = '\u00a0';
+
 /** The whole page as text. */
 export function renderDesignReport(answer: Answer): string {
   const { subject, front } = answer;
@@ -19,12 +23,16 @@ export function renderDesignReport(answer: Answer): string {
   return htmlPage(title, markup`${body} ${restsSection(answer)}`, DESIGN_STYLE);
 }
 
-const found = (answer: Answer): Markup =>
-  markup`<header id="verdict">
-    <h1>${answer.subject.want.name}: ${counted(answer.front.shown.length, 'design')} to choose between</h1>
-    <p class="lead">Each does what was asked, and none is better than another in all that counts (${answer.subject.want.better.join(', ')}). ${searchedWords(answer)} Calculated from the rig file: nothing here has run on a real prop.</p>
+const found = (answer: Answer): Markup => {
+  const { subject, front } = answer;
+  const many = front.shown.length > 1;
+  const none = many ? ` None is better than another in all that counts (${subject.want.better.join(', ')}).` : '';
+  return markup`<header id="verdict">
+    <h1>${subject.want.name}: ${counted(front.shown.length, 'design')}${many ? ' to choose between' : ''}</h1>
+    <p class="lead">${kept(`${doneWords(front.shown, subject.want.must)}.`)}${none} ${searchedWords(answer)} Calculated from the rig file: nothing here has run on a real prop.</p>
   </header>
   ${tableSection(answer)} ${tradeSection(answer)}`;
+};
 
 function lost({ subject, relaxed, nearest, front }: Answer): Markup {
   const wishes = relaxed.map(({ words, by }) => kept(`${words}${by > 0 ? ` (${percent(by)})` : ''}.`));
@@ -45,24 +53,85 @@ function lost({ subject, relaxed, nearest, front }: Answer): Markup {
 const searchedWords = ({ evaluated, feasible }: Answer): string =>
   `Of ${number(evaluated, 0)} designs that were looked at, ${number(feasible, 0)} do.`;
 
-const cell = (head: string, value: string, beside = ''): Markup =>
-  markup`<td role="cell"><span class="head">${head}</span><span class="value">${value}</span>${beside === '' ? null : markup`<span class="beside">${beside}</span>`}</td>`;
+/** @param beside a line each */
+const cell = (head: string, value: string, ...beside: readonly string[]): Markup =>
+  markup`<td role="cell"><span class="head">${head}</span><span class="value">${value}</span>${beside.filter((line) => line !== '').map((line) => markup`<span class="beside">${line}</span>`)}</td>`;
 
 function tableSection(answer: Answer): Markup {
   const { shown } = answer.front;
+  const { margins } = answer.subject.want;
   const drawings = designFigures(shown.map(({ judged }) => judged.rig));
-  const axes = wantedAxes(answer);
-  const priced = shown.some(({ judged }) => judged.price !== null);
-  const rows = shown.map((own, i) => rowOf(own, i, axes, drawings.figures[i]!, priced));
-  const heads = ['', ...axes, 'torque used', 'lowest frequency', ...(priced ? ['price'] : []), 'size'];
+  const columns = columnsOf(answer);
+  const rows = shown.map((own, i) => rowOf(own, i, columns, drawings.figures[i]!, answer));
+  const spare = `with ${short(100 * margins.heavier, 0)} % more weight and ${short(100 * margins.less_voltage, 0)} % less voltage`;
+  const scale = `the bar is ${figure(drawings.scale_mm, 'mm', 0)} long`;
   return markup`<section id="designs">
     <h2>The designs</h2>
-    <p class="lead">The platforms are drawn from the side at home, all at one scale; the bar is ${figure(drawings.scale_mm, 'mm', 0)} long.</p>
+    <p class="lead">Drawn from above at home, all at one scale: ${drawings.of}; ${scale}. ${kept(`Torque and frequency are ${spare}.`)} The link is the rig file.</p>
     <table role="table" class="designs joints">
-      <thead role="rowgroup"><tr role="row">${heads.map((head) => markup`<th role="columnheader" scope="col">${head}</th>`)}</tr></thead>
+      <thead role="rowgroup"><tr role="row">${['', ...columns.map(({ head }) => head)].map((head) => markup`<th role="columnheader" scope="col">${head}</th>`)}</tr></thead>
       <tbody role="rowgroup">${rows}</tbody>
     </table>
   </section>`;
+}
+
+interface Column {
+  readonly head: string;
+  readonly cell: (own: Shown) => Markup;
+}
+
+function columnsOf(answer: Answer): Column[] {
+  const { subject, front } = answer;
+  const { want } = subject;
+  const axes = wantedAxes(answer);
+  const column = (head: string, of: (own: Shown) => readonly [string, ...string[]]): Column => ({
+    head,
+    cell: (own) => cell(head, ...of(own)),
+  });
+  const bought = (own: Shown): ToBuy => toBuy(want, own, front.before_nm);
+  const priced = front.shown.some(({ judged }) => judged.price !== null);
+  return [
+    column('travel', ({ judged, travel_share }) => [
+      travel_share === null ? '' : percent(travel_share),
+      ...axes.map((name) => {
+        const { minus, plus, unit } = judged.travel.find(({ axis }) => axis === name)!;
+        return `${name} ${number(minus, 1)} … ${figure(plus, unit, 1)}`.replaceAll(' ', NO_BREAK);
+      }),
+    ]),
+    column('torque used', ({ judged: { use, hold_use, peak_a } }) => [
+      use === null ? percent(hold_use) : percent(use),
+      use === null ? 'to hold' : `${percent(hold_use)} to hold`,
+      peak_a === null ? '' : `${figure(peak_a, 'A', 1)} at most`,
+    ]),
+    column('lowest frequency', ({ judged }) => [figure(judged.lowest_hz, 'Hz', 1)]),
+    column('size', ({ judged: { size_mm }, volume_cm3 }) => [
+      figure(volume_cm3, 'cm³', 0),
+      `base ${figure(2 * size_mm.base_radius, 'mm', 0)} wide`.replaceAll(' ', NO_BREAK),
+      `plate ${figure(2 * size_mm.plate_radius, 'mm', 0)} wide`.replaceAll(' ', NO_BREAK),
+      `${figure(size_mm.height, 'mm', 0)} high`.replaceAll(' ', NO_BREAK),
+    ]),
+    column('cranks, rods, servos', (own) => {
+      const { crank, rod, servo } = bought(own);
+      return [
+        kept(crank === '' ? rod : `cranks ${crank}`),
+        kept(crank === '' ? '' : `rods ${rod}`),
+        servo.replaceAll(' ', NO_BREAK),
+        ...(priced ? [own.judged.price === null ? 'no price' : `price ${number(own.judged.price)}`] : []),
+      ];
+    }),
+    ...want.axes.map(({ joint: name, counterweight: weighed }, k) =>
+      column(weighed ? `${name}: counterweight` : name, (own) => {
+        const { counterweight, gear, servo, holds } = bought(own).axes[k]!;
+        return [
+          counterweight === '' ? '' : kept(counterweight),
+          gear === '' ? '' : `gear ${gear}`,
+          servo,
+          'holds at its hardest',
+          holds.replaceAll(' N', `${NO_BREAK}N`),
+        ];
+      }),
+    ),
+  ];
 }
 
 /** Names of the axes that something was asked of; without such, all. */
@@ -75,30 +144,16 @@ function wantedAxes({ subject, front }: Answer): string[] {
   return asked.length > 0 ? asked : all;
 }
 
-function rowOf(
-  { file, why, binds, judged, robust }: Shown,
-  i: number,
-  axes: readonly string[],
-  drawing: Markup,
-  priced: boolean,
-): Markup {
-  const { use, hold_use, lowest_hz, price, size_mm, peak_a } = judged;
-  const travels = axes.map((name) => {
-    const { minus, plus, unit } = judged.travel.find(({ axis }) => axis === name)!;
-    return cell(name, `${number(minus, 1)} … ${figure(plus, unit, 1)}`);
-  });
+function rowOf(own: Shown, i: number, columns: readonly Column[], drawing: Markup, { subject, front }: Answer): Markup {
+  const { file, why, binds } = own;
+  const built = capital(asBuiltWords(front.shown, i, subject.want.must));
   const stands = binds.length === 0 ? '' : `Stands against ${binds.join('; ')}.`;
-  const built = robust === null ? '' : ` As built: ${percent(robust)} of what was asked.`;
-  const moving = use === null ? percent(hold_use) : percent(use);
+  const words = kept(`${stands}${built === '' ? '' : ` ${built}.`}`);
   return markup`<tr role="row" class="design">
     <th role="rowheader" scope="row">${drawing}<span class="name">${i + 1} ${capital(why)}</span></th>
-    ${travels}
-    ${cell('torque used', moving, use === null ? 'to hold' : `${percent(hold_use)} to hold`)}
-    ${cell('lowest frequency', figure(lowest_hz, 'Hz', 1), peak_a === null ? '' : `${figure(peak_a, 'A', 1)} at most`)}
-    ${priced ? cell('price', price === null ? '–' : number(price)) : null}
-    ${cell('size', `${figure(2 * size_mm.base_radius, 'mm', 0)} wide`, `${figure(size_mm.height, 'mm', 0)} high`)}
+    ${columns.map((column) => column.cell(own))}
   </tr>
-  <tr role="row" class="more"><td role="cell" colspan="${4 + axes.length + (priced ? 1 : 0)}"><code>${file}</code> ${kept(`${stands}${built}`)}</td></tr>`;
+  <tr role="row" class="more"><td role="cell" colspan="${1 + columns.length}"><a href="${file}">${file}</a> ${words}</td></tr>`;
 }
 
 function tradeSection({ subject, front }: Answer): Markup | null {
@@ -107,20 +162,22 @@ function tradeSection({ subject, front }: Answer): Markup | null {
   const chart = (width: number): Markup => tradeChart(subject.want.better, objectives, width);
   return markup`<section id="trade">
     <h2>What one costs in the other</h2>
-    <p class="lead">Each line is one of what counts, the best on the right; the numbers are the designs’, and a thin line follows each down the page.</p>
+    <p class="lead">A column for each design, by its number; the higher its mark, the better it is in that row, and a filled mark is the best.</p>
     <figure class="wide">${chart(720)}</figure>
-    <figure class="narrow">${chart(358)}</figure>
+    <figure class="narrow">${chart(340)}</figure>
   </section>`;
 }
 
 function restsSection({ subject, front, seed, complete }: Answer): Markup {
   const { margins, must, clearance, firm } = subject.want;
-  const alone = leftAloneWords(front.shown);
+  const alone = leftAloneWords(subject.want, front.shown);
   return markup`<section id="rests">
     <h2>What it is based on</h2>
     ${list(
       [
         `Torque and frequencies are with ${short(100 * margins.heavier, 0)} % more weight and ${short(100 * margins.less_voltage, 0)} % less voltage; at most ${percent(firm.use)} of a servo to move and ${percent(firm.hold_use)} to hold.`,
+        '“load” of a design has neither of these margins; it looks everywhere within the soft limits, here holding is at home and in the corners of what is asked at once. What a joint holds at its hardest is as “load” says, in the given rig and in the design.',
+        'Height is from the base plate’s face to the moving plate or its rod ends, at home.',
         'Travels are from home, each alone with the others held. Every design was read, checked and judged again by what “check”, “reach” and “load” use.',
         ...(must.follow
           ? [
@@ -135,7 +192,7 @@ function restsSection({ subject, front, seed, complete }: Answer): Markup {
         `Collisions are between simple bodies${clearance.assumed.length > 0 ? `; as usual, not measured: ${clearance.assumed.join(', ')}` : ''}.`,
         'Height is at home, from the base plate’s face to the moving plate or its rod ends, whichever is higher; “compare” counts from the joints of the base.',
         'Masses are the given rig’s: other servos, cranks and rods weigh something else.',
-        ...alone.map((words) => `Left alone: ${words}. It is not designed here.`),
+        ...alone.map((words) => `Left alone: ${words}.`),
         ...front.dropped.map(
           ({ because, designs }) => `${counted(designs, 'design')} dropped by the library: ${because}.`,
         ),

@@ -20,6 +20,7 @@ export const answerJson = ({
   want: subject.want.name,
   better: subject.want.better,
   front: front.shown.map(shownJson),
+  given_axis_hold_nm: Object.fromEntries(Object.entries(front.before_nm).map(([key, value]) => [key, neat(value)])),
   relax: relaxed.map(({ wish, unit, asked, possible, by, words }) => ({
     wish,
     unit,
@@ -36,7 +37,7 @@ export const answerJson = ({
   seed,
 });
 
-const shownJson = ({ file, name, why, binds, judged, robust }: Shown) => ({
+const shownJson = ({ file, name, why, binds, design, judged, robust, travel_share, volume_cm3 }: Shown) => ({
   rig: file,
   name,
   why,
@@ -49,11 +50,17 @@ const shownJson = ({ file, name, why, binds, judged, robust }: Shown) => ({
     minus_stop,
     plus_stop,
   })),
+  travel_share: maybe(travel_share),
   use: maybe(judged.use),
   hold_use: neat(judged.hold_use),
   lowest_hz: neat(judged.lowest_hz),
   price: maybe(judged.price),
   size_mm: Object.fromEntries(Object.entries(judged.size_mm).map(([key, value]) => [key, neat(value)])),
+  volume_cm3: neat(volume_cm3),
+  crank_mm: neat(design.crank_mm),
+  rod_mm: neat(design.rod_mm),
+  servo: judged.rig.joints[0]?.servo.name ?? null,
+  axes: design.axes.map(({ joint, gear_ratio, counterweight }) => ({ joint, gear_ratio, counterweight })),
   peak_a: maybe(judged.peak_a),
   axis_hold_nm: Object.fromEntries(Object.entries(judged.axis_hold_nm).map(([key, value]) => [key, neat(value)])),
   robust: maybe(robust),

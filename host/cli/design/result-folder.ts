@@ -11,7 +11,7 @@ import { type TextFile, writeAll } from '../outputs.ts';
 import { type NamedText, WANT_NAME } from './want-file.ts';
 
 const STATE = 'search.json';
-const ASKED = 'asked';
+export const ASKED = 'asked';
 export const FRONT = 'front.json';
 export const PAGE = 'front.html';
 

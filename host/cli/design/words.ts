@@ -2,11 +2,13 @@
 import { join } from 'node:path';
 import type { Answer } from '../../design/answer.ts';
 import type { Shown } from '../../design/shown.ts';
+import { asBuiltPercent, asBuiltWords, doneWords, isShortAsBuilt } from '../../design/as-built.ts';
+import { toBuy } from '../../design/to-buy.ts';
 import { leftAloneWords } from '../../design/left-alone.ts';
-import { counted, short } from '../../rig/words.ts';
+import { short } from '../../rig/words.ts';
 import { type Io, widthOf } from '../io.ts';
 import { type Row, labelled, table } from '../output.ts';
-import { PAGE } from './result-folder.ts';
+import { ASKED, PAGE } from './result-folder.ts';
 
 const percent = (share: number | null): string => (share === null ? '' : `${short(100 * share, 0)} %`);
 
@@ -20,71 +22,114 @@ const searched = ({ evaluated, feasible, complete, seed }: Answer): string =>
 const grouped = (n: number): string => String(n).replace(/\B(?=(\d{3})+$)/g, ',');
 
 function frontWords(answer: Answer, folder: string, io: Io): string {
-  const { shown } = answer.front;
-  const why: Row[] = shown.map((own) => [
-    own.file.replace(/\.yaml$/, ''),
-    `${own.why}${own.binds.length > 0 ? `; it stands against ${own.binds.join('; ')}` : ''}`,
-  ]);
+  const { subject, front } = answer;
+  const { shown, dropped } = front;
+  const { must } = subject.want;
   const width = widthOf(io.stdout);
-  const title = `${answer.subject.want.name}: ${counted(shown.length, 'design')} that ${shown.length === 1 ? 'holds' : 'hold'} what was asked`;
-  return `${title}\n\n${figuresTable(answer)}\n\n${labelled(why, width)}\n\n${labelled(notesOf(answer, folder), width)}\n`;
+  const why: Row[] = shown.map((own, i) => {
+    const built = isShortAsBuilt(own) ? `; ${asBuiltWords(shown, i, must)}` : '';
+    return [
+      nameOf(own),
+      `${own.why}${own.binds.length > 0 ? `; it stands against ${own.binds.join('; ')}` : ''}${built}`,
+    ];
+  });
+  const alone = leftAloneWords(subject.want, shown);
+  const notes: Row[] = [
+    ['searched', searched(answer)],
+    ...alone.map((words, i): Row => [i === 0 ? 'left alone' : '', words]),
+    ...dropped.map(({ because, designs }, i): Row => [
+      i === 0 ? 'dropped' : '',
+      `${String(designs)} by the library: ${because}`,
+    ]),
+    ['columns', columnWords(answer)],
+    ['based on', basedOn(answer)],
+    [
+      'next',
+      `posewright load ${join(folder, shown[0]!.file)}${must.follow ? ` --stream ${join(folder, ASKED, must.follow.name)}` : ''} says what its servos must give; ${join(folder, PAGE)} shows all of them`,
+    ],
+  ];
+  return `${subject.want.name}: ${doneWords(shown, must)}\n\n${figureTable(answer)}\n\n${partTable(answer)}\n\n${labelled(why, width)}\n\n${labelled(notes, width)}\n`;
 }
 
-/** A row for each design: its travels that were asked, or all; uses, frequency, price, sizes. */
-function figuresTable({ subject, front: { shown } }: Answer): string {
-  const all = shown[0]!.judged.travel;
-  const wanted = all.filter((_, k) => {
+const nameOf = ({ file }: Shown): string => file.replace(/\.yaml$/, '');
+
+/** What each does, and how large it is. */
+function figureTable({ subject, front: { shown } }: Answer): string {
+  const wanted = shown[0]!.judged.travel.filter((_, k) => {
     const { minus, plus } = subject.want.must.travel[k]!;
     return minus < 0 || plus > 0;
   });
-  const axes = (wanted.length > 0 ? wanted : all).map(({ axis }) => axis);
+  const axes = (wanted.length > 0 ? wanted : shown[0]!.judged.travel).map(({ axis }) => axis);
   const travels = ({ judged }: Shown): string[] =>
     axes.map((name) => {
       const own = judged.travel.find(({ axis }) => axis === name)!;
       return `${short(own.minus)} … ${short(own.plus)} ${own.unit}`;
     });
   const rows = shown.map((own) => [
-    own.file.replace(/\.yaml$/, ''),
+    nameOf(own),
     ...travels(own),
+    percent(own.travel_share),
+    asBuiltPercent(own),
     percent(own.judged.use),
     percent(own.judged.hold_use),
     `${short(own.judged.lowest_hz)} Hz`,
     own.judged.price === null ? '' : short(own.judged.price, 2),
     `${short(own.judged.size_mm.base_radius)}/${short(own.judged.size_mm.plate_radius)}/${short(own.judged.size_mm.height)}`,
-    percent(own.robust),
+    `${grouped(Math.round(own.volume_cm3))} cm³`,
   ]);
-  const heads = [...axes, 'use', 'holding', 'lowest', 'price', 'base/plate/height mm', 'as built'];
-  return table([{ head: 'design', align: 'left' }, ...heads.map((head) => ({ head }))], rows);
+  const heads = ['travel', 'as built', 'use', 'holding', 'lowest', 'price', 'base/plate/height mm', 'cylinder'];
+  return filledTable(['design', ...axes, ...heads], rows);
 }
 
-function notesOf(answer: Answer, folder: string): Row[] {
-  const { shown, dropped } = answer.front;
-  return [
-    ['searched', searched(answer)],
-    ...leftAloneWords(shown).map((words, i): Row => [i === 0 ? 'left alone' : '', `${words}: it is not designed here`]),
-    ...droppedRows(dropped),
-    ['based on', basedOn(answer)],
-    [
-      'next',
-      `posewright load ${join(folder, shown[0]!.file)} says what its servos must give; ${join(folder, PAGE)} shows all of them`,
-    ],
-  ];
+/** What is bought or made for each. */
+function partTable({ subject, front: { shown, before_nm } }: Answer): string {
+  const bought = shown.map((own) => toBuy(subject.want, own, before_nm));
+  const axes = bought[0]!.axes.map(({ joint }) => joint);
+  const heads = axes.flatMap((joint) => [
+    `${joint} counterweight`,
+    `${joint} gear`,
+    `${joint} servo`,
+    `${joint} holds`,
+  ]);
+  const rows = bought.map(({ crank, rod, servo, axes: own }, i) => [
+    nameOf(shown[i]!),
+    crank,
+    rod,
+    servo,
+    ...own.flatMap(({ counterweight, gear, servo: its, holds }) => [counterweight, gear, its, holds]),
+  ]);
+  return filledTable(['design', 'crank', 'rod', 'servos', ...heads], rows);
 }
 
-const droppedRows = (dropped: Answer['front']['dropped']): Row[] =>
-  dropped.map(({ because, designs }, i): Row => [
-    i === 0 ? 'dropped' : '',
-    `${String(designs)} by the library: ${because}`,
-  ]);
+/** Without the columns that nothing stands in. */
+function filledTable(heads: readonly string[], rows: readonly (readonly string[])[]): string {
+  const filled = heads.map((_, k) => rows.some((row) => row[k] !== ''));
+  const own = <T>(all: readonly T[]): T[] => all.filter((_, k) => filled[k]);
+  return table(
+    own(heads).map((head, k) => (k === 0 ? { head, align: 'left' as const } : { head })),
+    rows.map(own),
+  );
+}
+
+function columnWords({ subject, front }: Answer): string {
+  const { margins, axes, must } = subject.want;
+  const spare = `with ${percent(margins.heavier)} more weight and ${percent(margins.less_voltage)} less voltage`;
+  const uses = `${must.follow ? `use (along ${must.follow.name}), ` : ''}holding (at home and in the corners of what is asked at once) and lowest are ${spare}, which “load” of a file has not`;
+  const holds =
+    axes.length > 0 && front.shown.length > 0
+      ? `; holds is what “load” calls hardest: anywhere within the soft limits, without these margins, in the given rig → in the design`
+      : '';
+  return `travel is the least of what is asked; ${uses}${holds}; height is from the base plate’s face at home`;
+}
 
 function basedOn({ subject }: Answer): string {
-  const { margins, clearance, must } = subject.want;
+  const { clearance, must } = subject.want;
   const assumed = clearance.assumed.length > 0 ? `, ${clearance.assumed.join(', ')} as usual, not measured` : '';
   const built =
     must.built_within_mm > 0
       ? `; as built: joints off by ${short(must.built_within_mm, 2)} mm (1 sigma), 95 of 100 go at least so much of what was asked`
       : '';
-  return `calculated, nothing here has run: uses and frequencies with ${percent(margins.heavier)} more weight and ${percent(margins.less_voltage)} less voltage; collisions with simple bodies${assumed}${built}`;
+  return `calculated, nothing here has run; collisions with simple bodies${assumed}${built}`;
 }
 
 const lostWords = ({ complete }: Answer): string =>
@@ -101,7 +146,10 @@ function relaxWords(answer: Answer, io: Io): string {
       `${words}${by > 0 ? ` (${percent(by)})` : ''}`,
     ]),
     ...nearest.map((words, i): Row => [i === 0 ? 'together' : '', words]),
-    ...droppedRows(front.dropped),
+    ...front.dropped.map(({ because, designs }, i): Row => [
+      i === 0 ? 'dropped' : '',
+      `${String(designs)} by the library: ${because}`,
+    ]),
     ['searched', searched(answer)],
   ];
   const alone = `\n${relaxed.length > 0 ? 'Each by itself is enough, the smallest step first:' : lostWords(answer)}\n`;

@@ -9,6 +9,10 @@ export interface ThinOptions {
    * choice.
    */
   readonly alike?: readonly number[];
+  /** Points that are one choice for another reason. */
+  readonly same?: (i: number, j: number) => boolean;
+  /** Points that stay before all others are looked at, in their order. */
+  readonly first?: readonly number[];
 }
 
 const MOST = 8;
@@ -23,17 +27,18 @@ const ALIKE_SHARE = 0.02;
  * @param all what is dominated is left out
  */
 export function thinned(all: readonly Objectives[], options: ThinOptions = {}): number[] {
-  const { most = MOST, alike } = options;
+  const { most = MOST, alike, same = () => false, first = [] } = options;
   const left = nonDominated(all);
   const lengths = lengthsOf(left.map((i) => all[i]!));
   const scale = (value: number, k: number): number => (lengths[k]! > 0 ? value / lengths[k]! : 0);
   const apart = (i: number, j: number): number =>
     Math.hypot(...all[i]!.map((value, k) => scale(value - all[j]![k]!, k)));
   const isAlike = (i: number, j: number): boolean =>
+    same(i, j) ||
     all[i]!.every(
       (value, k) => Math.abs(value - all[j]![k]!) < (alike?.[k] ?? ALIKE_SHARE * lengths[k]!) || value === all[j]![k],
     );
-  const kept: number[] = [];
+  const kept: number[] = first.slice(0, most);
   for (const end of endsOf(all, left)) if (kept.length < most && !kept.some((j) => isAlike(end, j))) kept.push(end);
   while (kept.length < most) {
     const fresh = left.filter((i) => !kept.some((j) => i === j || isAlike(i, j)));

@@ -25,6 +25,7 @@ export function axisChoices(file: WantFile, rig: Rig, servos: readonly ServoChoi
         index,
         gear_ratio: given.gear_ratio === undefined ? null : sizesOf(given.gear_ratio),
         counterweight: counterweightOf(joint, index, given, rig, say),
+        instead_of: given.instead_of ?? null,
         servos: classesOf(joint, given, servos, say),
         most_nm: given.most_nm ?? null,
       },

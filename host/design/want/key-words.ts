@@ -58,7 +58,8 @@ export const WANT_WORDS: ReadonlyMap<string, string> = new Map(
     'axes.*.counterweight_at_mm': 'How far from the axis that weight may be',
     'axes.*.instead_of': 'A part of the given rig that the counterweight stands in for: it is taken off',
     'axes.*.servo': 'Classes of this file that it may have',
-    'axes.*.most_nm': 'Largest torque of its servo to hold, anywhere within its limits',
+    'axes.*.most_nm':
+      'Largest torque of its servo to hold, anywhere that the soft limits of all joints allow: what “load” calls hardest, without the margins',
     better: 'What counts as better: the designs are the best trade-offs between these',
   }),
 );

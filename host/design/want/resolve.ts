@@ -47,7 +47,17 @@ export function baseText(file: WantFile, text: string): string | null {
       : -1;
     if (instead_of !== undefined && at >= 0) changes.push({ path: ['parts', at, 'fitted'], to: false });
   }
-  return changes.length === 0 ? text : withFigures(text, changes, BY);
+  const fresh = changes.filter(({ path, to }) => !isThere(data, path, to));
+  return fresh.length === 0 ? text : withFigures(text, fresh, BY);
+}
+
+/** Whether a file says just that; where a figure that is the same comes from stays said. */
+export function isThere(data: unknown, path: FigureChange['path'], to: FigureChange['to']): boolean {
+  const inside = (at: unknown, key: string | number): unknown =>
+    typeof at === 'object' && at !== null ? (at as Readonly<Record<string | number, unknown>>)[key] : undefined;
+  const now = path.reduce<unknown>(inside, data);
+  const value = typeof to === 'number' ? (inside(now, 'value') ?? now) : now;
+  return JSON.stringify(value) === JSON.stringify(to);
 }
 
 /**

@@ -101,9 +101,11 @@ export interface AxisChoice {
   /** null: as given. */
   readonly gear_ratio: Sizes | null;
   readonly counterweight: CounterweightChoice | null;
+  /** The part that the counterweight stands in for: not fitted in Want.base; null: none. */
+  readonly instead_of: string | null;
   /** Places in Want.servos; empty: as given. */
   readonly servos: readonly number[];
-  /** At its servo's output, to hold anywhere in its limits; null: not asked. */
+  /** At its servo's output, to hold anywhere that the soft limits allow, as `load` has it: without margins; null: not asked. */
   readonly most_nm: number | null;
 }
 

@@ -40,7 +40,7 @@ const near = (role: Role, name: string): Belongs => ({
 
 function partDrawing({ platform }: Rig, part: Part, frames: Frames): readonly Drawing[] {
   const carrier = frames.get(part.on);
-  if (!carrier) return [];
+  if (!carrier || !part.fitted) return [];
   const shown = platform ? part.on === 'moving' : part.on !== 'ground';
   const belongs = near(shown ? 'part' : 'body', part.name);
   if (part.shape) return [{ ...belongs, ...silhouette(part.shape, carrier, part.at_mm) }];
@@ -65,7 +65,7 @@ function carrierDrawings(rig: Rig, frames: Frames): { readonly links: Drawing[];
       kind: 'line',
       points: [pivot, fromSide(inWorld(frame, at))],
     });
-    links.push(...rig.parts.filter(({ on }) => on === name).map(({ at_mm }) => link('arm', at_mm)));
+    links.push(...rig.parts.filter(({ on, fitted }) => fitted && on === name).map(({ at_mm }) => link('arm', at_mm)));
     links.push(...carriedBy(rig, name).map((at) => link('carrier', at)));
     pivots.push({ ...near('pivot', name), kind: 'dot', centre: pivot });
   }
@@ -150,7 +150,7 @@ export const VIEWS = {
 /**
  * The drawings of a rig, what is further from the eye first. Coordinates (rad, mm) by joint in the rig's order: null leaves
  * a leg's crank and rod out and an axis at home; a null pose leaves out the moving plate and what is on it. `seen` is how
- * the world is turned before it is looked at from the side (VIEWS).
+ * the world is turned before it is looked at from the side (VIEWS). Parts that are not fitted are left out.
  */
 export function propSide(
   rig: Rig,

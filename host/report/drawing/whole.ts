@@ -29,9 +29,9 @@ function axisNotes({ joints }: Rig, frames: Frames): Note[] {
 }
 
 function placeNotesOf(rig: Rig, frames: Frames): Note[] {
-  const parts = rig.parts.flatMap(({ name, on, mass_kg, at_mm }): Note[] => {
+  const parts = rig.parts.flatMap(({ name, on, mass_kg, at_mm, fitted }): Note[] => {
     const frame = frames.get(on);
-    if (!frame) return [];
+    if (!frame || !fitted) return [];
     const mass = mass_kg === null ? 'mass unknown' : kg(mass_kg);
     return [{ words: `${name}: ${mass}, on ${on}, at ${at(at_mm)}`, at: fromSide(inWorld(frame, at_mm)) }];
   });

@@ -1,9 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { type Design, designOf } from '../../../host/design/design.ts';
 import { judge } from '../../../host/design/judge.ts';
+import { load } from '../../../host/load/load.ts';
+import { givenHolds } from '../../../host/design/to-buy.ts';
 import { rigOf } from '../../../host/design/rig-of.ts';
+import { usualClearance } from '../../../host/rig/clearance.ts';
 import { readRig } from '../../../host/rig/read.ts';
-import { toDeg, toRad } from '../../../host/rig/rig.ts';
+import { HOME, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { NECK, OWL_TEXT, wantOf } from './want/wants.ts';
 
 const want = wantOf(NECK);
@@ -39,6 +42,8 @@ describe('a design as a rig file', () => {
   it('keeps comments and order, and says what stood there', () => {
     expect(text).toMatch(/crank_mm: 24 +# posewright design; was 22: axis to rod end/);
     expect(text).toContain('# An owl in a night exhibit');
+    // The want file's 28 deg are the rig's own: nothing changed.
+    expect(text).toMatch(/rod_end_deg: 28 +# how far a rod end tilts/);
     expect(text.indexOf('parts:')).toBeLessThan(text.indexOf('servos:'));
   });
 
@@ -58,8 +63,10 @@ describe('a design as a rig file', () => {
   ])('has the body of the class that was chosen, in a file %s', (_, rigText) => {
     const of = wantOf(bodied, rigText);
     const told = (servo: number) => readRig(rigOf(of, { ...design, servo }, 'owl-neck-1')!).rig!.platform!.clearance;
-    expect(told(0)).toEqual({ ...of.base.platform!.clearance, servo_body_mm: [12, 23, 24] });
-    expect(told(1)).toEqual(of.base.platform!.clearance);
+    const { assumed, ...used } = usualClearance(of.base.platform!.clearance);
+    expect(assumed.length).toBeGreaterThan(0);
+    expect(told(0)).toEqual({ ...used, servo_body_mm: [12, 23, 24] });
+    expect(told(1)).toEqual(used);
   });
 
   it('calls no body assumed that all classes of the legs tell', () => {
@@ -71,8 +78,35 @@ describe('a design as a rig file', () => {
   it('is the given file but for its name where nothing was changed', () => {
     const bare = wantOf(NECK.replace(/axes:\n.*\n/, '').replace(', rod_end_deg: 28', ''));
     const same = rigOf(bare, { ...designOf(bare.base), home_z_mm: null, axes: [] }, 'owl')!;
-    expect(same).toBe(OWL_TEXT.replace('rig: night-owl', 'rig: owl'));
+    const lines = same.split('\n');
+    const bodies = lines.filter((line) => line.startsWith('  clearance: '));
+    expect(lines.filter((line) => !bodies.includes(line)).join('\n')).toBe(
+      OWL_TEXT.replace('rig: night-owl', 'rig: owl'),
+    );
+    expect(bodies).toEqual([expect.stringMatching(/rod_thick_mm: 6.*\} +# as assumed by the search; measure yours$/)]);
   });
+});
+
+it('marks a comment that was worked out from the figures before', () => {
+  const derived = OWL_TEXT.replace(
+    "# the cranks' axes, in pairs",
+    '# servo axes: 33.9 mm and 96.4 mm from one to the next',
+  );
+  const text = rigOf(wantOf(NECK, derived), { ...given, base_radius_mm: 72.3 }, 'owl')!;
+  expect(text).toMatch(/base: .*half_angle_deg: 14 \}, of which was said: servo axes: 33\.9 mm and/);
+});
+
+it('holds what load calls hardest, not less: anywhere within the soft limits', () => {
+  const of = wantOf(NECK.replace('roll_deg: 15', 'roll_deg: 12').replace('[-12, 9]', '[-9, 6]'));
+  const design = { ...given, axes: [{ ...given.axes[0]!, gear_ratio: 3 }] };
+  const judged = judge(of, design, rigOf(of, design, 'owl')!);
+  if ('refused' in judged) throw new Error(judged.refused);
+  const answer = load(judged.rig, { pose: HOME, without: [], stream: null });
+  if ('refused' in answer) throw new Error(answer.refused);
+  const nod = answer.joints.find(({ name }) => name === 'nod')!;
+  expect(judged.axis_hold_nm['nod']).toBeCloseTo(Math.abs(nod.worst.effort!), 3);
+  // README's table of the owl as given: 0.66 N·m.
+  expect(givenHolds(of)['nod']).toBeCloseTo(0.66, 2);
 });
 
 describe('a design judged by the library', () => {

@@ -24,11 +24,14 @@ const one = {
   judged,
   objectives: [-1.2, 0.4, 120, 2000],
   robust: 0.97,
+  travel_share: 1.2,
+  volume_cm3: 2000,
 };
 const answer: Answer = {
   subject: subjectOf(describeProblem(want)),
   front: {
     shown: [one, { ...one, file: '2-cheapest.yaml', why: 'cheapest that holds', objectives: [-1.5, 0.5, 72, 2500] }],
+    before_nm: {},
     dropped: [{ because: 'load: holding takes more than 50 %', designs: 2 }],
   },
   relaxed: [],
@@ -43,14 +46,28 @@ describe('the page of designs', () => {
   const page = renderDesignReport(answer);
 
   it('has a row for each, led by its drawing, and figures with units', () => {
-    expect(page.match(/aria-label="Design \d from the side at home"/g)).toHaveLength(2);
+    expect(page.match(/aria-label="Design \d from above at home"/g)).toHaveLength(2);
     expect(page).toContain('1 Smallest');
-    expect(page).toMatch(/140\u00a0mm wide/);
-    expect(page).toMatch(/As built: 97\u00a0% of what was asked/);
+    expect(page).toMatch(/140\u00a0mm\u00a0wide/);
+    expect(page).toMatch(/As built 97\u00a0%: drill closer than 0\.5\u00a0mm/);
+  });
+
+  it('links the rig files, and says what to buy, the cylinder, and what the margins are', () => {
+    expect(page).toContain('<a href="1-smallest.yaml">');
+    expect(page).toMatch(/cranks 22\u00a0mm.*rods 120\u00a0mm.*6\u00a0×\u00a0neck/s);
+    expect(page).toMatch(/2000\u00a0cm³/);
+    expect(page).toMatch(/with 10\u00a0% more weight and 10\u00a0% less voltage/);
+  });
+
+  it('lets no figure of the chart cover another: each design has its column', () => {
+    const narrow = /<figure class="narrow">(.*?)<\/figure>/s.exec(page)![1]!;
+    const values = [...narrow.matchAll(/<text class="value" x="([\d.]+)"/g)].map(([, x]) => Number(x));
+    expect(values).toHaveLength(2 * answer.subject.want.better.length);
+    expect(new Set(values).size).toBe(2);
   });
 
   it('draws all at one scale: the same rig twice is the same drawing', () => {
-    const [first, second] = [...page.matchAll(/from the side at home">(.*?)<\/svg>/gs)].map(([, inner]) => inner);
+    const [first, second] = [...page.matchAll(/from above at home">(.*?)<\/svg>/gs)].map(([, inner]) => inner);
     expect(first).toBe(second);
   });
 
@@ -72,7 +89,11 @@ describe('the page of designs', () => {
       x: new Float64Array(0),
       design,
     };
-    const lost = renderDesignReport({ ...answer, front: { shown: [], dropped: [] }, relaxed: [relaxed] });
+    const lost = renderDesignReport({
+      ...answer,
+      front: { shown: [], dropped: [], before_nm: {} },
+      relaxed: [relaxed],
+    });
     expect(lost).toMatch(/must\.yaw_deg: 24\u00a0deg instead of 30\u00a0deg \(20\u00a0%\)/);
   });
 });

@@ -50,3 +50,11 @@ it('of a random front in four dimensions eight stay, the best of each objective 
   }
   for (const i of kept) expect(all.some((other) => dominates(other, all[i]!))).toBe(false);
 });
+
+it('what is the same for another reason is one choice; what stays first stays, and the rest fills up', () => {
+  const byTens = (i: number, j: number): boolean => Math.floor(i / 10) === Math.floor(j / 10);
+  const few = thinned(line(101), { same: byTens });
+  expect(new Set(few.map((i) => Math.floor(i / 10))).size).toBe(few.length);
+  expect(thinned(line(31), { same: byTens, most: 8 })).toHaveLength(4);
+  expect(thinned(line(101), { most: 3, first: [40, 60] })).toEqual([0, 40, 60]);
+});

@@ -20,6 +20,19 @@ function near(a: Vec3 | undefined, b: Vec3, digits = 9): void {
   b.forEach((value, i) => expect(a?.[i]).toBeCloseTo(value, digits));
 }
 
+it('leaves out a part that is not fitted, and the arm that would carry it', () => {
+  const drawn = (fitted: boolean) =>
+    propSide(
+      { ...rig, parts: rig.parts.map((part) => (part.name === 'frame' ? { ...part, fitted } : part)) },
+      coordinates(HOME, 0),
+      HOME,
+    );
+  const named = (fitted: boolean) => drawn(fitted).filter(({ name, role }) => name === 'frame' && role !== 'arm');
+  expect([named(true).length, named(false).length]).toEqual([1, 0]);
+  const arms = (fitted: boolean) => drawn(fitted).filter(({ role }) => role === 'arm').length;
+  expect(arms(true) - arms(false)).toBe(1);
+});
+
 describe('frames', () => {
   it('stand where mount and nod put them', () => {
     const level = framesOf(rig, coordinates(HOME, 0), HOME);
