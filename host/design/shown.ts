@@ -11,7 +11,7 @@ import { type Judged, judge } from './judge.ts';
 import type { Subject } from './problem-of.ts';
 import { reasonsOf, slugOf } from './reasons.ts';
 import { rigOf } from './rig-of.ts';
-import type { Better } from './want/want.ts';
+import type { Better, Want } from './want/want.ts';
 
 /** One design that is shown. */
 export interface Shown {
@@ -77,8 +77,11 @@ interface Held {
   readonly judged: Judged;
 }
 
-function judgedAt({ want, space }: Subject, { x }: Point, files: RigFiles): Held | { readonly refused: string } {
-  const design = space.decode(x);
+const judgedAt = ({ want, space }: Subject, { x }: Point, files: RigFiles): Held | { readonly refused: string } =>
+  written(want, space.decode(x), files);
+
+/** A design as a rig file, judged by the library. */
+export function written(want: Want, design: Design, files: RigFiles): Held | { readonly refused: string } {
   const text = rigOf(want, design, want.name);
   if (text === null) return { refused: 'the given rig’s text has no place for a figure: it is shared by an anchor' };
   const judged = judge(want, design, text, files);
