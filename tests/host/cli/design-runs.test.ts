@@ -66,7 +66,7 @@ describe('a search that is interrupted', () => {
     const whole = await design(easy, 'whole', ['--evaluations', '900', '--json']);
     expect(document.parse(JSON.parse(whole.out))).toMatchObject({ ok: true, complete: true, evaluated: 900 });
     expect(resumed.out).toBe(whole.out);
-  }, 120_000);
+  }, 300_000);
 });
 
 describe('a search by the clock', () => {
@@ -83,7 +83,7 @@ describe('a search by the clock', () => {
     expect(document.parse(JSON.parse(half.out)).evaluated).toBeLessThan(first.evaluated);
     await design(easy, 'half', ['--resume'], clock(5000));
     expect(answerIn('half').evaluated).toBeGreaterThan(0.6 * first.evaluated);
-  }, 120_000);
+  }, 300_000);
 });
 
 describe('a linear platform', () => {
@@ -120,5 +120,5 @@ better: [travel, use, price, size]
       expect(size_mm.height).toBeLessThanOrEqual(260);
       expect(size_mm.base_radius).toBeLessThanOrEqual(110 + 1e-6);
     }
-  }, 120_000);
+  }, 300_000);
 });

@@ -156,7 +156,7 @@ describe('wishes that cannot be', () => {
       'a stream out of every reach',
       'together: 0.5',
       'together: 0.5\n  follow: far.csv',
-      /relax one +must\.follow: without it, or with its poses at \d+ % of their size:\s+at [\d.]+ s, z 300 mm, leg\d is\s+stopped by its rod/,
+      /relax one +must\.follow: without it, or with its poses at \d+ % of their size:\s+at [\d.]+ s, z 300 mm, leg\d\s+is\s+stopped by its rod/,
     ],
     [
       'a servo that holds itself alone',
