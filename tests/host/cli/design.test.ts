@@ -56,7 +56,7 @@ describe('design', () => {
   let first: Awaited<ReturnType<typeof run>>;
   beforeAll(async () => {
     first = await design(want, 'neck', '--json');
-  }, 120_000);
+  }, 240_000);
 
   it('finds designs that hold, answers with one document, and exits 0', () => {
     expect(first.code).toBe(0);
@@ -172,7 +172,7 @@ describe('wishes that cannot be', () => {
       expect(told.out).toMatch(words);
       expect(existsSync(join(folder.path(name.replace(/ /g, '-')), 'front.html'))).toBe(true);
     },
-    120_000,
+    240_000,
   );
 
   it.each([

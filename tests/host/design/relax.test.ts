@@ -23,7 +23,7 @@ describe('relaxing', () => {
     expect(found.points.length).toBeGreaterThan(0);
     for (const { violation } of found.points) expect(violation).toBe(0);
     expect(evaluated).toBe(1000);
-  }, 60_000);
+  }, 120_000);
 
   it.each([
     ['a travel', EASY.replace('roll_deg: 15', 'roll_deg: 15\n  yaw_deg: 170'), 'must.yaw_deg'],
@@ -57,7 +57,7 @@ describe('relaxing', () => {
         own?.words ?? '',
       ) ?? [];
     expect(Number(needed)).toBeGreaterThan(0.04);
-  }, 60_000);
+  }, 120_000);
 });
 
 describe('amounts', () => {
