@@ -9,9 +9,16 @@ export interface Answer {
   readonly relaxed: readonly Relaxed[];
   /** Wishes that the nearest design falls short of, in words, where no single wish is enough. */
   readonly nearest: readonly string[];
+  /** Designs that were looked at, those for what to relax as well, and how many hold everything. */
   readonly evaluated: number;
   readonly feasible: number;
-  /** All that was planned was searched. */
+  /** What is shown was found only when it was looked for what to relax. */
+  readonly late: boolean;
+  /** The search itself looked at too few to tell that nothing holds. */
+  readonly few: boolean;
+  /** All that was planned was searched, or for all the time there was. */
   readonly complete: boolean;
+  /** Shards that are not here, in words. */
+  readonly missing: readonly string[];
   readonly seed: number;
 }

@@ -30,6 +30,8 @@ export interface Subject extends Description {
   readonly problem: Problem;
   /** Of a point: its design and figures, the array anew each time. */
   look(x: ArrayLike<number>): { readonly design: Design; readonly figures: Float64Array };
+  /** The same of a design, whether the space has it or not, and whether every wish is held and no fault is there. */
+  read(design: Design): { readonly figures: Float64Array; readonly holds: boolean };
 }
 
 export function subjectOf({ want, ask }: Description): Subject {
@@ -53,13 +55,21 @@ export function subjectOf({ want, ask }: Description): Subject {
       for (const fault of faults(figures, design)) out[k++] = fault;
     },
   };
-  const look = (x: ArrayLike<number>) => {
-    const design = space.decode(x);
+  const figuresOf = (design: Design): Float64Array => {
     const own = new Float64Array(FIGURES);
     evaluation.figures(design, own);
-    return { design, figures: own };
+    return own;
   };
-  return { want, ask, space, prepared, wishes, problem, look };
+  const look = (x: ArrayLike<number>) => {
+    const design = space.decode(x);
+    return { design, figures: figuresOf(design) };
+  };
+  const read = (design: Design) => {
+    const own = figuresOf(design);
+    const isHeld = wishes.every((wish) => shortOf(wish, own, design) === 0);
+    return { figures: own, holds: isHeld && faults(own, design).every((fault) => fault === 0) };
+  };
+  return { want, ask, space, prepared, wishes, problem, look, read };
 }
 
 /** Without wished travels, these stand for them: mm and rad. */

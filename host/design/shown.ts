@@ -121,12 +121,18 @@ interface Held {
   readonly robust: number | null;
 }
 
-function judgedAt(
+const judgedAt = (
   { want, space }: Subject,
   { x }: Point,
   files: RigFiles,
+): Omit<Held, 'robust'> | { readonly refused: string } => written(want, space.decode(x), files);
+
+/** A design as a rig file, judged by the library. */
+export function written(
+  want: Want,
+  design: Design,
+  files: RigFiles,
 ): Omit<Held, 'robust'> | { readonly refused: string } {
-  const design = space.decode(x);
   const text = rigOf(want, design, want.name);
   if (text === null) return { refused: 'the given rig’s text has no place for a figure: it is shared by an anchor' };
   const judged = judge(want, design, text, files);

@@ -23,6 +23,8 @@ export interface Wish {
   readonly path: string;
   readonly unit: string;
   readonly asked: Amount;
+  /** It is asked to be no more, so that it is relaxed upwards; else no less. */
+  readonly atMost: boolean;
   /** What is left of it, as a share of what is asked; below 0: it falls short by as much. */
   slack(figures: Figures, design: Design): number;
   /** What the design gives of it. */
@@ -80,6 +82,7 @@ function travelWishes({ must }: Want): Wish[] {
         path: `must.${AXIS_NAMES[axis]}_${unit}`,
         unit,
         asked: shown(1),
+        atMost: false,
         slack: (figures) => share(figures) - 1,
         given: (figures) => shown(Math.min(1, share(figures))),
       },
@@ -98,6 +101,7 @@ function otherMusts({ must }: Want): Wish[] {
           path: 'must.together',
           unit: '',
           asked: together,
+          atMost: false,
           slack: (figures) => above(together, figures[AT.together]!),
           given: (figures) => Math.max(0, settled(figures[AT.together]!)),
         },
@@ -110,6 +114,7 @@ function otherMusts({ must }: Want): Wish[] {
       path: 'must.follow',
       unit: '',
       asked: 1,
+      atMost: false,
       slack: (figures) => (figures[AT.stream_short]! <= 0 ? 1 : -figures[AT.stream_short]! * FOLLOW),
       given: (figures) => (figures[AT.stream_short]! <= 0 ? 1 : 0),
     },
@@ -125,6 +130,7 @@ function roomWishes({ room }: Want): Wish[] {
       path: 'room.height_mm',
       unit: 'mm',
       asked: room.height_mm,
+      atMost: true,
       slack: (figures) => below(room.height_mm, figures[AT.height]!),
       given: (figures) => settled(figures[AT.height]!),
     },
@@ -151,6 +157,7 @@ function firmWishes(want: Want, axes: readonly number[]): Wish[] {
     path,
     unit: '',
     asked: limit,
+    atMost: true,
     slack: (figures) => below(limit, of(figures)),
     given: (figures) => settled(of(figures)),
   });
@@ -158,6 +165,7 @@ function firmWishes(want: Want, axes: readonly number[]): Wish[] {
     path: 'firm.lowest_hz',
     unit: 'Hz',
     asked: firm.lowest_hz,
+    atMost: false,
     slack: (figures) => above(firm.lowest_hz, figures[AT.lowest_hz]!),
     given: (figures) => Math.max(0, settled(figures[AT.lowest_hz]!)),
   };
@@ -183,6 +191,7 @@ function axisWishes({ axes: free, base, servos, margins }: Want, axes: readonly 
         path: `axes.${joint}.most_nm`,
         unit: 'N·m',
         asked: most_nm,
+        atMost: true,
         slack: (figures, design) => below(most_nm, held(figures, design)),
         given: (figures, design) => settled(held(figures, design)),
       },

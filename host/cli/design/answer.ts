@@ -1,13 +1,16 @@
 /** From a finished search to its answer: the front, or which wish to relax; written into the folder and told. */
 import type { Answer } from '../../design/answer.ts';
+import { emptyArchive } from '../../design/search/archive.ts';
 import type { Evaluator } from '../../design/search/problem.ts';
 import type { Subject } from '../../design/problem-of.ts';
-import { relax } from '../../design/relax.ts';
+import { type Relaxing, relax } from '../../design/relax.ts';
 import type { RigFiles } from '../../rig/read.ts';
-import { type Outcome, type Search, outcome } from '../../design/search/search.ts';
+import { type Outcome, type Search, WHOLE, outcome } from '../../design/search/search.ts';
 import { writeSearch } from '../../design/search/state.ts';
+import { AT } from '../../design/figures.ts';
+import { insteadWords, weakWords } from '../../design/short-words.ts';
 import { frontOf } from '../../design/shown.ts';
-import { FAULT_WORDS, amountWords, shortOf } from '../../design/wishes.ts';
+import { FAULT_WORDS, shortOf } from '../../design/wishes.ts';
 import { renderDesignReport } from '../../report/design-report.ts';
 import type { ExitCode, Io } from '../io.ts';
 import { printJson, refuse } from '../output.ts';
@@ -18,6 +21,9 @@ import { answerWords } from './words.ts';
 
 /** Evaluations for each wish that is relaxed. */
 const EACH = 2000;
+/** With fewer, a search that finds nothing tells little: what finds a front (measured). */
+const FEW = 6000;
+const NOTHING: Relaxing = { relaxed: [], found: emptyArchive(), evaluated: 0 };
 
 export interface Told {
   readonly folder: string;
@@ -25,6 +31,8 @@ export interface Told {
   readonly files: RigFiles;
   readonly json: boolean;
   readonly interrupted: boolean;
+  /** Shards that are not among the searches, in words. */
+  readonly missing?: readonly string[];
 }
 
 export async function answer(
@@ -35,23 +43,32 @@ export async function answer(
   io: Io,
 ): Promise<ExitCode> {
   const found = outcome(searches);
-  const front = frontOf(subject, found.front, told.files);
+  const first = frontOf(subject, found.front, told.files);
   const seed = searches[0]!.plan.seed;
-  const isLost = front.shown.length === 0 && found.feasible === 0;
-  const relaxed = isLost && !told.interrupted ? await relax(subject, evaluator, { seed, each: EACH }) : [];
+  const isLost = first.shown.length === 0 && found.feasible === 0;
+  const relaxing =
+    isLost && !told.interrupted ? await relax(subject, evaluator, { seed, each: EACH, files: told.files }) : NOTHING;
+  const { relaxed } = relaxing;
+  const late = relaxing.found.points.length > 0;
+  const front = late ? frontOf(subject, relaxing.found.points, told.files) : first;
+  const isTimed = searches[0]!.plan.islands === null;
   const whole: Answer = {
     subject,
     front,
     relaxed,
     nearest: relaxed.length > 0 || front.shown.length > 0 ? [] : shortWords(subject, found),
-    evaluated: found.evaluated,
-    feasible: found.feasible,
-    complete: found.isComplete,
+    evaluated: found.evaluated + relaxing.evaluated,
+    feasible: found.feasible + relaxing.found.feasible,
+    late,
+    few: found.evaluated < FEW,
+    missing: told.missing ?? [],
+    complete: found.isComplete || (isTimed && !told.interrupted),
     seed,
   };
   const json = answerJson(whole);
   const merged: Search = {
     ...searches[0]!,
+    shard: searches.length > 1 ? WHOLE : searches[0]!.shard,
     islands: searches.flatMap(({ islands }) => islands).sort((a, b) => a.index - b.index),
   };
   const problem = writeResults(told.folder, told.texts, [
@@ -66,18 +83,17 @@ export async function answer(
   return front.shown.length > 0 ? 0 : 1;
 }
 
-/** What the design that comes nearest falls short of. */
-function shortWords({ wishes, look }: Subject, { nearest }: Outcome): string[] {
-  if (!nearest) return [];
+/** What the design that comes nearest falls short of; of one that does not stand at home, torques and frequencies are not told. */
+function shortWords(subject: Subject, { nearest }: Outcome): string[] {
+  if (!nearest || nearest.violation === 0) return [];
+  const { wishes, look } = subject;
   const { design, figures } = look(nearest.x);
   const faults = nearest.violations.slice(wishes.length);
+  const isTold = (path: string): boolean => figures[AT.stands] === 1 || !/^(firm|axes)\./.test(path);
   return [
     ...wishes
-      .filter((wish) => shortOf(wish, figures, design) > 0)
-      .map(
-        (wish) =>
-          `${wish.path}: ${amountWords(wish.given(figures, design), wish.unit)} instead of ${amountWords(wish.asked, wish.unit)}`,
-      ),
+      .filter((wish) => shortOf(wish, figures, design) > 0 && isTold(wish.path))
+      .map((wish) => weakWords(subject, wish, design, figures) ?? insteadWords(wish, wish.given(figures, design))),
     ...FAULT_WORDS.filter((_, k) => faults[k]! > 0),
   ];
 }

@@ -13,7 +13,10 @@ export const answerJson = ({
   nearest,
   evaluated,
   feasible,
+  late,
+  few,
   complete,
+  missing,
   seed,
 }: Answer): unknown => ({
   ok: front.shown.length > 0,
@@ -33,7 +36,10 @@ export const answerJson = ({
   dropped: front.dropped,
   evaluated,
   feasible,
+  late,
+  few,
   complete,
+  missing,
   seed,
 });
 

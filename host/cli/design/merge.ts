@@ -2,6 +2,7 @@
 import type { Command } from 'commander';
 import { dirname } from 'node:path';
 import { describeProblem, subjectOf } from '../../design/problem-of.ts';
+import { isSpent } from '../../design/search/island.ts';
 import type { Search } from '../../design/search/search.ts';
 import { misfit } from '../../design/search/state.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
@@ -58,8 +59,30 @@ async function merge(
     return refuse(io, json, [problemOf(dirname(want), 'what was asked there has been changed since the search')]);
   printProblems(io, io.stderr, input.warnings);
   const subject = subjectOf(describeProblem(input.want));
-  const told = { folder: output, texts: input.texts, files: filesBeside(input.rig), json, interrupted: false };
+  const told = {
+    folder: output,
+    texts: input.texts,
+    files: filesBeside(input.rig),
+    json,
+    interrupted: false,
+    missing: missingIn(read.searches),
+  };
   return answer(subject, read.searches, evaluatedHere(subject.problem), told, io);
+}
+
+/** Which shards are not there, and which were stopped before their end. */
+function missingIn(searches: readonly Search[]): string[] {
+  const [first] = searches;
+  if (!first) return [];
+  const { shard, plan } = first;
+  const all = Array.from({ length: shard.of }, (_, k) => k + 1);
+  return all.flatMap((k) => {
+    const name = `shard ${String(k)} of ${String(shard.of)}`;
+    const own = searches.find((search) => search.shard.k === k && search.shard.of === shard.of);
+    if (!own) return [`${name} is missing`];
+    const count = Math.ceil(((plan.islands ?? 0) - k + 1) / shard.of);
+    return own.islands.length === count && own.islands.every(isSpent) ? [] : [`${name} was stopped early`];
+  });
 }
 
 /** All of them, where they fit together. */

@@ -1,11 +1,11 @@
 /** What may be said to `design`, read and checked before any file is. */
-import { type Shard, WHOLE } from '../../design/search/search.ts';
+import type { Shard } from '../../design/search/search.ts';
 import { type Problem, problemOf } from '../output.ts';
 
 export interface Options {
   readonly want?: string;
   readonly output?: string;
-  readonly seed: string;
+  readonly seed?: string;
   readonly evaluations?: string;
   readonly minutes?: string;
   readonly workers?: string;
@@ -19,16 +19,20 @@ export interface Options {
 export interface Asked {
   readonly want: string;
   readonly folder: string;
-  readonly seed: number;
+  /** null: not said. */
+  readonly seed: number | null;
   /** null: as the plan has it. */
   readonly evaluations: number | null;
   readonly minutes: number | null;
   readonly workers: number | null;
-  readonly shard: Shard;
+  /** null: not said. */
+  readonly shard: Shard | null;
   readonly resume: boolean;
   readonly force: boolean;
 }
 
+/** What an island begins with (design/search/island.ts). */
+export const LEAST_EVALUATIONS = 300;
 const MOST_SEED = 2 ** 31 - 1;
 const MOST_WORKERS = 256;
 
@@ -47,14 +51,14 @@ export function readOptions(options: Options): Asked | { readonly problems: read
   if (want === undefined)
     problems.push(problemOf('--want', 'is missing: which want file? For example: --want owl-neck.yaml'));
   if (output === undefined) problems.push(problemOf('-o', 'is missing: into which folder? For example: -o neck'));
-  const seed = number('--seed', options.seed, 0, MOST_SEED, true) ?? 1;
-  const evaluations = number('--evaluations', options.evaluations, 300, 1e9, true);
+  const seed = number('--seed', options.seed, 0, MOST_SEED, true);
+  const evaluations = number('--evaluations', options.evaluations, LEAST_EVALUATIONS, 1e9, true);
   const minutes = number('--minutes', options.minutes, 0.01, 100_000, false);
   const workers = number('--workers', options.workers, 1, MOST_WORKERS, true);
   const shard = shardOf(options.shard, problems);
   if (minutes !== null && evaluations !== null)
     problems.push(problemOf('--minutes --evaluations', 'found together; allowed: one of them'));
-  if (minutes !== null && shard.of > 1)
+  if (minutes !== null && shard && shard.of > 1)
     problems.push(
       problemOf('--minutes --shard', 'found together; allowed: a shard has its own share of --evaluations'),
     );
@@ -63,10 +67,10 @@ export function readOptions(options: Options): Asked | { readonly problems: read
   return { want, folder: output, seed, evaluations, minutes, workers, shard, resume, force };
 }
 
-function shardOf(text: string | undefined, problems: Problem[]): Shard {
-  if (text === undefined) return WHOLE;
+function shardOf(text: string | undefined, problems: Problem[]): Shard | null {
+  if (text === undefined) return null;
   const [k, of] = (/^(\d{1,6})\/(\d{1,6})$/.exec(text)?.slice(1) ?? []).map(Number);
   if (k !== undefined && of !== undefined && k >= 1 && k <= of) return { k, of };
   problems.push(problemOf('--shard', `found "${text}"; allowed: K/N, K from 1 to N, such as 2/4`));
-  return WHOLE;
+  return null;
 }

@@ -10,8 +10,6 @@ import { openPool } from './pool.ts';
 import { writeState } from './result-folder.ts';
 
 export interface Limits {
-  /** null: until it is done. */
-  readonly minutes: number | null;
   /** null: as many as there are cores. */
   readonly workers: number | null;
 }
@@ -36,7 +34,6 @@ export async function searchOn(
   subject: Subject,
   evaluator: Evaluator,
   folder: string,
-  { minutes }: Limits,
   io: Io,
 ): Promise<boolean> {
   const abort = new AbortController();
@@ -44,7 +41,8 @@ export async function searchOn(
     abort.abort();
   });
   const began = io.now();
-  const ends = minutes === null ? Infinity : began + minutes * 60_000;
+  const { minutes } = search.plan;
+  const ends = minutes === undefined ? Infinity : began + minutes * 60_000;
   const line = progressLine(subject, io);
   let kept = began;
   try {

@@ -16,8 +16,12 @@ export function answerWords(answer: Answer, folder: string, io: Io): string {
   return answer.front.shown.length > 0 ? frontWords(answer, folder, io) : relaxWords(answer, io);
 }
 
-const searched = ({ evaluated, feasible, complete, seed }: Answer): string =>
-  `${grouped(evaluated)} designs looked at, ${grouped(feasible)} ${feasible === 1 ? 'holds' : 'hold'} what was asked; seed ${String(seed)}${complete ? '' : '; not all that was planned: --resume goes on'}`;
+function searched({ evaluated, feasible, complete, late, missing, seed }: Answer): string {
+  const looked = `${grouped(evaluated)} designs looked at, ${grouped(feasible)} ${feasible === 1 ? 'holds' : 'hold'} what was asked; seed ${String(seed)}`;
+  if (late) return `${looked}; few hold, and they were found late: more --evaluations find better ones`;
+  if (missing.length > 0) return `${looked}; not all that was planned: ${missing.join(', ')}`;
+  return complete ? looked : `${looked}; not all that was planned: --resume goes on`;
+}
 
 const grouped = (n: number): string => String(n).replace(/\B(?=(\d{3})+$)/g, ',');
 
@@ -132,18 +136,23 @@ function basedOn({ subject }: Answer): string {
   return `calculated, nothing here has run; collisions with simple bodies${assumed}${built}`;
 }
 
-const lostWords = ({ complete }: Answer): string =>
-  complete
-    ? 'No single wish is enough: the nearest design falls short of these together.'
-    : 'It was stopped early: the nearest design so far falls short of these.';
+function lostWords({ relaxed, front, complete, missing, few }: Answer): string {
+  if (relaxed.length > 0) return 'Each by itself is enough, the smallest step first:';
+  if (front.dropped.length > 0) return 'Designs were found, and the library agrees with none of them:';
+  if (missing.length > 0) return 'Shards are missing: the nearest design of the others falls short of these.';
+  if (!complete) return 'It was stopped early: the nearest design so far falls short of these.';
+  return few
+    ? 'Too few designs were looked at to tell: raise --evaluations. The nearest so far falls short of these.'
+    : 'No single wish is enough: the nearest design falls short of these together.';
+}
 
 function relaxWords(answer: Answer, io: Io): string {
   const { subject, relaxed, nearest, front } = answer;
   const title = `${subject.want.name}: no design holds all that was asked`;
   const rows: Row[] = [
-    ...relaxed.map(({ words, by }, i): Row => [
+    ...relaxed.map(({ words, by, possible }, i): Row => [
       i === 0 ? 'relax one' : '',
-      `${words}${by > 0 ? ` (${percent(by)})` : ''}`,
+      `${words}${possible === null ? '' : ` (${percent(by)})`}`,
     ]),
     ...nearest.map((words, i): Row => [i === 0 ? 'together' : '', words]),
     ...front.dropped.map(({ because, designs }, i): Row => [
@@ -151,7 +160,9 @@ function relaxWords(answer: Answer, io: Io): string {
       `${String(designs)} by the library: ${because}`,
     ]),
     ['searched', searched(answer)],
+    ...(answer.few && relaxed.length > 0
+      ? [['', 'too few to be sure that nothing holds all: raise --evaluations'] satisfies Row]
+      : []),
   ];
-  const alone = `\n${relaxed.length > 0 ? 'Each by itself is enough, the smallest step first:' : lostWords(answer)}\n`;
-  return `${title}\n${alone}\n${labelled(rows, widthOf(io.stdout))}\n`;
+  return `${title}\n\n${lostWords(answer)}\n\n${labelled(rows, widthOf(io.stdout))}\n`;
 }

@@ -19,6 +19,8 @@ export interface Plan {
   readonly islands: number | null;
   /** Evaluations of each island. */
   readonly each: number;
+  /** How long it was asked to go on, where time decides; what it finds by then rests on the machine. */
+  readonly minutes?: number;
 }
 
 /** Which islands are run here: those whose number, from 1, leaves k after counting round to n. */
@@ -99,9 +101,10 @@ export async function run(search: Search, evaluator: Evaluator, options: RunOpti
 /** Those to be asked next; begins as many as there is room for. */
 function begun({ shape, plan, shard, islands }: Search): Island[] {
   const active = islands.filter((island) => !isSpent(island));
-  while (active.length < TOGETHER) {
-    const index = shard.k - 1 + islands.length * shard.of;
+  const known = new Set(islands.map(({ index }) => index));
+  for (let index = shard.k - 1; active.length < TOGETHER; index += shard.of) {
     if (plan.islands !== null && index >= plan.islands) break;
+    if (known.has(index)) continue;
     const island = islandOf(shape, plan.seed, index, plan.each);
     islands.push(island);
     active.push(island);

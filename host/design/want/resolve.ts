@@ -11,11 +11,11 @@ import { type Platform, type Rig, toRad } from '../../rig/rig.ts';
 import { either, short } from '../../rig/words.ts';
 import { axisChoices } from './axes.ts';
 import type { WantReading } from './read.ts';
-import type { SizesFile, TravelFile, WantFile } from './schema.ts';
+import { type SizesFile, type TravelFile, USUAL, type WantFile } from './schema.ts';
 import { servoChoices } from './servos.ts';
 import { checkStrokes } from './strokes.ts';
 import { lowestOf, sizesOf } from './sizes.ts';
-import type { Must, Room, ServoChoice, Sizes, Stock, Travel, Want } from './want.ts';
+import type { Better, Must, Room, ServoChoice, Sizes, Stock, Travel, Want } from './want.ts';
 
 export interface Resolved {
   /** Null when a problem is an error. */
@@ -109,9 +109,10 @@ function wanted(
     servos,
     leg_servos,
     axes,
-    better: [...new Set(file.better)],
+    better: [...new Set(file.better ?? usualBetter(servos, takenOf(leg_servos, axes)))],
   };
-  checkBetter(want, say);
+  if (file.better) checkBetter(want, say);
+  checkTaken(want, say);
   checkBodies(want, say);
   checkKept(want, rig.platform, say);
   checkStrokes(want, rig, say);
@@ -225,6 +226,24 @@ function within(sizes: Sizes, key: 'base_radius_mm' | 'plate_radius_mm', room: R
   return { lowest: smallest, highest: Math.min(sizes.highest, most) };
 }
 
+/** Places of the servo classes that something may have. */
+const takenOf = (legs: readonly number[], axes: Want['axes']): number[] => [
+  ...new Set([...legs, ...axes.flatMap((axis) => axis.servos)]),
+];
+
+/** Price counts where all that may be bought has one. */
+function usualBetter(servos: readonly ServoChoice[], taken: readonly number[]): readonly Better[] {
+  const priced = taken.length > 0 && taken.every((i) => servos[i]?.price !== null);
+  return USUAL.filter((better) => better !== 'price' || priced);
+}
+
+/** Classes that nothing may have are none. */
+function checkTaken({ servos, leg_servos, axes }: Want, say: Say): void {
+  if (servos.length === 0 || takenOf(leg_servos, axes).length > 0) return;
+  const allowed = 'a class for the legs, one that a joint of axes names, or no servos at all, to keep the given rig’s';
+  say.error(['servos'], `found legs: false on every class, and no joint of axes that names one; allowed: ${allowed}`);
+}
+
 /** Prices must be there where they count. */
 function checkBetter({ better, servos, leg_servos, axes }: Want, say: Say): void {
   if (!better.includes('price')) return;
@@ -234,8 +253,9 @@ function checkBetter({ better, servos, leg_servos, axes }: Want, say: Say): void
       at,
       'found price, but this file has no servo class; allowed: servos with prices, or better without price',
     );
-  const used = [...new Set([...leg_servos, ...axes.flatMap((axis) => axis.servos)])];
-  const without = used.map((i): ServoChoice | undefined => servos[i]).find((choice) => choice?.price === null);
+  const without = takenOf(leg_servos, axes)
+    .map((i): ServoChoice | undefined => servos[i])
+    .find((choice) => choice?.price === null);
   if (without) say.error(['servos', without.name], 'price is missing, and price is named in better');
 }
 

@@ -7,7 +7,7 @@ import { LENGTH, MASS, choice, listOf, named, number, rule, section, text } from
 import { OFFER } from '../../rig/class-file.ts';
 import { clearance } from '../../rig/schema-platform.ts';
 import { found } from '../../rig/words.ts';
-import { BETTER } from './want.ts';
+import { BETTER, type Better } from './want.ts';
 
 const HALF_TURN = { atLeast: 0, atMost: 180 };
 const WAY = { atLeast: 0, atMost: 1000 };
@@ -134,6 +134,9 @@ const servo = z.looseObject(OFFER, {
   error: ({ input }) => `found ${found(input)}; allowed: a servo class as in a rig file, and its price`,
 });
 
+/** What is better where a file does not say. */
+export const USUAL: readonly Better[] = ['travel', 'use', 'price', 'size'];
+
 export const wantSchema = section('the keys of a want', {
   want: text('the name of what is wanted'),
   from: text('the name of a rig file beside this one'),
@@ -151,7 +154,8 @@ export const wantSchema = section('the keys of a want', {
   axes: named(axis, 'joints by name').optional(),
   better: listOf(choice(BETTER), `a list of ${BETTER.join(', ')}`)
     .min(1, { error: () => `found an empty list; allowed: a list of ${BETTER.join(', ')}` })
-    .default(['travel', 'use', 'price', 'size']),
+    .optional()
+    .meta({ description: `unless said ${USUAL.join(', ')}; without price where no servo class has one` }),
 });
 
 export type WantFile = z.infer<typeof wantSchema>;

@@ -38,7 +38,10 @@ const answer: Answer = {
   nearest: [],
   evaluated: 18_000,
   feasible: 900,
+  late: false,
+  few: false,
   complete: true,
+  missing: [],
   seed: 1,
 };
 
@@ -86,7 +89,6 @@ describe('the page of designs', () => {
       possible: 24,
       by: 0.2,
       words: 'must.yaw_deg: 24 deg instead of 30 deg',
-      x: new Float64Array(0),
       design,
     };
     const lost = renderDesignReport({

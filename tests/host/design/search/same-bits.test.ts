@@ -55,6 +55,16 @@ it.each([2, 3, 5, 7])('of %i shards, merged in any order, what one machine finds
   expect(outcome(shards.slice(1)).isComplete).toBe(count === 7);
 });
 
+it('an island that is not there is begun when the search goes on, wherever it stands', async () => {
+  const of = plan(5, 700, 3);
+  const parts = [1, 3].map((k) => searchOf(SRN, of, { k, of: 3 }));
+  for (const part of parts) await run(part, evaluatedHere(SRN));
+  const merged: Search = { ...searchOf(SRN, of), islands: parts.flatMap(({ islands }) => islands) };
+  await run(merged, evaluatedHere(SRN));
+  expect(merged.islands.map(({ index }) => index)).toEqual([0, 2, 1]);
+  expect(bits(outcome([merged])) === bits(await searched(SRN, of))).toBe(true);
+});
+
 it('another seed, and another island, find otherwise', async () => {
   const fronts = await Promise.all([plan(1, 600), plan(2, 600)].map((of) => searched(SRN, of)));
   expect(bits(fronts[0]) === bits(fronts[1])).toBe(false);

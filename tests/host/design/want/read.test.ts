@@ -30,6 +30,14 @@ describe('a want file', () => {
     expect(wantOf(`${NECK}margins: { heavier_percent: 0 }\n`).margins).toEqual({ heavier: 0, less_voltage: 0.1 });
   });
 
+  it('has price among what is better only where what may be bought has one, unless it says what is better', () => {
+    const usual = NECK.replace(/better: .*\n/, '');
+    expect(wantOf(usual).better).toEqual(['travel', 'use', 'price', 'size']);
+    const bare = usual.replace(/servos:\n.*\n.*\n/, '').replace(', servo: [neck]', '');
+    expect(wantOf(bare).better).toEqual(['travel', 'use', 'size']);
+    expect(wantOf(usual.replace('neck: { price: 20 }', 'neck: {}')).better).toEqual(['travel', 'use', 'size']);
+  });
+
   it('gives a servo class the pulses of the legs’ class, and takes a class of the rig by its name', () => {
     const [small, neck] = want.servos;
     expect(small).toMatchObject({ price: 12, servo: { stall: 0.9, frame_hz: 50 }, range_us: [600, 2400] });

@@ -1,0 +1,27 @@
+/** A stream that is too large for a design: by how much, and where. */
+import { expect, it } from 'vitest';
+import { tooLarge, whereWords } from '../../../host/design/too-large.ts';
+import { whatStops } from '../../../host/physics/kinematics/inverse.ts';
+import { wantOf, NECK } from './want/wants.ts';
+
+const { base } = wantOf(NECK);
+const TICKS = 11;
+
+/** Straight up, so many mm at each tick, with the rows beside its ends; no joint. */
+function upwards(each_mm: number) {
+  const rows = new Float64Array((TICKS + 2) * 6);
+  for (let k = 0; k < TICKS + 2; k++) rows[6 * k + 2] = each_mm * (k - 1);
+  return { name: 'up.csv', dt_s: 0.02, ticks: TICKS, size: 6, rows };
+}
+
+it('says the largest share of all poses that is in reach, and where it is furthest from that', () => {
+  const large = tooLarge(base, upwards(30))!;
+  expect(large.t_s).toBeCloseTo(0.2, 9);
+  expect(whatStops(base, [0, 0, 300 * large.share, 0, 0, 0])).toBeNull();
+  expect(whatStops(base, [0, 0, 300 * large.share + 0.01, 0, 0, 0])).not.toBeNull();
+  expect(whereWords(large, 60)).toMatch(/^at 0\.2 s, z 300 mm, leg\d is stopped by its rod$/);
+});
+
+it('of a stream in reach there is nothing to say', () => {
+  expect(tooLarge(base, upwards(0.1))).toBeNull();
+});
