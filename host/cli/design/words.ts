@@ -41,10 +41,7 @@ function frontWords(answer: Answer, folder: string, io: Io): string {
   const notes: Row[] = [
     ['searched', searched(answer)],
     ...alone.map((words, i): Row => [i === 0 ? 'left alone' : '', words]),
-    ...dropped.map(({ because, designs }, i): Row => [
-      i === 0 ? 'dropped' : '',
-      `${String(designs)} by the library: ${because}`,
-    ]),
+    ...droppedRows(dropped),
     ['columns', columnWords(answer)],
     ['based on', basedOn(answer)],
     [
@@ -126,6 +123,12 @@ function columnWords({ subject, front }: Answer): string {
   return `travel is the least of what is asked; ${uses}${holds}; height is from the base plate’s face at home`;
 }
 
+const droppedRows = (dropped: Answer['front']['dropped']): Row[] =>
+  dropped.map(({ because, designs }, i): Row => [
+    i === 0 ? 'dropped' : '',
+    `${String(designs)} by the library: ${because}`,
+  ]);
+
 function basedOn({ subject }: Answer): string {
   const { clearance, must } = subject.want;
   const assumed = clearance.assumed.length > 0 ? `, ${clearance.assumed.join(', ')} as usual, not measured` : '';
@@ -155,10 +158,7 @@ function relaxWords(answer: Answer, io: Io): string {
       `${words}${possible === null ? '' : ` (${percent(by)})`}`,
     ]),
     ...nearest.map((words, i): Row => [i === 0 ? 'together' : '', words]),
-    ...front.dropped.map(({ because, designs }, i): Row => [
-      i === 0 ? 'dropped' : '',
-      `${String(designs)} by the library: ${because}`,
-    ]),
+    ...droppedRows(front.dropped),
     ['searched', searched(answer)],
     ...(answer.few && relaxed.length > 0
       ? [['', 'too few to be sure that nothing holds all: raise --evaluations'] satisfies Row]
