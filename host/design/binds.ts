@@ -1,6 +1,7 @@
 /** What a design stands against: walls of the room, ends of the stock, wishes that are held with nothing to spare. */
-import { toDeg } from '../rig/rig.ts';
+import { toDeg, toShown } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
+import type { Design } from './design.ts';
 import type { Subject } from './problem-of.ts';
 import type { Gene } from './space.ts';
 import { amountWords } from './wishes.ts';
@@ -10,14 +11,21 @@ const AT_END = 0.005;
 /** A wish is tight where asking this share more would break it. */
 const TIGHT = 0.02;
 
+interface Read {
+  readonly design: Design;
+  readonly figures: Float64Array;
+}
+
 /** Words, walls first: `room.base_radius_mm: 75 mm, all of it`. */
-export function bindsOf(subject: Subject, x: ArrayLike<number>): string[] {
-  const { space, wishes, want } = subject;
+export function bindsOf({ space, wishes, want }: Subject, x: ArrayLike<number>, { design, figures }: Read): string[] {
   const ends = space.genes.flatMap((gene, i) => endOf(gene, x[i]!, want.room) ?? []);
-  const { design, figures } = subject.look(x);
   // What is reached at once is told up to what was asked only: it never has anything to spare.
   const tight = wishes.filter((wish) => wish.path !== 'must.together' && wish.slack(figures, design) < TIGHT);
-  return [...ends, ...tight.map((wish) => `${wish.path}: ${amountWords(wish.asked, wish.unit)}, nothing to spare`)];
+  return [
+    ...ends,
+    ...tight.map((wish) => `${wish.path}: ${amountWords(wish.asked, wish.unit)}, nothing to spare`),
+    ...(design.limits === space.decode(x).limits ? [] : drawnInWords(want, design)),
+  ];
 }
 
 type Rooms = Subject['want']['room'];
@@ -33,4 +41,14 @@ function endOf({ path, sizes, unit }: Gene, x: number, room: Rooms): string | nu
     path === 'stock.base_radius_mm' ? 'base_radius_mm' : path === 'stock.plate_radius_mm' ? 'plate_radius_mm' : null;
   if (wall && isHigh && end >= room[wall]) return `room.${wall}: ${shown}, all of it`;
   return `${path}: ${shown}, the ${isLow ? 'least' : 'most'} there is`;
+}
+
+/** Soft limits that were drawn in: soft-limits.ts. */
+function drawnInWords({ base }: Subject['want'], { limits }: Design): string[] {
+  const leg = base.joints[0];
+  if (!limits || !leg) return [];
+  const amount = limits.map((value) => toShown(leg, value)) as [number, number];
+  return [
+    `platform.limit_${leg.unit}: ${amountWords(amount, leg.unit)}, no farther: beyond, a leg cannot hold everywhere`,
+  ];
 }

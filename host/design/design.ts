@@ -38,8 +38,8 @@ export interface Design {
   readonly facing: 'outward' | 'inward';
   /** Index into the servo classes of the ask; -1: as given. */
   readonly servo: number;
-  /** Soft limits of all cranks; null: as given. */
-  readonly limit_rad: readonly [number, number] | null;
+  /** Soft limits of all legs, rad or mm; null: as given, on a linear platform as far inside its strokes as given. */
+  readonly limits: readonly [number, number] | null;
   readonly axes: readonly AxisDesign[];
 }
 
@@ -77,7 +77,7 @@ export function designOf({ platform }: Rig): Design {
     home_z_mm,
     facing: outward ? 'outward' : 'inward',
     servo: -1,
-    limit_rad: null,
+    limits: null,
     axes: [],
   };
 }

@@ -6,7 +6,7 @@ import { reach } from '../reach/reach.ts';
 import { AXES } from '../reach/axes.ts';
 import type { FirmTravel } from '../reach/result.ts';
 import { Demand } from '../load/demand.ts';
-import { hardestHolds } from '../load/hardest-hold.ts';
+import { HardestHold } from '../load/hardest-hold.ts';
 import { load } from '../load/load.ts';
 import { postureOf } from '../load/places.ts';
 import type { LoadAnswer } from '../load/result.ts';
@@ -19,6 +19,7 @@ import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
 import { heavierRig } from './evaluate/margins.ts';
 import { heightOf } from './evaluate/sizes.ts';
+import type { TooWide } from './soft-limits.ts';
 import { type Want, isDriven } from './want/want.ts';
 
 /** A joint whose servo nobody asked to design: what it lacks for the stream, or to hold. */
@@ -53,6 +54,8 @@ export interface Judged {
 export interface Refused {
   /** In a few words, the same for designs that fail alike. */
   readonly refused: string;
+  /** Narrower soft limits may do. */
+  readonly too_wide?: TooWide;
 }
 
 /** What the evaluator rounds is not the design's fault. */
@@ -130,11 +133,9 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
   const lowest_hz = lowestHz(want, hard);
   if (!(lowest_hz > 0 && lowest_hz >= firm.lowest_hz * (1 - TOLD)))
     return { refused: 'load: it swings slower than asked, or is not held' };
-  const held = hardestHolds(
-    rig,
-    axes.map(({ index }) => index),
-  );
-  const axis_hold_nm = Object.fromEntries(axes.map(({ joint }, i) => [joint, held[i]!]));
+  const wide = tooWide(hard, answer, free);
+  if (wide) return { refused: 'load: not held everywhere within its soft limits', too_wide: wide };
+  const axis_hold_nm = axisHolds(rig, axes);
   const tooMuch = axes.find(
     ({ joint, most_nm }) => most_nm !== null && !(axis_hold_nm[joint]! <= most_nm * (1 + TOLD)),
   );
@@ -150,6 +151,22 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
     size_mm: sizeOf(want, rig.platform!),
     peak_a: answer.supply.peak_a ?? answer.supply.hold_a,
   };
+}
+
+/** What the servos of the joints that are designed hold at the hardest place, N·m. */
+export function axisHolds(rig: Rig, axes: Want['axes']): Record<string, number> {
+  if (axes.length === 0) return {};
+  const hardest = new HardestHold(rig);
+  return Object.fromEntries(axes.map(({ joint, index }) => [joint, hardest.of(index)]));
+}
+
+/** Null: legs and the axes that are designed are held wherever their soft limits let them go. */
+function tooWide(rig: Rig, { joints }: LoadAnswer, free: ReadonlySet<string>): TooWide | null {
+  const useOf = ({ worst }: LoadAnswer['joints'][number]): number => (worst.loose ? Infinity : (worst.use ?? 0));
+  const own = joints.filter(({ leg, name }) => leg || free.has(name));
+  if (own.every((joint) => useOf(joint) <= 1)) return null;
+  const legs = joints.flatMap((joint, i) => (joint.leg ? [{ i, use: useOf(joint) }] : []));
+  return { rig, legs: legs.sort((a, b) => b.use - a.use || a.i - b.i).map(({ i }) => i) };
 }
 
 /** Of the servos that are chosen; null: none is, or the price of one is not told. */

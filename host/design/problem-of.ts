@@ -28,6 +28,8 @@ export interface Subject extends Description {
   readonly prepared: Prepared;
   readonly wishes: readonly Wish[];
   readonly problem: Problem;
+  /** What is better, smaller each, in the order of the want's `better`. */
+  objectivesOf(figures: Float64Array): Float64Array;
   /** Of a point: its design and figures, the array anew each time. */
   look(x: ArrayLike<number>): { readonly design: Design; readonly figures: Float64Array };
   /** The same of a design, whether the space has it or not, and whether every wish is held and no fault is there. */
@@ -69,7 +71,8 @@ export function subjectOf({ want, ask }: Description): Subject {
     const isHeld = wishes.every((wish) => shortOf(wish, own, design) === 0);
     return { figures: own, holds: isHeld && faults(own, design).every((fault) => fault === 0) };
   };
-  return { want, ask, space, prepared, wishes, problem, look, read };
+  const objectivesOf = (own: Float64Array) => Float64Array.from(objectives, (objective) => objective(own));
+  return { want, ask, space, prepared, wishes, problem, objectivesOf, look, read };
 }
 
 /** Without wished travels, these stand for them: mm and rad. */

@@ -67,24 +67,27 @@ function platformChanges({ stock, base }: Want, design: Design, platform: Raw): 
     { path: at('home_z_mm'), to: design.home_z_mm ?? 'level' },
   ];
   if (base.platform?.drive === 'linear') return [...changes, ...strokeChanges(design, platform)];
-  const limit = design.limit_rad && design.limit_rad.map(degrees);
+  const limits = design.limits && design.limits.map(degrees);
   return [
     ...changes,
     { path: at('crank_mm'), to: design.crank_mm },
     { path: at('rod_mm'), to: design.rod_mm },
     { path: at('crank_azimuth_deg'), to: design.facing },
-    ...(limit ? [{ path: at('limit_deg'), to: limit }] : []),
+    ...(limits ? [{ path: at('limit_deg'), to: limits }] : []),
   ];
 }
 
-/** Soft limits stay as far inside the stroke as they were. */
-function strokeChanges({ stroke_mm }: Design, platform: Raw): FigureChange[] {
-  if (!stroke_mm) return [];
+/** Unless they are designed, soft limits stay as far inside the stroke as they were. */
+function strokeChanges({ stroke_mm, limits }: Design, platform: Raw): FigureChange[] {
+  const drawnIn = limits ? [{ path: ['platform', 'limit_mm'], to: limits.map(short) }] : [];
+  if (!stroke_mm) return drawnIn;
   const [from, to] = platform['stroke_mm'] as [number, number];
   const [lo, hi] = platform['limit_mm'] as [number, number];
   return [
     { path: ['platform', 'stroke_mm'], to: stroke_mm },
-    { path: ['platform', 'limit_mm'], to: [short(stroke_mm[0] + lo - from), short(stroke_mm[1] - (to - hi))] },
+    ...(limits
+      ? drawnIn
+      : [{ path: ['platform', 'limit_mm'], to: [short(stroke_mm[0] + lo - from), short(stroke_mm[1] - (to - hi))] }]),
   ];
 }
 

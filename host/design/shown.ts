@@ -10,10 +10,11 @@ import { bindsOf } from './binds.ts';
 import { Built } from './evaluate/built.ts';
 import { AT } from './figures.ts';
 import { thinned } from './front/thin.ts';
-import { type Judged, judge } from './judge.ts';
+import { type Judged, type Refused, judge } from './judge.ts';
 import type { Subject } from './problem-of.ts';
 import { reasonsOf, slugOf } from './reasons.ts';
 import { rigOf } from './rig-of.ts';
+import { limitsThatHold } from './soft-limits.ts';
 import { givenHolds } from './to-buy.ts';
 import type { Better, Want } from './want/want.ts';
 
@@ -66,16 +67,15 @@ export function frontOf(subject: Subject, points: readonly Point[], files: RigFi
   const robust = robustness(subject);
   const alike = want.better.map((better) => ALIKE[better]);
   const designs = new Map(points.map((point) => [point, space.decode(point.x)]));
+  const objectivesOf = (point: Point): Float64Array => judged.get(point)?.objectives ?? point.objectives;
   const few = (of: readonly Point[], first: readonly Point[] = []): Point[] =>
-    thinned(
-      of.map(({ objectives }) => objectives),
-      {
-        most: MOST,
-        alike,
-        same: (i, j) => isSame(of[i]!, of[j]!, designs),
-        first: first.map((point) => of.indexOf(point)),
-      },
-    ).map((i) => of[i]!);
+    thinned(of.map(objectivesOf), {
+      most: MOST,
+      alike,
+      same: (i, j) =>
+        isSame(designs.get(of[i]!)!, designs.get(of[j]!)!) && isNear(objectivesOf(of[i]!), objectivesOf(of[j]!)),
+      first: first.map((point) => of.indexOf(point)),
+    }).map((i) => of[i]!);
   const isFirm = (point: Point): boolean => {
     const own = judged.get(point);
     return own === undefined || (own !== null && !isShortAsBuilt(own));
@@ -90,49 +90,58 @@ export function frontOf(subject: Subject, points: readonly Point[], files: RigFi
       return { shown: told(subject, chosen, judged), dropped: counted(reasons), before_nm: givenHolds(want) };
     }
     for (const point of fresh) {
-      const verdict = judgedAt(subject, point, files);
-      if ('refused' in verdict) reasons.set(verdict.refused, (reasons.get(verdict.refused) ?? 0) + 1);
-      judged.set(point, 'refused' in verdict ? null : { ...verdict, robust: robust(verdict.design) });
+      const verdict = written(want, designs.get(point)!, files);
+      if ('refused' in verdict) {
+        reasons.set(verdict.refused, (reasons.get(verdict.refused) ?? 0) + 1);
+        judged.set(point, null);
+        continue;
+      }
+      const { figures } = subject.read(verdict.design);
+      const objectives = subject.objectivesOf(figures);
+      judged.set(point, { ...verdict, figures, objectives, robust: robust(verdict.design) });
     }
   }
 }
 
-/** Of the same parts from the shelf, and nearly the same in all that counts: the rest of what differs is where holes are drilled. */
-function isSame(a: Point, b: Point, designs: ReadonlyMap<Point, Design>): boolean {
-  const parts = (point: Point): string => {
-    const { crank_mm, rod_mm, stroke_mm, servo, facing, axes } = designs.get(point)!;
-    return JSON.stringify([crank_mm, rod_mm, stroke_mm, servo, facing, axes.map((axis) => axis.servo)]);
-  };
-  return (
-    parts(a) === parts(b) &&
-    a.objectives.every((value, k) => {
-      const other = b.objectives[k]!;
-      return Math.abs(value - other) <= ALIKE_SHARE * Math.max(Math.abs(value), Math.abs(other));
-    })
-  );
+/** Of the same parts from the shelf: the rest of what differs is where holes are drilled. */
+function isSame(a: Design, b: Design): boolean {
+  const parts = ({ crank_mm, rod_mm, stroke_mm, servo, facing, axes }: Design): string =>
+    JSON.stringify([crank_mm, rod_mm, stroke_mm, servo, facing, axes.map((axis) => axis.servo)]);
+  return parts(a) === parts(b);
 }
+
+/** Nearly the same in all that counts. */
+const isNear = (a: Float64Array, b: Float64Array): boolean =>
+  a.every((value, k) => Math.abs(value - b[k]!) <= ALIKE_SHARE * Math.max(Math.abs(value), Math.abs(b[k]!)));
 
 const counted = (reasons: ReadonlyMap<string, number>): Front['dropped'] =>
   [...reasons].map(([because, designs]) => ({ because, designs })).sort((a, b) => b.designs - a.designs);
 
-interface Held {
+/** A design that the library agrees to: its soft limits may be narrower than the search had them. */
+interface Written {
   readonly design: Design;
   readonly judged: Judged;
+}
+
+interface Held extends Written {
+  readonly figures: Float64Array;
+  readonly objectives: Float64Array;
   readonly robust: number | null;
 }
 
-const judgedAt = (
-  { want, space }: Subject,
-  { x }: Point,
-  files: RigFiles,
-): Omit<Held, 'robust'> | { readonly refused: string } => written(want, space.decode(x), files);
+/** A design as a rig file, judged by the library; its soft limits drawn in where its legs cannot hold all that they allow. */
+export function written(want: Want, design: Design, files: RigFiles): Written | Refused {
+  const asFound = writtenAs(want, design, files);
+  if (!('refused' in asFound) || !asFound.too_wide) return asFound;
+  const limits = limitsThatHold(asFound.too_wide);
+  if (!limits) return asFound;
+  const drawnIn = writtenAs(want, { ...design, limits }, files);
+  return 'refused' in drawnIn
+    ? { refused: `soft limits within which its legs hold are too narrow: ${drawnIn.refused}` }
+    : drawnIn;
+}
 
-/** A design as a rig file, judged by the library. */
-export function written(
-  want: Want,
-  design: Design,
-  files: RigFiles,
-): Omit<Held, 'robust'> | { readonly refused: string } {
+function writtenAs(want: Want, design: Design, files: RigFiles): Written | Refused {
   const text = rigOf(want, design, want.name);
   if (text === null) return { refused: 'the given rig’s text has no place for a figure: it is shared by an anchor' };
   const judged = judge(want, design, text, files);
@@ -146,23 +155,23 @@ function told(subject: Subject, few: readonly Point[], judged: ReadonlyMap<Point
     return own ? [{ point, ...own }] : [];
   });
   const why = reasonsOf(
-    held.map(({ point }) => point.objectives),
+    held.map(({ objectives }) => objectives),
     want.better,
   );
-  return held.map(({ point, design, robust, judged: own }, i): Shown => {
+  return held.map(({ point, design, figures, objectives, robust, judged: own }, i): Shown => {
     const name = `${want.name}-${String(i + 1)}`;
     const text = rigOf(want, design, name)!;
     return {
       file: `${String(i + 1)}-${slugOf(why[i]!)}.yaml`,
       name,
       why: why[i]!,
-      binds: bindsOf(subject, point.x),
+      binds: bindsOf(subject, point.x, { design, figures }),
       design,
       judged: { ...own, text, rig: { ...own.rig, name } },
-      objectives: [...point.objectives],
+      objectives: [...objectives],
       robust,
       travel_share: travelShare(want, own),
-      volume_cm3: subject.look(point.x).figures[AT.volume]!,
+      volume_cm3: figures[AT.volume]!,
     };
   });
 }

@@ -101,7 +101,7 @@ export function spaceOf({ base, stock, leg_servos, axes }: Want): Space {
         home_z_mm: home?.(x) ?? null,
         facing: facing(x),
         servo: servo(x),
-        limit_rad: most === null ? null : [-most, most],
+        limits: most === null ? null : [-most, most],
         axes: others.map((decode) => decode(x)),
       };
     },

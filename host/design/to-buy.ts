@@ -1,8 +1,7 @@
 /** What of a design is bought or made to size, in words: cranks, rods, servos, and for each joint that is designed besides, what it gets. */
 import { short } from '../rig/words.ts';
-import { hardestHolds } from '../load/hardest-hold.ts';
 import type { Design } from './design.ts';
-import type { Judged } from './judge.ts';
+import { type Judged, axisHolds } from './judge.ts';
 import type { Want } from './want/want.ts';
 
 /** What changes at a joint that is no leg. */
@@ -63,9 +62,5 @@ const torque = (nm: number | undefined): string =>
 export function givenHolds({ base, axes }: Want): Record<string, number> {
   const off = new Set(axes.map(({ instead_of }) => instead_of));
   const given = { ...base, parts: base.parts.map((part) => (off.has(part.name) ? { ...part, fitted: true } : part)) };
-  const held = hardestHolds(
-    given,
-    axes.map(({ index }) => index),
-  );
-  return Object.fromEntries(axes.map(({ joint }, i) => [joint, held[i]!]));
+  return axisHolds(given, axes);
 }

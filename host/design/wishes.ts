@@ -259,10 +259,10 @@ function pulsesBeyond({ base, servos }: Want, design: Design): number {
       most = Math.max(most, (low - pulse) / (high - low), (pulse - high) / (high - low));
     }
   };
-  const { limit_rad, stroke_mm } = design;
+  const { limits, stroke_mm } = design;
   // The middle of a stroke is where its pulse is centre_us.
   const middle = stroke_mm ? (stroke_mm[0] + stroke_mm[1]) / 2 : undefined;
-  if (limit_rad || stroke_mm || design.servo >= 0)
+  if (limits || stroke_mm || design.servo >= 0)
     for (const joint of base.joints.slice(0, 6))
       look(joint, servos[design.servo], 1, legLimits(base, design, joint), middle);
   for (const { joint: name, gear_ratio, servo } of design.axes) {

@@ -195,6 +195,7 @@ function restsSection({ subject, front, seed, complete }: Answer): Markup {
           : []),
         `Collisions are between simple bodies${clearance.assumed.length > 0 ? `; as usual, not measured: ${clearance.assumed.join(', ')}` : ''}.`,
         'Height is at home, from the base plate’s face to the moving plate or its rod ends, whichever is higher; “compare” counts from the joints of the base.',
+        'Soft limits are as given, or drawn in until, with these margins, the legs hold everywhere within them.',
         'Masses are the given rig’s: other servos, cranks and rods weigh something else.',
         ...alone.map((words) => `Left alone: ${words}.`),
         ...front.dropped.map(

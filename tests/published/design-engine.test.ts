@@ -26,7 +26,7 @@ const rig = (weighs: boolean): Rig => ({
 
 const design = (changes: Partial<Design>): Design => ({
   ...{ base_radius_mm: 74, base_half_rad: toRad(17), plate_radius_mm: 58, plate_half_rad: toRad(43) },
-  ...{ crank_mm: 26, rod_mm: 125, stroke_mm: null, home_z_mm: null, facing: 'outward', servo: -1, limit_rad: null },
+  ...{ crank_mm: 26, rod_mm: 125, stroke_mm: null, home_z_mm: null, facing: 'outward', servo: -1, limits: null },
   axes: [],
   ...changes,
 });

@@ -120,7 +120,7 @@ function columnWords({ subject, front }: Answer): string {
     axes.length > 0 && front.shown.length > 0
       ? `; holds is what “load” calls hardest: anywhere within the soft limits, without these margins, in the given rig → in the design`
       : '';
-  return `travel is the least of what is asked; ${uses}${holds}; height is from the base plate’s face at home`;
+  return `travel is the least of what is asked; ${uses}${holds}; height is from the base plate’s face at home; where a leg could not hold everywhere in the soft limits, ${spare}, they are drawn in until it does`;
 }
 
 const droppedRows = (dropped: Answer['front']['dropped']): Row[] =>

@@ -53,10 +53,11 @@ function legOf({ rig, classes }: Ask, design: Design, platform: Platform, joint:
 }
 
 /** Soft limits of a leg: designed, or as given; behind another stroke as far inside it as they were. */
-export function legLimits(rig: Rig, { limit_rad, stroke_mm }: Design, joint: Joint): readonly [number, number] {
+export function legLimits(rig: Rig, { limits, stroke_mm }: Design, joint: Joint): readonly [number, number] {
+  if (limits) return limits;
   const given = platformOf(rig).stroke_mm;
   if (given && stroke_mm) return [stroke_mm[0] + (joint.lo - given[0]), stroke_mm[1] - (given[1] - joint.hi)];
-  return limit_rad ?? [joint.lo, joint.hi];
+  return [joint.lo, joint.hi];
 }
 
 function axisOf({ classes }: Ask, { axes }: Design, joint: Joint): Joint {

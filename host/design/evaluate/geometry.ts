@@ -75,18 +75,19 @@ export class Geometries {
     }
   }
 
-  private putLimits({ limit_rad, stroke_mm }: Design, legs: LegSet): void {
+  private putLimits({ limits, stroke_mm }: Design, legs: LegSet): void {
     const { given, platform } = this;
     const was = platform.stroke_mm;
+    const unit = legs.linear ? MM : 1;
     for (let i = 0; i < 6; i++) {
       let lo = given[2 * i]!;
       let hi = given[2 * i + 1]!;
-      if (was && stroke_mm) {
+      if (limits) {
+        lo = limits[0] * unit;
+        hi = limits[1] * unit;
+      } else if (was && stroke_mm) {
         lo += (stroke_mm[0] - was[0]) * MM;
         hi += (stroke_mm[1] - was[1]) * MM;
-      } else if (limit_rad && !legs.linear) {
-        lo = limit_rad[0];
-        hi = limit_rad[1];
       }
       legs.lo[i] = legs.markOf(lo);
       legs.hi[i] = legs.markOf(hi);

@@ -83,7 +83,7 @@ export function randomDesigns(count: number, seed: number): Design[] {
     home_z_mm: null,
     facing: k % 2 === 0 ? 'outward' : 'inward',
     servo: -1,
-    limit_rad: null,
+    limits: null,
     axes: [],
   }));
 }

@@ -24,7 +24,7 @@ function figuresOf(changes: Partial<Design>): Float64Array {
     {
       ...{ base_radius_mm: 90, base_half_rad: toRad(14), plate_radius_mm: 60, plate_half_rad: toRad(46) },
       ...{ crank_mm: 0, rod_mm: 0, stroke_mm: [60, 600], home_z_mm: 200, facing: 'outward', servo: -1 },
-      ...{ limit_rad: null, axes: [], ...changes },
+      ...{ limits: null, axes: [], ...changes },
     },
     out,
   );

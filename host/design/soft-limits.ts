@@ -1,0 +1,61 @@
+/**
+ * Soft limits of the legs, drawn in as far as they must be: where they let the plate go, its legs must hold it. What is reached within
+ * narrower limits is reached within wider ones, so that the widest that hold are found by halving.
+ */
+import { HardestHold } from '../load/hardest-hold.ts';
+import { type Rig, toRad } from '../rig/rig.ts';
+
+/** A rig whose soft limits let it go where it cannot hold. */
+export interface TooWide {
+  /** With the margins in it. */
+  readonly rig: Rig;
+  /** Indices of its legs, the one that holds the largest share of its servo's torque first. */
+  readonly legs: readonly number[];
+}
+
+type Limits = readonly [number, number];
+
+/** Steps in which limits are drawn in at both ends: rad, or mm. */
+const STEP = { deg: toRad(1), mm: 0.5 } as const;
+/** What is found here and what `load` finds agree within a thousandth; it stays on the side that holds. */
+const NEAR = 0.995;
+
+/**
+ * @returns [lowest, highest] of all legs, rad or mm: the widest, drawn in by equal steps at both ends, within which no leg is found to
+ * need more than its stall torque (force) to hold; null: drawn in to where it stands at home, it still does not hold.
+ */
+export function limitsThatHold(wide: TooWide): Limits | null {
+  const { rig, legs } = wide;
+  const { lo, hi, unit } = rig.joints[0]!;
+  const step = STEP[unit];
+  const room = Math.min(...legs.flatMap((i) => [rig.joints[i]!.home - lo, hi - rig.joints[i]!.home]));
+  const most = Math.floor(room / step);
+  const at = (steps: number): Limits => [lo + steps * step, hi - steps * step];
+  const isHeld = holdingWithin(wide, at);
+  let steps = 0;
+  for (;;) {
+    const weak = legs.find((leg) => !isHeld(leg, steps));
+    if (weak === undefined) return at(steps);
+    let holding = most + 1;
+    while (holding - steps > 1) {
+      const middle = Math.floor((steps + holding) / 2);
+      if (isHeld(weak, middle)) holding = middle;
+      else steps = middle;
+    }
+    if (holding > most) return null;
+    steps = holding;
+  }
+}
+
+/** Whether a leg holds with the limits drawn in by so many steps; what is made for one leg serves the others. */
+function holdingWithin({ rig }: TooWide, at: (steps: number) => Limits): (leg: number, steps: number) => boolean {
+  let made: { readonly steps: number; readonly hardest: HardestHold } | null = null;
+  return (leg, steps) => {
+    if (made?.steps !== steps) {
+      const [lo, hi] = at(steps);
+      const joints = rig.joints.map((joint) => (joint.kind === 'leg' ? { ...joint, lo, hi } : joint));
+      made = { steps, hardest: new HardestHold({ ...rig, joints }) };
+    }
+    return made.hardest.of(leg) <= NEAR * (rig.joints[leg]!.servo.stall ?? NaN);
+  };
+}

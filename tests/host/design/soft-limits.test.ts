@@ -1,0 +1,45 @@
+/** Soft limits that are drawn in: what `load` says of a rig with them, and of one with the next wider. */
+import { expect, it } from 'vitest';
+import { type Design, designOf } from '../../../host/design/design.ts';
+import { candidateRig } from '../../../host/design/evaluate/candidate-rig.ts';
+import { heavierRig } from '../../../host/design/evaluate/margins.ts';
+import { limitsThatHold } from '../../../host/design/soft-limits.ts';
+import { load } from '../../../host/load/load.ts';
+import { HOME, type Rig, toRad } from '../../../host/rig/rig.ts';
+import { LIFT, rigFrom } from '../load/rigs.ts';
+import { askOf, demoOwl } from './candidates.ts';
+
+const LEGS = [0, 1, 2, 3, 4, 5];
+
+/** The largest share of its servo that a leg holds within these limits, as `load` finds it. */
+function hardest(rig: Rig, [lo, hi]: readonly [number, number]): number {
+  const joints = rig.joints.map((joint) => (joint.kind === 'leg' ? { ...joint, lo, hi } : joint));
+  const answer = load({ ...rig, joints }, { pose: HOME, without: [], stream: null });
+  if ('refused' in answer) throw new Error(answer.refused);
+  return Math.max(...answer.joints.flatMap(({ leg, worst }) => (leg ? [worst.loose ? Infinity : worst.use!] : [])));
+}
+
+/** Legs that run nearly side by side: they turn far, and hold little against swaying. */
+const sideways: Design = {
+  ...designOf(demoOwl()),
+  ...{ base_radius_mm: 68.3, base_half_rad: toRad(18.4), plate_radius_mm: 60, plate_half_rad: toRad(23.6) },
+  ...{
+    crank_mm: 28,
+    rod_mm: 140,
+    home_z_mm: null,
+    axes: [{ joint: 'nod', gear_ratio: null, counterweight: null, servo: -1 }],
+  },
+};
+
+it.each([
+  ['cranks', heavierRig(candidateRig(askOf(demoOwl()), sideways)!, { weight: 1.1, voltage: 0.9 }), toRad(1)],
+  ['actuators', rigFrom(LIFT, ['limit_mm: [150, 170]', 'limit_mm: [140, 185]']), 0.5],
+])('%s: the widest limits within which all legs hold', (_, rig, step) => {
+  const { lo, hi } = rig.joints[0]!;
+  expect(hardest(rig, [lo, hi])).toBeGreaterThan(1);
+  const [low, high] = limitsThatHold({ rig, legs: LEGS })!;
+  expect(low - lo).toBeCloseTo(hi - high, 9);
+  expect((low - lo) / step).toBeCloseTo(Math.round((low - lo) / step), 6);
+  expect(hardest(rig, [low, high])).toBeLessThanOrEqual(1);
+  expect(hardest(rig, [low - step, high + step])).toBeGreaterThan(0.99);
+});
