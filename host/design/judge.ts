@@ -165,7 +165,7 @@ function tooWide(rig: Rig, { joints }: LoadAnswer, free: ReadonlySet<string>): T
   const useOf = ({ worst }: LoadAnswer['joints'][number]): number => (worst.loose ? Infinity : (worst.use ?? 0));
   const own = joints.filter(({ leg, name }) => leg || free.has(name));
   if (own.every((joint) => useOf(joint) <= 1)) return null;
-  const legs = joints.flatMap((joint, i) => (joint.leg ? [{ i, use: useOf(joint) }] : []));
+  const legs = joints.flatMap((joint, i) => (joint.leg && !(useOf(joint) <= 1) ? [{ i, use: useOf(joint) }] : []));
   return { rig, legs: legs.sort((a, b) => b.use - a.use || a.i - b.i).map(({ i }) => i) };
 }
 

@@ -9,7 +9,7 @@ import { type Rig, toRad } from '../rig/rig.ts';
 export interface TooWide {
   /** With the margins in it. */
   readonly rig: Rig;
-  /** Indices of its legs, the one that holds the largest share of its servo's torque first. */
+  /** Indices of the legs that cannot hold, the one that needs the largest share of its servo's torque first. */
   readonly legs: readonly number[];
 }
 
@@ -22,20 +22,18 @@ const NEAR = 0.995;
 
 /**
  * @returns [lowest, highest] of all legs, rad or mm: the widest, drawn in by equal steps at both ends, within which no leg is found to
- * need more than its stall torque (force) to hold; null: drawn in to where it stands at home, it still does not hold.
+ * need more than its stall torque (force) to hold; null: no leg is too weak, or one is, drawn in to where it stands at home.
  */
 export function limitsThatHold(wide: TooWide): Limits | null {
   const { rig, legs } = wide;
   const { lo, hi, unit } = rig.joints[0]!;
   const step = STEP[unit];
-  const room = Math.min(...legs.flatMap((i) => [rig.joints[i]!.home - lo, hi - rig.joints[i]!.home]));
+  const room = Math.min(...rig.joints.slice(0, 6).flatMap(({ home }) => [home - lo, hi - home]));
   const most = Math.floor(room / step);
   const at = (steps: number): Limits => [lo + steps * step, hi - steps * step];
   const isHeld = holdingWithin(wide, at);
   let steps = 0;
-  for (;;) {
-    const weak = legs.find((leg) => !isHeld(leg, steps));
-    if (weak === undefined) return at(steps);
+  for (let weak = legs[0]; weak !== undefined; weak = legs.find((leg) => !isHeld(leg, steps))) {
     let holding = most + 1;
     while (holding - steps > 1) {
       const middle = Math.floor((steps + holding) / 2);
@@ -45,6 +43,7 @@ export function limitsThatHold(wide: TooWide): Limits | null {
     if (holding > most) return null;
     steps = holding;
   }
+  return steps > 0 ? at(steps) : null;
 }
 
 /** Whether a leg holds with the limits drawn in by so many steps; what is made for one leg serves the others. */

@@ -1,13 +1,16 @@
 /** Soft limits that are drawn in: what `load` says of a rig with them, and of one with the next wider. */
-import { expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { type Design, designOf } from '../../../host/design/design.ts';
 import { candidateRig } from '../../../host/design/evaluate/candidate-rig.ts';
 import { heavierRig } from '../../../host/design/evaluate/margins.ts';
+import { written } from '../../../host/design/shown.ts';
 import { limitsThatHold } from '../../../host/design/soft-limits.ts';
 import { load } from '../../../host/load/load.ts';
-import { HOME, type Rig, toRad } from '../../../host/rig/rig.ts';
+import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { LIFT, rigFrom } from '../load/rigs.ts';
 import { askOf, demoOwl } from './candidates.ts';
+import type { Want } from '../../../host/design/want/want.ts';
+import { NECK, wantOf } from './want/wants.ts';
 
 const LEGS = [0, 1, 2, 3, 4, 5];
 
@@ -27,7 +30,7 @@ const sideways: Design = {
     crank_mm: 28,
     rod_mm: 140,
     home_z_mm: null,
-    axes: [{ joint: 'nod', gear_ratio: null, counterweight: null, servo: -1 }],
+    axes: [],
   },
 };
 
@@ -42,4 +45,30 @@ it.each([
   expect((low - lo) / step).toBeCloseTo(Math.round((low - lo) / step), 6);
   expect(hardest(rig, [low, high])).toBeLessThanOrEqual(1);
   expect(hardest(rig, [low - step, high + step])).toBeGreaterThan(0.99);
+});
+
+describe('a design whose legs cannot hold everywhere', () => {
+  const neck = (y_mm: number): Want =>
+    wantOf(
+      NECK.replace(/must:\n[^]*?room:/, `must: { y_mm: ${String(y_mm)}, together: 0.3 }\nroom:`).replace(
+        /axes:\n.*\n/,
+        '',
+      ),
+    );
+
+  it('is written with its soft limits drawn in, and says so where it stands against them', () => {
+    const own = written(neck(30), sideways, {});
+    if ('refused' in own) throw new Error(own.refused);
+    const [low, high] = own.design.limits!.map(toDeg) as [number, number];
+    expect(high).toBeLessThan(60);
+    expect(low).toBeCloseTo(-high, 9);
+    expect(own.judged.text).toContain(`limit_deg: [${low.toFixed(0)}, ${high.toFixed(0)}]`);
+    expect(own.judged.rig.joints[0]!.hi).toBeCloseTo(toRad(high), 9);
+  });
+
+  it('is refused where what was asked lies beyond them', () => {
+    expect(written(neck(64), sideways, {})).toEqual({
+      refused: 'soft limits within which its legs hold are too narrow: reach: y goes less far than asked',
+    });
+  });
 });
