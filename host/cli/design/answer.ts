@@ -47,6 +47,7 @@ async function relaxed(subject: Subject, evaluator: Evaluator, options: RelaxOpt
 export interface Told {
   readonly folder: string;
   readonly texts: readonly NamedText[];
+  readonly meshes: readonly NamedText[];
   readonly files: RigFiles;
   readonly json: boolean;
   readonly interrupted: boolean;
@@ -94,6 +95,7 @@ export async function answer(
   };
   const problem = writeResults(told.folder, told.texts, [
     ...front.shown.map(({ file, judged }) => ({ name: file, text: judged.text })),
+    ...(front.shown.length > 0 ? told.meshes : []),
     { name: FRONT, text: `${JSON.stringify(json, null, 2)}\n` },
     { name: PAGE, text: renderDesignReport(whole) },
     { name: 'search.json', text: writeSearch(merged) },
