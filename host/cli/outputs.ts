@@ -71,10 +71,6 @@ function nameWords(path: string): string | null {
   return existsSync(folder) ? null : `there is no folder ${folder}`;
 }
 
-/** Why a page may not have this name; null: it may, as far as its ending goes. */
-export const refusedPage = (path: string): string | null =>
-  isStdin(path) || /[^/\\]\.html?$/i.test(path) ? null : 'the page is HTML: name a file that ends in .html';
-
 const isRead = (path: string, inputs: readonly string[]): boolean =>
   inputs.some((input) => !isStdin(input) && existsSync(input) && realpathSync(input) === path);
 
@@ -101,6 +97,13 @@ export function refusedOutput(path: string, force: boolean, inputs: readonly str
       : faultWords(error);
   }
 }
+
+const isPageName = (path: string): boolean => /[^/\\]\.html?$/i.test(path);
+
+/** As refusedOutput, for a page. That a file of another kind is there is not told: the page needs another name anyway. */
+export const refusedPage = (path: string, force: boolean, inputs: readonly string[]): string | null =>
+  refusedOutput(path, force || !isPageName(path), inputs) ??
+  (isPageName(path) ? null : 'the page is HTML: name a file that ends in .html');
 
 /** Whether two paths, where both are given, name one file. */
 export function isSameFile(a: string | undefined, b: string | undefined): boolean {

@@ -34,15 +34,15 @@ const found = (answer: Answer): Markup => {
   ${tableSection(answer)} ${tradeSection(answer)}`;
 };
 
-function lost({ subject, relaxed, nearest, front, few }: Answer): Markup {
+function lost({ subject, relaxed, nearest, front, few, complete }: Answer): Markup {
   const wishes = relaxed.map(({ words, by, possible }) =>
     kept(`${words}${possible === null ? '' : ` (${percent(by)})`}.`),
   );
   const words =
     relaxed.length > 0
       ? 'Relaxing one of these wishes is enough, the smallest step first; all others stay as asked.'
-      : few
-        ? 'Too few designs were looked at to tell: the one that comes nearest falls short of these.'
+      : few || !complete
+        ? `${complete ? 'Too few designs were looked at to tell' : 'It was stopped before all of it was done'}: the one that comes nearest falls short of these.`
         : 'No single wish is enough: the design that comes nearest falls short of these together.';
   const dropped = front.dropped.map(({ because, designs }) =>
     kept(`${counted(designs, 'design')} dropped: ${because}.`),

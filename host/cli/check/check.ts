@@ -11,7 +11,7 @@ import { together } from '../../rig/words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from '../io.ts';
 import { type Problem, type Row, labelled, printJson, printProblems, problemOf, refuse, table } from '../output.ts';
 import { nightRows } from '../night-summary.ts';
-import { type Unwritten, refusedOutput, writeAll } from '../outputs.ts';
+import { type Unwritten, refusedPage, writeAll } from '../outputs.ts';
 import { idleProblems } from '../night-problems.ts';
 import { readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
@@ -53,7 +53,7 @@ function refusal(path: string | undefined, { schema, report, force }: Options): 
   if (schema)
     return report === undefined ? null : problemOf('--report', 'the schema has no page: ask for one of the two');
   if (path === undefined) return problemOf('check', 'which rig file? For example: posewright check night-owl.yaml');
-  const fault = report === undefined ? null : refusedOutput(report, force === true, [path]);
+  const fault = report === undefined ? null : refusedPage(report, force === true, [path]);
   return fault === null || report === undefined ? null : problemOf(report, fault);
 }
 

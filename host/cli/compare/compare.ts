@@ -12,7 +12,7 @@ import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { filesBeside } from '../mesh-files.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { isSameFile, refusedOutput, refusedPage, writeAll } from '../outputs.ts';
+import { isSameFile, refusedPage, writeAll } from '../outputs.ts';
 import { countWarnings } from '../rig-input.ts';
 import { isStdin, sharedStdin, shownName } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
@@ -71,8 +71,7 @@ function faults(paths: readonly string[], { stream, report, force }: Options): P
     if (refusal !== null) problems.push(problemOf(path, refusal));
   }
   const inputs = [...paths, ...(stream === undefined ? [] : [stream])];
-  const unwritable =
-    report === undefined ? null : (refusedPage(report) ?? refusedOutput(report, force === true, inputs));
+  const unwritable = report === undefined ? null : refusedPage(report, force === true, inputs);
   if (report !== undefined && unwritable !== null) problems.push(problemOf(report, unwritable));
   return problems;
 }

@@ -3,7 +3,7 @@ import type { Answer } from '../../design/answer.ts';
 import { emptyArchive } from '../../design/search/archive.ts';
 import type { Evaluator } from '../../design/search/problem.ts';
 import type { Subject } from '../../design/problem-of.ts';
-import { type Relaxing, relax } from '../../design/relax.ts';
+import { type RelaxOptions, type Relaxing, relax } from '../../design/relax.ts';
 import type { RigFiles } from '../../rig/read.ts';
 import { type Outcome, type Search, WHOLE, outcome } from '../../design/search/search.ts';
 import { writeSearch } from '../../design/search/state.ts';
@@ -23,11 +23,31 @@ import { answerWords } from './words.ts';
 const EACH = 2000;
 /** With fewer, a search that finds nothing tells little: what finds a front (measured). */
 const FEW = 6000;
-const NOTHING: Relaxing = { relaxed: [], found: emptyArchive(), evaluated: 0 };
+
+interface Looked extends Relaxing {
+  /** Ctrl-C cut it short. */
+  readonly isCut: boolean;
+}
+const NOTHING: Looked = { relaxed: [], found: emptyArchive(), evaluated: 0, isCut: false };
+
+/** Which wish to relax, as far as it was looked for until Ctrl-C: the search before it is answered all the same. */
+async function relaxed(subject: Subject, evaluator: Evaluator, options: RelaxOptions, io: Io): Promise<Looked> {
+  const abort = new AbortController();
+  io.onInterrupt(() => {
+    abort.abort();
+  });
+  try {
+    const found = await relax(subject, evaluator, { ...options, signal: abort.signal });
+    return { ...found, isCut: abort.signal.aborted };
+  } finally {
+    io.onInterrupt(null);
+  }
+}
 
 export interface Told {
   readonly folder: string;
   readonly texts: readonly NamedText[];
+  readonly meshes: readonly NamedText[];
   readonly files: RigFiles;
   readonly json: boolean;
   readonly interrupted: boolean;
@@ -47,22 +67,24 @@ export async function answer(
   const seed = searches[0]!.plan.seed;
   const isLost = first.shown.length === 0 && found.feasible === 0;
   const relaxing =
-    isLost && !told.interrupted ? await relax(subject, evaluator, { seed, each: EACH, files: told.files }) : NOTHING;
-  const { relaxed } = relaxing;
+    isLost && !told.interrupted
+      ? await relaxed(subject, evaluator, { seed, each: EACH, files: told.files }, io)
+      : NOTHING;
+  const { isCut } = relaxing;
   const late = relaxing.found.points.length > 0;
   const front = late ? frontOf(subject, relaxing.found.points, told.files) : first;
   const isTimed = searches[0]!.plan.islands === null;
   const whole: Answer = {
     subject,
     front,
-    relaxed,
-    nearest: relaxed.length > 0 || front.shown.length > 0 ? [] : shortWords(subject, found),
+    relaxed: relaxing.relaxed,
+    nearest: relaxing.relaxed.length > 0 || front.shown.length > 0 ? [] : shortWords(subject, found),
     evaluated: found.evaluated + relaxing.evaluated,
     feasible: found.feasible + relaxing.found.feasible,
     late,
     few: found.evaluated < FEW,
     missing: told.missing ?? [],
-    complete: found.isComplete || (isTimed && !told.interrupted),
+    complete: !isCut && (found.isComplete || (isTimed && !told.interrupted)),
     seed,
   };
   const json = answerJson(whole);
@@ -73,13 +95,14 @@ export async function answer(
   };
   const problem = writeResults(told.folder, told.texts, [
     ...front.shown.map(({ file, judged }) => ({ name: file, text: judged.text })),
+    ...(front.shown.length > 0 ? told.meshes : []),
     { name: FRONT, text: `${JSON.stringify(json, null, 2)}\n` },
     { name: PAGE, text: renderDesignReport(whole) },
     { name: 'search.json', text: writeSearch(merged) },
   ]);
   if (problem) return refuse(io, told.json, [problem]);
   if (told.json) printJson(io, json);
-  else io.stdout.write(answerWords(whole, told.folder, io));
+  else io.stdout.write(answerWords(whole, { folder: told.folder, isCut }, io));
   return front.shown.length > 0 ? 0 : 1;
 }
 

@@ -11,7 +11,7 @@ import { answer } from './answer.ts';
 import { beginning } from './beginning.ts';
 import { registerMerge } from './merge.ts';
 import { type Asked, LEAST_EVALUATIONS, type Options, readOptions } from './options.ts';
-import { refusedFolder, writeAsked, writeState } from './result-folder.ts';
+import { refusedFolder, refusedMeshes, writeAsked, writeState } from './result-folder.ts';
 import { openEvaluator, searchOn } from './searching.ts';
 import { type WantInput, readWantFile } from './want-file.ts';
 
@@ -67,6 +67,8 @@ async function design(options: Options, io: Io): Promise<ExitCode> {
   if (refused) return refuse(io, json, [refused]);
   const input = await readWantFile(asked.want, io);
   if ('problems' in input) return refuse(io, json, input.problems);
+  const taken = refusedMeshes(asked.folder, input.meshes, asked.force);
+  if (taken) return refuse(io, json, [taken]);
   printProblems(io, io.stderr, input.warnings);
   const subject = subjectOf(describeProblem(input.want));
   const begun = beginning(asked, input.digest, subject.problem);
@@ -74,7 +76,8 @@ async function design(options: Options, io: Io): Promise<ExitCode> {
   const evaluator = await openEvaluator(subject, asked);
   try {
     const interrupted = await searchOn(begun, subject, evaluator, asked.folder, io);
-    const told = { folder: asked.folder, texts: input.texts, files: filesBeside(input.rig), json, interrupted };
+    const { texts, meshes, rig } = input;
+    const told = { folder: asked.folder, texts, meshes, files: filesBeside(rig), json, interrupted };
     if (begun.shard.of === 1) return await answer(subject, [begun], evaluator, told, io);
     return shardTold(begun, asked, input, json, io);
   } finally {

@@ -9,7 +9,7 @@ import type { Done, ExitCode, Io } from '../io.ts';
 import { filesBeside } from '../mesh-files.ts';
 import { type Problem, printProblems, problemOf, refuse } from '../output.ts';
 import { answer } from './answer.ts';
-import { askedWant, refusedFolder, searchIn } from './result-folder.ts';
+import { askedWant, refusedFolder, refusedMeshes, searchIn } from './result-folder.ts';
 import { evaluatedHere } from '../../design/search/problem.ts';
 import { readWantFile } from './want-file.ts';
 
@@ -57,11 +57,14 @@ async function merge(
   if ('problems' in input) return refuse(io, json, input.problems);
   if (input.digest !== read.searches[0]!.plan.subject)
     return refuse(io, json, [problemOf(dirname(want), 'what was asked there has been changed since the search')]);
+  const taken = refusedMeshes(output, input.meshes, force === true);
+  if (taken) return refuse(io, json, [taken]);
   printProblems(io, io.stderr, input.warnings);
   const subject = subjectOf(describeProblem(input.want));
   const told = {
     folder: output,
     texts: input.texts,
+    meshes: input.meshes,
     files: filesBeside(input.rig),
     json,
     interrupted: false,

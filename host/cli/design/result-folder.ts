@@ -2,7 +2,7 @@
  * The folder of a search: what was asked, the search as it stands, the designs. What is asked goes along, so that a search can be gone on
  * with, or put together with others, on any machine.
  */
-import { mkdirSync, readFileSync, readdirSync, rmSync, statSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, readdirSync, rmSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { type ReadSearch, readSearch } from '../../design/search/state.ts';
 import { FAULTS, faultWords } from '../faults.ts';
@@ -39,6 +39,25 @@ export function refusedFolder(folder: string, goesOn: boolean): Problem | null {
   return null;
 }
 
+/** Whether a file holds these bytes. */
+function isThere(path: string, bytes: string | Uint8Array): boolean {
+  try {
+    return readFileSync(path).equals(Buffer.from(bytes));
+  } catch {
+    return false;
+  }
+}
+
+/** Why the designs' meshes cannot go beside them; null: they can, or are there already. */
+export function refusedMeshes(folder: string, meshes: readonly NamedText[], force: boolean): Problem | null {
+  const own = meshes.map(({ name, text }) => ({ path: join(folder, name), text }));
+  const other = own.find(({ path, text }) => !force && existsSync(path) && !isThere(path, text));
+  if (!other) return null;
+  const words =
+    'a mesh of the rig goes there with the designs, and this is another file: name another folder, or --force writes over it';
+  return problemOf(other.path, words);
+}
+
 /** The search that was written into a folder. */
 export function searchIn(folder: string): ReadSearch {
   try {
@@ -60,7 +79,9 @@ export const writeAsked = (folder: string, asked: readonly NamedText[]): Problem
 export function writeResults(folder: string, asked: readonly NamedText[], files: readonly NamedText[]): Problem | null {
   const all = [
     ...asked.map(({ name, text }) => ({ path: join(folder, ASKED, name), text })),
-    ...files.map(({ name, text }) => ({ path: join(folder, name), text })),
+    ...files
+      .map(({ name, text }) => ({ path: join(folder, name), text }))
+      .filter(({ path, text }) => !isThere(path, text)),
   ];
   const problem = written(all);
   if (problem) return problem;

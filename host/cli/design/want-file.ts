@@ -17,16 +17,18 @@ import { type Problem, problemOf } from '../output.ts';
 import { isStdin, shownName } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
 
-/** A text that a search rests on, by its name beside the want file. */
+/** A file that a search rests on or leaves, by its name in a folder; bytes: a mesh. */
 export interface NamedText {
   readonly name: string;
-  readonly text: string;
+  readonly text: string | Uint8Array;
 }
 
 export interface WantInput {
   readonly want: Want;
-  /** The want file, the rig, the stream: what a result carries with it. */
+  /** The want file, the rig, the stream, the rig's meshes, by their names beside the want file: what a result carries with it. */
   readonly texts: readonly NamedText[];
+  /** The meshes by their names beside the rig: the designs name them so too. */
+  readonly meshes: readonly NamedText[];
   /** Of these texts: searches of the same have the same. */
   readonly digest: string;
   /** Path of the given rig. */
@@ -78,12 +80,25 @@ export async function readWantFile(path: string, io: Io): Promise<WantRead> {
   );
   const told = resolved.problems.map(inFile);
   if (!resolved.want) return { problems: told };
+  const meshes = meshesOf(rig, rigPath);
   const texts = [
     { name: WANT_NAME, text: read.text },
     { name: from, text: given.text },
+    ...meshes.map(({ name, text: bytes }) => ({ name: join(dirname(from), name), text: bytes })),
     ...(stream === undefined ? [] : [{ name: stream, text: readFileSync(join(folder, stream), 'utf8') }]),
   ];
-  return { want: resolved.want, texts, digest: digestOf(texts), rig: rigPath, warnings: [...told, ...problems] };
+  const warnings = [...told, ...problems];
+  return { want: resolved.want, texts, meshes, digest: digestOf(texts), rig: rigPath, warnings };
+}
+
+/** Each once, as it was just read. */
+function meshesOf({ parts }: Rig, path: string): NamedText[] {
+  const { mesh } = filesBeside(path);
+  const names = new Set(parts.flatMap(({ shape }) => (shape?.kind === 'mesh' ? [shape.file] : [])));
+  return [...names].flatMap((name) => {
+    const text = mesh?.(name);
+    return text instanceof Uint8Array ? [{ name, text }] : [];
+  });
 }
 
 /** The given rig with what the want file fixes of it, and the warnings of the rig as given. */
@@ -113,6 +128,10 @@ const wantWords = (name: string): string =>
 
 function digestOf(texts: readonly NamedText[]): string {
   const hash = createHash('sha256');
-  for (const { name, text } of texts) hash.update(`${name}\n${String(text.length)}\n${text}\n`);
+  for (const { name, text } of texts)
+    hash
+      .update(`${name}\n${String(text.length)}\n`)
+      .update(text)
+      .update('\n');
   return hash.digest('hex').slice(0, 32);
 }

@@ -12,8 +12,14 @@ import { ASKED, PAGE } from './result-folder.ts';
 
 const percent = (share: number | null): string => (share === null ? '' : `${short(100 * share, 0)} %`);
 
-export function answerWords(answer: Answer, folder: string, io: Io): string {
-  return answer.front.shown.length > 0 ? frontWords(answer, folder, io) : relaxWords(answer, io);
+/** Where results are, and whether looking for what to relax was cut short. */
+interface Results {
+  readonly folder: string;
+  readonly isCut: boolean;
+}
+
+export function answerWords(answer: Answer, { folder, isCut }: Results, io: Io): string {
+  return answer.front.shown.length > 0 ? frontWords(answer, folder, io) : relaxWords(answer, isCut, io);
 }
 
 function searched({ evaluated, feasible, complete, late, missing, seed }: Answer): string {
@@ -149,7 +155,7 @@ function lostWords({ relaxed, front, complete, missing, few }: Answer): string {
     : 'No single wish is enough: the nearest design falls short of these together.';
 }
 
-function relaxWords(answer: Answer, io: Io): string {
+function relaxWords(answer: Answer, isCut: boolean, io: Io): string {
   const { subject, relaxed, nearest, front } = answer;
   const title = `${subject.want.name}: no design holds all that was asked`;
   const rows: Row[] = [
@@ -160,6 +166,9 @@ function relaxWords(answer: Answer, io: Io): string {
     ...nearest.map((words, i): Row => [i === 0 ? 'together' : '', words]),
     ...droppedRows(front.dropped),
     ['searched', searched(answer)],
+    ...(isCut
+      ? [['', 'stopped while it looked for what to relax: there may be more, and smaller steps'] satisfies Row]
+      : []),
     ...(answer.few && relaxed.length > 0
       ? [['', 'too few to be sure that nothing holds all: raise --evaluations'] satisfies Row]
       : []),

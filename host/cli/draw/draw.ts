@@ -1,6 +1,6 @@
 /** `posewright draw`: a rig as a labelled drawing, and as sheets to print at true size. */
 import type { Command } from 'commander';
-import { bodiesOf } from '../../report/drawing/bodies.ts';
+import { type Bodies, bodiesOf } from '../../report/drawing/bodies.ts';
 import { drawingFile } from '../../report/drawing/drawing.ts';
 import { dxfOf } from '../../report/drawing/dxf.ts';
 import { platePlan } from '../../report/drawing/plate-plan.ts';
@@ -59,7 +59,7 @@ export function registerDraw(program: Command, io: Io, done: Done): void {
     .option('-o, --output <file.svg>', 'write the drawing to this file')
     .option('--sheet <file.pdf>', 'write sheets to print at true size, as PDF or .svg; or .dxf to cut by')
     .option('--force', 'overwrite files that exist already')
-    .option('--json', 'one JSON document: {ok, files}')
+    .option('--json', 'one JSON document: {ok, files, crowded, cautions}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {
       done(await draw(path, options, io));
@@ -166,16 +166,23 @@ async function draw(path: string, options: Options, io: Io): Promise<ExitCode> {
   countWarnings(io, path, problems);
   const unwritten = writeAll(files, force);
   if (unwritten) return refuse(io, json, [problemOf(unwritten.path, unwritten.fault)]);
+  const bodies = bodiesDrawn(rig, files);
   if (json)
     printJson(io, {
       ok: true,
       files: files.map(({ path: file, kind, paper, shows }) => ({ path: file, kind, paper, shows })),
+      crowded: bodies?.crowded ?? [],
+      cautions: bodies?.faults ?? [],
     });
-  else io.stdout.write(words(path, rig, files, io));
+  else io.stdout.write(words(path, rig, files, bodies?.faults ?? [], io));
   return 0;
 }
 
-function words(path: string, rig: Rig, files: readonly Drawn[], io: Io): string {
+/** The servos' bodies that the sheets show; null: they show none. */
+const bodiesDrawn = ({ platform }: Rig, files: readonly Drawn[]): Bodies | null =>
+  platform && files.some(({ kind }) => kind === 'sheet') ? bodiesOf(platform) : null;
+
+function words(path: string, rig: Rig, files: readonly Drawn[], faults: readonly string[], io: Io): string {
   const rows = files.map(({ path: file, kind, paper, shows }): readonly [string, string] => [
     file,
     kind === 'drawing'
@@ -189,7 +196,5 @@ function words(path: string, rig: Rig, files: readonly Drawn[], io: Io): string 
   const cut = files.some(({ path: file }) => isDxf(file))
     ? 'Opened in your CAD program, the line on the layer CHECK must measure 100 mm: a unit is a mm.\n'
     : '';
-  const bodies = files.some(({ kind }) => kind === 'sheet') && rig.platform ? bodiesOf(rig.platform) : null;
-  const faults = bodies?.faults.map((fault) => `${fault}\n`).join('') ?? '';
-  return `${rig.name} is drawn (${shownName(path)})\n\n${labelled(rows, widthOf(io.stdout))}\n\n${none}${faults}${print}${cut}`;
+  return `${rig.name} is drawn (${shownName(path)})\n\n${labelled(rows, widthOf(io.stdout))}\n\n${none}${faults.map((fault) => `${fault}\n`).join('')}${print}${cut}`;
 }

@@ -11,7 +11,7 @@ import type { Done, ExitCode, Io } from '../io.ts';
 import { loadJson } from './json.ts';
 import { loadWords } from './words.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { refusedOutput, writeAll } from '../outputs.ts';
+import { refusedPage, writeAll } from '../outputs.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName, sharedStdin } from '../stdin.ts';
 import { readPose } from '../six-numbers.ts';
@@ -75,7 +75,7 @@ function readCommand(
     const refusal = refusedInput(path);
     if (refusal !== null) problems.push(problemOf(path, refusal));
   }
-  const unwritable = report === undefined ? null : refusedOutput(report, force === true, [rigPath, stream ?? rigPath]);
+  const unwritable = report === undefined ? null : refusedPage(report, force === true, [rigPath, stream ?? rigPath]);
   if (report !== undefined && unwritable !== null) problems.push(problemOf(report, unwritable));
   return 'problems' in read || problems.length > 0 ? { problems } : read;
 }

@@ -11,7 +11,7 @@ import { type Log, readLog } from '../../shows/log.ts';
 import { MODELLED, type Told, eventLine, spell } from '../../shows/log-words.ts';
 import { type Done, type ExitCode, type Io, coloursOf, widthOf } from '../io.ts';
 import { type Problem, labelled, printJson, problemOf, refuse } from '../output.ts';
-import { refusedOutput } from '../outputs.ts';
+import { refusedPage } from '../outputs.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { isStdin } from '../stdin.ts';
 import { PORT_NAMES, forgetfulFault, targetOf } from '../targets.ts';
@@ -56,7 +56,7 @@ export function registerLog(program: Command, io: Io, done: Done): void {
 
 function faultsOf({ on, report, rig, force }: Options): Problem[] {
   const place = forgetfulFault(on);
-  const file = report === undefined ? null : refusedOutput(report, force === true, rig === undefined ? [] : [rig]);
+  const file = report === undefined ? null : refusedPage(report, force === true, rig === undefined ? [] : [rig]);
   return [
     ...(place === null ? [] : [problemOf('--on', place)]),
     ...(file === null ? [] : [problemOf(report ?? '', file)]),

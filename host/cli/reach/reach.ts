@@ -9,7 +9,7 @@ import { renderReachReport } from '../../report/reach-report.ts';
 import { HOME, type Rig } from '../../rig/rig.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, problemOf, refuse } from '../output.ts';
-import { refusedOutput, writeAll } from '../outputs.ts';
+import { refusedPage, writeAll } from '../outputs.ts';
 import { readBox, readPlane, readWhole } from './options.ts';
 import { reachWords } from './words.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
@@ -107,7 +107,7 @@ async function reach(path: string, options: Options, io: Io): Promise<ExitCode> 
   const json = options.json === true;
   const asked = readOptions(options);
   const { report } = options;
-  const refusal = report === undefined ? null : refusedOutput(report, options.force === true, [path]);
+  const refusal = report === undefined ? null : refusedPage(report, options.force === true, [path]);
   const wrong = [
     ...('problems' in asked ? asked.problems : []),
     ...(report !== undefined && refusal !== null ? [problemOf(report, refusal)] : []),

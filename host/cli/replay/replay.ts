@@ -16,7 +16,7 @@ import type { Done, ExitCode, Io } from '../io.ts';
 import { type LineTexts, addLineOptions, readLine } from '../line-options.ts';
 import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { type Output, isSameFile, refusedOutput, writeAll } from '../outputs.ts';
+import { type Output, isSameFile, refusedOutput, refusedPage, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { answerJson } from './json.ts';
 import { type Names, replayWords } from './words.ts';
@@ -139,8 +139,12 @@ function readCommand(
     const refusal = refusedInput(path);
     if (refusal !== null) problems.push(problemOf(path, refusal));
   }
-  for (const path of [options.output, options.report]) {
-    const refusal = path === undefined ? null : refusedOutput(path, options.force === true, [rigPath, streamPath]);
+  const outputs = [
+    [options.output, refusedOutput],
+    [options.report, refusedPage],
+  ] as const;
+  for (const [path, refused] of outputs) {
+    const refusal = path === undefined ? null : refused(path, options.force === true, [rigPath, streamPath]);
     if (path !== undefined && refusal !== null) problems.push(problemOf(path, refusal));
   }
   if (options.report !== undefined && isSameFile(options.report, options.output))

@@ -11,7 +11,7 @@ import { StreamWriter } from '../../stream/write.ts';
 import { refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { isSameFile, refusedOutput, writeAll } from '../outputs.ts';
+import { isSameFile, refusedOutput, refusedPage, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { retimeJson } from './json.ts';
 import { retimeWords } from './words.ts';
@@ -128,8 +128,12 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
   }
   if (options.output === undefined)
     problems.push(problemOf('-o', 'where should the new stream be written? For example: -o retimed.csv'));
-  for (const path of [options.output, options.report]) {
-    const refusal = path === undefined ? null : refusedOutput(path, options.force === true, [rigPath, streamPath]);
+  const outputs = [
+    [options.output, refusedOutput],
+    [options.report, refusedPage],
+  ] as const;
+  for (const [path, refused] of outputs) {
+    const refusal = path === undefined ? null : refused(path, options.force === true, [rigPath, streamPath]);
     if (path !== undefined && refusal !== null) problems.push(problemOf(path, refusal));
   }
   if (options.report !== undefined && options.output !== undefined && isSameFile(options.report, options.output))

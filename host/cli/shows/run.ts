@@ -16,7 +16,7 @@ import type { Done, ExitCode, Io } from '../io.ts';
 import { type Made, controllerFor } from '../own-controller.ts';
 import { type LogPage, titleOf, toldNow, writeLogPage } from '../log-page.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { refusedOutput } from '../outputs.ts';
+import { refusedPage } from '../outputs.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName } from '../stdin.ts';
 import { SHOW_NAMES, isPort, showFault } from '../targets.ts';
@@ -86,7 +86,7 @@ function optionFaults({ on, without, night, rig, report, force }: Options): Prob
   const place = showFault(on);
   if (place !== null) return [problemOf('--on', place)];
   const files = [night, rig].filter((path) => path !== undefined);
-  const unwritable = report === undefined ? null : refusedOutput(report, force === true, files);
+  const unwritable = report === undefined ? null : refusedPage(report, force === true, files);
   if (unwritable !== null) problems.push(problemOf(report ?? '', unwritable));
   const isWhole = night !== undefined && rig !== undefined;
   if (without !== undefined && !isWhole)

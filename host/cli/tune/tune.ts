@@ -16,7 +16,7 @@ import { readText, refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { filesBeside } from '../mesh-files.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { type TextFile, isSameFile, refusedOutput, writeAll } from '../outputs.ts';
+import { type TextFile, isSameFile, refusedOutput, refusedPage, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { countWarnings } from '../rig-input.ts';
 import { isStdin, shownName, sharedStdin } from '../stdin.ts';
@@ -102,7 +102,7 @@ function reportFaults(path: string, { stream, shake, output, report, force }: Op
   if (report === undefined) return [];
   if (isSameFile(report, output)) return [problemOf('--report', 'the page and the new rig cannot be the same file')];
   const inputs = [path, stream, shake].filter((input) => input !== undefined);
-  const refusal = refusedOutput(report, force === true, inputs);
+  const refusal = refusedPage(report, force === true, inputs);
   return refusal === null ? [] : [problemOf(report, refusal)];
 }
 

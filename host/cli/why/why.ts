@@ -9,7 +9,7 @@ import { either, found, nearest } from '../../rig/words.ts';
 import { refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { refusedOutput, writeAll } from '../outputs.ts';
+import { refusedPage, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { shownName, sharedStdin } from '../stdin.ts';
@@ -72,7 +72,7 @@ function readCommand(rig: string, stream: string | undefined, options: Options):
   }
   if (options.report === undefined) return problems;
   if (stream === undefined) problems.push(problemOf('--report', 'draws a stream’s worst moment: add a stream'));
-  const refusal = refusedOutput(options.report, options.force === true, paths);
+  const refusal = refusedPage(options.report, options.force === true, paths);
   return refusal === null ? problems : [...problems, problemOf(options.report, refusal)];
 }
 

@@ -6,7 +6,7 @@ import { readNumber } from '../../stream/decimal.ts';
 import { wiring as wiringOf } from '../../wiring/wiring.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { refusedOutput, writeAll } from '../outputs.ts';
+import { refusedPage, writeAll } from '../outputs.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { sharedStdin, shownName } from '../stdin.ts';
 import { readStreamFile } from '../stream-input.ts';
@@ -64,7 +64,7 @@ function readCommand(rigPath: string, options: Options) {
   const trunk = readLength('--trunk', options.trunk);
   const branch = readLength('--branch', options.branch);
   const inputs = [rigPath, ...(stream === undefined ? [] : [stream])];
-  const refusal = report === undefined ? null : refusedOutput(report, options.force === true, inputs);
+  const refusal = report === undefined ? null : refusedPage(report, options.force === true, inputs);
   const problems = [
     ...sharedStdin([rigPath, stream], 'the rig and the stream'),
     ...[trunk, branch].flatMap((read) => ('problems' in read ? read.problems : [])),

@@ -10,6 +10,16 @@ import { short, together } from '../../rig/words.ts';
 
 type Point = readonly [x: number, y: number];
 
+/** Two bodies side by side without the room they need. */
+export interface Crowded {
+  /** Both legs. */
+  readonly joints: readonly [string, string];
+  /** Between them; below 0: how far one must be moved until they only touch. */
+  readonly room_mm: number;
+  /** `platform.clearance.gap_mm`. */
+  readonly wanted_mm: number;
+}
+
 export interface Bodies {
   /** Corners by leg. */
   readonly outlines: readonly (readonly Point[])[];
@@ -18,6 +28,8 @@ export interface Bodies {
   /** What they are taken to be. */
   readonly words: readonly string[];
   /** Bodies that overlap, or come too near each other; none: all have room. */
+  readonly crowded: readonly Crowded[];
+  /** The same in words. */
   readonly faults: readonly string[];
 }
 
@@ -27,11 +39,13 @@ export function bodiesOf({ drive, legs, clearance: given }: Platform): Bodies | 
   const clearance = usualClearance(given);
   const outlines = legs.map((leg) => bodyCorners(leg, clearance));
   const heights = legs.map(({ base_mm }) => base_mm[2]);
+  const crowded = crowdedOf(outlines, heights, clearance);
   return {
     outlines,
     isCut: belowFace_mm(clearance) > TOUCH_MM,
     words: [...sizeWords(clearance), standWords(clearance)],
-    faults: faultsOf(outlines, heights, clearance),
+    crowded,
+    faults: faultWords(crowded, clearance),
   };
 }
 
@@ -62,30 +76,40 @@ function standWords(clearance: Clearance): string {
   return `The outlines are for reference, not holes: the bodies ${stands}; ${axes}. ${screws}`;
 }
 
-function faultsOf(
+function crowdedOf(
   outlines: readonly (readonly Point[])[],
   heights: readonly number[],
-  { servo_body_mm: [, high], gap_mm, assumed }: Clearance,
-): readonly string[] {
-  const pairs = outlines.flatMap((outline, i) =>
-    outlines.slice(0, i).flatMap((other, k) => {
+  { servo_body_mm: [, high], gap_mm: wanted_mm }: Clearance,
+): readonly Crowded[] {
+  return outlines.flatMap((outline, i) =>
+    outlines.slice(0, i).flatMap((other, k): Crowded[] => {
       // One above the other: they pass.
       if (Math.abs((heights[i] ?? NaN) - (heights[k] ?? NaN)) >= high) return [];
-      return [{ names: `leg${String(k + 1)} and leg${String(i + 1)}`, room: roomBetween(other, outline) }];
+      const room_mm = roomBetween(other, outline);
+      if (!overlaps(room_mm) && room_mm >= wanted_mm - TOUCH_MM) return [];
+      return [{ joints: [`leg${String(k + 1)}`, `leg${String(i + 1)}`], room_mm, wanted_mm }];
     }),
   );
-  const overlapping = pairs.filter(({ room }) => !(room > -TOUCH_MM));
-  const near = pairs.filter(({ room }) => room > -TOUCH_MM && room < gap_mm - TOUCH_MM);
-  const list = (found: typeof pairs): string =>
-    together(found.map(({ names, room }) => `${names} (by ${mm(Math.abs(room))})`));
+}
+
+/** NaN does. */
+const overlaps = (room_mm: number): boolean => !(room_mm > -TOUCH_MM);
+
+function faultWords(crowded: readonly Crowded[], { gap_mm, assumed }: Clearance): readonly string[] {
+  const overlapping = crowded.filter(({ room_mm }) => overlaps(room_mm));
+  const near = crowded.filter(({ room_mm }) => !overlaps(room_mm));
+  const list = (pairs: readonly Crowded[], say: (room_mm: number) => string): string =>
+    together(pairs.map(({ joints, room_mm }) => `${joints.join(' and ')} (${say(room_mm)})`));
   const wanted = `${mm(gap_mm)}${assumed.includes('gap_mm') ? ' (assumed)' : ''}`;
   return [
     ...(overlapping.length > 0
-      ? [`SERVO BODIES OVERLAP: ${list(overlapping)}. As drawn they cannot be built side by side.`]
+      ? [
+          `SERVO BODIES OVERLAP: ${list(overlapping, (room_mm) => `by ${mm(Math.abs(room_mm))}`)}. As drawn they cannot be built side by side.`,
+        ]
       : []),
     ...(near.length > 0
       ? [
-          `Servo bodies stand too near each other: ${together(near.map(({ names, room }) => `${names} (${mm(Math.max(0, room))} apart)`))}; ${wanted} must stay free.`,
+          `Servo bodies stand too near each other: ${list(near, (room_mm) => `${mm(Math.max(0, room_mm))} apart`)}; ${wanted} must stay free.`,
         ]
       : []),
   ];

@@ -136,7 +136,7 @@ describe('log', () => {
   it.each([
     ['a target that is none', ['--on', 'moon'], /"moon" is not a target/],
     ['no target', [], /required option '--on <target>'/],
-    ['a report that exists', ['--on', 'usb', '--report', owl], /exists already/],
+    ['a report that exists', ['--on', 'usb', '--report', files.put('old.html', '')], /exists already/],
     ['a rig that is not there', ['--on', 'usb', '--rig', to('none.yaml')], /none\.yaml/],
   ])('refuses %s in words', async (_, options, words) => {
     const { code, out, err } = await run(['log', ...options]);

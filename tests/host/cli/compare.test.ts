@@ -39,6 +39,16 @@ describe('compare', () => {
     expect(figures[0].values[1]).toBeGreaterThan(1.8 * figures[0].values[0]);
   });
 
+  it('says along what it is, and without a stream that use is of holding alone', async () => {
+    const along = (await run(['compare', tilt, heavy, '--stream', calm])).out;
+    expect(along).toMatch(/^tilt and heavy along \S*calm\.csv\n/);
+    expect(along).toMatch(/^largest use, moving or holding /m);
+    const still = (await run(['compare', tilt, heavy])).out;
+    expect(still).toMatch(/^tilt and heavy\n/);
+    expect(still).not.toMatch(/moving|along|calm/);
+    expect(still).toMatch(/^largest use, holding /m);
+  });
+
   it('actuators; exit 1 where a rig is out of limits', async () => {
     const { code, out } = await run(['compare', lift, tall]);
     expect(code).toBe(0);

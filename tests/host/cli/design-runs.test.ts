@@ -32,6 +32,7 @@ const document = z.object({
       size_mm: z.object({ base_radius: z.number(), plate_radius: z.number(), height: z.number() }),
     }),
   ),
+  relax: z.array(z.object({ wish: z.string() })),
   evaluated: z.number(),
   complete: z.boolean(),
 });
@@ -66,6 +67,45 @@ describe('a search that is interrupted', () => {
     const whole = await design(easy, 'whole', ['--evaluations', '900', '--json']);
     expect(document.parse(JSON.parse(whole.out))).toMatchObject({ ok: true, complete: true, evaluated: 900 });
     expect(resumed.out).toBe(whole.out);
+  }, 300_000);
+});
+
+describe('looking for what to relax', () => {
+  /** Ctrl-C soon after it has begun: the search before it heard of interrupts first. */
+  function interrupts(): Pick<Setting, 'onInterrupt'> & { readonly left: () => boolean } {
+    let heard: (() => void) | null = null;
+    let begun = 0;
+    return {
+      left: () => heard !== null,
+      onInterrupt: (handler) => {
+        heard = handler;
+        if (handler && ++begun === 2)
+          setTimeout(() => {
+            heard?.();
+          }, 0);
+      },
+    };
+  }
+
+  it('keeps what the search found when it is interrupted, says so, and is gone on with', async () => {
+    const hard = folder.put('hard.yml', readFileSync(easy, 'utf8').replace('z_mm: [-8, 4]', 'z_mm: [-300, 4]'));
+    const pressed = interrupts();
+    const stopped = await design(hard, 'cut', ['--evaluations', '900'], pressed);
+    expect([stopped.code, pressed.left()]).toEqual([1, false]);
+    const told = stopped.out.replace(/\s+/g, ' ');
+    expect(told).toContain('It was stopped early: the nearest design so far falls short of these. together must.z_mm:');
+    expect(told).toContain('stopped while it looked for what to relax: there may be more, and smaller steps');
+    expect(told).toContain('--resume goes on');
+    const first = answerIn('cut');
+    expect(first).toMatchObject({ ok: false, complete: false });
+    // The search itself, and as few batches more as it takes to hear.
+    expect(first.evaluated).toBeGreaterThan(900);
+    expect(first.evaluated).toBeLessThan(1500);
+    expect(readFileSync(join(folder.path('cut'), 'front.html'), 'utf8')).toContain(
+      'It was stopped before all of it was',
+    );
+    await design(hard, 'cut', ['--resume']);
+    expect(answerIn('cut')).toMatchObject({ complete: true, relax: [{ wish: 'must.z_mm' }] });
   }, 300_000);
 });
 

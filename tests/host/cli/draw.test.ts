@@ -91,6 +91,40 @@ describe('draw', () => {
     expect((await run(['draw', owl, '--sheet', to('slim.dxf')])).out).not.toContain('OVERLAP');
   });
 
+  it('says so in JSON too: which legs, how far, and the sentences that are printed', async () => {
+    // Half a pair's angle is 14 deg on a radius of 70 mm: two bodies' middles are 140·sin(14 deg) = 33.87 mm apart.
+    const wide = (long: number): string =>
+      files.put(
+        `wide-${String(long)}.yaml`,
+        readFileSync(owl, 'utf8').replace(
+          /^( *)crank_mm:/m,
+          `$1clearance: { servo_body_mm: [${String(long)}, 40, 38], gap_mm: 2 }\n$1crank_mm:`,
+        ),
+      );
+    const json = async (rig: string, ...to_file: string[]): Promise<Record<string, unknown>> => {
+      const { code, out } = await run(['draw', rig, ...to_file, '--json', '--force']);
+      expect(code).toBe(0);
+      return JSON.parse(out) as Record<string, unknown>;
+    };
+    const middles_mm = 140 * Math.sin((14 * Math.PI) / 180);
+    for (const [long, words] of [
+      [36, 'SERVO BODIES OVERLAP: leg1 and leg2 (by 2.13 mm)'],
+      [33, 'Servo bodies stand too near each other: leg1 and leg2 (0.87 mm apart)'],
+    ] as const) {
+      const told = await json(wide(long), '--sheet', to('told.dxf'));
+      const room_mm: unknown = expect.closeTo(middles_mm - long, 6);
+      const pairs = [1, 3, 5].map((i) => [`leg${String(i)}`, `leg${String(i + 1)}`]);
+      expect(told.crowded).toEqual(pairs.map((joints) => ({ joints, room_mm, wanted_mm: 2 })));
+      expect(told.cautions).toEqual([expect.stringContaining(words)]);
+      const printed = (await run(['draw', wide(long), '--sheet', to('told.dxf'), '--force'])).out;
+      expect(printed).toContain((told.cautions as string[])[0]);
+    }
+    const none = { crowded: [], cautions: [] };
+    expect(await json(wide(31), '--sheet', to('told.dxf'))).toMatchObject(none);
+    expect(await json(wide(36), '-o', to('told.svg'))).toMatchObject(none);
+    expect(await json(files.put('joints.yaml', TILT), '-o', to('told.svg'))).toMatchObject(none);
+  });
+
   it('overwrites with --force only, and leaves every file alone where one is there', async () => {
     writeFileSync(to('f-2.svg'), 'mine');
     const { code, err } = await run(['draw', owl, '--sheet', to('f.svg')]);

@@ -22,6 +22,7 @@ import { GENTLE, OWL, needController, run, scratch } from './fixture.ts';
 const files = scratch();
 const owl = files.put('owl.yaml', OWL);
 const gentle = files.put('gentle.csv', GENTLE);
+const bad = files.put('bad.yaml', OWL.replace('crank_mm: 22', 'crank_mm: many'));
 let folder = '';
 const at = (name: string): string => join(folder, name);
 const left = (): string[] => readdirSync(folder).sort();
@@ -141,6 +142,41 @@ describe('what cannot be written is said before any work is done', () => {
   });
 
   it.each([
+    ['reach', [bad]],
+    ['load', [bad]],
+    ['why', [bad, gentle]],
+    ['replay', [bad, gentle]],
+    ['retime', [bad, gentle, '-o', 'never.csv']],
+    ['tune', [bad]],
+    ['check', [bad]],
+    ['wiring', [bad]],
+    ['compare', [bad, owl]],
+    ['log', ['--on', 'usb', '--rig', bad]],
+    ['shows', ['run', 'dusk', '--on', 'sim', '--rig', bad, '--night', bad]],
+  ] as const)('by %s --report: that a page ends in .html', async (command, argv) => {
+    files.put('out/notes.txt', 'mine');
+    const PAGE = /^the page is HTML: name a file that ends in \.html$/;
+    for (const [name, words] of [
+      ['x.txt', PAGE],
+      ['x', PAGE],
+      ['.html', PAGE],
+      // Another name is needed: --force would be no way out.
+      ['notes.txt', PAGE],
+      ['no/x.txt', /^there is no folder/],
+    ] as const) {
+      const { code, out, err } = await run([command, ...argv, '--report', at(name)]);
+      expect([code, out]).toEqual([2, '']);
+      expect(err.slice(err.indexOf(at(name)) + at(name).length + 2).split('\n')[0]).toMatch(words);
+      expect(err).not.toContain('crank_mm');
+    }
+    expect(readFileSync(at('notes.txt'), 'utf8')).toBe('mine');
+    expect(left()).toEqual(['notes.txt']);
+    // By any case, and the short ending.
+    for (const name of ['X.HTML', 'x.htm'])
+      expect((await run([command, ...argv, '--report', at(name)])).err).not.toContain('the page is HTML');
+  });
+
+  it.each([
     ['replay', [gentle]],
     ['retime', [gentle]],
     ['tune', []],
@@ -152,9 +188,9 @@ describe('what cannot be written is said before any work is done', () => {
   });
 
   it('a name of 250 letters is no trouble', async () => {
-    const path = at('y'.repeat(250));
-    expect((await run(['reach', owl, '--report', path])).code).toBe(0);
-    expect(left()).toEqual(['y'.repeat(250)]);
+    const name = `${'y'.repeat(245)}.html`;
+    expect((await run(['reach', owl, '--report', at(name)])).code).toBe(0);
+    expect(left()).toEqual([name]);
   });
 });
 

@@ -98,6 +98,16 @@ describe('servo in words', () => {
     expect(out.replace(/\s+/g, ' ')).toMatch(/next "posewright servo \S+ --stream show\.csv" counts moving too/);
   });
 
+  it('the next step names what was not asked for: a stream, and a file of classes; with a stream there is none', async () => {
+    const next = async (...more: readonly string[]): Promise<string | undefined> =>
+      /^next .*/m.exec((await run(['servo', tilt, ...more])).out.replace(/\n +/g, ' '))?.[0].replace(/\s+/g, ' ');
+    const asked = `"posewright servo ${tilt} --stream show.csv`;
+    expect(await next()).toBe(`next ${asked} --classes shop.yaml" counts moving too, and other servos`);
+    expect(await next('--classes', shop)).toBe(`next ${asked}" counts moving too`);
+    expect(await next('--stream', calm)).toBeUndefined();
+    expect(await next('--stream', calm, '--classes', shop)).toBeUndefined();
+  });
+
   it('a class of the other kind: which, and why it fits no joint', async () => {
     const turning = folder.put('turning.yaml', 'servos:\n  s: { stall_torque_nm: 1, no_load_speed_deg_s: 300 }\n');
     const lift = folder.put('lift2.yaml', LIFT);

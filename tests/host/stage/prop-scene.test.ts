@@ -6,6 +6,7 @@ import { inverse } from '../../../host/physics/kinematics/inverse.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { type Pose, type Rig, toRad } from '../../../host/rig/rig.ts';
 import { WORLD } from '../../../host/report/draw/frames.ts';
+import { meshFilesOf } from '../../../host/stage/meshes.ts';
 import { Batches } from '../../../host/stage/page/prop/batches.ts';
 import { outlineOf, shapeOf } from '../../../host/stage/page/prop/bodies.ts';
 import { limbsOf, thickness } from '../../../host/stage/page/prop/limbs.ts';
@@ -90,6 +91,33 @@ describe('the scene', () => {
     expect(beak).toEqual({ kind: 'ellipsoid', radii_mm: [27.8, 27.8, 27.8].map((is) => expect.closeTo(is, 1)) });
   });
 
+  it('leaves out a part that is not fitted: its body, its outline, what it would hide, the arm that would carry it', () => {
+    const kept = new Set(['shell', 'frame']);
+    const without: Rig = { ...owl, parts: owl.parts.map((part) => ({ ...part, fitted: !kept.has(part.name) })) };
+    const [all, left] = [new PropScene(owl, paints), new PropScene(without, paints)];
+    const names = (scene: PropScene): string[] => {
+      const found: string[] = [];
+      scene.root.traverse(({ name }) => found.push(name));
+      return found.filter((name) => owl.parts.some((part) => part.name === name));
+    };
+    expect(
+      names(all)
+        .filter((name) => !names(left).includes(name))
+        .sort(),
+    ).toEqual([...kept].sort());
+    const outlined = ({ outlined }: PropScene): string[] => outlined.map(({ name }) => name);
+    expect(outlined(all)).toContain('shell');
+    expect(outlined(left)).not.toContain('shell');
+    // Within the shell, where nobody sees it.
+    const hidden = owl.parts.filter(
+      ({ on, name }) => on === 'moving' && names(all).includes(name) && !outlined(all).includes(name),
+    );
+    expect(hidden.length).toBeGreaterThan(0);
+    expect(outlined(left)).toEqual(expect.arrayContaining(hidden.map(({ name }) => name)));
+    // The arm to the frame is one limb, a bar and a notch.
+    expect(all.root.children.length - left.root.children.length).toBe(1);
+  });
+
   it('builds a rig without a platform', () => {
     const arm: Rig = {
       ...owl,
@@ -156,6 +184,8 @@ describe('what is drawn', () => {
     const [x, y, z] = where(scene, 'shell', new THREE.Vector3(-4, 0, 0));
     const mesh = new THREE.BoxGeometry(1, 1, 1);
     expect(scene.showMesh('other.stl', mesh)).toEqual([]);
+    expect(meshFilesOf(rig)).toEqual(['head.stl']);
+    expect(meshFilesOf({ ...rig, parts: rig.parts.map((part) => ({ ...part, fitted: false })) })).toEqual([]);
     for (const one of scene.showMesh('head.stl', mesh)) batches.exchange(one);
     batches.update();
     const drawn = scene.root.getObjectByName('shell') as THREE.Mesh;

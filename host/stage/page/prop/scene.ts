@@ -57,6 +57,7 @@ export class PropScene {
   readonly head = new THREE.Group();
   readonly ticks = new THREE.Group();
   readonly outlined: readonly Outlined[];
+  /** Without the parts that are not fitted: they are left out, as in the drawings. */
   readonly rig: Rig;
   /** Where its carriers stand since the last update. */
   frames: ReadonlyMap<string, Frame> = new Map();
@@ -66,7 +67,8 @@ export class PropScene {
   private readonly features: readonly Feature[];
   private lastPose: Pose = HOME;
 
-  constructor(rig: Rig, paints: Paints) {
+  constructor(whole: Rig, paints: Paints) {
+    const rig: Rig = { ...whole, parts: whole.parts.filter(({ fitted }) => fitted) };
     this.rig = rig;
     const size = sizeOf(rig);
     this.features = featuresOf(rig, paints);
