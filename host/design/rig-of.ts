@@ -4,7 +4,7 @@
  */
 import { readDocument } from '../rig/document.ts';
 import { type FigureChange, type Plain, withFigures } from '../rig/edit.ts';
-import { toDeg } from '../rig/rig.ts';
+import { type Joint, toDeg, toShown } from '../rig/rig.ts';
 import type { AxisDesign, Design } from './design.ts';
 import { counterweightName } from './evaluate/candidate-rig.ts';
 import { counterweightPlace } from './evaluate/counterweight.ts';
@@ -32,6 +32,7 @@ export function rigOf(want: Want, design: Design, name: string): string | null {
     ...bodyChanges(want, design, group(data['platform'])),
     ...servoChanges(want, design, group(data['servos'])),
     ...design.axes.flatMap((axis) => axisChanges(want, axis, group(group(data['joints'])[axis.joint]))),
+    ...speedChanges(want, design),
     ...weightChanges(want, design, data['parts']),
   ];
   const text = withFigures(
@@ -113,6 +114,23 @@ function axisChanges({ servos }: Want, { joint, gear_ratio, servo }: AxisDesign,
     ...(choice ? [{ path: at('servo'), to: choice.name }] : []),
     ...(gear_ratio === null ? [] : [{ path: at('gear_ratio'), to: gear_ratio }]),
     ...(needs ? [{ path: at('gear_efficiency'), to: EFFICIENCY }] : []),
+  ];
+}
+
+/** No speed limit is above what a servo that was chosen, behind a gear that was, does without load; how much less it should be `tune` says. */
+function speedChanges({ base, servos }: Want, { servo, axes }: Design): FigureChange[] {
+  const leg = base.joints[0]!;
+  const slower = (path: string[], { unit, speed }: Joint, most: number | null | undefined): FigureChange[] =>
+    most == null || speed <= most
+      ? []
+      : [{ path: [...path, `speed_${unit}_s`], to: Math.floor(toShown({ unit }, most)) }];
+  return [
+    ...slower(['motion', 'leg'], leg, servos[servo]?.servo.no_load_speed),
+    ...axes.flatMap((axis) => {
+      const joint = base.joints.find(({ name }) => name === axis.joint)!;
+      const speed = (servos[axis.servo]?.servo ?? joint.servo).no_load_speed;
+      return slower(['joints', axis.joint], joint, speed && speed / (axis.gear_ratio ?? joint.gear_ratio));
+    }),
   ];
 }
 

@@ -97,7 +97,7 @@ export function frontOf(subject: Subject, points: readonly Point[], files: RigFi
         continue;
       }
       const { figures } = subject.read(verdict.design);
-      const objectives = subject.objectivesOf(figures);
+      const objectives = verdict.design === designs.get(point) ? point.objectives : subject.objectivesOf(figures);
       judged.set(point, { ...verdict, figures, objectives, robust: robust(verdict.design) });
     }
   }

@@ -154,3 +154,16 @@ describe('a design judged by the library', () => {
     });
   });
 });
+
+it('limits speeds to what a slower servo, or the same behind a larger gear, does without load', () => {
+  const slow = NECK.replace('no_load_speed_deg_s: 430', 'no_load_speed_deg_s: 200').replace('[neck]', '[small, neck]');
+  const of = wantOf(slow);
+  const speeds = (servo: number, gear_ratio: number) => {
+    const { rig } = readRig(rigOf(of, { ...given, servo, axes: [{ ...given.axes[0]!, gear_ratio, servo }] }, 'owl')!);
+    return [0, 6].map((i) => Math.round(1000 * toDeg(rig!.joints[i]!.speed)) / 1000);
+  };
+  // As given: 220 deg/s of the legs, 90 of the nod; neck does 380.
+  expect(speeds(1, 3)).toEqual([220, 90]);
+  expect(speeds(0, 2)).toEqual([200, 90]);
+  expect(speeds(0, 3)).toEqual([200, 66]);
+});
