@@ -24,7 +24,7 @@ export function bindsOf({ space, wishes, want }: Subject, x: ArrayLike<number>, 
   return [
     ...ends,
     ...tight.map((wish) => `${wish.path}: ${amountWords(wish.asked, wish.unit)}, nothing to spare`),
-    ...(design.limits === space.decode(x).limits ? [] : drawnInWords(want, design)),
+    ...drawnInWords(want, design, space.decode(x)),
   ];
 }
 
@@ -43,12 +43,11 @@ function endOf({ path, sizes, unit }: Gene, x: number, room: Rooms): string | nu
   return `${path}: ${shown}, the ${isLow ? 'least' : 'most'} there is`;
 }
 
-/** Soft limits that were drawn in: soft-limits.ts. */
-function drawnInWords({ base }: Subject['want'], { limits }: Design): string[] {
+/** Where the search had wider soft limits: soft-limits.ts. */
+function drawnInWords({ base }: Subject['want'], { limits }: Design, found: Design): string[] {
   const leg = base.joints[0];
-  if (!limits || !leg) return [];
+  if (!limits || !leg || (found.limits && found.limits.every((limit, i) => limit === limits[i]))) return [];
   const amount = limits.map((value) => toShown(leg, value)) as [number, number];
-  return [
-    `platform.limit_${leg.unit}: ${amountWords(amount, leg.unit)}, no farther: beyond, a leg cannot hold everywhere`,
-  ];
+  const key = `platform.limit_${leg.unit}`;
+  return [`${key}: ${amountWords(amount, leg.unit)}, drawn in: with wider limits a leg could not hold everywhere`];
 }

@@ -134,7 +134,7 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
   if (!(lowest_hz > 0 && lowest_hz >= firm.lowest_hz * (1 - TOLD)))
     return { refused: 'load: it swings slower than asked, or is not held' };
   const wide = tooWide(hard, answer, free);
-  if (wide) return { refused: 'load: not held everywhere within its soft limits', too_wide: wide };
+  if (wide) return wide;
   const axis_hold_nm = axisHolds(rig, axes);
   const tooMuch = axes.find(
     ({ joint, most_nm }) => most_nm !== null && !(axis_hold_nm[joint]! <= most_nm * (1 + TOLD)),
@@ -161,12 +161,14 @@ export function axisHolds(rig: Rig, axes: Want['axes']): Record<string, number> 
 }
 
 /** Null: legs and the axes that are designed are held wherever their soft limits let them go. */
-function tooWide(rig: Rig, { joints }: LoadAnswer, free: ReadonlySet<string>): TooWide | null {
-  const useOf = ({ worst }: LoadAnswer['joints'][number]): number => (worst.loose ? Infinity : (worst.use ?? 0));
-  const own = joints.filter(({ leg, name }) => leg || free.has(name));
-  if (own.every((joint) => useOf(joint) <= 1)) return null;
-  const legs = joints.flatMap((joint, i) => (joint.leg && !(useOf(joint) <= 1) ? [{ i, use: useOf(joint) }] : []));
-  return { rig, legs: legs.sort((a, b) => b.use - a.use || a.i - b.i).map(({ i }) => i) };
+function tooWide(rig: Rig, { joints }: LoadAnswer, free: ReadonlySet<string>): Refused | null {
+  const useOf = ({ worst }: LoadAnswer['joints'][number]): number => (worst.loose ? Infinity : (worst.use ?? Infinity));
+  const axis = joints.find((joint) => free.has(joint.name) && !(useOf(joint) <= 1));
+  if (axis) return { refused: `load: ${axis.name} is not held everywhere within its soft limits` };
+  const weak = joints.flatMap((joint, i) => (joint.leg && !(useOf(joint) <= 1) ? [{ i, use: useOf(joint) }] : []));
+  if (weak.length === 0) return null;
+  const legs = weak.sort((a, b) => b.use - a.use || a.i - b.i).map(({ i }) => i);
+  return { refused: 'load: its legs do not hold everywhere within their soft limits', too_wide: { rig, legs } };
 }
 
 /** Of the servos that are chosen; null: none is, or the price of one is not told. */

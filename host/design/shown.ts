@@ -51,7 +51,7 @@ interface Point {
   readonly objectives: Float64Array;
 }
 
-/** What no builder would tell apart: a hundredth of travel or use, 0.1 Hz, half a unit of money, 10 cm³. */
+/** What no builder would tell apart: two hundredths of travel, one of use, 0.1 Hz, half a unit of money, 10 cm³. */
 const ALIKE: Readonly<Record<Better, number>> = { travel: 0.02, use: 0.01, frequency: 0.1, price: 0.5, size: 10 };
 /** Of the same parts from the shelf, figures that differ by a smaller share than this are one design. */
 const ALIKE_SHARE = 0.04;
@@ -137,7 +137,7 @@ export function written(want: Want, design: Design, files: RigFiles): Written | 
   if (!limits) return asFound;
   const drawnIn = writtenAs(want, { ...design, limits }, files);
   return 'refused' in drawnIn
-    ? { refused: `soft limits within which its legs hold are too narrow: ${drawnIn.refused}` }
+    ? { refused: `with soft limits narrow enough for its legs to hold: ${drawnIn.refused}` }
     : drawnIn;
 }
 

@@ -21,14 +21,16 @@ const STEP = { deg: toRad(1), mm: 0.5 } as const;
 const NEAR = 0.995;
 
 /**
- * @returns [lowest, highest] of all legs, rad or mm: the widest, drawn in by equal steps at both ends, within which no leg is found to
- * need more than its stall torque (force) to hold; null: no leg is too weak, or one is, drawn in to where it stands at home.
+ * @returns [lowest, highest] of all legs, rad or mm (a leg's own may be narrower): the widest, drawn in by equal steps at both ends,
+ * within which no leg is found to need more than its stall torque (force) to hold. Null: narrower limits are of no use, as no leg is
+ * too weak, or one is even with the limits drawn in to home.
  */
 export function limitsThatHold(wide: TooWide): Limits | null {
   const { rig, legs } = wide;
-  const { lo, hi, unit } = rig.joints[0]!;
-  const step = STEP[unit];
-  const room = Math.min(...rig.joints.slice(0, 6).flatMap(({ home }) => [home - lo, hi - home]));
+  const all = rig.joints.slice(0, 6);
+  const [lo, hi] = [Math.min(...all.map((leg) => leg.lo)), Math.max(...all.map((leg) => leg.hi))];
+  const step = STEP[all[0]!.unit];
+  const room = Math.min(...all.flatMap(({ home }) => [home - lo, hi - home]));
   const most = Math.floor(room / step);
   const at = (steps: number): Limits => [lo + steps * step, hi - steps * step];
   const isHeld = holdingWithin(wide, at);
@@ -52,7 +54,9 @@ function holdingWithin({ rig }: TooWide, at: (steps: number) => Limits): (leg: n
   return (leg, steps) => {
     if (made?.steps !== steps) {
       const [lo, hi] = at(steps);
-      const joints = rig.joints.map((joint) => (joint.kind === 'leg' ? { ...joint, lo, hi } : joint));
+      const joints = rig.joints.map((joint) =>
+        joint.kind === 'leg' ? { ...joint, lo: Math.max(joint.lo, lo), hi: Math.min(joint.hi, hi) } : joint,
+      );
       made = { steps, hardest: new HardestHold({ ...rig, joints }) };
     }
     return made.hardest.of(leg) <= NEAR * (rig.joints[leg]!.servo.stall ?? NaN);

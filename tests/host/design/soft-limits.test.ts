@@ -3,6 +3,8 @@ import { describe, expect, it } from 'vitest';
 import { type Design, designOf } from '../../../host/design/design.ts';
 import { candidateRig } from '../../../host/design/evaluate/candidate-rig.ts';
 import { heavierRig } from '../../../host/design/evaluate/margins.ts';
+import { bindsOf } from '../../../host/design/binds.ts';
+import { describeProblem, subjectOf } from '../../../host/design/problem-of.ts';
 import { written } from '../../../host/design/shown.ts';
 import { limitsThatHold } from '../../../host/design/soft-limits.ts';
 import { load } from '../../../host/load/load.ts';
@@ -56,7 +58,7 @@ describe('a design whose legs cannot hold everywhere', () => {
       ),
     );
 
-  it('is written with its soft limits drawn in, and says so where it stands against them', () => {
+  it('is written with its soft limits drawn in', () => {
     const own = written(neck(30), sideways, {});
     if ('refused' in own) throw new Error(own.refused);
     const [low, high] = own.design.limits!.map(toDeg) as [number, number];
@@ -68,7 +70,20 @@ describe('a design whose legs cannot hold everywhere', () => {
 
   it('is refused where what was asked lies beyond them', () => {
     expect(written(neck(64), sideways, {})).toEqual({
-      refused: 'soft limits within which its legs hold are too narrow: reach: y goes less far than asked',
+      refused: 'with soft limits narrow enough for its legs to hold: reach: y goes less far than asked',
     });
   });
+});
+
+it.each([
+  ['as given', ''],
+  ['of a list', 'limit_deg: [40, 60], '],
+])('soft limits %s are named where they were drawn in, and not where they were found so', (_, limits) => {
+  const subject = subjectOf(describeProblem(wantOf(NECK.replace('stock: { ', `stock: { ${limits}`))));
+  const x = new Float64Array(subject.problem.dims).fill(0.5);
+  const { design, figures } = subject.look(x);
+  const drawnIn = { ...design, limits: [toRad(-38), toRad(38)] as const };
+  const words = 'platform.limit_deg: -38 … 38 deg, drawn in: with wider limits a leg could not hold everywhere';
+  expect(bindsOf(subject, x, { design, figures }).join('; ')).not.toContain('drawn in');
+  expect(bindsOf(subject, x, { design: drawnIn, figures })).toContain(words);
 });
