@@ -12,7 +12,7 @@ import { pointOf } from './search/point.ts';
 import { type Evaluator, type Shape, evaluatedHere } from './search/problem.ts';
 import { type RunOptions, outcome, run, searchOf } from './search/search.ts';
 import { insteadWords, weakWords } from './short-words.ts';
-import { written } from './shown.ts';
+import { written } from './written.ts';
 import { tooLarge, whereWords } from './too-large.ts';
 import type { Want } from './want/want.ts';
 import { FAULTS, type Amount, type Wish, shortOf } from './wishes.ts';

@@ -5,7 +5,8 @@ import { Built } from '../../../host/design/evaluate/built.ts';
 import { type Subject, describeProblem, subjectOf } from '../../../host/design/problem-of.ts';
 import { evaluatedHere } from '../../../host/design/search/problem.ts';
 import { outcome, run, searchOf } from '../../../host/design/search/search.ts';
-import { type Front, frontOf, written } from '../../../host/design/shown.ts';
+import { type Front, frontOf } from '../../../host/design/shown.ts';
+import { written } from '../../../host/design/written.ts';
 import { NECK, wantOf } from './want/wants.ts';
 
 /** @param within_mm how far joints are off when it is built */

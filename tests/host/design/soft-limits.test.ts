@@ -5,7 +5,7 @@ import { candidateRig } from '../../../host/design/evaluate/candidate-rig.ts';
 import { heavierRig } from '../../../host/design/evaluate/margins.ts';
 import { bindsOf } from '../../../host/design/binds.ts';
 import { describeProblem, subjectOf } from '../../../host/design/problem-of.ts';
-import { written } from '../../../host/design/shown.ts';
+import { written } from '../../../host/design/written.ts';
 import { limitsThatHold } from '../../../host/design/soft-limits.ts';
 import { load } from '../../../host/load/load.ts';
 import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
