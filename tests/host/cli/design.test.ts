@@ -1,8 +1,7 @@
-import { cpSync, existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { readSearch, writeSearch } from '../../../host/design/search/state.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { NECK, OWL_TEXT } from '../design/want/wants.ts';
 import { run, scratch, stream } from './fixture.ts';
@@ -103,24 +102,6 @@ describe('design', () => {
     });
     const same = await goOn('neck', '--json');
     expect(same).toMatchObject({ code: 0, out: first.out });
-  }, 60_000);
-
-  it('is merged as what was asked then, and says which shard was stopped early', async () => {
-    const merged = (name: string) =>
-      run(['design', 'merge', folder.path(name), '-o', folder.path(`${name}-merged`), '--json']);
-    for (const name of ['changed', 'early']) cpSync(folder.path('neck'), folder.path(name), { recursive: true });
-    writeFileSync(folder.path('changed/asked/want.yaml'), EASY.replace('roll_deg: 15', 'roll_deg: 14'));
-    expect(await merged('changed')).toMatchObject({
-      code: 2,
-      err: expect.stringContaining('what was asked there has been changed since the search') as string,
-    });
-    const { search } = readSearch(readFileSync(folder.path('early/search.json'), 'utf8'));
-    for (const island of search!.islands) island.used -= 1;
-    writeFileSync(folder.path('early/search.json'), writeSearch(search!));
-    expect(JSON.parse((await merged('early')).out)).toMatchObject({
-      missing: ['shard 1 of 1 was stopped early'],
-      complete: false,
-    });
   }, 60_000);
 
   it.each([
