@@ -55,7 +55,7 @@ export async function answer(
   const whole: Answer = {
     subject,
     front,
-    relaxed,
+    relaxed: front.shown.length > 0 ? [] : relaxed,
     nearest: relaxed.length > 0 || front.shown.length > 0 ? [] : shortWords(subject, found),
     evaluated: found.evaluated + relaxing.evaluated,
     feasible: found.feasible + relaxing.found.feasible,
