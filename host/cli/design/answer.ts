@@ -77,7 +77,7 @@ export async function answer(
   const whole: Answer = {
     subject,
     front,
-    relaxed: relaxing.relaxed,
+    relaxed: front.shown.length > 0 ? [] : relaxing.relaxed,
     nearest: relaxing.relaxed.length > 0 || front.shown.length > 0 ? [] : shortWords(subject, found),
     evaluated: found.evaluated + relaxing.evaluated,
     feasible: found.feasible + relaxing.found.feasible,

@@ -80,6 +80,11 @@ describe('servo in words', () => {
     for (const line of out.split('\n')) expect(line.length).toBeLessThanOrEqual(100);
   });
 
+  it('has the counterweight at the arm that is asked for', async () => {
+    const { out } = await run(['servo', heavy, '--classes', shop, '--arm-mm', '150']);
+    expect(out.replace(/\s+/g, ' ')).toMatch(/kg at 150 mm from the axis, at_mm \[-150, 0, 0\] on the joint/);
+  });
+
   it('where nothing does alone: what it takes, the nearest gear, and how much slower; five lines', async () => {
     const { code, out } = await run(['servo', 'host/demo/night-owl.yaml', '--stream', 'host/demo/dusk.csv']);
     expect(code).toBe(1);

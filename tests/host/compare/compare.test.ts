@@ -57,6 +57,19 @@ describe('the figures are those of reach and load', () => {
     }
   });
 
+  it('the largest use is of what is held where that is more than what moves, by hand', () => {
+    // Standing still at 20 deg, of 0.9 kg at 50 mm behind 3:1; level it would hold more.
+    const still = (name: string): Candidate => {
+      const one = candidate(name, TILT, []);
+      return { ...one, stream: streamOf(one.rig, 1, () => ({ joints: [20, 20] })) };
+    };
+    const told = compare([still('a'), still('b')], 'show.csv');
+    if ('refused' in told) throw new Error(told.refused);
+    const { values, because } = rowOf(told, 'use');
+    expect(values[0]).toBeCloseTo((0.9 * 9.80665 * 0.05) / 2.7 / 1.5, 6);
+    expect(because[0]).toBe('nod');
+  });
+
   it('sizes, by the file', () => {
     expect(rowOf(answer, 'base_radius')).toMatchObject({
       values: [expect.closeTo(70, 9), expect.closeTo(76, 9)],
@@ -82,6 +95,18 @@ describe('alike', () => {
     const stall = (b - a) * ((1 / 0.9 - 1 / 1.1) / 2);
     const gear = (b - a) * ((1 / 0.9 - 1 / (0.99 / 0.9)) / 2);
     expect(unsure[1]!).toBeCloseTo(Math.hypot(own(0.9), own(1.26), stall, gear), 4);
+  });
+
+  it('the same of the largest use, where it is held most: 25 deg up, of a weight 45 deg below the axis', () => {
+    const at = 50 * Math.SQRT1_2;
+    const below = TILT.replace('at_mm: [50, 0, 0], in', `at_mm: [${String(at)}, 0, ${String(-at)}], in`);
+    const { values, unsure } = rowOf(compared(below, [[], [['mass_kg: 0.9', 'mass_kg: 1.26']]]), 'use');
+    const share = (kg: number): number => (kg * 9.80665 * 0.05 * Math.cos(Math.PI / 9)) / (1.5 * 3 * 0.9);
+    const [a, b] = [share(0.9), share(1.26)];
+    expect(values).toEqual([expect.closeTo(a, 6), expect.closeTo(b, 6)]);
+    const stall = (b - a) * ((1 / 0.9 - 1 / 1.1) / 2);
+    const gear = (b - a) * ((1 / 0.9 - 1 / (0.99 / 0.9)) / 2);
+    expect(unsure[1]!).toBeCloseTo(Math.hypot(0.1 * a, 0.1 * b, stall, gear), 4);
   });
 
   it('what both files have alike is off in both: a difference that comes of an exact figure alone shows', () => {

@@ -45,6 +45,18 @@ const moves = (rig: Rig, by: number): StoredStream =>
 
 const wanted = Float64Array.from([5, 5, 5, 5, 6, 6, 0.04, 0.04, 0.04, 0.04, 0.06, 0.06]);
 
+it('another stroke has its soft limits as far inside as the given one', () => {
+  const ask = { ...askOf(rigFrom(LIFT)), must: { ...askOf(rigFrom(LIFT)).must, travels: wanted } };
+  const longer = designs.map((design): Design => ({
+    ...design,
+    ...{ stroke_mm: [150, 240], home_z_mm: (design.home_z_mm ?? 0) + 30 },
+  }));
+  const found = agreementOf(ask, prepare(ask), longer, null);
+  expect(found.travels).toBeGreaterThan(120);
+  expect(found.otherStops).toBe(0);
+  expect(found.travel).toBeLessThan(1e-5);
+});
+
 it.each([
   ['on the ground', rigFrom(LIFT)],
   ['on a geared axis', carried()],

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
 import { type Design, designOf } from '../../../host/design/design.ts';
 import { judge } from '../../../host/design/judge.ts';
 import { load } from '../../../host/load/load.ts';
@@ -7,6 +8,7 @@ import { rigOf } from '../../../host/design/rig-of.ts';
 import { usualClearance } from '../../../host/rig/clearance.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { HOME, toDeg, toRad } from '../../../host/rig/rig.ts';
+import { LIFT } from '../load/rigs.ts';
 import { NECK, OWL_TEXT, wantOf } from './want/wants.ts';
 
 const want = wantOf(NECK);
@@ -85,6 +87,38 @@ describe('a design as a rig file', () => {
     );
     expect(bodies).toEqual([expect.stringMatching(/rod_thick_mm: 6.*\} +# as assumed by the search; measure yours$/)]);
   });
+});
+
+it('keeps an actuator’s soft limits as far inside another stroke as they were', () => {
+  // 20 mm from the shortest, 30 mm from the longest.
+  const lift = wantOf(
+    `want: lift
+from: lift.yaml
+must: { z_mm: 2 }
+room: { base_radius_mm: 95, plate_radius_mm: 70, height_mm: 300 }
+stock: { stroke_mm: [[130, 200], [150, 250]] }
+better: [travel]
+`,
+    `${LIFT}supply: { kind: mains, voltage_v: 6, current_a: 10 }\n`,
+  );
+  const text = rigOf(lift, { ...designOf(lift.base), stroke_mm: [150, 250], home_z_mm: 170 }, 'lift')!;
+  expect(parse(text)).toMatchObject({ platform: { stroke_mm: [150, 250], limit_mm: [170, 220], home_z_mm: 170 } });
+});
+
+it('a gear where there was none loses a tenth (common practice), one that is there what it did', () => {
+  const bare = OWL_TEXT.replace(/ {4}gear_(ratio|efficiency|play_deg): .*\n/g, '');
+  const gearOf = (rigText: string, gear_ratio: number) => {
+    const design = { ...given, axes: [{ ...given.axes[0]!, gear_ratio }] };
+    const { joints } = parse(rigOf(wantOf(NECK, rigText), design, 'owl')!) as { joints: Record<string, object> };
+    return joints['nod'];
+  };
+  expect(gearOf(bare, 2.5)).toMatchObject({ gear_ratio: 2.5, gear_efficiency: 0.9 });
+  expect(gearOf(bare, 1)).not.toHaveProperty('gear_efficiency');
+  expect(gearOf(OWL_TEXT.replace('gear_efficiency: { value: 0.9', 'gear_efficiency: { value: 0.8'), 2.5)).toMatchObject(
+    {
+      gear_efficiency: { value: 0.8 },
+    },
+  );
 });
 
 it('marks a comment that was worked out from the figures before', () => {

@@ -44,4 +44,14 @@ describe('pulses of actuators with another stroke', () => {
     // 80 mm of stroke, 5 mm of it outside of the soft limits at each end: 35 mm from the middle, 700 µs, 200 beyond 500 of 1000.
     expect(fault([180, 260])).toBeCloseTo(0.2, 9);
   });
+
+  it('counts at either end of the range', () => {
+    // Soft limits 20 and 30 mm inside 130 to 200 mm: of a stroke of 180 to 280 mm 200 to 250, 30 below and 20 above its middle: 900 µs.
+    const uneven = rigFrom(LIFT, ['us_per_mm: 14', 'us_per_mm: 20']);
+    const beyond = faultsOf({ ...linear, base: uneven }, askOf(bare))(nothing, {
+      ...designOf(uneven),
+      ...{ axes: [], servo: -1, stroke_mm: [180, 280] },
+    });
+    expect(beyond.at(-1)).toBeCloseTo(0.1, 9);
+  });
 });

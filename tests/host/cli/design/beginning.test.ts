@@ -55,6 +55,20 @@ describe('a search that goes on', () => {
     });
   });
 
+  it('has no other seed or shard, and no other subject', () => {
+    saved({ seed: 7, islands: 2, each: 6000 });
+    expect(begun({ resume: true, seed: 7, shard: { k: 2, of: 2 } })).toMatchObject({ plan: { seed: 7 } });
+    expect(begun({ resume: true, seed: 8 })).toMatchObject({
+      problem: { path: '', message: expect.stringContaining('found 8; allowed: 7') as string },
+    });
+    expect(begun({ resume: true, shard: { k: 1, of: 2 } })).toMatchObject({
+      problem: { message: expect.stringContaining('found 1/2; allowed: 2/2') as string },
+    });
+    expect(beginning({ ...NOTHING, resume: true }, 'another', SHAPE)).toMatchObject({
+      problem: { message: expect.stringContaining('does not fit') as string },
+    });
+  });
+
   it('goes on beyond them for more islands of the same size, and no fewer', () => {
     saved({ seed: 7, islands: 2, each: 6000 });
     expect(begun({ resume: true, evaluations: 30_000 })).toMatchObject({ plan: { islands: 5, each: 6000 } });

@@ -142,5 +142,9 @@ it('searches of different plans, and an island twice, do not fit together', asyn
   expect(misfit(search, searchOf(SRN, plan(1, 350, 2), { k: 2, of: 2 }))).toBeNull();
   expect(misfit(search, searchOf(SRN, plan(2, 350, 2)))).toMatch(/different searches/);
   expect(misfit(search, searchOf(DTLZ2, plan(1, 350, 2)))).toMatch(/different searches/);
+  for (const other of [{ subject: 'another want' }, { islands: 3 }, { each: 400 }])
+    expect(misfit(search, searchOf(SRN, { ...plan(1, 350, 2), ...other }, { k: 2, of: 2 }))).toMatch(
+      /different searches/,
+    );
   expect(misfit(search, reread(search))).toBe('island 1 is in both');
 });

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { readWant, wantSchemaJson } from '../../../../host/design/want/read.ts';
+import { sizesOf } from '../../../../host/design/want/sizes.ts';
 import { toRad } from '../../../../host/rig/rig.ts';
 import { LIFT } from '../../load/rigs.ts';
 import { NECK, OWL_TEXT, resolved, wantOf } from './wants.ts';
@@ -23,6 +24,18 @@ describe('a want file', () => {
       list: [90, 95, 100, 105, 110, 115, 120, 125, 130, 135, 140, 145, 150, 155, 160],
     });
     expect(want.stock.base_radius_mm).toMatchObject({ highest: 75 });
+  });
+
+  it('has of what is in stock what fits the room', () => {
+    const of = (radius: string) =>
+      wantOf(NECK.replace('rod_end_deg: 28', `base_radius_mm: ${radius}`)).stock.base_radius_mm;
+    expect(of('{ from: 50, to: 90 }')).toEqual({ lowest: 50, highest: 75 });
+    expect(of('[60, 75, 80]')).toEqual({ list: [60, 75] });
+  });
+
+  it('has both ends of a range in steps that binary fractions do not have', () => {
+    expect(sizesOf({ from: 0, to: 0.3, step: 0.1 })).toEqual({ list: [0, 0.1, 0.2, 0.3] });
+    expect(sizesOf({ from: 0, to: 0.35, step: 0.1 })).toEqual({ list: [0, 0.1, 0.2, 0.3] });
   });
 
   it('keeps 10 % of weight and of voltage in hand unless it says otherwise', () => {

@@ -1,9 +1,11 @@
 /** Which servo would do: the same figures as `load` has for a rig with that servo, and what a remedy leaves, by hand. */
 import { describe, expect, it } from 'vitest';
+import { Demand } from '../../../../host/load/demand.ts';
 import { load } from '../../../../host/load/load.ts';
 import { geared, withJoint } from '../../../../host/load/sizing/changed.ts';
 import { sizing } from '../../../../host/load/sizing/sizing.ts';
 import type { Group, Offer, Remedy } from '../../../../host/load/sizing/result.ts';
+import { homePosture } from '../../../../host/physics/dynamics/places.ts';
 import { HOME, type Rig, type Servo, toRad } from '../../../../host/rig/rig.ts';
 import { servoClasses } from '../../../../host/rig/servo-classes.ts';
 import type { StoredStream } from '../../../../host/stream/stored.ts';
@@ -66,6 +68,22 @@ describe('a class is judged as load judges the rig with it', () => {
     }
   });
 
+  it('heat: where it may stay for long, at home and at a rest that stays powered, by hand', () => {
+    // 4 kg, 50 mm from the axis, 45 deg below level at home: 20 deg below at 25.
+    const at = 50 * Math.SQRT1_2;
+    const rig = (rest: string): Rig =>
+      rigFrom(
+        TILT,
+        ['mass_kg: 0.9, at_mm: [50, 0, 0]', `mass_kg: 4, at_mm: [${String(at)}, 0, ${String(-at)}]`],
+        ['limit_deg: [-25, 25]', 'limit_deg: [-25, 25]\n    rest_deg: 25'],
+        ['rest: hanging', `rest: ${rest}`],
+      );
+    const heat = (rest: string): number => groupOf(rig(rest), 'nod', null).classes[0]!.heat!;
+    const share = (deg: number): number => (4 * G * 0.05 * Math.cos(toRad(deg))) / 2.7 / 1.5 / 0.5;
+    expect(heat('hanging')).toBeCloseTo(share(45), 9);
+    expect(heat('powered')).toBeCloseTo(share(20), 9);
+  });
+
   it('actuators: newtons, and their speed in mm/s', () => {
     const rig = rigFrom(LIFT);
     const weak = { ...rig.joints[0]!.servo, name: 'weak', stall: 5 };
@@ -78,6 +96,37 @@ describe('a class is judged as load judges the rig with it', () => {
       ['weak', 'torque'],
       ['slow', 'speed'],
     ]);
+  });
+});
+
+describe('of several', () => {
+  it('legs: the one that is pressed hardest tells, by its share at home over what it may hold for long', () => {
+    const rig = rigFrom(LIFT, ['at_mm: [0, 0, 50]', 'at_mm: [35, 12, 50]']);
+    const ram = { ...rig.joints[0]!.servo, continuous_use: 0.1, peak_use: 1 };
+    const weak: Rig = { ...rig, joints: rig.joints.map((joint) => ({ ...joint, servo: ram })) };
+    const demand = new Demand(weak);
+    expect(demand.hold(homePosture(weak))).toBe(true);
+    const heats = weak.joints.map((_, i) => demand.share(i) / 0.1);
+    const most = Math.max(...heats);
+    expect(most).toBeGreaterThan(1.2 * Math.min(...heats));
+    const { classes } = groupOf(weak, 'legs', null);
+    expect(classes[0]!.worst).toBe(weak.joints[heats.indexOf(most)]!.name);
+    expect(classes[0]!.heat).toBeCloseTo(most, 9);
+  });
+
+  it('classes that do: the cheapest where all have a price, else the one of least torque', () => {
+    const rig = rigFrom(TILT);
+    const { servo } = rig.joints[0]!;
+    const least = (own: number | null, strong: number | null): string | undefined =>
+      sizing(rig, {
+        stream: null,
+        offers: [
+          { servo, price: own },
+          { servo: { ...servo, name: 'strong', stall: 4 }, price: strong },
+        ],
+        arm_mm: 100,
+      }).groups[0]!.least?.offer.servo.name;
+    expect([least(30, 20), least(20, 30), least(null, 20)]).toEqual(['strong', 'neck', 'neck']);
   });
 });
 

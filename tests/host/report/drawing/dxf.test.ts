@@ -117,11 +117,23 @@ it('cranks at 0 deg lie across their servos’ axes; the moving plate at home li
     expect(Math.hypot(x, y)).toBeCloseTo(22, 8);
     expect(x * axes[i]![0]! + y * axes[i]![1]!).toBeCloseTo(0, 6);
   }
+  // Outward of leg1, whose crank's axis is 14 deg below the x axis: down.
+  const [first] = entitiesOf(text, 'CRANKS') as ILineEntity[];
+  const half = (14 * Math.PI) / 180;
+  expect(first!.vertices[1]).toMatchObject({
+    x: expect.closeTo(70 * Math.cos(half), 8) as number,
+    y: expect.closeTo(-70 * Math.sin(half) - 22, 8) as number,
+  });
   const [home] = entitiesOf(text, 'HOME') as IPolylineEntity[];
   expect(home!.vertices.map(({ x, y }) => Math.hypot(x, y))).toEqual(
     Array.from({ length: 6 }, () => expect.closeTo(55, 8)),
   );
   expect(entitiesOf(textOf(rig, 'moving'), 'HOME')).toEqual([]);
+});
+
+it('outlines are closed', () => {
+  const outlines = ['OUTLINE', 'HOME'].flatMap((layer) => entitiesOf(textOf(rigOf(OWL), 'base'), layer));
+  expect(outlines.map((outline) => (outline as IPolylineEntity).shape)).toEqual([true, true]);
 });
 
 it('a name that is not ASCII does not break the file', () => {
