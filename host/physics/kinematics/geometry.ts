@@ -49,7 +49,9 @@ function turned(platform: Platform): Geometry {
   return {
     pivot_mm: mulVec(mount, [x, y, z + platform.home_z_mm]),
     legs,
-    flat: Float64Array.from(legs.flatMap(({ base_mm, arm_mm, u, stud, k }) => [base_mm, arm_mm, u, stud, k].flat())),
+    flat: new Float64Array(
+      legs.flatMap(({ base_mm, arm_mm, u, stud, k }) => [...base_mm, ...arm_mm, ...u, ...stud, ...k]),
+    ),
     level_mm: levelOf(platform),
   };
 }
