@@ -7,7 +7,7 @@ import { BOX, boxToBox, boxToDisc, segmentToBox } from '../../physics/kinematics
 import type { Clearance } from '../../rig/clearance.ts';
 import { faceBehindRod_mm } from '../../rig/servo-body.ts';
 import type { LegSet } from './legs.ts';
-import { segmentDistance } from './segments.ts';
+import { segmentDistance, squareTo } from './segments.ts';
 import { inwardOf } from './sizes.ts';
 import type { Rods } from './statics.ts';
 
@@ -168,6 +168,9 @@ export class Spaces {
     const z = (bars[a + 2]! + bars[a + 5]!) / 2 - servos[b + 2]!;
     const reach = this.least + radius + this.corner + long / 2;
     if (x * x + y * y + z * z > reach * reach) return;
+    // Nor is a bar that stays off the ball around the servo: four of five that are left (measured).
+    const off = this.least + radius + this.corner;
+    if (squareTo(bars, a, servos[b]!, servos[b + 1]!, servos[b + 2]!) > off * off) return;
     this.tell(segmentToBox(bars, a, servos, b) - radius, first + i, BODIES.servo + k);
   }
 

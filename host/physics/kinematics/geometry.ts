@@ -49,11 +49,21 @@ function turned(platform: Platform): Geometry {
   return {
     pivot_mm: mulVec(mount, [x, y, z + platform.home_z_mm]),
     legs,
-    flat: new Float64Array(
-      legs.flatMap(({ base_mm, arm_mm, u, stud, k }) => [...base_mm, ...arm_mm, ...u, ...stud, ...k]),
-    ),
+    flat: flatOf(legs),
     level_mm: levelOf(platform),
   };
+}
+
+function flatOf(legs: readonly LegGeometry[]): Float64Array {
+  const flat = new Float64Array(LEG_FIGURES * legs.length);
+  let at = 0;
+  for (const { base_mm, arm_mm, u, stud, k } of legs)
+    for (const [x, y, z] of [base_mm, arm_mm, u, stud, k]) {
+      flat[at++] = x;
+      flat[at++] = y;
+      flat[at++] = z;
+    }
+  return flat;
 }
 
 function turnedLeg(leg: Leg, platform: Platform, mount: Mat3): LegGeometry {
