@@ -58,10 +58,10 @@ function flatOf(legs: readonly LegGeometry[]): Float64Array {
   const flat = new Float64Array(LEG_FIGURES * legs.length);
   let at = 0;
   for (const { base_mm, arm_mm, u, stud, k } of legs)
-    for (const [x, y, z] of [base_mm, arm_mm, u, stud, k]) {
-      flat[at++] = x;
-      flat[at++] = y;
-      flat[at++] = z;
+    for (const vector of [base_mm, arm_mm, u, stud, k]) {
+      flat[at++] = vector[0];
+      flat[at++] = vector[1];
+      flat[at++] = vector[2];
     }
   return flat;
 }
