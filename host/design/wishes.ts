@@ -4,12 +4,12 @@
  */
 import { whatStops } from '../physics/kinematics/inverse.ts';
 import { AXES, AXIS_NAMES, unitOf, shownAs } from '../reach/axes.ts';
-import { adviseFacing } from '../rig/facing.ts';
+import { faceWell } from '../rig/facing.ts';
 import { type Joint, type Pose, toShown } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
 import type { Ask } from './evaluate/ask.ts';
-import { legLimits, movingRig } from './evaluate/candidate-rig.ts';
+import { candidatePlatform, legLimits, reachingRig } from './evaluate/candidate-rig.ts';
 import { AT } from './figures.ts';
 import { type Want, isDriven } from './want/want.ts';
 
@@ -229,16 +229,11 @@ export const FAULTS = FAULT_WORDS.length;
 
 /** Whether it does not reach its rest pose, and whether its plates face each other wrongly, as `check` sees it. */
 function placed(ask: Ask, design: Design, figures: Figures, rest: Pose | null): readonly [number, number] {
-  const rig = movingRig(ask, { ...design, home_z_mm: figures[AT.home_z]! });
-  if (!rig?.platform) return [0.5, 0.5];
-  let warned = 0;
-  adviseFacing(rig.platform, {
-    error: () => undefined,
-    warning: () => {
-      warned = 0.5;
-    },
-  });
-  return [rest === null || whatStops(rig, rest) === null ? 0 : 0.5, warned];
+  const standing = { ...design, home_z_mm: figures[AT.home_z]! };
+  const platform = candidatePlatform(ask, standing);
+  if (!platform) return [0.5, 0.5];
+  const rests = rest === null || whatStops(reachingRig(ask, standing, platform), rest) === null;
+  return [rests ? 0 : 0.5, faceWell(platform) ? 0 : 0.5];
 }
 
 /** By what share of their range the widest pulses lie beyond it: of axes with another gear or servo, and of legs with other limits or strokes. */

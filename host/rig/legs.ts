@@ -2,18 +2,27 @@
  * One leg of a platform at a pose: where its joints are and which coordinate puts it there. f64, closed form; soft limits
  * and rod ends are not looked at. Lengths mm, angles rad.
  */
-import { type Platform, type Pose, type Vec3 } from './rig.ts';
+import type { Leg, Platform, Pose, Vec3 } from './rig.ts';
 import { add, dot, mulMat, mulVec, mulVecT, rpyMatrix, sub, transpose } from './rotation.ts';
 
-/** Moving joint of leg i at the pose, base frame: q = home + Rmᵀt + M(P - pivot) + pivot with M = Rmᵀ R Rm. */
-export function movingPoint(platform: Platform, i: number, pose: Pose): Vec3 {
-  const leg = platform.legs[i];
-  if (!leg) throw new RangeError(`no leg ${String(i + 1)}`);
+/**
+ * Where a leg's moving joint is at the pose, base frame: q = home + Rmᵀt + M(P - pivot) + pivot with M = Rmᵀ R Rm. What all legs share is
+ * worked out once.
+ */
+export function movingOf(platform: Platform, pose: Pose): (leg: Leg) => Vec3 {
+  const { pivot_mm } = platform;
   const mount = rpyMatrix(platform.mount.rpy_rad);
   const turn = mulMat(transpose(mount), mulMat(rpyMatrix([pose[3], pose[4], pose[5]]), mount));
   const shift = mulVecT(mount, [pose[0], pose[1], pose[2]]);
-  const arm = mulVec(turn, sub(leg.moving_mm, platform.pivot_mm));
-  return add(add([0, 0, platform.home_z_mm], shift), add(arm, platform.pivot_mm));
+  const moved = add([0, 0, platform.home_z_mm], shift);
+  return ({ moving_mm }) => add(moved, add(mulVec(turn, sub(moving_mm, pivot_mm)), pivot_mm));
+}
+
+/** Moving joint of leg i at the pose, base frame. */
+export function movingPoint(platform: Platform, i: number, pose: Pose): Vec3 {
+  const leg = platform.legs[i];
+  if (!leg) throw new RangeError(`no leg ${String(i + 1)}`);
+  return movingOf(platform, pose)(leg);
 }
 
 /** From the base joint of leg i to its moving joint at the pose, base frame. */
@@ -31,10 +40,12 @@ export function legVector(platform: Platform, i: number, pose: Pose): Vec3 {
  * nearer 0; the other is (lz + √D)/(N + L).
  */
 export function legCoordinate(platform: Platform, i: number, pose: Pose): number | null {
-  const l = legVector(platform, i, pose);
-  if (platform.drive === 'linear') return Math.hypot(...l);
-  return crankAngle(platform, platform.legs[i]?.azimuth_rad ?? 0, l);
+  return coordinateAt(platform, platform.legs[i]?.azimuth_rad ?? 0, legVector(platform, i, pose));
 }
+
+/** The same from where the moving joint lies, seen from the base joint. */
+export const coordinateAt = (platform: Platform, azimuth_rad: number, l: Vec3): number | null =>
+  platform.drive === 'linear' ? Math.hypot(...l) : crankAngle(platform, azimuth_rad, l);
 
 /** Crank angle that puts the rod's end at l from the crank's axis; azimuth in rad. Null out of reach. */
 export function crankAngle(platform: Platform, azimuth_rad: number, [x, y, z]: Vec3): number | null {

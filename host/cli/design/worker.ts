@@ -24,7 +24,7 @@ function work(problem: Problem, { xs, answers, next, n, chunk }: Batch): Said {
   for (let from = Atomics.add(next, 0, chunk); from < n; from = Atomics.add(next, 0, chunk))
     for (let i = from; i < Math.min(from + chunk, n); i++) {
       try {
-        problem.evaluate(Float64Array.from(xs.subarray(i * dims, (i + 1) * dims)), out.fill(0), 0);
+        problem.evaluate(xs.slice(i * dims, (i + 1) * dims), out.fill(0), 0);
       } catch (error) {
         return { kind: 'failed', because: `point ${i + 1} of ${n}: ${wordsOf(error)}` };
       }

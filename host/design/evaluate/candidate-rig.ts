@@ -8,18 +8,23 @@ import { counterweightPlace } from './counterweight.ts';
 
 /** Null: there is no height at which its cranks stand level. */
 export function candidateRig(ask: Ask, design: Design): Rig | null {
-  const rig = movingRig(ask, design);
-  return rig && { ...rig, parts: [...rig.parts, ...design.axes.flatMap((axis) => counterweightOf(ask.rig, axis))] };
-}
-
-/** As it moves: without its counterweights, which take most of the time to place. */
-export function movingRig(ask: Ask, design: Design): Rig | null {
   const platform = candidatePlatform(ask, design);
   if (!platform) return null;
   const joints = ask.rig.joints.map((joint, i) =>
     i < 6 ? legOf(ask, design, platform, joint, i) : axisOf(ask, design, joint),
   );
-  return { ...ask.rig, platform, joints };
+  const parts = [...ask.rig.parts, ...design.axes.flatMap((axis) => counterweightOf(ask.rig, axis))];
+  return { ...ask.rig, platform, joints, parts };
+}
+
+/** Of the same rig what tells whether it reaches a pose: its platform, and the limits of its legs. */
+export function reachingRig({ rig }: Ask, design: Design, platform: Platform): Rig {
+  const joints = rig.joints.map((joint, i): Joint => {
+    if (i >= 6) return joint;
+    const [lo, hi] = legLimits(rig, design, joint);
+    return { ...joint, lo, hi };
+  });
+  return { ...rig, platform, joints };
 }
 
 /** Its platform alone. */

@@ -114,29 +114,28 @@ export class Modes {
 
   /** The lowest λ if it is under `most`, else `most`. */
   lowest(most: number): number {
-    if (this.under(most) === 0) return most;
+    if (!this.hasUnder(most)) return most;
     let hi = most;
     let lo = 0;
-    if (this.under(0) > 0) {
+    if (this.hasUnder(0)) {
       hi = 0;
       lo = -1;
-      while (this.under(lo) > 0) {
+      while (this.hasUnder(lo)) {
         hi = lo;
         lo *= 4;
       }
     }
     for (let n = 0; n < HALVINGS; n++) {
       const middle = (lo + hi) / 2;
-      if (this.under(middle) > 0) hi = middle;
+      if (this.hasUnder(middle)) hi = middle;
       else lo = middle;
     }
     return hi;
   }
 
-  /** How many λ are less than this: negative pivots of L·D·Lᵀ = K - λ·M. */
-  private under(lambda: number): number {
+  /** Whether any λ is less than this: then L·D·Lᵀ = K - λ·M has a negative pivot. */
+  private hasUnder(lambda: number): boolean {
     const { size, work, M, K } = this;
-    let count = 0;
     for (let k = 0; k < size; k++) {
       const row = k * size;
       for (let n = 0; n <= k; n++) {
@@ -145,13 +144,13 @@ export class Modes {
     }
     for (let k = 0; k < size; k++) {
       const pivot = work[k * size + k]! || 1e-300;
-      if (!(pivot >= 0)) count++;
+      if (!(pivot >= 0)) return true;
       for (let r = k + 1; r < size; r++) {
         const f = work[r * size + k]! / pivot;
         for (let n = k + 1; n <= r; n++) work[r * size + n]! -= f * work[n * size + k]!;
       }
     }
-    return count;
+    return false;
   }
 }
 

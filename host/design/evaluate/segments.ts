@@ -1,4 +1,4 @@
-/** Distance between two segments, f64, without allocation: Ericson, Real-Time Collision Detection (2005), 5.1.9. */
+/** Distances of segments, f64, without allocation: Ericson, Real-Time Collision Detection (2005), 5.1.2 and 5.1.9. */
 
 /** Segments p–q at `a` in one array and at `b` in another, 6 numbers each. */
 export function segmentDistance(A: Float64Array, a: number, B: Float64Array, b: number): number {
@@ -25,6 +25,22 @@ export function segmentDistance(A: Float64Array, a: number, B: Float64Array, b: 
   const y = wy + s * uy - t * vy;
   const z = wz + s * uz - t * vz;
   return Math.sqrt(x * x + y * y + z * z);
+}
+
+/** Square of the distance of the segment at `a` from a point. */
+export function squareTo(A: Float64Array, a: number, x: number, y: number, z: number): number {
+  const ux = A[a + 3]! - A[a]!;
+  const uy = A[a + 4]! - A[a + 1]!;
+  const uz = A[a + 5]! - A[a + 2]!;
+  const wx = x - A[a]!;
+  const wy = y - A[a + 1]!;
+  const wz = z - A[a + 2]!;
+  const uu = ux * ux + uy * uy + uz * uz;
+  const s = uu > 0 ? clamp((ux * wx + uy * wy + uz * wz) / uu) : 0;
+  const dx = wx - s * ux;
+  const dy = wy - s * uy;
+  const dz = wz - s * uz;
+  return dx * dx + dy * dy + dz * dz;
 }
 
 /** sin² of the angle between two lines below which they count as parallel. */

@@ -7,7 +7,7 @@ import { BOX, boxToBox, boxToDisc, segmentToBox } from '../../physics/kinematics
 import type { Clearance } from '../../rig/clearance.ts';
 import { faceBehindRod_mm } from '../../rig/servo-body.ts';
 import type { LegSet } from './legs.ts';
-import { segmentDistance } from './segments.ts';
+import { segmentDistance, squareTo } from './segments.ts';
 import { inwardOf } from './sizes.ts';
 import type { Rods } from './statics.ts';
 
@@ -25,28 +25,42 @@ export function bodyName(n: number): string {
   return `leg${String((n % 6) + 1)}’s ${what}`;
 }
 
+/** Cranks or rods (or actuators), which are all alike. */
+interface Bars {
+  /** Segments, 6 numbers each. */
+  readonly segments: Float64Array;
+  readonly radius: number;
+  /** A segment's length, or more. */
+  long: number;
+  /** Number of the first of these bodies. */
+  readonly first: number;
+}
+
 export class Spaces {
   /** Least room so far, m, and between which two. */
   least = Infinity;
   nearest = 0;
   private readonly clearance: Clearance;
-  /** Segments, 6 numbers each. */
-  private readonly cranks = new Float64Array(36);
-  private readonly rods = new Float64Array(36);
+  private readonly cranks: Bars;
+  private readonly rods: Bars;
   private readonly servos = new Float64Array(6 * BOX);
   /** From a box's middle to its corners. */
   private corner = 0;
   /** The moving plate's face: see boxes.ts. */
   private readonly plate = new Float64Array(7);
-  private readonly horn: number;
-  private readonly rod: number;
   private plateRadius = 0;
   private readonly pivot_m: readonly number[];
 
   constructor(clearance: Clearance, pivot_mm: readonly number[]) {
     this.clearance = clearance;
-    this.horn = (clearance.horn_thick_mm / 2) * MM;
-    this.rod = (clearance.rod_thick_mm / 2) * MM;
+    const bars = (thick_mm: number, first: number): Bars => ({
+      segments: new Float64Array(36),
+      radius: (thick_mm / 2) * MM,
+      long: 0,
+      first,
+    });
+    this.cranks = bars(clearance.horn_thick_mm, BODIES.crank);
+    this.rods = bars(clearance.rod_thick_mm, BODIES.rod);
     this.pivot_m = pivot_mm.map((value) => value * MM);
   }
 
@@ -85,21 +99,19 @@ export class Spaces {
   }
 
   /** A pose: the legs are placed there, and their rods worked out. */
-  at(legs: LegSet, rods: Rods): void {
-    this.putBars(legs, rods);
-    const { cranks, rods: bars, rod, horn } = this;
-    const long = legs.linear ? legs.longest : legs.rod;
+  at(legs: LegSet, placed: Rods): void {
+    this.putBars(legs, placed);
+    const { cranks, rods } = this;
+    cranks.long = legs.crank;
+    rods.long = legs.linear ? legs.longest : legs.rod;
     for (let i = 0; i < 6; i++) {
-      for (let k = 0; k < i; k++)
-        this.look(bars, 6 * i, bars, 6 * k, 2 * rod, 2 * long, BODIES.rod + k, BODIES.rod + i);
+      for (let k = 0; k < i; k++) this.look(rods, i, rods, k);
       if (legs.linear) continue;
       for (let k = 0; k < 6; k++) {
-        if (k < i)
-          this.look(cranks, 6 * i, cranks, 6 * k, 2 * horn, 2 * legs.crank, BODIES.crank + k, BODIES.crank + i);
-        if (k !== i)
-          this.look(bars, 6 * i, cranks, 6 * k, rod + horn, long + legs.crank, BODIES.crank + k, BODIES.rod + i);
-        this.lookAtServo(bars, i, k, rod, long, BODIES.rod);
-        if (k !== i) this.lookAtServo(cranks, i, k, horn, legs.crank, BODIES.crank);
+        if (k < i) this.look(cranks, i, cranks, k);
+        if (k !== i) this.look(rods, i, cranks, k);
+        this.lookAtServo(rods, i, k);
+        if (k !== i) this.lookAtServo(cranks, i, k);
       }
     }
     if (!legs.linear) this.lookAtPlates(legs);
@@ -107,7 +119,8 @@ export class Spaces {
 
   /** The rods; and the cranks, which run beside them. */
   private putBars(legs: LegSet, { tip }: Rods): void {
-    const { cranks, rods, rod, horn } = this;
+    const { segments: rods, radius: rod } = this.rods;
+    const { segments: cranks, radius: horn } = this.cranks;
     const { base, centre, r, ux, uy } = legs;
     for (let i = 0, j = 0, o = 0; i < 6; i++, j += 3, o += 6) {
       const back = legs.linear ? 0 : (rod + horn) * inwardOf(legs, i);
@@ -124,7 +137,8 @@ export class Spaces {
 
   /** Of cranks' ends and the base plate's face; of cranks' ends and servos and the moving plate. */
   private lookAtPlates(legs: LegSet): void {
-    const { servos, rods, rod, plate } = this;
+    const { servos, plate } = this;
+    const { segments: rods, radius: rod } = this.rods;
     const floor = -this.clearance.axes_above_base_mm * MM;
     this.putPlate(legs);
     for (let i = 0; i < 6; i++) {
@@ -158,37 +172,36 @@ export class Spaces {
   }
 
   /** A bar of leg i and leg k's servo. */
-  private lookAtServo(bars: Float64Array, i: number, k: number, radius: number, long: number, first: number): void {
+  private lookAtServo({ segments, radius, long, first }: Bars, i: number, k: number): void {
     const { servos } = this;
     const a = 6 * i;
     const b = BOX * k;
     // Further than the balls around them: not the nearest.
-    const x = (bars[a]! + bars[a + 3]!) / 2 - servos[b]!;
-    const y = (bars[a + 1]! + bars[a + 4]!) / 2 - servos[b + 1]!;
-    const z = (bars[a + 2]! + bars[a + 5]!) / 2 - servos[b + 2]!;
+    const x = (segments[a]! + segments[a + 3]!) / 2 - servos[b]!;
+    const y = (segments[a + 1]! + segments[a + 4]!) / 2 - servos[b + 1]!;
+    const z = (segments[a + 2]! + segments[a + 5]!) / 2 - servos[b + 2]!;
     const reach = this.least + radius + this.corner + long / 2;
     if (x * x + y * y + z * z > reach * reach) return;
-    this.tell(segmentToBox(bars, a, servos, b) - radius, first + i, BODIES.servo + k);
+    // Nor is a bar that stays off the ball around the servo: four of five that are left (measured).
+    const off = this.least + radius + this.corner;
+    if (squareTo(segments, a, servos[b]!, servos[b + 1]!, servos[b + 2]!) > off * off) return;
+    this.tell(segmentToBox(segments, a, servos, b) - radius, first + i, BODIES.servo + k);
   }
 
-  /** @param longs lengths of both segments together, or more. */
-  private look(
-    A: Float64Array,
-    a: number,
-    B: Float64Array,
-    b: number,
-    thick: number,
-    longs: number,
-    first: number,
-    second: number,
-  ): void {
+  /** Leg i's bar of one kind, and leg k's of another. */
+  private look(one: Bars, i: number, other: Bars, k: number): void {
+    const { segments: A } = one;
+    const { segments: B } = other;
+    const a = 6 * i;
+    const b = 6 * k;
+    const thick = one.radius + other.radius;
     // Further than the balls around them: not the nearest.
     const x = A[a]! + A[a + 3]! - B[b]! - B[b + 3]!;
     const y = A[a + 1]! + A[a + 4]! - B[b + 1]! - B[b + 4]!;
     const z = A[a + 2]! + A[a + 5]! - B[b + 2]! - B[b + 5]!;
-    const reach = 2 * (this.least + thick) + longs;
+    const reach = 2 * (this.least + thick) + (one.long + other.long);
     if (x * x + y * y + z * z > reach * reach) return;
-    this.tell(segmentDistance(A, a, B, b) - thick, first, second);
+    this.tell(segmentDistance(A, a, B, b) - thick, other.first + k, one.first + i);
   }
 
   private tell(room: number, first: number, second: number): void {

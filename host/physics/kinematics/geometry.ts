@@ -49,9 +49,21 @@ function turned(platform: Platform): Geometry {
   return {
     pivot_mm: mulVec(mount, [x, y, z + platform.home_z_mm]),
     legs,
-    flat: Float64Array.from(legs.flatMap(({ base_mm, arm_mm, u, stud, k }) => [base_mm, arm_mm, u, stud, k].flat())),
+    flat: flatOf(legs),
     level_mm: levelOf(platform),
   };
+}
+
+function flatOf(legs: readonly LegGeometry[]): Float64Array {
+  const flat = new Float64Array(LEG_FIGURES * legs.length);
+  let at = 0;
+  for (const { base_mm, arm_mm, u, stud, k } of legs)
+    for (const vector of [base_mm, arm_mm, u, stud, k]) {
+      flat[at++] = vector[0];
+      flat[at++] = vector[1];
+      flat[at++] = vector[2];
+    }
+  return flat;
 }
 
 function turnedLeg(leg: Leg, platform: Platform, mount: Mat3): LegGeometry {

@@ -1,6 +1,6 @@
 /** Plates that do not face each other are found by geometry; expected values are closed forms of the symmetric platform. */
 import { describe, expect, it } from 'vitest';
-import { passing_mm, turnOf, yawLever_mm } from '../../../host/rig/facing.ts';
+import { faceWell, passing_mm, turnOf, yawLever_mm } from '../../../host/rig/facing.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { type Platform, type Vec3, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { linearPlatform } from '../physics/platforms.ts';
@@ -11,7 +11,11 @@ const advised = (text: string): string[] => {
   const { rig, advice, problems } = readRig(text);
   if (!rig) throw new Error(JSON.stringify(problems));
   for (const { path } of problems) expect(path).not.toMatch(/^platform\.(moving|base|crank)/);
-  return advice.filter(({ path }) => path.startsWith('platform.')).map(({ path, message }) => `${path}: ${message}`);
+  const said = advice
+    .filter(({ path }) => path.startsWith('platform.'))
+    .map(({ path, message }) => `${path}: ${message}`);
+  expect(faceWell(rig.platform!)).toBe(said.length === 0);
+  return said;
 };
 const RINGS = ['half_angle_deg: 14 }', 'half_angle_deg: 46 }'] as const;
 const owlWith = (base: number, moving: number, ...more: (readonly [string, string])[]): string =>
