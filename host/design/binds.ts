@@ -4,7 +4,7 @@ import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
 import type { Subject } from './problem-of.ts';
 import type { Gene } from './space.ts';
-import { amountWords } from './wishes.ts';
+import { type Amount, type Wish, amountWords } from './wishes.ts';
 
 /** A size within this share of its range of an end stands there. */
 const AT_END = 0.005;
@@ -23,7 +23,7 @@ export function bindsOf({ space, wishes, want }: Subject, x: ArrayLike<number>, 
   const tight = wishes.filter((wish) => wish.path !== 'must.together' && wish.slack(figures, design) < TIGHT);
   return [
     ...ends,
-    ...tight.map((wish) => `${wish.path}: ${amountWords(wish.asked, wish.unit)}, nothing to spare`),
+    ...tight.map((wish) => tightWords(wish, wish.given(figures, design))),
     ...drawnInWords(want, design, space.decode(x)),
   ];
 }
@@ -41,6 +41,11 @@ function endOf({ path, sizes, unit }: Gene, x: number, room: Rooms): string | nu
     path === 'stock.base_radius_mm' ? 'base_radius_mm' : path === 'stock.plate_radius_mm' ? 'plate_radius_mm' : null;
   if (wall && isHigh && end >= room[wall]) return `room.${wall}: ${shown}, all of it`;
   return `${path}: ${shown}, the ${isLow ? 'least' : 'most'} there is`;
+}
+
+function tightWords({ path, unit, asked }: Wish, given: Amount): string {
+  const [most, has] = [amountWords(asked, unit), amountWords(given, unit)];
+  return `${path}: ${most}, ${most === has ? 'nothing to spare' : `it has ${has}`}`;
 }
 
 /** Where the search had wider soft limits: soft-limits.ts. */

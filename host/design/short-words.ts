@@ -15,10 +15,18 @@ export const insteadWords = ({ path, unit, asked }: Wish, amount: Amount): strin
 
 /** Null: a want file may ask for what the design gives. */
 export function weakWords(subject: Subject, wish: Wish, design: Design, figures: Float64Array): string | null {
+  if (wish.path === 'clearance.gap_mm') return bodiesWords(figures);
   const given = wish.given(figures, design);
   if (typeof given !== 'number' || !(given > WHOLE)) return null;
   if (wish.path === 'firm.use') return fastWords(subject, wish, figures);
   return wish.path === 'firm.hold_use' ? strongWords(subject, wish, design, figures) : null;
+}
+
+/** Null: they do not touch. */
+function bodiesWords(figures: Float64Array): string | null {
+  const room_mm = figures[AT.clearance]!;
+  if (room_mm >= 0) return null;
+  return `bodies of servos, cranks, rods or plates come ${short(-room_mm, 1)} mm into each other, at home or within what is asked`;
 }
 
 function fastWords({ want, prepared: { axisIndex } }: Subject, { path, asked }: Wish, figures: Float64Array): string {

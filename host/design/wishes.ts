@@ -55,6 +55,7 @@ export function wishesOf(want: Want, axes: readonly number[]): Wish[] {
     ...travelWishes(want),
     ...otherMusts(want),
     ...roomWishes(want),
+    clearanceWish(want),
     ...firmWishes(want, axes),
     ...axisWishes(want, axes),
   ];
@@ -137,6 +138,20 @@ function roomWishes({ room }: Want): Wish[] {
   ];
 }
 
+/** So many gaps are a lot. */
+const GAP = 10;
+
+function clearanceWish({ clearance: { gap_mm } }: Want): Wish {
+  return {
+    path: 'clearance.gap_mm',
+    unit: 'mm',
+    asked: gap_mm,
+    atMost: false,
+    slack: (figures) => (figures[AT.clearance]! - gap_mm) / (GAP * Math.max(1, gap_mm)),
+    given: (figures) => Math.max(0, settled(figures[AT.clearance]!)),
+  };
+}
+
 /** The largest of a figure of the legs and of axes that are designed: `rows` by axis. */
 function largest(free: Want['axes'], axes: readonly number[], legs: number, rows: number) {
   const own = free.map(({ index }) => axes.indexOf(index)).filter((k) => k >= 0);
@@ -199,17 +214,15 @@ function axisWishes({ axes: free, base, servos, margins }: Want, axes: readonly 
   });
 }
 
-/** What makes it no platform at all, each 0 where all is well: home, firmness, bodies that touch, the rest pose, plates that face each other, pulses. */
+/** What makes it no platform at all, each 0 where all is well: home, firmness, the rest pose, plates that face each other, pulses. */
 export function faultsOf(want: Want, ask: Ask): (figures: Figures, design: Design) => readonly number[] {
   const { rest } = want.base.platform!;
   const rests = rest.some((value) => value !== 0);
-  const gap_mm = Math.max(1, ask.clearance.gap_mm);
   return (figures, design) => {
     const stands = figures[AT.stands] === 1;
     return [
       stands ? 0 : 1 + shortfall(figures[AT.home_short]!),
       figures[AT.unstable] === 0 ? 0 : 1,
-      shortfall((ask.clearance.gap_mm - figures[AT.clearance]!) / (10 * gap_mm)),
       ...(stands ? placed(ask, design, figures, rests ? rest : null) : [0.5, 0.5]),
       shortfall(pulsesBeyond(want, design)),
     ];
@@ -220,7 +233,6 @@ export function faultsOf(want: Want, ask: Ask): (figures: Figures, design: Desig
 export const FAULT_WORDS = [
   'its legs do not reach home within their limits',
   'gravity pulls it over',
-  'bodies of servos, cranks, rods and plates come too near each other',
   'it does not reach its rest pose',
   'its plates do not face each other: legs run side by side, cross, or hold little against turning',
   'a joint’s pulses go beyond the range of its servo',

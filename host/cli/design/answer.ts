@@ -1,5 +1,6 @@
 /** From a finished search to its answer: the front, or which wish to relax; written into the folder and told. */
 import type { Answer } from '../../design/answer.ts';
+import { saferThan } from '../../design/eased.ts';
 import { emptyArchive } from '../../design/search/archive.ts';
 import type { Evaluator } from '../../design/search/problem.ts';
 import type { Subject } from '../../design/problem-of.ts';
@@ -21,6 +22,8 @@ import { answerWords } from './words.ts';
 
 /** Evaluations for each wish that is relaxed. */
 const EACH = 2000;
+/** Points that the search ended with, to begin with: a crowd of them. */
+const KNOWN = 60;
 /** With fewer, a search that finds nothing tells little: what finds a front (measured). */
 const FEW = 6000;
 
@@ -68,7 +71,12 @@ export async function answer(
   const isLost = first.shown.length === 0 && found.feasible === 0;
   const relaxing =
     isLost && !told.interrupted
-      ? await relaxed(subject, evaluator, { seed, each: EACH, files: told.files }, io)
+      ? await relaxed(
+          subject,
+          evaluator,
+          { seed, each: EACH, known: found.last.slice(0, KNOWN).map(({ x }) => x), files: told.files },
+          io,
+        )
       : NOTHING;
   const { isCut } = relaxing;
   const late = relaxing.found.points.length > 0;
@@ -116,7 +124,11 @@ function shortWords(subject: Subject, { nearest }: Outcome): string[] {
   return [
     ...wishes
       .filter((wish) => shortOf(wish, figures, design) > 0 && isTold(wish.path))
-      .map((wish) => weakWords(subject, wish, design, figures) ?? insteadWords(wish, wish.given(figures, design))),
+      .map(
+        (wish) =>
+          weakWords(subject, wish, design, figures) ??
+          insteadWords(wish, saferThan(wish, wish.given(figures, design), 0)),
+      ),
     ...FAULT_WORDS.filter((_, k) => faults[k]! > 0),
   ];
 }

@@ -14,6 +14,8 @@ import type { Shape } from './problem.ts';
 
 interface Spread {
   readonly kind: 'spread';
+  /** Points that are known to be good come before those of the spread. */
+  readonly known: readonly Float64Array[];
   readonly shift: Float64Array;
   points: Point[];
 }
@@ -34,10 +36,23 @@ const ASKED_AT_ONCE = 60;
 /** Of a front's budget: the share after which its ends are polished, one objective after the other. */
 const FRONT_SHARE = 0.9;
 
-export function islandOf(shape: Shape, seed: number, index: number, budget: number): Island {
+export function islandOf(
+  shape: Shape,
+  seed: number,
+  index: number,
+  budget: number,
+  known: readonly Float64Array[] = [],
+): Island {
   const draws = Draws.of(seed, index);
   const shift = Float64Array.from({ length: shape.dims }, () => draws.uniform());
-  return { index, budget, used: 0, draws, stage: { kind: 'spread', shift, points: [] }, archive: emptyArchive() };
+  return {
+    index,
+    budget,
+    used: 0,
+    draws,
+    stage: { kind: 'spread', known, shift, points: [] },
+    archive: emptyArchive(),
+  };
 }
 
 export const isSpent = ({ used, budget }: Island): boolean => used >= budget;
@@ -50,9 +65,13 @@ export function ask(island: Island): Float64Array[] {
 function asked({ stage, draws }: Island): Float64Array[] {
   switch (stage.kind) {
     case 'spread': {
-      const from = stage.points.length;
-      const count = Math.min(ASKED_AT_ONCE, SPREAD - from);
-      return Array.from({ length: count }, (_, i) => halton(from + i, stage.shift));
+      const { known, points, shift } = stage;
+      const from = points.length;
+      const count = Math.min(ASKED_AT_ONCE, known.length + SPREAD - from);
+      return Array.from(
+        { length: count },
+        (_, i) => known[from + i]?.slice() ?? halton(from + i - known.length, shift),
+      );
     }
     case 'cma':
       return askCma(stage, draws);
@@ -80,7 +99,7 @@ export function tell(shape: Shape, island: Island, points: readonly Point[]): vo
 function nextStage(shape: Shape, { stage, archive, used, budget }: Island): Island['stage'] {
   if (stage.kind === 'cma') return stage;
   if (stage.kind === 'spread') {
-    if (stage.points.length < SPREAD) return stage;
+    if (stage.points.length < stage.known.length + SPREAD) return stage;
     if (shape.objectives > 1) return gde3From(stage.points);
     return cmaFrom(stage.points);
   }

@@ -6,7 +6,7 @@
  */
 import { nonDominated } from '../front/sort.ts';
 import { type Island, ask, isSpent, islandOf, tell } from './island.ts';
-import { type Point, best, pointOf } from './point.ts';
+import { type Point, best, compare, pointOf } from './point.ts';
 import type { Evaluator, Shape } from './problem.ts';
 
 /** What a search is to do; two of the same plan find the same. */
@@ -36,6 +36,8 @@ export interface Search {
   readonly shard: Shard;
   /** Those begun, by rising number. */
   readonly islands: Island[];
+  /** Points that every island looks at first. */
+  readonly known?: readonly Float64Array[];
 }
 
 export const WHOLE: Shard = { k: 1, of: 1 };
@@ -50,6 +52,12 @@ export const searchOf = (shape: Shape, plan: Plan, shard: Shard = WHOLE): Search
   islands: [],
 });
 
+/** One island that looks first at points that another search of the same numbers ended with. */
+export const searchFrom = (known: readonly Float64Array[], shape: Shape, plan: Omit<Plan, 'islands'>): Search => ({
+  ...searchOf(shape, { ...plan, islands: 1 }),
+  known,
+});
+
 /** A point of the answer and the island that found it. */
 export interface Found extends Point {
   readonly island: number;
@@ -58,6 +66,8 @@ export interface Found extends Point {
 export interface Outcome {
   /** Feasible, none dominating another, no two equal in every objective; by island, then by time. */
   readonly front: readonly Found[];
+  /** Points that the islands ended with, the smallest violation first. */
+  readonly last: readonly Point[];
   /** The best by the first objective; where nothing is feasible, what violates least. Null: nothing was evaluated. */
   readonly nearest: Found | null;
   readonly evaluated: number;
@@ -99,13 +109,13 @@ export async function run(search: Search, evaluator: Evaluator, options: RunOpti
 }
 
 /** Those to be asked next; begins as many as there is room for. */
-function begun({ shape, plan, shard, islands }: Search): Island[] {
+function begun({ shape, plan, shard, islands, known }: Search): Island[] {
   const active = islands.filter((island) => !isSpent(island));
-  const known = new Set(islands.map(({ index }) => index));
+  const there = new Set(islands.map(({ index }) => index));
   for (let index = shard.k - 1; active.length < TOGETHER; index += shard.of) {
     if (plan.islands !== null && index >= plan.islands) break;
-    if (known.has(index)) continue;
-    const island = islandOf(shape, plan.seed, index, plan.each);
+    if (there.has(index)) continue;
+    const island = islandOf(shape, plan.seed, index, plan.each, known);
     islands.push(island);
     active.push(island);
   }
@@ -154,6 +164,12 @@ export function outcome(searches: readonly Search[]): Outcome {
   const plan = searches[0]?.plan;
   return {
     front: nonDominated(all.map(({ objectives }) => objectives)).map((i) => all[i]!),
+    last: islands
+      .flatMap(({ stage, archive }) => [
+        ...('crowd' in stage ? stage.crowd : []),
+        ...(archive.nearest ? [archive.nearest] : []),
+      ])
+      .sort((a, b) => compare(a, b, 0)),
     nearest: best(nearest, 0) as Found | null,
     evaluated: islands.reduce((sum, { used }) => sum + used, 0),
     feasible: islands.reduce((sum, { archive }) => sum + archive.feasible, 0),

@@ -47,6 +47,15 @@ describe('a wish', () => {
     expect(short('room.height_mm', [AT.height, 143])).toBeCloseTo(0.1, 8);
   });
 
+  it('room between bodies: no less than the gap, of which ten are a lot', () => {
+    expect(ask.clearance.gap_mm).toBe(2);
+    expect(short('clearance.gap_mm', [AT.clearance, 2])).toBe(0);
+    expect(short('clearance.gap_mm', [AT.clearance, 30])).toBe(0);
+    expect(short('clearance.gap_mm', [AT.clearance, -3])).toBeCloseTo(0.25, 8);
+    expect(wish('clearance.gap_mm').given(figuresWith([[AT.clearance, 1.4]]), design)).toBe(1.4);
+    expect(wish('clearance.gap_mm').given(figuresWith([[AT.clearance, -3]]), design)).toBe(0);
+  });
+
   it('holding: no more than half of the stall torque, of legs and of axes that are designed', () => {
     expect(short('firm.hold_use', [AT.hold_use, 0.5], [AT.axis_hold_use + nod, 0.5])).toBe(0);
     expect(short('firm.hold_use', [AT.hold_use, 0.6])).toBeCloseTo(0.2, 8);
@@ -70,13 +79,6 @@ describe('a wish', () => {
 describe('a fault', () => {
   const fault = (words: string, ...changes: readonly (readonly [number, number])[]): number =>
     faultsOf(want, ask)(figuresWith(changes), design)[FAULT_WORDS.findIndex((one) => one.startsWith(words))]!;
-
-  it('bodies: less room than the gap, by tenths of it', () => {
-    expect(ask.clearance.gap_mm).toBe(2);
-    expect(fault('bodies', [AT.clearance, 2])).toBe(0);
-    expect(fault('bodies', [AT.clearance, 30])).toBe(0);
-    expect(fault('bodies', [AT.clearance, -3])).toBeCloseTo(0.25, 12);
-  });
 
   it('home and gravity: whether it stands there, whether it stays', () => {
     expect([fault('its legs', [AT.stands, 1]), fault('gravity', [AT.unstable, 0])]).toEqual([0, 0]);
