@@ -19,6 +19,8 @@ const LOOKS = 3;
 const HALVINGS = 30;
 const LOOSE_CODE = 32;
 const MM_PER_M = 1000;
+/** At the very end of a travel a leg may be out of reach by rounding. */
+const INSIDE = 1 - 1e-9;
 /** Halvings of the share of all musts at once: to 1e-4 of what is wanted. */
 const SHARE_HALVINGS = 14;
 
@@ -138,7 +140,10 @@ export class Evaluation {
     let reached = ask.must.together;
     for (let n = 0; n < instants.count; n++) {
       const isCorner = n >= corners && n < carried;
-      if (n > 0 && n < firm && out[at + AT.travel + ends[n]!]! < ask.must.travels[ends[n]!]!) continue;
+      if (n > 0 && n < firm && out[at + AT.travel + ends[n]!]! < ask.must.travels[ends[n]!]!) {
+        this.lookAtEnd(ends[n]!, out[at + AT.travel + ends[n]!]!);
+        continue;
+      }
       if (!this.stand(n)) {
         if (isCorner) reached = this.shareTo(n, reached / ask.must.together) * ask.must.together;
         continue;
@@ -150,6 +155,14 @@ export class Evaluation {
     out[at + AT.together] = reached;
     out[at + AT.lowest_hz] = hzOf(this.lambda);
     out[at + AT.unstable] = this.lambda < 0 ? 1 : 0;
+  }
+
+  /** Bodies where travel k ends short of what is asked: a design that is asked for less must not find them there. */
+  private lookAtEnd(k: number, travel: number): void {
+    const { travels, legs, rods } = this.candidate;
+    if (!travels.go(k, (k < TRAVELS / 2 ? travel / MM_PER_M : travel) * INSIDE)) return;
+    rods.put(legs);
+    this.spaces.at(legs, rods);
   }
 
   /** Whether it can stand at station n, on home's side; then its efforts are in moment. */
