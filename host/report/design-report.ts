@@ -2,6 +2,7 @@
 import type { Answer } from '../design/answer.ts';
 import { asBuiltWords, doneWords } from '../design/as-built.ts';
 import { leftAloneWords } from '../design/left-alone.ts';
+import { lostWords } from '../design/lost-words.ts';
 import type { Shown } from '../design/shown.ts';
 import { type ToBuy, toBuy } from '../design/to-buy.ts';
 import { capital, counted, short } from '../rig/words.ts';
@@ -34,22 +35,17 @@ const found = (answer: Answer): Markup => {
   ${tableSection(answer)} ${tradeSection(answer)}`;
 };
 
-function lost({ subject, relaxed, nearest, front, few, complete }: Answer): Markup {
+function lost(answer: Answer): Markup {
+  const { subject, relaxed, nearest, front } = answer;
   const wishes = relaxed.map(({ words, by, possible }) =>
     kept(`${words}${possible === null ? '' : ` (${percent(by)})`}.`),
   );
-  const words =
-    relaxed.length > 0
-      ? 'Relaxing one of these wishes is enough, the smallest step first; all others stay as asked.'
-      : few || !complete
-        ? `${complete ? 'Too few designs were looked at to tell' : 'It was stopped before all of it was done'}: the one that comes nearest falls short of these.`
-        : 'No single wish is enough: the design that comes nearest falls short of these together.';
   const dropped = front.dropped.map(({ because, designs }) =>
     kept(`${counted(designs, 'design')} dropped: ${because}.`),
   );
   return markup`<header id="verdict">
     <h1>${subject.want.name}: no design does all that was asked</h1>
-    <p class="lead">${words}</p>
+    <p class="lead">${lostWords(answer)}</p>
     ${list([...wishes, ...nearest.map((own) => kept(`${own}.`)), ...dropped])}
   </header>`;
 }
@@ -172,7 +168,14 @@ function tradeSection({ subject, front }: Answer): Markup | null {
   </section>`;
 }
 
-function restsSection({ subject, front, seed, complete }: Answer): Markup {
+/** What of the search was not done. */
+function partWords({ complete, missing }: Answer): string {
+  if (missing.length > 0) return ` Not all that was planned: ${missing.join(', ')}.`;
+  return complete ? '' : ' It was stopped before all of it was done.';
+}
+
+function restsSection(answer: Answer): Markup {
+  const { subject, front, seed } = answer;
   const { margins, must, clearance, firm } = subject.want;
   const alone = leftAloneWords(subject.want, front.shown);
   return markup`<section id="rests">
@@ -201,7 +204,7 @@ function restsSection({ subject, front, seed, complete }: Answer): Markup {
         ...front.dropped.map(
           ({ because, designs }) => `${counted(designs, 'design')} dropped by the library: ${because}.`,
         ),
-        `Seed ${String(seed)}: the same search finds the same designs.${complete ? '' : ' It was stopped before all of it was done.'}`,
+        `Seed ${String(seed)}: the same search finds the same designs.${partWords(answer)}`,
       ].map(kept),
     )}
     ${SAFETY}

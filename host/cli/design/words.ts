@@ -5,6 +5,7 @@ import type { Shown } from '../../design/shown.ts';
 import { asBuiltPercent, asBuiltWords, doneWords, isShortAsBuilt } from '../../design/as-built.ts';
 import { toBuy } from '../../design/to-buy.ts';
 import { leftAloneWords } from '../../design/left-alone.ts';
+import { lostWords } from '../../design/lost-words.ts';
 import { short } from '../../rig/words.ts';
 import { type Io, widthOf } from '../io.ts';
 import { type Row, labelled, table } from '../output.ts';
@@ -143,16 +144,6 @@ function basedOn({ subject }: Answer): string {
       ? `; as built: joints off by ${short(must.built_within_mm, 2)} mm (1 sigma), 95 of 100 go at least so much of what was asked`
       : '';
   return `calculated, nothing here has run; collisions with simple bodies${assumed}${built}`;
-}
-
-function lostWords({ relaxed, front, complete, missing, few }: Answer): string {
-  if (relaxed.length > 0) return 'Each by itself is enough, the smallest step first:';
-  if (front.dropped.length > 0) return 'Designs were found, and the library agrees with none of them:';
-  if (missing.length > 0) return 'Shards are missing: the nearest design of the others falls short of these.';
-  if (!complete) return 'It was stopped early: the nearest design so far falls short of these.';
-  return few
-    ? 'Too few designs were looked at to tell: raise --evaluations. The nearest so far falls short of these.'
-    : 'No single wish is enough: the nearest design falls short of these together.';
 }
 
 function relaxWords(answer: Answer, isCut: boolean, io: Io): string {

@@ -97,5 +97,23 @@ describe('the page of designs', () => {
       relaxed: [relaxed],
     });
     expect(lost).toMatch(/must\.yaw_deg: 24\u00a0deg instead of 30\u00a0deg \(20\u00a0%\)/);
+    expect(lost).toContain('all others, unless named beside it, stay as asked');
+  });
+
+  it('where the library agrees with none that was found, or a shard is missing, no wish is blamed and no stop told', () => {
+    const none: Answer = { ...answer, front: { shown: [], dropped: answer.front.dropped, before_nm: {} } };
+    const dropped = renderDesignReport(none);
+    expect(dropped).toContain('Designs were found, and the library agrees with none of them.');
+    expect(dropped).not.toContain('No single wish');
+    const merged = renderDesignReport({
+      ...none,
+      front: { ...none.front, dropped: [] },
+      nearest: ['firm.hold_use: 0.6 instead of 0.5'],
+      complete: false,
+      missing: ['shard 2 of 2 is not here'],
+    });
+    expect(merged).toContain('Shards are missing');
+    expect(merged).toContain('Not all that was planned: shard 2 of 2 is not here.');
+    expect(merged).not.toContain('It was stopped');
   });
 });
