@@ -89,7 +89,8 @@ function servoRooms(
   });
 }
 
-function servoBox({ base_mm: [x, y, z], azimuth_rad }: Leg, clearance: Clearance): Float64Array {
+/** The body of a leg's servo (boxes.ts). */
+export function servoBox({ base_mm: [x, y, z], azimuth_rad }: Leg, clearance: Clearance): Float64Array {
   const [long, high, deep] = clearance.servo_body_mm;
   const [ux, uy] = [Math.cos(azimuth_rad), Math.sin(azimuth_rad)];
   const middle = (faceBehindRod_mm(clearance) + deep / 2) * inwardAlongShaft(x, y, ux, uy);
