@@ -14,6 +14,7 @@ import { FAULT_WORDS, shortOf } from '../../design/wishes.ts';
 import { renderDesignReport } from '../../report/design-report.ts';
 import type { ExitCode, Io } from '../io.ts';
 import { printJson, refuse } from '../output.ts';
+import { ISLAND } from './beginning.ts';
 import { answerJson } from './json.ts';
 import { FRONT, PAGE, writeResults } from './result-folder.ts';
 import type { NamedText } from './want-file.ts';
@@ -21,8 +22,6 @@ import { answerWords } from './words.ts';
 
 /** Evaluations for each wish that is relaxed. */
 const EACH = 2000;
-/** With fewer, a search that finds nothing tells little: what finds a front (measured). */
-const FEW = 6000;
 
 interface Looked extends Relaxing {
   /** Ctrl-C cut it short. */
@@ -82,7 +81,7 @@ export async function answer(
     evaluated: found.evaluated + relaxing.evaluated,
     feasible: found.feasible + relaxing.found.feasible,
     late,
-    few: found.evaluated < FEW,
+    few: found.evaluated < ISLAND,
     missing: told.missing ?? [],
     complete: !isCut && (found.isComplete || (isTimed && !told.interrupted)),
     seed,
