@@ -75,7 +75,7 @@ describe('the page of designs', () => {
   });
 
   it('ends with how they trade off, and says what was calculated and dropped', () => {
-    expect(page.indexOf('What one costs in the other')).toBeGreaterThan(page.indexOf('The designs'));
+    expect(page.indexOf('Trade-offs')).toBeGreaterThan(page.indexOf('The designs'));
     expect(page).toContain('nothing here has run on a real prop');
     expect(page).toContain('2 designs dropped by the library: load: holding takes more than 50');
     expect(page).not.toContain('<script');
