@@ -1,6 +1,10 @@
 /** What is said first where no design is shown: whether a relaxed wish helps, and how far it was looked. */
 import type { Answer } from './answer.ts';
 
+/** Whether the nearest design's shortfalls are told: where wishes can be relaxed or designs were found, they mislead. */
+export const tellsNearest = ({ relaxed, front }: Pick<Answer, 'relaxed' | 'front'>): boolean =>
+  relaxed.length === 0 && front.shown.length === 0 && front.dropped.length === 0;
+
 type Lost = Pick<Answer, 'relaxed' | 'front' | 'missing' | 'complete' | 'few'>;
 
 /** A sentence or two, above the wishes, the shortfalls or the reasons that it speaks of. */

@@ -8,6 +8,7 @@ import type { RigFiles } from '../../rig/read.ts';
 import { type Outcome, type Search, WHOLE, outcome } from '../../design/search/search.ts';
 import { writeSearch } from '../../design/search/state.ts';
 import { AT } from '../../design/figures.ts';
+import { tellsNearest } from '../../design/lost-words.ts';
 import { insteadWords, weakWords } from '../../design/short-words.ts';
 import { frontOf } from '../../design/shown.ts';
 import { FAULT_WORDS, shortOf } from '../../design/wishes.ts';
@@ -77,7 +78,7 @@ export async function answer(
     subject,
     front,
     relaxed: relaxing.relaxed,
-    nearest: relaxing.relaxed.length > 0 || front.shown.length > 0 ? [] : shortWords(subject, found),
+    nearest: tellsNearest({ relaxed: relaxing.relaxed, front }) ? shortWords(subject, found) : [],
     evaluated: found.evaluated + relaxing.evaluated,
     feasible: found.feasible + relaxing.found.feasible,
     late,

@@ -1,7 +1,7 @@
 /** What is said where no design is shown, in the terminal and on the page alike. */
 import { expect, it } from 'vitest';
 import type { Answer } from '../../../host/design/answer.ts';
-import { lostWords } from '../../../host/design/lost-words.ts';
+import { lostWords, tellsNearest } from '../../../host/design/lost-words.ts';
 
 const NONE = { shown: [], dropped: [], before_nm: {} };
 const WHOLE = { relaxed: [], front: NONE, missing: [], complete: true, few: false };
@@ -19,4 +19,10 @@ it.each<[string, Partial<Answer>, RegExp]>([
   ],
 ])('%s', (_, own, words) => {
   expect(lostWords({ ...WHOLE, ...own })).toMatch(words);
+});
+
+it('what the nearest falls short of is told only where no design was found and no wish helps', () => {
+  expect(tellsNearest({ relaxed: [], front: NONE })).toBe(true);
+  expect(tellsNearest({ relaxed: [], front: { ...NONE, dropped: [{ because: 'a', designs: 1 }] } })).toBe(false);
+  expect(tellsNearest({ relaxed: [{}] as unknown as Answer['relaxed'], front: NONE })).toBe(false);
 });
