@@ -1,10 +1,11 @@
 /**
  * Rigs of one drive side by side: what differs in their files, how far each goes and what stops it, what it works, draws and shakes
  * with, how large it is. Two figures are alike where they differ by less than they may be off: root of the sum of squares of what
- * each uncertain figure does (GUM: JCGM 100:2008, 5.1.2), those that both files have alike off in both at once (5.2.2).
+ * each uncertain figure does (GUM: JCGM 100:2008, 5.1.2), those that both files have alike off in both at once (5.2.2). Each is off
+ * either way, and the worse counts.
  */
 import { load } from '../load/load.ts';
-import type { LoadAnswer } from '../load/result.ts';
+import type { JointLoad, LoadAnswer } from '../load/result.ts';
 import { movesWords } from '../load/words.ts';
 import { homePosture } from '../physics/dynamics/places.ts';
 import { AXES, AXIS_NAMES, unitOf } from '../reach/axes.ts';
@@ -88,8 +89,10 @@ function lookAt(candidate: Candidate, answer: LoadAnswer): Looked {
   };
 }
 
-/** The largest share of any servo, moving or at the hardest place, and whose; a joint that is too fast has none. */
+/** The largest share of any servo, moving or at the hardest place, and whose; none where a plate hangs loose or a joint is too fast. */
 function mostUsed({ joints }: LoadAnswer): { readonly use: number | null; readonly joint: string } {
+  if (joints.some(({ worst }) => worst.loose))
+    return { use: null, joint: 'the plate hangs loose within the soft limits' };
   const fast = joints.find(({ along }) => along?.impossible === 'speed');
   if (fast) return { use: null, joint: `${fast.name} too fast for its servo` };
   const uses = joints.map(({ name, along, worst }) => ({ name, use: Math.max(along?.use ?? -1, worst.use ?? -1) }));
@@ -97,8 +100,11 @@ function mostUsed({ joints }: LoadAnswer): { readonly use: number | null; readon
   return best.use < 0 ? { use: null, joint: '' } : { use: best.use, joint: best.name };
 }
 
+/** '': of none it is known. */
 const mostHeld = ({ joints }: LoadAnswer): string =>
-  joints.reduce((a, b) => ((b.hold_use ?? -1) > (a.hold_use ?? -1) ? b : a)).name;
+  joints
+    .filter(({ hold_use }) => hold_use !== null)
+    .reduce<JointLoad | null>((a, b) => (a && a.hold_use! >= b.hold_use! ? a : b), null)?.name ?? '';
 
 type Row = Pick<FigureRow, 'name' | 'words' | 'group' | 'unit'>;
 
@@ -135,11 +141,13 @@ function rowOf(row: Row, looked: readonly Looked[]): FigureRow {
     const value = found.get(row.name) ?? NaN;
     return Number.isNaN(value) ? null : value;
   });
-  const isAlike = (i: number, j: number): boolean => {
+  const isAlike = (i: number, j: number): boolean | null => {
     const [a, b] = [values[i] ?? null, values[j] ?? null];
     if (a === null || b === null)
       return a === b && (looked[i]!.because.get(row.name) ?? '') === (looked[j]!.because.get(row.name) ?? '');
-    return Math.abs(a - b) <= Math.max(SHOWN[row.unit], unsureOf(row.name, looked[i]!, looked[j]!));
+    if (Math.abs(a - b) <= SHOWN[row.unit]) return true;
+    const unsure = unsureOf(row.name, looked[i]!, looked[j]!);
+    return unsure === null ? null : Math.abs(a - b) <= unsure;
   };
   const pairs = looked.flatMap((_, i) => looked.slice(i + 1).map((__, k) => [i, i + 1 + k] as const));
   return {
@@ -150,24 +158,32 @@ function rowOf(row: Row, looked: readonly Looked[]): FigureRow {
       i === 0 || values[i] === null || values[0] === null ? null : unsureOf(row.name, looked[0]!, other),
     ),
     same: looked.map((_, i) => isAlike(0, i)),
-    alike: pairs.every(([i, j]) => isAlike(i, j)),
+    alike: pairs.every(([i, j]) => isAlike(i, j) === true),
   };
 }
 
-/** How far the difference of two rigs' figures may be off. */
-function unsureOf(name: string, a: Looked, b: Looked): number {
+/** How far the difference of two rigs' figures may be off; null: cannot be told, since a rig that is so far off has no such figure. */
+function unsureOf(name: string, a: Looked, b: Looked): number | null {
   const paths = new Set([...a.effects, ...b.effects].map(({ path }) => path));
   let squares = 0;
   for (const path of paths) {
-    const [one, other] = [a, b].map((it) => effectAt(it, path, name));
-    squares += isShared(path, a.candidate, b.candidate) ? (one! - other!) ** 2 : one! ** 2 + other! ** 2;
+    const [one, other] = [changesAt(a, path, name), changesAt(b, path, name)];
+    const each = isShared(path, a.candidate, b.candidate)
+      ? [largest(one.map((change, way) => change - other[way]!))]
+      : [largest(one), largest(other)];
+    for (const off of each) squares += off ** 2;
   }
-  return Math.sqrt(squares);
+  const unsure = Math.sqrt(squares);
+  return Number.isFinite(unsure) ? unsure : null;
 }
 
-function effectAt({ effects }: Looked, path: string, name: string): number {
-  const by = effects.find((effect) => effect.path === path)?.by.get(name) ?? 0;
-  return Number.isFinite(by) ? by : 0;
+/** NaN where one is. */
+const largest = (changes: readonly number[]): number => Math.max(...changes.map(Math.abs));
+
+/** Where the figure at this path is larger, and where it is smaller; what it does not touch does not change. */
+function changesAt({ effects }: Looked, path: string, name: string): readonly number[] {
+  const effect = effects.find((one) => one.path === path);
+  return [effect?.more, effect?.less].map((changes) => changes?.get(name) ?? 0);
 }
 
 /** Both files have the figure alike, or neither has it: then it is off in both by as much. */

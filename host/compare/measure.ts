@@ -10,7 +10,8 @@ import { type Posture, postureAt } from '../physics/dynamics/places.ts';
 import { dimensionsOf } from '../reach/dimensions.ts';
 import { shownTravel, travelsOf } from '../reach/travels.ts';
 import { whatStops } from '../physics/kinematics/inverse.ts';
-import { HOME, type Platform, type Rig } from '../rig/rig.ts';
+import { plateRadius_mm } from '../rig/plates.ts';
+import { HOME, type Rig, toRad } from '../rig/rig.ts';
 import type { StoredStream } from '../stream/stored.ts';
 
 /** Plates and rods as they are built by hand (common practice), where the file does not say. */
@@ -20,11 +21,13 @@ const BUILT_DEG = 0.5;
 /** By name: twelve travels, use, hold, lowest_hz, hold_a, peak_a, sizes; NaN: not known. */
 export type Measured = ReadonlyMap<string, number>;
 
-/** What one figure of the rig may be off, and what that does to the measured ones. */
+/** How the measured figures change where one figure of the rig is off by as much as it may be; NaN: the rig has no such figure then. */
 export interface Effect {
   /** Key path in the file, as far as the figure has one of its own. */
   readonly path: string;
-  readonly by: Measured;
+  /** Where it is larger, and where it is smaller: not opposite where both are the worse way, as at a peak. */
+  readonly more: Measured;
+  readonly less: Measured;
 }
 
 /** The instants that decide, as `load` has found them. */
@@ -43,7 +46,7 @@ export function decidingOf(rig: Rig, { joints, supply }: LoadAnswer, stream: Sto
     const others = rig.joints.flatMap((joint) => {
       if (joint.kind === 'leg') return [];
       const shown = worst.at.joints[joint.name];
-      return [shown === undefined ? joint.home : (shown * Math.PI) / 180];
+      return [shown === undefined ? joint.home : toRad(shown)];
     });
     const at = postureAt(rig, pose, others);
     return at ? [at] : [];
@@ -100,14 +103,11 @@ function travels(rig: Rig): [string, number][] {
     ]);
 }
 
-const across = (platform: Platform, plate: 'base_mm' | 'moving_mm'): number =>
-  Math.max(...platform.legs.map(({ [plate]: [x, y] }) => Math.hypot(x, y)));
-
 function sizes({ platform }: Rig): [string, number][] {
   if (!platform) return [];
   return [
-    ['base_radius', across(platform, 'base_mm')],
-    ['plate_radius', across(platform, 'moving_mm')],
+    ['base_radius', plateRadius_mm(platform, 'base')],
+    ['plate_radius', plateRadius_mm(platform, 'moving')],
     ['height', platform.home_z_mm],
   ];
 }
@@ -115,12 +115,14 @@ function sizes({ platform }: Rig): [string, number][] {
 export const measured = (rig: Rig, deciding: Deciding): Measured =>
   new Map([...travels(rig), ...work(rig, deciding), ...sizes(rig)]);
 
-/** What is not in a pose's way at all, or is no length that is built. */
+/** Lengths and angles that are built: not soft limits, which are set, nor the pivot, which is chosen. */
 const isBuilt = (path: string): boolean => !/limit|pivot/.test(path);
 
 /** Effects of all figures that may be off. */
 export function effectsOf(rig: Rig, deciding: Deciding): Effect[] {
   const dimensions = rig.platform ? dimensionsOf(rig).filter(({ path }) => isBuilt(path)) : [];
+  const own = measured(rig, deciding);
+  const ownWork = new Map(work(rig, deciding));
   const built = dimensions.map(({ path, unit, value, change }): Effect => {
     const percent = rig.sources.get(path)?.within_percent ?? null;
     const taken =
@@ -128,20 +130,18 @@ export function effectsOf(rig: Rig, deciding: Deciding): Effect[] {
         ? BUILT_MM
         : unit === 'deg'
           ? BUILT_DEG
-          : (100 * BUILT_MM) / (across(rig.platform!, 'base_mm') || 1);
+          : (100 * BUILT_MM) / (plateRadius_mm(rig.platform!, 'base') || 1);
     const off = percent === null ? taken : (value * percent) / 100;
-    const at = (to: number): Measured => measured(change(rig, to), deciding);
-    return { path, by: halfOf(at(value + off), at(value - off)) };
+    const at = (to: number): Measured => changeTo(measured(change(rig, to), deciding), own);
+    return { path, more: at(value + off), less: at(value - off) };
   });
   const weighed = figuresOf(rig).map(({ path, within_percent, changed }): Effect => {
     const off = Math.min(within_percent, 99) / 100;
-    const at = (factor: number): Measured => new Map(work(changed(factor), deciding));
-    return { path, by: halfOf(at(1 + off), at(1 - off)) };
+    const at = (factor: number): Measured => changeTo(new Map(work(changed(factor), deciding)), ownWork);
+    return { path, more: at(1 + off), less: at(1 - off) };
   });
   return [...built, ...weighed];
 }
 
-/** Half of the difference: what a figure that is off moves, with its sign. */
-function halfOf(more: Measured, less: Measured): Measured {
-  return new Map([...more].map(([name, value]) => [name, (value - (less.get(name) ?? NaN)) / 2]));
-}
+const changeTo = (to: Measured, from: Measured): Measured =>
+  new Map([...from].map(([name, value]) => [name, (to.get(name) ?? NaN) - value]));

@@ -20,16 +20,17 @@ export interface FigureRow {
   readonly unit: Unit;
   /** null: not known, or there is none. */
   readonly values: readonly (number | null)[];
-  /** What stops a travel, or the joint or motion that a figure is of; '' where there is nothing to say. */
+  /** What stops a travel, or the joint or motion that a figure is of, or why there is none; '' where there is nothing to say. */
   readonly because: readonly string[];
   /**
    * How far each may be off in its difference from the first rig's, as the figures it rests on are known; what both files have alike
-   * is off in both alike. null: of the first, and where a value is not known.
+   * is off in both alike. null: of the first, where a value is not known, and where that cannot be told: off by so much as it may be,
+   * a rig has no such value (no home, a servo that is too slow).
    */
   readonly unsure: readonly (number | null)[];
-  /** Differs from the first rig's by no more than it may be off. */
-  readonly same: readonly boolean[];
-  /** No two differ by more than they may be off. */
+  /** Differs from the first rig's by no more than it may be off; null: cannot be told. */
+  readonly same: readonly (boolean | null)[];
+  /** No two differ by more than they may be off; false as well where that cannot be told. */
   readonly alike: boolean;
 }
 

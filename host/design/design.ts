@@ -2,6 +2,7 @@
  * What a candidate of the design search is: the figures that a want leaves free, decoded, stock sizes already chosen. mm, rad, kg.
  * All else is as the base rig has it.
  */
+import { PAIRS_DEG } from '../rig/plates.ts';
 import { type Rig, type Vec3, toRad } from '../rig/rig.ts';
 
 /** A counterweight on a geared axis: so heavy, so far from the axis, opposite to what the axis carries (counterweight.ts). */
@@ -43,16 +44,7 @@ export interface Design {
   readonly axes: readonly AxisDesign[];
 }
 
-const PAIRS_DEG = [0, 120, 240] as const;
-
-/** The six joints of a symmetric plate. */
-export const ringPoints = (radius_mm: number, half_rad: number): Vec3[] =>
-  PAIRS_DEG.flatMap((pair_deg) =>
-    [-half_rad, half_rad].map((off): Vec3 => {
-      const azimuth = toRad(pair_deg) + off;
-      return [radius_mm * Math.cos(azimuth), radius_mm * Math.sin(azimuth), 0];
-    }),
-  );
+export { ringPoints } from '../rig/plates.ts';
 
 /** Azimuth of leg i's crank at angle 0. */
 export const azimuthOf = (i: number, facing: Design['facing']): number =>

@@ -19,9 +19,20 @@ const HALVINGS = 20;
 const CAUSES = { rod: 'its rod', stroke: 'its stroke', limit: 'its limit', rod_end: 'its rod ends' } as const;
 
 /** Null: every pose is in reach. */
-export function tooLarge(rig: Rig, { rows, size, ticks, dt_s }: SampledStream): TooLarge | null {
+export function tooLarge(rig: Rig, stream: SampledStream): TooLarge | null {
   let worst: TooLarge | null = null;
-  let share = 1;
+  // Reach need not hold all on the way home: a pose that is in reach may be out of it where it is smaller.
+  for (;;) {
+    const next = smaller(rig, stream, worst);
+    if (next === worst) return worst;
+    worst = next;
+  }
+}
+
+/** Once along the stream at the share so far, and at less of it from where that is out of reach. */
+function smaller(rig: Rig, { rows, size, ticks, dt_s }: SampledStream, before: TooLarge | null): TooLarge | null {
+  let worst = before;
+  let share = before?.share ?? 1;
   const scaled = (pose: readonly number[], by: number) =>
     whatStops(
       rig,

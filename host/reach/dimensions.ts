@@ -3,6 +3,7 @@
  * points but lie as symmetric ones do count as such; a home where the cranks stand level stays one.
  */
 import { levelHome } from '../rig/geometry.ts';
+import { ringPoints } from '../rig/plates.ts';
 import { type Joint, type Leg, type Platform, type Rig, type Vec3, toDeg, toRad } from '../rig/rig.ts';
 import type { Change } from './result.ts';
 
@@ -72,8 +73,6 @@ function withPlatform(rig: Rig, level: boolean, change: (platform: Platform) => 
   return { ...rig, platform: level ? { ...platform, home_z_mm: levelHome(platform) ?? NaN } : platform };
 }
 
-const PAIRS_DEG = [0, 0, 120, 120, 240, 240] as const;
-
 /** Radius (mm) and half angle (rad) of a symmetric plate; null: its points lie otherwise. */
 function ringOf(points: readonly Vec3[]): { readonly radius_mm: number; readonly half_rad: number } | null {
   const [first] = points;
@@ -84,12 +83,6 @@ function ringOf(points: readonly Vec3[]): { readonly radius_mm: number; readonly
   );
   return same && half_rad > 0 ? { radius_mm, half_rad } : null;
 }
-
-const ringPoints = (radius_mm: number, half_rad: number): Vec3[] =>
-  PAIRS_DEG.map((pair_deg, i) => {
-    const azimuth = toRad(pair_deg) + (i % 2 === 0 ? -half_rad : half_rad);
-    return [radius_mm * Math.cos(azimuth), radius_mm * Math.sin(azimuth), 0];
-  });
 
 function withPoints(platform: Platform, plate: Plate, points: readonly Vec3[]): Platform {
   const key = POINTS[plate];

@@ -1,7 +1,7 @@
 /** The page of `compare`: the rigs drawn to one scale, then tables of what differs in their figures, and in their files. */
 import { isPulse, shownValue } from '../compare/keys.ts';
 import type { Comparison, FigureRow, KeyRow } from '../compare/result.ts';
-import { GROUPS, valueWords } from '../compare/words.ts';
+import { GROUPS, UNTOLD, figureWords, sameMark } from '../compare/words.ts';
 import { HOME, type Rig } from '../rig/rig.ts';
 import { counted, together } from '../rig/words.ts';
 import { kept } from './draw/figures.ts';
@@ -99,10 +99,10 @@ function keysSection({ keys, rigs }: Comparison): Markup {
 }
 
 function figureRow(row: FigureRow): Markup {
-  const cells = row.values.map(
-    (value, i) =>
-      markup`<td class="${i > 0 && !row.alike && row.same[i] ? 'alike' : ''}"><span class="value">${i > 0 && !row.alike && row.same[i] ? '≈ ' : ''}${kept(valueWords(row, value))}</span>${row.because[i] ?? ''}</td>`,
-  );
+  const cells = row.values.map((_, i) => {
+    const [{ value, because }, mark] = [figureWords(row, i), sameMark(row, i)];
+    return markup`<td class="${mark === '≈ ' ? 'alike' : ''}"><span class="value">${mark}${kept(value)}</span>${because}</td>`;
+  });
   const same = row.alike ? markup`<span class="beside"> alike</span>` : null;
   return markup`<tr class="${row.alike ? 'alike' : 'differs'}"><th scope="row">${row.words}${same}</th>${cells}</tr>`;
 }
@@ -117,18 +117,19 @@ function figuresSection({ figures, rigs }: Comparison): Markup {
       ...rows.map(figureRow),
     ];
   });
+  const untold = figures.some((row) => rigs.some((_, i) => sameMark(row, i) === '? '));
   return markup`<section id="figures">
     <h2>What changes</h2>
-    <p class="lead">Alike, and ≈ beside the first rig: they differ by less than these figures may be off.</p>
+    <p class="lead">Alike, and ≈ beside the first rig: they differ by less than these figures may be off.${untold ? ` With ?: ${UNTOLD}.` : ''}</p>
     <div class="scroll"><table class="sides" style="--rigs: ${rigs.length}">${headRow('', rigs)}<tbody>${groups}</tbody></table></div>
   </section>`;
 }
 
 const NOTES = [
   'Travel is from home along one axis at a time, the others held, to the first stop. Use is the share of what a servo can give at that speed.',
-  'How far a figure may be off: dimensions as the rig file says, else 0.5 mm and 0.5 deg, as plates are built; masses and servo figures as the file says, else 10 %. The effects of all are added as squares; what two files have alike is off in both alike.',
+  'How far a figure may be off: dimensions as the rig file says, else 0.5 mm and 0.5 deg, as plates are built; masses and servo figures as the file says, else 10 %. Each is off either way, and the worse counts; the effects of all are added as squares; what two files have alike is off in both alike.',
   'Height is that of home: from the plane of the base’s joints to that of the plate’s. “design” counts from the base plate’s face, which lies beneath the joints.',
-  'Rods, plates and gears are rigid, so that a real prop swings slower.',
+  'Rods, plates and gears are taken as rigid: a real prop swings more slowly.',
 ];
 
 /** The whole page as text; rigs in the order of the answer. */

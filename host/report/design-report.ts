@@ -2,8 +2,10 @@
 import type { Answer } from '../design/answer.ts';
 import { asBuiltWords, doneWords } from '../design/as-built.ts';
 import { leftAloneWords } from '../design/left-alone.ts';
+import { lostWords } from '../design/lost-words.ts';
 import type { Shown } from '../design/shown.ts';
-import { type ToBuy, toBuy } from '../design/to-buy.ts';
+import { type AxisWords, type ToBuy, toBuy } from '../design/to-buy.ts';
+import type { Want } from '../design/want/want.ts';
 import { capital, counted, short } from '../rig/words.ts';
 import { DESIGN_STYLE } from './design-style.ts';
 import { designFigures } from './draw/design-figures.ts';
@@ -34,22 +36,17 @@ const found = (answer: Answer): Markup => {
   ${tableSection(answer)} ${tradeSection(answer)}`;
 };
 
-function lost({ subject, relaxed, nearest, front, few, complete }: Answer): Markup {
+function lost(answer: Answer): Markup {
+  const { subject, relaxed, nearest, front } = answer;
   const wishes = relaxed.map(({ words, by, possible }) =>
     kept(`${words}${possible === null ? '' : ` (${percent(by)})`}.`),
   );
-  const words =
-    relaxed.length > 0
-      ? 'Relaxing one of these wishes is enough, the smallest step first; all others stay as asked.'
-      : few || !complete
-        ? `${complete ? 'Too few designs were looked at to tell' : 'It was stopped before all of it was done'}: the one that comes nearest falls short of these.`
-        : 'No single wish is enough: the design that comes nearest falls short of these together.';
   const dropped = front.dropped.map(({ because, designs }) =>
     kept(`${counted(designs, 'design')} dropped: ${because}.`),
   );
   return markup`<header id="verdict">
     <h1>${subject.want.name}: no design does all that was asked</h1>
-    <p class="lead">${words}</p>
+    <p class="lead">${lostWords(answer)}</p>
     ${list([...wishes, ...nearest.map((own) => kept(`${own}.`)), ...dropped])}
   </header>`;
 }
@@ -79,29 +76,27 @@ function tableSection(answer: Answer): Markup {
   </section>`;
 }
 
+type WantedAxis = Want['axes'][number];
+
 interface Column {
   readonly head: string;
   readonly cell: (own: Shown) => Markup;
 }
 
+const column = (head: string, of: (own: Shown) => readonly [string, ...string[]]): Column => ({
+  head,
+  cell: (own) => cell(head, ...of(own)),
+});
+
+const unbroken = (words: string): string => words.replaceAll(' ', NO_BREAK);
+
 function columnsOf(answer: Answer): Column[] {
   const { subject, front } = answer;
   const { want } = subject;
-  const axes = wantedAxes(answer);
-  const column = (head: string, of: (own: Shown) => readonly [string, ...string[]]): Column => ({
-    head,
-    cell: (own) => cell(head, ...of(own)),
-  });
   const bought = (own: Shown): ToBuy => toBuy(want, own, front.before_nm);
   const priced = front.shown.some(({ judged }) => judged.price !== null);
   return [
-    column('travel', ({ judged, travel_share }) => [
-      travel_share === null ? '' : percent(travel_share),
-      ...axes.map((name) => {
-        const { minus, plus, unit } = judged.travel.find(({ axis }) => axis === name)!;
-        return `${name} ${number(minus, 1)} … ${figure(plus, unit, 1)}`.replaceAll(' ', NO_BREAK);
-      }),
-    ]),
+    travelColumn(wantedAxes(answer)),
     column('torque used', ({ judged: { use, hold_use, peak_a } }) => [
       use === null ? percent(hold_use) : percent(use),
       use === null ? 'to hold' : `${percent(hold_use)} to hold`,
@@ -110,33 +105,47 @@ function columnsOf(answer: Answer): Column[] {
     column('lowest frequency', ({ judged }) => [figure(judged.lowest_hz, 'Hz', 1)]),
     column('size', ({ judged: { size_mm }, volume_cm3 }) => [
       figure(volume_cm3, 'cm³', 0),
-      `base ${figure(2 * size_mm.base_radius, 'mm', 0)} wide`.replaceAll(' ', NO_BREAK),
-      `plate ${figure(2 * size_mm.plate_radius, 'mm', 0)} wide`.replaceAll(' ', NO_BREAK),
-      `${figure(size_mm.height, 'mm', 0)} high`.replaceAll(' ', NO_BREAK),
+      unbroken(`base ${figure(2 * size_mm.base_radius, 'mm', 0)} wide`),
+      unbroken(`plate ${figure(2 * size_mm.plate_radius, 'mm', 0)} wide`),
+      unbroken(`${figure(size_mm.height, 'mm', 0)} high`),
     ]),
-    column('cranks, rods, servos', (own) => {
-      const { crank, rod, servo } = bought(own);
-      return [
-        kept(crank === '' ? rod : `cranks ${crank}`),
-        kept(crank === '' ? '' : `rods ${rod}`),
-        servo.replaceAll(' ', NO_BREAK),
-        ...(priced ? [own.judged.price === null ? 'no price' : `price ${number(own.judged.price)}`] : []),
-      ];
-    }),
-    ...want.axes.map(({ joint: name, counterweight: weighed }, k) =>
-      column(weighed ? `${name}: counterweight` : name, (own) => {
-        const { counterweight, gear, servo, holds } = bought(own).axes[k]!;
-        return [
-          counterweight === '' ? '' : kept(counterweight),
-          gear === '' ? '' : `gear ${gear}`,
-          servo,
-          'holds at its hardest',
-          holds.replaceAll(' N', `${NO_BREAK}N`),
-        ];
-      }),
-    ),
+    partsColumn(bought, priced),
+    ...want.axes.map((axis, k) => axisColumn(axis, (own) => bought(own).axes[k]!)),
   ];
 }
+
+/** The share of what was asked, then how far along each of these axes. */
+const travelColumn = (axes: readonly string[]): Column =>
+  column('travel', ({ judged, travel_share }) => [
+    travel_share === null ? '' : percent(travel_share),
+    ...axes.map((name) => {
+      const { minus, plus, unit } = judged.travel.find(({ axis }) => axis === name)!;
+      return unbroken(`${name} ${number(minus, 1)} … ${figure(plus, unit, 1)}`);
+    }),
+  ]);
+
+const partsColumn = (bought: (own: Shown) => ToBuy, priced: boolean): Column =>
+  column('cranks, rods, servos', (own) => {
+    const { crank, rod, servo } = bought(own);
+    return [
+      kept(crank === '' ? rod : `cranks ${crank}`),
+      kept(crank === '' ? '' : `rods ${rod}`),
+      unbroken(servo),
+      ...(priced ? [own.judged.price === null ? 'no price' : `price ${number(own.judged.price)}`] : []),
+    ];
+  });
+
+const axisColumn = ({ joint, counterweight: weighed }: WantedAxis, bought: (own: Shown) => AxisWords): Column =>
+  column(weighed ? `${joint}: counterweight` : joint, (own) => {
+    const { counterweight, gear, servo, holds } = bought(own);
+    return [
+      counterweight === '' ? '' : kept(counterweight),
+      gear === '' ? '' : `gear ${gear}`,
+      servo,
+      'holds at its hardest',
+      holds.replaceAll(' N', `${NO_BREAK}N`),
+    ];
+  });
 
 /** Names of the axes that something was asked of; without such, all. */
 function wantedAxes({ subject, front }: Answer): string[] {
@@ -165,14 +174,21 @@ function tradeSection({ subject, front }: Answer): Markup | null {
   const objectives = front.shown.map((own) => own.objectives);
   const chart = (width: number): Markup => tradeChart(subject.want.better, objectives, width);
   return markup`<section id="trade">
-    <h2>What one costs in the other</h2>
+    <h2>Trade-offs</h2>
     <p class="lead">A column for each design, by its number; the higher its mark, the better it is in that row, and a filled mark is the best.</p>
     <figure class="wide">${chart(720)}</figure>
     <figure class="narrow">${chart(340)}</figure>
   </section>`;
 }
 
-function restsSection({ subject, front, seed, complete }: Answer): Markup {
+/** What of the search was not done. */
+function partWords({ complete, missing }: Answer): string {
+  if (missing.length > 0) return ` Not all that was planned: ${missing.join(', ')}.`;
+  return complete ? '' : ' It was stopped before all of it was done.';
+}
+
+function restsSection(answer: Answer): Markup {
+  const { subject, front, seed } = answer;
   const { margins, must, clearance, firm } = subject.want;
   const alone = leftAloneWords(subject.want, front.shown);
   return markup`<section id="rests">
@@ -180,8 +196,7 @@ function restsSection({ subject, front, seed, complete }: Answer): Markup {
     ${list(
       [
         `Torque and frequencies are with ${short(100 * margins.heavier, 0)} % more weight and ${short(100 * margins.less_voltage, 0)} % less voltage; at most ${percent(firm.use)} of a servo to move and ${percent(firm.hold_use)} to hold.`,
-        '“load” of a design has neither of these margins; it looks everywhere within the soft limits, here holding is at home and in the corners of what is asked at once. What a joint holds at its hardest is as “load” says, in the given rig and in the design.',
-        'Height is from the base plate’s face to the moving plate or its rod ends, at home.',
+        '“load” of a design uses no margins and looks everywhere within the soft limits; “to hold” here is at home and in the corners of what is asked at once. What a joint holds at its hardest is as “load” says, in the given rig and in the design.',
         'Travels are from home, each alone with the others held. Every design was read, checked and judged again by what “check”, “reach” and “load” use.',
         ...(must.follow
           ? [
@@ -201,7 +216,7 @@ function restsSection({ subject, front, seed, complete }: Answer): Markup {
         ...front.dropped.map(
           ({ because, designs }) => `${counted(designs, 'design')} dropped by the library: ${because}.`,
         ),
-        `Seed ${String(seed)}: the same search finds the same designs.${complete ? '' : ' It was stopped before all of it was done.'}`,
+        `Seed ${String(seed)}: the same search finds the same designs.${partWords(answer)}`,
       ].map(kept),
     )}
     ${SAFETY}

@@ -5,13 +5,13 @@
 import { type Leg, type Platform, type Vec3, HOME, toRad } from './rig.ts';
 import { givenClearance } from './clearance.ts';
 import { crankAngle, legVector } from './legs.ts';
+import { PAIRS_DEG } from './plates.ts';
 import type { Say } from './problem.ts';
 import { cross, sub } from './rotation.ts';
 import type { PlateFile, PlatformFile } from './schema.ts';
 import type { Sources } from './sources.ts';
 import { short } from './words.ts';
 
-const PAIR_AZIMUTHS_DEG = [0, 120, 240] as const;
 const radians = ([x, y, z]: Vec3): Vec3 => [toRad(x), toRad(y), toRad(z)];
 
 /** Null when there is no height for home; then it has been said. */
@@ -92,7 +92,7 @@ function points(plate: PlateFile, path: string, sources: Sources): readonly Vec3
   if (plate.points_mm) return plate.points_mm;
   const radius_mm = sources.take(`${path}.radius_mm`, plate.radius_mm) ?? NaN;
   const half_deg = sources.take(`${path}.half_angle_deg`, plate.half_angle_deg) ?? NaN;
-  return PAIR_AZIMUTHS_DEG.flatMap((pair_deg) =>
+  return PAIRS_DEG.flatMap((pair_deg) =>
     [pair_deg - half_deg, pair_deg + half_deg].map((deg): Vec3 => [
       radius_mm * Math.cos(toRad(deg)),
       radius_mm * Math.sin(toRad(deg)),
@@ -106,7 +106,7 @@ function azimuthDeg(file: PlatformFile, i: number): number {
   const { crank_azimuth_deg: azimuth } = file;
   if (typeof azimuth === 'object') return azimuth[i] ?? NaN;
   const side = i % 2 === 0 ? -90 : 90;
-  return (PAIR_AZIMUTHS_DEG[i >> 1] ?? NaN) + (azimuth === 'outward' ? side : -side);
+  return (PAIRS_DEG[i >> 1] ?? NaN) + (azimuth === 'outward' ? side : -side);
 }
 
 const STEPS = 1024;

@@ -1,4 +1,5 @@
 /** What of a platform can be estimated: figures of the rig file that its pose depends on, and the platform with other figures in their place. */
+import { PAIRS_DEG } from '../../rig/plates.ts';
 import { type Leg, type Platform, type Rig, type Vec3, toDeg, toRad } from '../../rig/rig.ts';
 
 export interface GeometryFigure {
@@ -40,8 +41,6 @@ const HALF_ANGLE_DEG = 1;
 /** A horn set by eye: a degree of 10 µs, or half a millimetre of an actuator. */
 const CENTRE_DEG = 1;
 const CENTRE_MM = 0.5;
-/** Pair azimuths of a symmetric plate (DEVELOPERS.md, "Frames"). */
-const PAIRS_DEG = [0, 120, 240] as const;
 /** A plate counts as symmetric where its joints lie on the ring to this: rounding, no ruler. */
 const ON_RING_MM = 1e-9;
 

@@ -1,7 +1,7 @@
 /** What `compare` prints: keys that differ, figures that differ, and what is alike. */
 import { shownValue } from '../../compare/keys.ts';
 import type { Comparison, FigureRow } from '../../compare/result.ts';
-import { GROUPS, valueWords } from '../../compare/words.ts';
+import { GROUPS, UNTOLD, figureWords, sameMark } from '../../compare/words.ts';
 import { counted, together } from '../../rig/words.ts';
 import { type Io, coloursOf, widthOf } from '../io.ts';
 import { labelled, table } from '../output.ts';
@@ -28,9 +28,8 @@ const columns = (head: string, rigs: readonly string[]) => [
 ];
 
 const cell = (row: FigureRow, i: number): string => {
-  const because = row.because[i] ?? '';
-  const same = i > 0 && row.same[i] === true ? '≈ ' : '';
-  return `${same}${valueWords(row, row.values[i] ?? null)}${because === '' ? '' : ` (${because})`}`;
+  const { value, because } = figureWords(row, i);
+  return `${sameMark(row, i)}${value}${because === '' ? '' : ` (${because})`}`;
 };
 
 function figureTables({ rigs, figures }: Comparison): string[] {
@@ -50,7 +49,7 @@ function figureTables({ rigs, figures }: Comparison): string[] {
 function alikeWords(figures: readonly FigureRow[]): string | null {
   const alike = figures.filter((row) => row.alike);
   if (alike.length === 0) return null;
-  const words = alike.map((row) => `${row.words} ${valueWords(row, row.values[0] ?? null)}`);
+  const words = alike.map((row) => `${row.words} ${figureWords(row, 0).value}`);
   return alike.length === figures.length ? `everything: ${together(words)}` : together(words);
 }
 
@@ -63,10 +62,9 @@ export function compareWords(answer: Comparison, report: string | null, io: Io):
   const some = rigs.length > 2 && figures.some((row) => !row.alike && row.same.slice(1).includes(true));
   const rows = [
     ...(some ? [['≈', `alike with ${rigs[0] ?? ''}: it differs by less than it may be off`] as const] : []),
-    ...(alike === null ? [] : [['alike', `${alike}: what differs is less than it may be off`] as const]),
-    ...(over.length > 0
-      ? [['beware', `${together(over)}: out of limits, "posewright load" says of what`] as const]
-      : []),
+    ...(figures.some((row) => rigs.some((_, i) => sameMark(row, i) === '? ')) ? [['?', UNTOLD] as const] : []),
+    ...(alike === null ? [] : [['alike', `${alike}: differences are within what they may be off`] as const]),
+    ...(over.length > 0 ? [['beware', `${together(over)}: out of limits, "posewright load" says where`] as const] : []),
     ...(report === null ? [] : [['see also', `${report} shows it in pictures`] as const]),
   ];
   const notes = rows.length > 0 ? `\n\n${labelled(rows, widthOf(io.stdout))}` : '';

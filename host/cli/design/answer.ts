@@ -9,12 +9,14 @@ import type { RigFiles } from '../../rig/read.ts';
 import { type Outcome, type Search, WHOLE, outcome } from '../../design/search/search.ts';
 import { writeSearch } from '../../design/search/state.ts';
 import { AT } from '../../design/figures.ts';
+import { tellsNearest } from '../../design/lost-words.ts';
 import { insteadWords, weakWords } from '../../design/short-words.ts';
 import { frontOf } from '../../design/shown.ts';
 import { FAULT_WORDS, shortOf } from '../../design/wishes.ts';
 import { renderDesignReport } from '../../report/design-report.ts';
 import type { ExitCode, Io } from '../io.ts';
 import { printJson, refuse } from '../output.ts';
+import { ISLAND } from './beginning.ts';
 import { answerJson } from './json.ts';
 import { FRONT, PAGE, writeResults } from './result-folder.ts';
 import type { NamedText } from './want-file.ts';
@@ -24,8 +26,6 @@ import { answerWords } from './words.ts';
 const EACH = 2000;
 /** Points that the search ended with, to begin with: a crowd of them. */
 const KNOWN = 60;
-/** With fewer, a search that finds nothing tells little: what finds a front (measured). */
-const FEW = 6000;
 
 interface Looked extends Relaxing {
   /** Ctrl-C cut it short. */
@@ -67,7 +67,7 @@ export async function answer(
 ): Promise<ExitCode> {
   const found = outcome(searches);
   const first = frontOf(subject, found.front, told.files);
-  const seed = searches[0]!.plan.seed;
+  const { seed, islands } = searches[0]!.plan;
   const isLost = first.shown.length === 0 && found.feasible === 0;
   const relaxing =
     isLost && !told.interrupted
@@ -81,37 +81,48 @@ export async function answer(
   const { isCut } = relaxing;
   const late = relaxing.found.points.length > 0;
   const front = late ? frontOf(subject, relaxing.found.points, told.files) : first;
-  const isTimed = searches[0]!.plan.islands === null;
+  const isTimed = islands === null;
   const whole: Answer = {
     subject,
     front,
     relaxed: front.shown.length > 0 ? [] : relaxing.relaxed,
-    nearest: relaxing.relaxed.length > 0 || front.shown.length > 0 ? [] : shortWords(subject, found),
+    nearest: tellsNearest({ relaxed: relaxing.relaxed, front }) ? shortWords(subject, found) : [],
     evaluated: found.evaluated + relaxing.evaluated,
     feasible: found.feasible + relaxing.found.feasible,
     late,
-    few: found.evaluated < FEW,
+    few: found.evaluated < ISLAND,
     missing: told.missing ?? [],
     complete: !isCut && (found.isComplete || (isTimed && !told.interrupted)),
     seed,
   };
-  const json = answerJson(whole);
+  return tell(whole, searches, { ...told, isCut }, io);
+}
+
+/** Writes the answer into its folder, and says it. */
+function tell(
+  whole: Answer,
+  searches: readonly Search[],
+  { folder, texts, meshes, json, isCut }: Told & Pick<Looked, 'isCut'>,
+  io: Io,
+): ExitCode {
+  const { shown } = whole.front;
+  const document = answerJson(whole);
   const merged: Search = {
     ...searches[0]!,
     shard: searches.length > 1 ? WHOLE : searches[0]!.shard,
     islands: searches.flatMap(({ islands }) => islands).sort((a, b) => a.index - b.index),
   };
-  const problem = writeResults(told.folder, told.texts, [
-    ...front.shown.map(({ file, judged }) => ({ name: file, text: judged.text })),
-    ...(front.shown.length > 0 ? told.meshes : []),
-    { name: FRONT, text: `${JSON.stringify(json, null, 2)}\n` },
+  const problem = writeResults(folder, texts, [
+    ...shown.map(({ file, judged }) => ({ name: file, text: judged.text })),
+    ...(shown.length > 0 ? meshes : []),
+    { name: FRONT, text: `${JSON.stringify(document, null, 2)}\n` },
     { name: PAGE, text: renderDesignReport(whole) },
     { name: 'search.json', text: writeSearch(merged) },
   ]);
-  if (problem) return refuse(io, told.json, [problem]);
-  if (told.json) printJson(io, json);
-  else io.stdout.write(answerWords(whole, { folder: told.folder, isCut }, io));
-  return front.shown.length > 0 ? 0 : 1;
+  if (problem) return refuse(io, json, [problem]);
+  if (json) printJson(io, document);
+  else io.stdout.write(answerWords(whole, { folder, isCut }, io));
+  return shown.length > 0 ? 0 : 1;
 }
 
 /** What the design that comes nearest falls short of; of one that does not stand at home, torques and frequencies are not told. */

@@ -9,8 +9,8 @@ import { searchIn } from './result-folder.ts';
 type Begun = Search | { readonly problem: Problem };
 const refused = (name: string, words: string): Begun => ({ problem: problemOf(name, words) });
 
-/** Of an island: what finds a front (measured); three of them are merged. */
-const ISLAND = 6000;
+/** Evaluations of an island: what finds a front (measured), so that fewer that find nothing tell little; three of them are merged. */
+export const ISLAND = 6000;
 const ISLANDS = 3;
 
 /** @param subject digest of what is wanted */

@@ -1,6 +1,7 @@
 /** `posewright design`: from what a character must do to geometries and servos that do it, before metal is cut. */
 import type { Command } from 'commander';
 import { describeProblem, subjectOf } from '../../design/problem-of.ts';
+import { SPREAD } from '../../design/search/island.ts';
 import type { Search } from '../../design/search/search.ts';
 import { writeSearch } from '../../design/search/state.ts';
 import { wantSchemaJson } from '../../design/want/read.ts';
@@ -10,7 +11,7 @@ import { printJson, printProblems, refuse } from '../output.ts';
 import { answer } from './answer.ts';
 import { beginning } from './beginning.ts';
 import { registerMerge } from './merge.ts';
-import { type Asked, LEAST_EVALUATIONS, type Options, readOptions } from './options.ts';
+import { type Asked, type Options, readOptions } from './options.ts';
 import { refusedFolder, refusedMeshes, writeAsked, writeState } from './result-folder.ts';
 import { openEvaluator, searchOn } from './searching.ts';
 import { type WantInput, readWantFile } from './want-file.ts';
@@ -40,7 +41,7 @@ export function registerDesign(program: Command, io: Io, done: Done): void {
     .option('--want <file>', 'the want file (YAML); - for standard input')
     .option('-o, --output <folder>', 'the folder for the designs')
     .option('--seed <n>', 'random seed: the same seed finds the same designs (1 unless said)')
-    .option('--evaluations <n>', `designs to look at (18000 unless said; ${String(LEAST_EVALUATIONS)} or more)`)
+    .option('--evaluations <n>', `designs to look at (18000 unless said; ${String(SPREAD)} or more)`)
     .option('--minutes <n>', 'look for so long instead')
     .option('--workers <n>', 'threads (as many as there are cores unless said)')
     .option('--shard <k/n>', 'only this share of the search, to be merged: at most one shard for each 6000 evaluations')

@@ -1,6 +1,8 @@
 /** The answer of `design` as a JSON document: DIR/front.json too. Lengths mm, angles degrees. */
 import type { Answer } from '../../design/answer.ts';
+import type { Design } from '../../design/design.ts';
 import type { Shown } from '../../design/shown.ts';
+import { toDeg } from '../../rig/rig.ts';
 
 /** Up to six decimals, no -0; what is no finite number stays so, and JSON has null for it. */
 const neat = (value: number): number => Number(value.toFixed(6)) + 0;
@@ -63,12 +65,28 @@ const shownJson = ({ file, name, why, binds, design, judged, robust, travel_shar
   price: maybe(judged.price),
   size_mm: Object.fromEntries(Object.entries(judged.size_mm).map(([key, value]) => [key, neat(value)])),
   volume_cm3: neat(volume_cm3),
-  crank_mm: neat(design.crank_mm),
-  rod_mm: neat(design.rod_mm),
+  ...legsJson(design),
   servo: judged.rig.joints[0]?.servo.name ?? null,
-  axes: design.axes.map(({ joint, gear_ratio, counterweight }) => ({ joint, gear_ratio, counterweight })),
+  axes: design.axes.map(({ joint, gear_ratio, counterweight }) => ({
+    joint,
+    gear_ratio,
+    counterweight,
+    servo: judged.rig.joints.find(({ name }) => name === joint)?.servo.name ?? null,
+  })),
   peak_a: maybe(judged.peak_a),
   axis_hold_nm: Object.fromEntries(Object.entries(judged.axis_hold_nm).map(([key, value]) => [key, neat(value)])),
   robust: maybe(robust),
   left_alone: judged.left_alone,
 });
+
+/** Cranks and rods, or the actuators' shortest and longest pin to pin; soft limits where they are not as given. */
+function legsJson({ crank_mm, rod_mm, stroke_mm, limits }: Design) {
+  return stroke_mm
+    ? { crank_mm: null, rod_mm: null, stroke_mm: stroke_mm.map(neat), limits_mm: limits && limits.map(neat) }
+    : {
+        crank_mm: neat(crank_mm),
+        rod_mm: neat(rod_mm),
+        stroke_mm: null,
+        limits_deg: limits && limits.map((limit) => neat(toDeg(limit))),
+      };
+}

@@ -1,4 +1,5 @@
 /** What may be said to `design`, read and checked before any file is. */
+import { SPREAD } from '../../design/search/island.ts';
 import type { Shard } from '../../design/search/search.ts';
 import { type Problem, problemOf } from '../output.ts';
 
@@ -31,8 +32,6 @@ export interface Asked {
   readonly force: boolean;
 }
 
-/** What an island begins with (design/search/island.ts). */
-export const LEAST_EVALUATIONS = 300;
 const MOST_SEED = 2 ** 31 - 1;
 const MOST_WORKERS = 256;
 
@@ -52,7 +51,7 @@ export function readOptions(options: Options): Asked | { readonly problems: read
     problems.push(problemOf('--want', 'is missing: which want file? For example: --want owl-neck.yaml'));
   if (output === undefined) problems.push(problemOf('-o', 'is missing: into which folder? For example: -o neck'));
   const seed = number('--seed', options.seed, 0, MOST_SEED, true);
-  const evaluations = number('--evaluations', options.evaluations, LEAST_EVALUATIONS, 1e9, true);
+  const evaluations = number('--evaluations', options.evaluations, SPREAD, 1e9, true);
   const minutes = number('--minutes', options.minutes, 0.01, 100_000, false);
   const workers = number('--workers', options.workers, 1, MOST_WORKERS, true);
   const shard = shardOf(options.shard, problems);

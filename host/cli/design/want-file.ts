@@ -5,7 +5,7 @@ import { dirname, join } from 'node:path';
 import { baseText, resolveWant } from '../../design/want/resolve.ts';
 import { readWant } from '../../design/want/read.ts';
 import type { WantFile } from '../../design/want/schema.ts';
-import type { Want } from '../../design/want/want.ts';
+import type { Must, Want } from '../../design/want/want.ts';
 import { readDocument } from '../../rig/document.ts';
 import { isWant, readRig } from '../../rig/read.ts';
 import type { Rig } from '../../rig/rig.ts';
@@ -36,11 +36,18 @@ export interface WantInput {
   readonly warnings: readonly Problem[];
 }
 
-export type WantRead = WantInput | { readonly problems: readonly Problem[] };
+export type WantRead = WantInput | NotRead;
 
 export const WANT_NAME = 'want.yaml';
 
 const isError = ({ severity }: Problem): boolean => severity === 'error';
+
+interface NotRead {
+  readonly problems: readonly Problem[];
+}
+
+/** A problem of the want file at a key. */
+type At = (message: string, ...keys: string[]) => Problem;
 
 export async function readWantFile(path: string, io: Io): Promise<WantRead> {
   const file = shownName(path);
@@ -52,43 +59,56 @@ export async function readWantFile(path: string, io: Io): Promise<WantRead> {
   const folder = isStdin(path) ? '.' : dirname(path);
   const { from } = reading.file;
   const { follow: stream } = reading.file.must;
-  const lineOf = (...keys: string[]): number => reading.document?.lineOf(keys) ?? 0;
-  const at = (message: string, ...keys: string[]): Problem => ({
+  const at: At = (message, ...keys) => ({
     ...problemOf(file, message),
     path: keys.join('.'),
-    line: lineOf(...keys),
+    line: reading.document?.lineOf(keys) ?? 0,
   });
-  const away = [
-    ...(isBeside(from) ? [] : [at(beside(from), 'from')]),
-    ...(stream === undefined || isBeside(stream) ? [] : [at(beside(stream), 'must', 'follow')]),
-  ];
+  const away = awayOf(from, stream, at);
   if (away.length > 0) return { problems: away };
   const rigPath = join(folder, from);
-  const given = await readText(rigPath, io);
-  if ('fault' in given) return { problems: [at(`${from}: ${given.fault}`, 'from')] };
-  if (isWant(readDocument(given.text, from).document?.data ?? {})) return { problems: [at(wantWords(from), 'from')] };
-  const base = baseOf(reading.file, given.text, rigPath);
+  const base = await readBase(reading.file, rigPath, at, io);
   if (!('rig' in base)) return base;
-  const { rig, text, problems } = base;
-  const followed = stream === undefined ? null : await readStreamFile(join(folder, stream), rig, io);
-  if (followed && !followed.source) return { problems: followed.problems };
-  const stored = followed?.source ? await storeStream(followed.source, rig) : null;
-  const resolved = resolveWant(
-    reading,
-    { rig, text },
-    stored && stream !== undefined ? { name: stream, stored } : null,
-  );
+  const follow = stream === undefined ? null : await readFollowed(stream, folder, base.rig, io);
+  if (follow && 'problems' in follow) return follow;
+  const resolved = resolveWant(reading, base, follow);
   const told = resolved.problems.map(inFile);
   if (!resolved.want) return { problems: told };
-  const meshes = meshesOf(rig, rigPath);
+  const meshes = meshesOf(base.rig, rigPath);
   const texts = [
     { name: WANT_NAME, text: read.text },
-    { name: from, text: given.text },
+    { name: from, text: base.given },
     ...meshes.map(({ name, text: bytes }) => ({ name: join(dirname(from), name), text: bytes })),
     ...(stream === undefined ? [] : [{ name: stream, text: readFileSync(join(folder, stream), 'utf8') }]),
   ];
-  const warnings = [...told, ...problems];
+  const warnings = [...told, ...base.problems];
   return { want: resolved.want, texts, meshes, digest: digestOf(texts), rig: rigPath, warnings };
+}
+
+/** Files that are named and are not beside the want file. */
+const awayOf = (from: string, stream: string | undefined, at: At): Problem[] => [
+  ...(isBeside(from) ? [] : [at(beside(from), 'from')]),
+  ...(stream === undefined || isBeside(stream) ? [] : [at(beside(stream), 'must', 'follow')]),
+];
+
+/** The rig that a want file begins from, and its file's text as given. */
+async function readBase(want: WantFile, path: string, at: At, io: Io): Promise<(Base & { given: string }) | NotRead> {
+  const { from } = want;
+  const given = await readText(path, io);
+  if ('fault' in given) return { problems: [at(`${from}: ${given.fault}`, 'from')] };
+  if (isWant(readDocument(given.text, from).document?.data ?? {})) return { problems: [at(wantWords(from), 'from')] };
+  const base = baseOf(want, given.text, path);
+  return 'rig' in base ? { ...base, given: given.text } : base;
+}
+
+async function readFollowed(
+  name: string,
+  folder: string,
+  rig: Rig,
+  io: Io,
+): Promise<NonNullable<Must['follow']> | NotRead> {
+  const { source, problems } = await readStreamFile(join(folder, name), rig, io);
+  return source ? { name, stored: await storeStream(source, rig) } : { problems };
 }
 
 /** Each once, as it was just read. */
@@ -102,13 +122,13 @@ function meshesOf({ parts }: Rig, path: string): NamedText[] {
 }
 
 /** The given rig with what the want file fixes of it, and the warnings of the rig as given. */
-function baseOf(
-  want: WantFile,
-  given: string,
-  path: string,
-):
-  | { readonly rig: Rig; readonly text: string; readonly problems: readonly Problem[] }
-  | { readonly problems: readonly Problem[] } {
+interface Base {
+  readonly rig: Rig;
+  readonly text: string;
+  readonly problems: readonly Problem[];
+}
+
+function baseOf(want: WantFile, given: string, path: string): Base | NotRead {
   const base = readRig(given, undefined, filesBeside(path));
   const problems = base.problems.map((problem): Problem => ({ file: path, ...problem }));
   if (!base.rig || problems.some(isError)) return { problems };

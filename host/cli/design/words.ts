@@ -5,6 +5,7 @@ import type { Shown } from '../../design/shown.ts';
 import { asBuiltPercent, asBuiltWords, doneWords, isShortAsBuilt } from '../../design/as-built.ts';
 import { toBuy } from '../../design/to-buy.ts';
 import { leftAloneWords } from '../../design/left-alone.ts';
+import { lostWords } from '../../design/lost-words.ts';
 import { short } from '../../rig/words.ts';
 import { type Io, widthOf } from '../io.ts';
 import { type Row, labelled, table } from '../output.ts';
@@ -24,7 +25,7 @@ export function answerWords(answer: Answer, { folder, isCut }: Results, io: Io):
 
 function searched({ evaluated, feasible, complete, late, missing, seed }: Answer): string {
   const looked = `${grouped(evaluated)} designs looked at, ${grouped(feasible)} ${feasible === 1 ? 'holds' : 'hold'} what was asked; seed ${String(seed)}`;
-  if (late) return `${looked}; few hold, and they were found late: more --evaluations find better ones`;
+  if (late) return `${looked}; only a few hold it all, found at the end: more --evaluations will find better ones`;
   if (missing.length > 0) return `${looked}; not all that was planned: ${missing.join(', ')}`;
   return complete ? looked : `${looked}; not all that was planned: --resume goes on`;
 }
@@ -121,12 +122,12 @@ function filledTable(heads: readonly string[], rows: readonly (readonly string[]
 function columnWords({ subject, front }: Answer): string {
   const { margins, axes, must } = subject.want;
   const spare = `with ${percent(margins.heavier)} more weight and ${percent(margins.less_voltage)} less voltage`;
-  const uses = `${must.follow ? `use (along ${must.follow.name}), ` : ''}holding (at home and in the corners of what is asked at once) and lowest are ${spare}, which “load” of a file has not`;
+  const uses = `${must.follow ? `use (along ${must.follow.name}), ` : ''}holding (at home and in the corners of what is asked at once) and lowest are ${spare}; “load” adds neither`;
   const holds =
     axes.length > 0 && front.shown.length > 0
       ? `; holds is what “load” calls hardest: anywhere within the soft limits, without these margins, in the given rig → in the design`
       : '';
-  return `travel is the least of what is asked; ${uses}${holds}; height is from the base plate’s face at home; where a leg could not hold everywhere in the soft limits, ${spare}, they are drawn in until it does`;
+  return `travel: the smallest of the travels asked, as a share of what was asked; ${uses}${holds}; height is from the base plate’s face at home; where a leg could not hold everywhere in the soft limits, ${spare}, they are drawn in until it does`;
 }
 
 const droppedRows = (dropped: Answer['front']['dropped']): Row[] =>
@@ -143,16 +144,6 @@ function basedOn({ subject }: Answer): string {
       ? `; as built: joints off by ${short(must.built_within_mm, 2)} mm (1 sigma), 95 of 100 go at least so much of what was asked`
       : '';
   return `calculated, nothing here has run; collisions with simple bodies${assumed}${built}`;
-}
-
-function lostWords({ relaxed, front, complete, missing, few }: Answer): string {
-  if (relaxed.length > 0) return 'Each by itself is enough, the smallest step first:';
-  if (front.dropped.length > 0) return 'Designs were found, and the library agrees with none of them:';
-  if (missing.length > 0) return 'Shards are missing: the nearest design of the others falls short of these.';
-  if (!complete) return 'It was stopped early: the nearest design so far falls short of these.';
-  return few
-    ? 'Too few designs were looked at to tell: raise --evaluations. The nearest so far falls short of these.'
-    : 'No single wish is enough: the nearest design falls short of these together.';
 }
 
 function relaxWords(answer: Answer, isCut: boolean, io: Io): string {

@@ -60,7 +60,8 @@ const groupJson = (group: Group): Document => ({
       ...figuresJson(group.none_alone.gear.judged),
     },
   },
-  slower: group.slower && { times: group.slower.times, ...figuresJson(group.slower.judged) },
+  slower: group.slower?.found ? { times: group.slower.found.times, ...figuresJson(group.slower.found.judged) } : null,
+  slower_up_to_times: group.slower?.up_to ?? null,
 });
 
 export const servoJson = ({ ok, rig, stream, groups, misfits, out_of_reach, unweighed }: SizingAnswer): Document => ({

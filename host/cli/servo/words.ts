@@ -63,11 +63,13 @@ function smallerWords(group: Group): string {
 const enoughWords = (stream: string | null): string => (stream === null ? 'is enough to hold' : 'is enough');
 
 /** What was tried in vain for the class that it has, and how much slower it would do. */
-function lastWords({ none_alone: none, slower, now }: Group, stream: string | null): string[] {
-  const tempo = slower && `or in ${short(slower.times, 2)} times its time (${shareWords(slower.judged)})`;
+function lastWords({ none_alone: none, slower, now }: Group): string[] {
+  const found = slower?.found;
+  const tempo = found && `or in ${short(found.times, 2)} times its time (${shareWords(found.judged)})`;
   const later = tempo ? [`${tempo}: "posewright tune", then "posewright retime"`] : [];
-  const more = stream === null || slower ? '' : `; played slower ${now} would not do either`;
-  return [...(none ? [`${noneWordsOf(none)}${more}`] : []), ...later];
+  const neither =
+    slower && !found ? `; played slower, up to ${short(slower.up_to)} times its time, ${now} would not do either` : '';
+  return [...(none ? [`${noneWordsOf(none)}${neither}`] : []), ...later];
 }
 
 function noneWordsOf({ gear }: NonNullable<Group['none_alone']>): string {
@@ -90,8 +92,8 @@ function sentences(group: Group, stream: string | null): string[] {
       `${offerWords(own.offer)} ${enoughWords(stream)}: ${figures(own)}${worst}${smallerWords(group)}`,
       ...orWords(or),
     ];
-  const least_ = least ? `Would do: ${offerWords(least.offer)}, ${figures(least)}` : noneWords(group, needs);
-  return [`${shortWords(own, group)}. ${least_}`, ...orWords(or), ...lastWords(group, stream)];
+  const wouldDo = least ? `Would do: ${offerWords(least.offer)}, ${figures(least)}` : noneWords(group, needs);
+  return [`${shortWords(own, group)}. ${wouldDo}`, ...orWords(or), ...lastWords(group)];
 }
 
 function noneWords({ classes, unit }: Group, needs: number | null): string {
@@ -99,8 +101,8 @@ function noneWords({ classes, unit }: Group, needs: number | null): string {
   const names = classes.map(({ offer }) => offer.servo.name);
   const none = `None would do (${either(names)})`;
   return needs === null
-    ? `${none}, nor would a stronger one that is no quicker`
-    : `${none}: it takes ${noun} of ${sizingWords(needs, unit)} or more, as fast without load`;
+    ? `${none}, nor would a stronger one of the same speed`
+    : `${none}: it takes ${noun} of ${sizingWords(needs, unit)} or more, at the same no-load speed`;
 }
 
 /** Remedies of one class follow each other. */

@@ -31,7 +31,7 @@ export interface Island {
 }
 
 /** Spread points of Halton that every island begins with. */
-const SPREAD = 300;
+export const SPREAD = 300;
 const ASKED_AT_ONCE = 60;
 /** Of a front's budget: the share after which its ends are polished, one objective after the other. */
 const FRONT_SHARE = 0.9;

@@ -109,6 +109,13 @@ export function judge(joint: Joint, asked: Asked, help: Help = NO_HELP, ticks: T
   return { use, heat, margin: spent === 0 ? null : 1 / spent - 1, enough: short === null, short, at };
 }
 
+/** The worst of joints that share a class: one that is not known, then one that is too fast, then the one with the least margin. */
+export function worstOf<T extends Judged>(all: readonly T[]): T {
+  const rank = ({ enough, margin, use }: Judged): number =>
+    enough === null ? -Infinity : use === null ? -10 : (margin ?? Infinity);
+  return all.reduce((a, b) => (rank(b) < rank(a) ? b : a));
+}
+
 const known = (value: number): number | null => (Number.isNaN(value) ? null : value);
 
 /** What has to come down to 1: the larger of use over peak_use and heat; Infinity: too fast, or not known. */

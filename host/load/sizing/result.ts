@@ -60,7 +60,7 @@ export interface Group {
   readonly or: readonly Remedy[];
   /** Where its own class is not enough and no remedy was found for it alone; null: else, and of legs. */
   readonly none_alone: { readonly gear: NearestGear | null } | null;
-  /** Where its own class is not enough for the stream but would be for a slower one. */
+  /** Where its own class is not enough for the stream: whether it would be for a slower one; null: else, or not looked at. */
   readonly slower: Slower | null;
 }
 

@@ -9,7 +9,7 @@ import { Demand } from '../demand.ts';
 import { isWeighed } from '../load.ts';
 import { type Asked, askedOf } from './asked.ts';
 import { withServo } from './changed.ts';
-import { judge } from './judge.ts';
+import { judge, worstOf } from './judge.ts';
 import { nearestGear, remediesFor } from './remedies.ts';
 import { slowerFor } from './slower.ts';
 import type { ClassVerdict, Group, Offer, Remedy, SizingAnswer } from './result.ts';
@@ -100,15 +100,12 @@ function noneAlone(
   return { gear: nearestGear({ rig, joint, offer, all, stream: stream?.stored ?? null, arm_mm }) };
 }
 
-/** The worst of the joints that share it: one that is not known, then the one with the least margin. */
 function verdictOf(rig: Rig, offer: Offer, asked: readonly Asked[]): ClassVerdict {
   const each = asked.map((one): ClassVerdict => {
     const joint = rig.joints[one.joint]!;
     return { ...judge(withServo(joint, offer.servo), one), offer, worst: joint.name };
   });
-  const rank = ({ enough, margin, use }: ClassVerdict): number =>
-    enough === null ? -Infinity : use === null ? -10 : (margin ?? Infinity);
-  return each.reduce((a, b) => (rank(b) < rank(a) ? b : a));
+  return worstOf(each);
 }
 
 /** Cheapest where all have a price, else the one of least stall torque. */

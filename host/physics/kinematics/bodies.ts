@@ -5,6 +5,7 @@
  */
 import type { Clearance } from '../../rig/clearance.ts';
 import { legVector } from '../../rig/legs.ts';
+import { plateRadius_mm } from '../../rig/plates.ts';
 import type { Leg, Platform, Pose, Vec3 } from '../../rig/rig.ts';
 import { add, dot, mulVec, mulVecT, rpyMatrix, scale, sub } from '../../rig/rotation.ts';
 import { faceBehindRod_mm, inwardAlongShaft } from '../../rig/servo-body.ts';
@@ -88,7 +89,8 @@ function servoRooms(
   });
 }
 
-function servoBox({ base_mm: [x, y, z], azimuth_rad }: Leg, clearance: Clearance): Float64Array {
+/** The body of a leg's servo (boxes.ts). */
+export function servoBox({ base_mm: [x, y, z], azimuth_rad }: Leg, clearance: Clearance): Float64Array {
   const [long, high, deep] = clearance.servo_body_mm;
   const [ux, uy] = [Math.cos(azimuth_rad), Math.sin(azimuth_rad)];
   const middle = (faceBehindRod_mm(clearance) + deep / 2) * inwardAlongShaft(x, y, ux, uy);
@@ -118,19 +120,17 @@ function plateAt({ mount, pivot_mm, home_z_mm }: Platform, pose: Pose) {
   return { pivot, toBase, toOwn };
 }
 
-const plateRadius = ({ legs }: Platform): number => Math.max(...legs.map(({ moving_mm: [x, y] }) => Math.hypot(x, y)));
-
 /** The moving plate's face: see boxes.ts. */
 function plateDisc(platform: Platform, { plate_below_studs_mm: below }: Clearance, pose: Pose): Float64Array {
   const { pivot, toBase } = plateAt(platform, pose);
   const middle = add(pivot, toBase(sub([0, 0, -below], platform.pivot_mm)));
-  return Float64Array.of(...middle, ...toBase([0, 0, 1]), plateRadius(platform));
+  return Float64Array.of(...middle, ...toBase([0, 0, 1]), plateRadius_mm(platform, 'moving'));
 }
 
 function beneathPlate(platform: Platform, clearance: Clearance, point: Vec3, pose: Pose): number {
   const { pivot, toOwn } = plateAt(platform, pose);
   const [x, y, z] = add(toOwn(sub(point, pivot)), platform.pivot_mm);
-  const beside = Math.hypot(x, y) - plateRadius(platform);
+  const beside = Math.hypot(x, y) - plateRadius_mm(platform, 'moving');
   const high = z + clearance.plate_below_studs_mm;
   return beside <= 0 ? -high : Math.hypot(beside, high);
 }

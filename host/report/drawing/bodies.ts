@@ -2,15 +2,17 @@
  * The servos' bodies on the base plate: their outlines, whether they go through it, and what a builder must know of them, in words.
  * Only for rigs whose file has `platform.clearance`. Screw holes are not known and not drawn. Lengths mm, frame of the base.
  */
+import { servoBox } from '../../physics/kinematics/bodies.ts';
+import { boxToBox } from '../../physics/kinematics/boxes.ts';
 import { usualClearance } from '../../rig/clearance.ts';
 import type { Clearance } from '../../rig/clearance.ts';
-import type { Platform } from '../../rig/rig.ts';
+import type { Leg, Platform } from '../../rig/rig.ts';
 import { belowFace_mm, bodyCorners, faceBehindRod_mm } from '../../rig/servo-body.ts';
 import { short, together } from '../../rig/words.ts';
 
 type Point = readonly [x: number, y: number];
 
-/** Two bodies side by side without the room they need. */
+/** Two bodies without the room they need. */
 export interface Crowded {
   /** Both legs. */
   readonly joints: readonly [string, string];
@@ -37,11 +39,9 @@ export interface Bodies {
 export function bodiesOf({ drive, legs, clearance: given }: Platform): Bodies | null {
   if (drive !== 'crank' || !given) return null;
   const clearance = usualClearance(given);
-  const outlines = legs.map((leg) => bodyCorners(leg, clearance));
-  const heights = legs.map(({ base_mm }) => base_mm[2]);
-  const crowded = crowdedOf(outlines, heights, clearance);
+  const crowded = crowdedOf(legs, clearance);
   return {
-    outlines,
+    outlines: legs.map((leg) => bodyCorners(leg, clearance)),
     isCut: belowFace_mm(clearance) > TOUCH_MM,
     words: [...sizeWords(clearance), standWords(clearance)],
     crowded,
@@ -76,16 +76,12 @@ function standWords(clearance: Clearance): string {
   return `The outlines are for reference, not holes: the bodies ${stands}; ${axes}. ${screws}`;
 }
 
-function crowdedOf(
-  outlines: readonly (readonly Point[])[],
-  heights: readonly number[],
-  { servo_body_mm: [, high], gap_mm: wanted_mm }: Clearance,
-): readonly Crowded[] {
-  return outlines.flatMap((outline, i) =>
-    outlines.slice(0, i).flatMap((other, k): Crowded[] => {
-      // One above the other: they pass.
-      if (Math.abs((heights[i] ?? NaN) - (heights[k] ?? NaN)) >= high) return [];
-      const room_mm = roomBetween(other, outline);
+function crowdedOf(legs: readonly Leg[], clearance: Clearance): readonly Crowded[] {
+  const boxes = legs.map((leg) => servoBox(leg, clearance));
+  const wanted_mm = clearance.gap_mm;
+  return boxes.flatMap((box, i) =>
+    boxes.slice(0, i).flatMap((other, k): Crowded[] => {
+      const room_mm = boxToBox(box, 0, other, 0);
       if (!overlaps(room_mm) && room_mm >= wanted_mm - TOUCH_MM) return [];
       return [{ joints: [`leg${String(k + 1)}`, `leg${String(i + 1)}`], room_mm, wanted_mm }];
     }),
@@ -113,40 +109,4 @@ function faultWords(crowded: readonly Crowded[], { gap_mm, assumed }: Clearance)
         ]
       : []),
   ];
-}
-
-/**
- * Room between two convex outlines, mm; below 0: how far one must be moved until they touch. By the separating axis theorem the
- * widest gap across their edges decides whether they overlap; apart, the distance is from a corner to an edge.
- */
-function roomBetween(a: readonly Point[], b: readonly Point[]): number {
-  const across = Math.max(
-    ...edgesOf(a)
-      .concat(edgesOf(b))
-      .map((edge) => gapAcross(edge, a, b)),
-  );
-  if (!(across > 0)) return across;
-  const from = (points: readonly Point[], edges: readonly Edge[]): number =>
-    Math.min(...points.flatMap((point) => edges.map((edge) => toEdge(point, edge))));
-  return Math.min(from(a, edgesOf(b)), from(b, edgesOf(a)));
-}
-
-type Edge = readonly [from: Point, to: Point];
-
-const edgesOf = (points: readonly Point[]): Edge[] =>
-  points.map((point, i) => [point, points[(i + 1) % points.length] ?? point]);
-
-/** Gap between the shadows of two outlines on the normal of an edge; below 0: the shadows overlap by as much. */
-function gapAcross([[x1, y1], [x2, y2]]: Edge, a: readonly Point[], b: readonly Point[]): number {
-  const length = Math.hypot(x2 - x1, y2 - y1);
-  const [nx, ny] = [(y2 - y1) / length, (x1 - x2) / length];
-  const [onA, onB] = [a, b].map((points) => points.map(([x, y]) => x * nx + y * ny)) as [number[], number[]];
-  return Math.max(Math.min(...onB) - Math.max(...onA), Math.min(...onA) - Math.max(...onB));
-}
-
-function toEdge([x, y]: Point, [[x1, y1], [x2, y2]]: Edge): number {
-  const [dx, dy] = [x2 - x1, y2 - y1];
-  const along = ((x - x1) * dx + (y - y1) * dy) / (dx * dx + dy * dy);
-  const t = Math.min(1, Math.max(0, along));
-  return Math.hypot(x - x1 - t * dx, y - y1 - t * dy);
 }

@@ -5,7 +5,7 @@ import { type Markup, markup } from '../draw/markup.ts';
 import { type Bodies, bodiesOf } from './bodies.ts';
 import { wrapMm } from './notes.ts';
 import type { Sized } from './paper.ts';
-import { HOLE_MM as HOLE, homeOutline, sizeWords } from './plate-plan.ts';
+import { AXIS_MM, HOLE_MM as HOLE, homeOutline, sizeWords } from './plate-plan.ts';
 import { type PlateName, jointsOf } from './plates.ts';
 import { mm } from './words.ts';
 
@@ -18,8 +18,6 @@ export interface Pattern extends Sized {
 /** Room around a plate's joints for their marks and names. */
 const AROUND = 14;
 const CROSS = 5;
-/** Half of the line that shows a servo's axis: short of the joint's name. */
-const AXIS = 7;
 const WORDS = 18;
 
 /** To a thousandth of a millimetre. */
@@ -40,7 +38,7 @@ function crankSvg({ crank_mm }: Platform, azimuth_rad: number, x: number, y: num
   const [c, s] = [Math.cos(azimuth_rad), -Math.sin(azimuth_rad)];
   const [tipX, tipY] = [x + crank_mm * c, y + crank_mm * s];
   return markup`${line('bold', x, y, tipX, tipY)}<circle class="fine" cx="${exact(tipX)}" cy="${exact(tipY)}" r="${HOLE}"/>
-    ${line('dashed', x + AXIS * s, y - AXIS * c, x - AXIS * s, y + AXIS * c)}`;
+    ${line('dashed', x + AXIS_MM * s, y - AXIS_MM * c, x - AXIS_MM * s, y + AXIS_MM * c)}`;
 }
 
 const LETTER = 2.8;

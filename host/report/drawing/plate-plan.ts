@@ -4,7 +4,7 @@
  */
 import type { Platform, Vec3 } from '../../rig/rig.ts';
 import { type Bodies, bodiesOf } from './bodies.ts';
-import { wrapMm } from './notes.ts';
+import { widthOfText, wrapMm } from './notes.ts';
 import { type PlateName, between, jointsOf, ringOf } from './plates.ts';
 import { short } from '../../rig/words.ts';
 
@@ -32,8 +32,8 @@ export type Mark = { readonly layer: Layer } & (
 
 /** Of the marks at joints: a pilot hole. */
 export const HOLE_MM = 1.5;
-/** Half of the line that shows a servo's axis. */
-const AXIS_MM = 7;
+/** Half of the line that shows a servo's axis: short of the joint's name. */
+export const AXIS_MM = 7;
 export const BAR_MM = 100;
 const LETTER_MM = 3;
 const LINE_MM = 5;
@@ -140,7 +140,10 @@ function footMarks(about: readonly string[], y: number): Mark[] {
   ];
 }
 
-/** The points that a mark reaches to. */
+/** Height of a capital, which is what words in a drawing are given by, as a share of the type size (sans-serif faces: common practice). */
+const CAPITAL = 0.7;
+
+/** The points that a mark reaches to; words generously. */
 export function pointsOf(mark: Mark): readonly Point[] {
   switch (mark.kind) {
     case 'circle': {
@@ -154,7 +157,9 @@ export function pointsOf(mark: Mark): readonly Point[] {
       return [mark.from, mark.to];
     case 'outline':
       return mark.points;
-    case 'words':
-      return [mark.at];
+    case 'words': {
+      const [x, y] = mark.at;
+      return [mark.at, [x + widthOfText(mark.words, mark.height / CAPITAL), y + mark.height]];
+    }
   }
 }

@@ -102,7 +102,7 @@ describe('looking for what to relax', () => {
     expect(first.evaluated).toBeGreaterThan(900);
     expect(first.evaluated).toBeLessThan(1500);
     expect(readFileSync(join(folder.path('cut'), 'front.html'), 'utf8')).toContain(
-      'It was stopped before all of it was',
+      'It was stopped before all of it was done',
     );
     await design(hard, 'cut', ['--resume']);
     expect(answerIn('cut')).toMatchObject({ complete: true, relax: [{ wish: 'must.z_mm' }] });

@@ -78,7 +78,7 @@ describe('design', () => {
       expect(readRig(text)).toMatchObject({ problems: [], advice: [] });
       expect(text).toContain('# An owl in a night exhibit');
     }
-    expect(readFileSync(join(folder.path('neck'), 'front.html'), 'utf8')).toContain('What one costs in the other');
+    expect(readFileSync(join(folder.path('neck'), 'front.html'), 'utf8')).toContain('Trade-offs');
     expect(readdirSync(join(folder.path('neck'), 'asked')).sort()).toEqual(['night-owl.yaml', 'want.yaml']);
   });
 

@@ -97,6 +97,22 @@ describe('servo in words', () => {
     expect(words).toMatch(/or in 1\.\d+ times its time \(use \d+ %\): "posewright tune", then "posewright retime"/);
   });
 
+  it('where no tempo is slow enough it says how slow was tried; of a stream that is too long to look at it says nothing', async () => {
+    // With a rotor that stalls it at once, whatever its gear; still at the end, for as long as the file goes on.
+    const stiff = folder.put('stiff.yaml', TILT.replace(/rotor_inertia_kgm2: \S+/, 'rotor_inertia_kgm2: 0.9'));
+    const swing = stream(2, { nod_deg: (t) => 12 - 12 * Math.cos(2 * Math.PI * t) });
+    const said = async (csv: string): Promise<string> =>
+      (await run(['servo', stiff, '--stream', folder.put('swing.csv', csv)])).out.replace(/\s+/g, ' ');
+    const short = await said(swing);
+    expect(short).toMatch(
+      /nor a counterweight or spring; played slower, up to 4 times its time, neck would not do either/,
+    );
+    const last = swing.trim().split('\n').at(-1)!;
+    const long = await said(`${swing.trim()}\n${last.replace(/^[^,]+/, '201')}\n`);
+    expect(long).toMatch(/nor a counterweight or spring/);
+    expect(long).not.toContain('played slower');
+  });
+
   it('without a stream it is enough to hold, and says what that leaves out, with classes of a file too', async () => {
     const { out } = await run(['servo', tilt, '--classes', shop]);
     expect(out).toMatch(/neck \(price 18\) is enough to hold/);

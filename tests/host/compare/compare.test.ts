@@ -5,6 +5,7 @@ import { type Candidate, compare } from '../../../host/compare/compare.ts';
 import { flatKeys, keyRows, shownValue } from '../../../host/compare/keys.ts';
 import type { Comparison, FigureRow } from '../../../host/compare/result.ts';
 import { load } from '../../../host/load/load.ts';
+import { figureWords, sameMark } from '../../../host/compare/words.ts';
 import { HOME } from '../../../host/rig/rig.ts';
 import { reach } from '../../../host/reach/reach.ts';
 import { LIFT, OWL, TILT, rigFrom, streamOf } from '../load/rigs.ts';
@@ -91,9 +92,9 @@ describe('alike', () => {
     const own = (kg: number): number => (0.1 * kg * 9.80665 * 0.05) / (1.5 * 3 * 0.9);
     const [a, b] = values as [number, number];
     // The stall torque and the gear are the same in both files: off in both by as much, they move the difference in proportion; the
-    // share is over stall torque (10 %) and gear efficiency (10 %, never above 1).
-    const stall = (b - a) * ((1 / 0.9 - 1 / 1.1) / 2);
-    const gear = (b - a) * ((1 / 0.9 - 1 / (0.99 / 0.9)) / 2);
+    // share is over stall torque (10 %) and gear efficiency (10 %, never above 1). The worse way counts: less of them.
+    const stall = (b - a) * (1 / 0.9 - 1);
+    const gear = (b - a) * (0.9 / 0.81 - 1);
     expect(unsure[1]!).toBeCloseTo(Math.hypot(own(0.9), own(1.26), stall, gear), 4);
   });
 
@@ -118,6 +119,43 @@ describe('alike', () => {
     const { figures } = compared(OWL, [[], [['rod_mm: 120', 'rod_mm: 120.1']]]);
     expect(figures.filter(({ group, alike }) => group === 'travel' && !alike)).toEqual([]);
     expect(figures.filter(({ group }) => group === 'travel')).toHaveLength(12);
+  });
+
+  it('a figure that either way makes worse: a weight in balance holds nothing, and off by 10 % either way a tenth of it', () => {
+    const balanced = (kg: number, at_mm: number): readonly Change[] => [
+      [
+        'inertia_kgmm2: [600, 600, 600] }',
+        `inertia_kgmm2: [600, 600, 600] }\n  - { name: opposite, on: nod, mass_kg: ${String(kg)}, at_mm: [${String(at_mm)}, 0, 0] }`,
+      ],
+    ];
+    const { values, unsure } = rowOf(compared(TILT, [balanced(0.9, -50), balanced(0.45, -100)]), 'hold');
+    // Beyond the lid's share, which is the most there is in balance; the head is alike in both, what is opposite is not.
+    const tenth = (0.09 * 9.80665 * 0.05) / (1.5 * 3 * 0.9) - values[0]!;
+    expect(tenth).toBeGreaterThan(0.001);
+    expect(unsure[1]!).toBeCloseTo(Math.SQRT2 * tenth, 9);
+  });
+
+  it('a rig that has no home where its rods are 0.5 mm shorter: how far it goes beside another cannot be told', () => {
+    // With rods of 63.2 mm their ends would tilt by more than 28 deg at home.
+    const rods = (mm: number): readonly Change[] => [
+      ['rod_mm: 120', `rod_mm: ${String(mm)}`],
+      ['rest: { z_mm: -8 }', 'rest: { z_mm: 0 }'],
+    ];
+    const row = rowOf(compared(OWL, [rods(120), rods(63.3)]), 'z_plus');
+    expect(row.values[1]).not.toBeNull();
+    expect(row).toMatchObject({ unsure: [null, null], same: [true, null], alike: false });
+    expect([sameMark(row, 0), sameMark(row, 1)]).toEqual(['', '? ']);
+  });
+
+  it('a plate that hangs loose within its soft limits has no largest use: that is told instead', () => {
+    const loose: readonly Change[] = [
+      ['limit_mm: [150, 170]', 'limit_mm: [135, 195]'],
+      ['at_mm: [0, 0, 50]', 'at_mm: [20, 0, 50]'],
+    ];
+    const row = rowOf(compared(LIFT, [[], loose], 1), 'use');
+    expect(row.values[0]).toBeGreaterThan(0);
+    expect(row).toMatchObject({ values: [row.values[0], null], alike: false });
+    expect(figureWords(row, 1)).toEqual({ value: 'the plate hangs loose within the soft limits', because: '' });
   });
 
   it('the same file but for its name: everything', () => {

@@ -2,6 +2,7 @@
 import { expect, it } from 'vitest';
 import { tooLarge, whereWords } from '../../../host/design/too-large.ts';
 import { whatStops } from '../../../host/physics/kinematics/inverse.ts';
+import { LIFT, rigFrom } from '../load/rigs.ts';
 import { wantOf, NECK } from './want/wants.ts';
 
 const { base } = wantOf(NECK);
@@ -20,6 +21,27 @@ it('says the largest share of all poses that is in reach, and where it is furthe
   expect(whatStops(base, [0, 0, 300 * large.share, 0, 0, 0])).toBeNull();
   expect(whatStops(base, [0, 0, 300 * large.share + 0.01, 0, 0, 0])).not.toBeNull();
   expect(whereWords(large, 60)).toMatch(/^at 0\.2 s, z 300 mm, leg\d is stopped by its rod$/);
+});
+
+it('a pose that is in reach, but not where it is smaller, is looked at again', () => {
+  // Actuators that may be hardly shorter than at home: low and far to the side they are long enough, on the way there not.
+  const lift = rigFrom(LIFT);
+  const joints = lift.joints.map((joint) => ({ ...joint, lo: joint.home - 3, hi: 500 }));
+  const rig = { ...lift, joints, platform: { ...lift.platform!, stroke_mm: [10, 900] as const } };
+  const poses = [
+    [-260, 0, -50, 0, 0, 0],
+    [0, 0, 1000, 0, 0, 0],
+  ];
+  const rows = Float64Array.from([...poses[0]!, ...poses.flat(), ...poses[1]!]);
+  expect(whatStops(rig, poses[0]!)).toBeNull();
+  const { share } = tooLarge(rig, { name: 'side.csv', dt_s: 0.02, ticks: 2, size: 6, rows })!;
+  for (const pose of poses)
+    expect(
+      whatStops(
+        rig,
+        pose.map((value) => share * value),
+      ),
+    ).toBeNull();
 });
 
 it('of a stream in reach there is nothing to say', () => {

@@ -75,7 +75,7 @@ describe('the page of designs', () => {
   });
 
   it('ends with how they trade off, and says what was calculated and dropped', () => {
-    expect(page.indexOf('What one costs in the other')).toBeGreaterThan(page.indexOf('The designs'));
+    expect(page.indexOf('Trade-offs')).toBeGreaterThan(page.indexOf('The designs'));
     expect(page).toContain('nothing here has run on a real prop');
     expect(page).toContain('2 designs dropped by the library: load: holding takes more than 50');
     expect(page).not.toContain('<script');
@@ -97,5 +97,23 @@ describe('the page of designs', () => {
       relaxed: [relaxed],
     });
     expect(lost).toMatch(/must\.yaw_deg: 24\u00a0deg instead of 30\u00a0deg \(20\u00a0%\)/);
+    expect(lost).toContain('all others, unless named beside it, stay as asked');
+  });
+
+  it('where the library agrees with none that was found, or a shard is missing, no wish is blamed and no stop told', () => {
+    const none: Answer = { ...answer, front: { shown: [], dropped: answer.front.dropped, before_nm: {} } };
+    const dropped = renderDesignReport(none);
+    expect(dropped).toContain('Designs were found, and the library agrees with none of them.');
+    expect(dropped).not.toContain('No single wish');
+    const merged = renderDesignReport({
+      ...none,
+      front: { ...none.front, dropped: [] },
+      nearest: ['firm.hold_use: 0.6 instead of 0.5'],
+      complete: false,
+      missing: ['shard 2 of 2 is not here'],
+    });
+    expect(merged).toContain('Shards are missing');
+    expect(merged).toContain('Not all that was planned: shard 2 of 2 is not here.');
+    expect(merged).not.toContain('It was stopped');
   });
 });

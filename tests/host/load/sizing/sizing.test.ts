@@ -4,6 +4,7 @@ import { Demand } from '../../../../host/load/demand.ts';
 import { load } from '../../../../host/load/load.ts';
 import { geared, withJoint } from '../../../../host/load/sizing/changed.ts';
 import { sizing } from '../../../../host/load/sizing/sizing.ts';
+import { slowerFor } from '../../../../host/load/sizing/slower.ts';
 import type { Group, Offer, Remedy } from '../../../../host/load/sizing/result.ts';
 import { homePosture } from '../../../../host/physics/dynamics/places.ts';
 import { HOME, type Rig, type Servo, toRad } from '../../../../host/rig/rig.ts';
@@ -241,13 +242,14 @@ describe('a stream that its servo cannot keep up with, behind whatever gear', ()
 
   it('the least slower tempo, to a step: what load says of the stream played so, and of one step faster', () => {
     const { slower, none_alone } = groupOf(rig, 'nod', swing(rig, 1));
+    const { times, judged } = slower!.found!;
     const peak = rig.joints[0]!.servo.peak_use;
     expect(none_alone).not.toBeNull();
-    expect(slower!.times).toBeGreaterThan(1.1);
-    expect(useIn(slower!.times)).toBeLessThanOrEqual(peak);
-    expect(useIn(slower!.times - 0.05)).toBeGreaterThan(peak);
+    expect(times).toBeGreaterThan(1.1);
+    expect(useIn(times)).toBeLessThanOrEqual(peak);
+    expect(useIn(times - 0.05)).toBeGreaterThan(peak);
     // Its frames are further apart than those of a stream made at that tempo.
-    expect(Math.abs(slower!.judged.use! / useIn(slower!.times) - 1)).toBeLessThan(0.02);
+    expect(Math.abs(judged.use! / useIn(times) - 1)).toBeLessThan(0.02);
   });
 
   it('the nearest gear: no other asks less of the servo', () => {
@@ -259,6 +261,20 @@ describe('a stream that its servo cannot keep up with, behind whatever gear', ()
       const verdict = groupOf(other, 'nod', swing(other, 1)).classes[0]!;
       expect(verdict.margin ?? -1).toBeLessThanOrEqual(gear!.judged.margin!);
     }
+  });
+
+  it('none does up to 4 times its time where the servo cannot even hold', () => {
+    const heavy = rigFrom(TILT, ['mass_kg: 0.9', 'mass_kg: 90']);
+    expect(slowerFor(heavy, [0], swing(heavy, 1))).toEqual({ up_to: 4, found: null });
+  });
+
+  it('it is not looked at, rather than said to be none, where the stream has too many ticks or a figure is not known', () => {
+    // A few frames over 201 s, at 200 ticks a second.
+    const long = streamOf(rig, 0.02, () => ({ joints: [0, 20] }));
+    long.setTime(long.count - 1, 201);
+    expect(slowerFor(rig, [0], long)).toBeNull();
+    const unknown = rigFrom(TILT, ['stall_torque_nm: 1.5', 'stall_torque_nm: unknown']);
+    expect(slowerFor(unknown, [0], swing(unknown, 1))).toBeNull();
   });
 
   it('nothing of it is said where the servo is enough', () => {

@@ -128,17 +128,24 @@ describe.each(['outward', 'inward'])('two bodies of a pair, cranks %s', (facing)
   });
 });
 
-test('bodies one above the other, at joints of different height, do not overlap', () => {
+/** Both of a pair as near as 7 deg puts them, the second so much higher; bodies are 40 mm high. */
+test.each([
+  [45, []],
+  [41.5, ['Servo bodies stand too near each other: leg1 and leg2 (1.5 mm apart)']],
+  [39, ['SERVO BODIES OVERLAP: leg1 and leg2 (by 1 mm)']],
+] as const)('bodies one above the other, at joints %s mm higher', (high_mm, faults) => {
   const half = (7 * Math.PI) / 180;
   const points = [0, 120, 240].flatMap((pair) =>
     [-half, half].map((side, k) => {
       const angle = (pair * Math.PI) / 180 + side;
-      return [70 * Math.cos(angle), 70 * Math.sin(angle), k * 45];
+      return [70 * Math.cos(angle), 70 * Math.sin(angle), k * high_mm];
     }),
   );
-  const { platform } = withBodies('{ gap_mm: 2 }', 'outward', 7);
+  const { platform } = withBodies('{ servo_body_mm: [20, 40, 36], gap_mm: 2 }', 'outward', 7);
   const legs = platform!.legs.map((leg, i) => ({ ...leg, base_mm: points[i] as [number, number, number] }));
-  expect(bodiesOf({ ...platform!, legs })!.faults).toEqual([]);
+  const told = bodiesOf({ ...platform!, legs })!.faults;
+  expect(told).toHaveLength(faults.length);
+  for (const [i, words] of faults.entries()) expect(told[i]).toContain(words);
   expect(bodiesOf(platform!)!.faults).toHaveLength(1);
 });
 

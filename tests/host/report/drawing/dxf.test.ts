@@ -3,7 +3,15 @@
  * Drawing Interchange and File Formats, Release 12, 1992).
  */
 import { readFileSync } from 'node:fs';
-import dxf, { type ICircleEntity, type IDxf, type IEntity, type ILineEntity, type IPolylineEntity } from 'dxf-parser';
+import dxf, {
+  type ICircleEntity,
+  type IDxf,
+  type IEntity,
+  type ILineEntity,
+  type IPoint,
+  type IPolylineEntity,
+  type ITextEntity,
+} from 'dxf-parser';
 import { describe, expect, it } from 'vitest';
 import { dxfOf } from '../../../../host/report/drawing/dxf.ts';
 import { platePlan } from '../../../../host/report/drawing/plate-plan.ts';
@@ -53,6 +61,19 @@ describe.each(RIGS)('the plates of %s', (_, rig) => {
     expect([to!.x - from!.x, to!.y - from!.y]).toEqual([100, 0]);
     for (const { center } of entitiesOf(text, 'JOINTS') as ICircleEntity[])
       expect(center.y).toBeGreaterThan(from!.y + 10);
+  });
+
+  it.each(PLATES)('%s: its extents hold all words, each letter at least half as wide as it is high', (plate) => {
+    const text = textOf(rig, plate);
+    const { $EXTMIN: low, $EXTMAX: high } = new DxfParser().parseSync(text)!.header as Record<string, IPoint>;
+    const words = entitiesOf(text, 'WORDS') as ITextEntity[];
+    expect(words.length).toBeGreaterThan(8);
+    for (const { startPoint: from, textHeight, text: line } of words) {
+      expect(from.x).toBeGreaterThanOrEqual(low!.x);
+      expect(from.y).toBeGreaterThanOrEqual(low!.y);
+      expect(from.x + 0.5 * textHeight * line.length).toBeLessThanOrEqual(high!.x);
+      expect(from.y + textHeight).toBeLessThanOrEqual(high!.y);
+    }
   });
 
   it.each(PLATES)('%s: every line is a group code or its value, in ASCII, in the order of the reference', (plate) => {
