@@ -17,6 +17,7 @@ import { readRig } from '../rig/read.ts';
 import { HOME, type Platform, type Pose, type Rig, toRad } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
+import { counterweightName } from './evaluate/candidate-rig.ts';
 import { heavierRig } from './evaluate/margins.ts';
 import { heightOf } from './evaluate/sizes.ts';
 import type { TooWide } from './soft-limits.ts';
@@ -115,7 +116,8 @@ function shortTogether(want: Want, rig: Rig): string | null {
 function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' | 'travel'>): Judged | Refused {
   const { rig } = told;
   const { must, firm, margins, axes } = want;
-  const hard = heavierRig(rig, { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage });
+  const weighed = new Set(design.axes.map(({ joint }) => counterweightName(joint)));
+  const hard = heavierRig(rig, { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage }, weighed);
   const answer = load(hard, { pose: HOME, without: [], stream: must.follow });
   if ('refused' in answer) return { refused: `load: ${answer.refused}` };
   if ((answer.out_of_reach ?? 0) > 0) return { refused: 'load: a part of the stream is out of reach' };

@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { type Design, designOf } from '../../../host/design/design.ts';
 import { judge } from '../../../host/design/judge.ts';
+import { Demand } from '../../../host/load/demand.ts';
+import { homePosture } from '../../../host/physics/dynamics/places.ts';
 import { load } from '../../../host/load/load.ts';
 import { givenHolds } from '../../../host/design/to-buy.ts';
 import { rigOf } from '../../../host/design/rig-of.ts';
@@ -116,6 +118,31 @@ describe('a design judged by the library', () => {
   it('holds where everything that was asked holds, and says how well', () => {
     const judged = verdict(calm, { ...given, axes: [{ ...given.axes[0]!, gear_ratio: 3 }] });
     expect(judged).toMatchObject({ travel: { length: 6 }, size_mm: { base_radius: expect.closeTo(70, 6) }, price: 20 });
+  });
+
+  it('has all that is given heavier by the margin, and a designed counterweight as it is', () => {
+    const margins = 'margins: { heavier_percent: 50, less_voltage_percent: 0 }';
+    const heavy = wantOf(
+      `${NECK.replace('lowest_hz: 5', 'hold_use: 0.99').replace(/ {2}roll[^]*together: 0.5\n/, '  z_mm: 1\n')}${margins}\n`,
+    );
+    const judged = verdict(heavy, given);
+    if ('refused' in judged) throw new Error(judged.refused);
+    const [times, { joints, parts, platform }] = [1.5, judged.rig];
+    const weighed = parts.map((part) =>
+      part.name === 'nod counterweight' ? part : { ...part, mass_kg: part.mass_kg! * times },
+    );
+    const loads = joints.map(({ load: own, ...joint }) => ({
+      ...joint,
+      load: own && { ...own, mass_kg: own.mass_kg! * times },
+    }));
+    const bars = { ...platform!, crank_kg: platform!.crank_kg! * times, rod_kg: platform!.rod_kg! * times };
+    const demand = new Demand({ ...judged.rig, parts: weighed, joints: loads, platform: bars });
+    const shares = [joints[6]!.lo, joints[6]!.home, joints[6]!.hi].map((at) => {
+      const place = homePosture(judged.rig);
+      demand.hold({ ...place, q: Array.from(place.q, (own, i) => (i === 6 ? at : own)) });
+      return demand.share(6);
+    });
+    expect(judged.hold_use).toBeCloseTo(Math.max(...shares), 9);
   });
 
   it('has no price where one of its servos has none, or none is chosen', () => {
