@@ -4,6 +4,7 @@
  */
 import { readDocument } from '../rig/document.ts';
 import { type FigureChange, type Plain, withFigures } from '../rig/edit.ts';
+import { stageEfficiency } from '../rig/gear.ts';
 import { type Joint, toDeg, toShown } from '../rig/rig.ts';
 import type { AxisDesign, Design } from './design.ts';
 import { counterweightName } from './evaluate/candidate-rig.ts';
@@ -31,7 +32,7 @@ export function rigOf(want: Want, design: Design, name: string): string | null {
     ...platformChanges(want, design, group(data['platform'])),
     ...bodyChanges(want, design, group(data['platform'])),
     ...servoChanges(want, design, group(data['servos'])),
-    ...design.axes.flatMap((axis) => axisChanges(want, axis, group(group(data['joints'])[axis.joint]))),
+    ...design.axes.flatMap((axis) => axisChanges(want, axis)),
     ...speedChanges(want, design),
     ...weightChanges(want, design, data['parts']),
   ];
@@ -103,17 +104,15 @@ function servoChanges({ servos }: Want, design: Design, known: Raw): FigureChang
   return legs ? [...added, { path: ['platform', 'servo'], to: legs.name }] : added;
 }
 
-/** Of one stage, where the given gear had none (common practice). */
-const EFFICIENCY = 0.9;
-
-function axisChanges({ servos }: Want, { joint, gear_ratio, servo }: AxisDesign, given: Raw): FigureChange[] {
+function axisChanges({ base, servos }: Want, { joint, gear_ratio, servo }: AxisDesign): FigureChange[] {
   const at = (key: string): string[] => ['joints', joint, key];
   const choice = servos[servo];
-  const needs = gear_ratio !== null && gear_ratio !== 1 && given['gear_efficiency'] === undefined;
+  const now = base.joints.find(({ name }) => name === joint)!;
+  const efficiency = stageEfficiency(now, gear_ratio ?? now.gear_ratio);
   return [
     ...(choice ? [{ path: at('servo'), to: choice.name }] : []),
     ...(gear_ratio === null ? [] : [{ path: at('gear_ratio'), to: gear_ratio }]),
-    ...(needs ? [{ path: at('gear_efficiency'), to: EFFICIENCY }] : []),
+    ...(efficiency === now.gear_efficiency ? [] : [{ path: at('gear_efficiency'), to: efficiency }]),
   ];
 }
 

@@ -1,5 +1,6 @@
 /** A design as a rig, for the library's own answers: what the evaluator says of it must be what they say. */
 import { levelHome } from '../../rig/geometry.ts';
+import { stageEfficiency } from '../../rig/gear.ts';
 import { legCoordinate } from '../../rig/legs.ts';
 import { HOME, type Joint, type Leg, type Part, type Platform, type Rig } from '../../rig/rig.ts';
 import { type AxisDesign, type Design, azimuthOf, ringPoints } from '../design.ts';
@@ -68,6 +69,7 @@ function axisOf({ classes }: Ask, { axes }: Design, joint: Joint): Joint {
     ...joint,
     servo: classes[designed.servo]?.servo ?? joint.servo,
     gear_ratio,
+    gear_efficiency: stageEfficiency(joint, gear_ratio),
     us_per_unit: (joint.us_per_unit / joint.gear_ratio) * gear_ratio,
   };
 }

@@ -111,6 +111,17 @@ it('holds what load calls hardest, not less: anywhere within the soft limits', (
   expect(givenHolds(of)['nod']).toBeCloseTo(0.66, 2);
 });
 
+it('gives a gear where there was none the efficiency that it was found with', () => {
+  const bare = OWL_TEXT.replace('    gear_ratio: 3\n', '').replace(/ {4}gear_efficiency: .*\n/, '');
+  const of = wantOf(NECK.replace('{ from: 2, to: 3 }', '[1, 2.5]'), bare);
+  const nodOf = (gear_ratio: number) => {
+    const design = { ...given, axes: [{ ...given.axes[0]!, gear_ratio }] };
+    return readRig(rigOf(of, design, 'owl')!).rig!.joints[6]!;
+  };
+  expect(nodOf(1)).toMatchObject({ gear_ratio: 1, gear_efficiency: 1 });
+  expect(nodOf(2.5)).toMatchObject({ gear_ratio: 2.5, gear_efficiency: 0.9 });
+});
+
 describe('a design judged by the library', () => {
   const calm = wantOf(NECK.replace('roll_deg: 15', 'roll_deg: 12').replace('[-12, 9]', '[-9, 6]'));
   const verdict = (of: typeof want, design: Design) => judge(of, design, rigOf(of, design, 'owl')!);
