@@ -25,6 +25,7 @@ export function askOf(want: Want, space: Space = spaceOf(want)): Ask {
     clearance: want.clearance,
     margins: { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage },
     keeps: { base: stock.keep.includes('base'), plate: stock.keep.includes('plate'), azimuths: false },
+    ownLimits: want.own_limits,
     freeAxes: axes.map(({ joint }) => joint),
     counterweights: axes.flatMap(({ joint, counterweight }) => (counterweight ? [joint] : [])),
     stream: must.follow && sampleStream(must.follow.name, base, must.follow.stored),

@@ -7,7 +7,7 @@ import { type FigureChange, type Plain, withFigures } from '../rig/edit.ts';
 import { stageEfficiency } from '../rig/gear.ts';
 import { type Joint, toDeg, toShown } from '../rig/rig.ts';
 import type { AxisDesign, Design } from './design.ts';
-import { counterweightName } from './evaluate/candidate-rig.ts';
+import { counterweightName, legLimits } from './evaluate/candidate-rig.ts';
 import { counterweightPlace } from './evaluate/counterweight.ts';
 import { assumedSaid, oldFiguresSaid } from './rig-comments.ts';
 import { BY, isThere } from './want/resolve.ts';
@@ -30,6 +30,7 @@ export function rigOf(want: Want, design: Design, name: string): string | null {
   const changes: FigureChange[] = [
     { path: ['rig'], to: name },
     ...platformChanges(want, design, group(data['platform'])),
+    ...ownLimitChanges(want, design),
     ...bodyChanges(want, design, group(data['platform'])),
     ...servoChanges(want, design, group(data['servos'])),
     ...design.axes.flatMap((axis) => axisChanges(want, axis)),
@@ -91,6 +92,16 @@ function strokeChanges({ stroke_mm, limits }: Design, platform: Raw): FigureChan
       ? drawnIn
       : [{ path: ['platform', 'limit_mm'], to: [short(stroke_mm[0] + lo - from), short(stroke_mm[1] - (to - hi))] }]),
   ];
+}
+
+/** Of legs that have soft limits of their own, where others or another stroke are designed. */
+function ownLimitChanges({ base, own_limits }: Want, design: Design): FigureChange[] {
+  if (!design.limits && !design.stroke_mm) return [];
+  return base.joints.slice(0, 6).flatMap(({ name, unit }, i): FigureChange[] => {
+    if (!own_limits[i]) return [];
+    const to = legLimits(base, design, i, true).map((value) => short(toShown({ unit }, value)));
+    return [{ path: ['joints', name, `limit_${unit}`], to }];
+  });
 }
 
 function servoChanges({ servos }: Want, design: Design, known: Raw): FigureChange[] {

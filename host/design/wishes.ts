@@ -242,7 +242,7 @@ function placed(ask: Ask, design: Design, figures: Figures, rest: Pose | null): 
 }
 
 /** By what share of their range the widest pulses lie beyond it: of axes with another gear or servo, and of legs with other limits or strokes. */
-function pulsesBeyond({ base, servos }: Want, design: Design): number {
+function pulsesBeyond({ base, servos, own_limits }: Want, design: Design): number {
   let most = 0;
   const look = (
     joint: Joint,
@@ -263,8 +263,8 @@ function pulsesBeyond({ base, servos }: Want, design: Design): number {
   // The middle of a stroke is where its pulse is centre_us.
   const middle = stroke_mm ? (stroke_mm[0] + stroke_mm[1]) / 2 : undefined;
   if (limits || stroke_mm || design.servo >= 0)
-    for (const joint of base.joints.slice(0, 6))
-      look(joint, servos[design.servo], 1, legLimits(base, design, joint), middle);
+    for (const [i, joint] of base.joints.slice(0, 6).entries())
+      look(joint, servos[design.servo], 1, legLimits(base, design, i, own_limits[i]!), middle);
   for (const { joint: name, gear_ratio, servo } of design.axes) {
     const joint = base.joints.find((other) => other.name === name)!;
     look(joint, servos[servo], gear_ratio ?? joint.gear_ratio, [joint.lo, joint.hi]);

@@ -91,6 +91,8 @@ export interface Ask {
   readonly clearance: Clearance;
   readonly margins: Margins;
   readonly keeps: Kept;
+  /** By leg: it has soft limits of its own in the rig, which hold beside those that are designed. */
+  readonly ownLimits: readonly boolean[];
   /** Joints but legs whose gear ratio, counterweight or servo is free. Others are told and not bounded by `firm`. */
   readonly freeAxes: readonly string[];
   /** Those of them that may have a counterweight. */

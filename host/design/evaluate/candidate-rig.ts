@@ -46,19 +46,29 @@ export function platformOf({ name, platform }: Rig): Platform {
   return platform;
 }
 
-function legOf({ rig, classes }: Ask, design: Design, platform: Platform, joint: Joint, i: number): Joint {
-  const servo = classes[design.servo]?.servo ?? joint.servo;
+function legOf(ask: Ask, design: Design, platform: Platform, joint: Joint, i: number): Joint {
+  const servo = ask.classes[design.servo]?.servo ?? joint.servo;
   const home = legCoordinate(platform, i, HOME) ?? NaN;
-  const [lo, hi] = legLimits(rig, design, joint);
+  const [lo, hi] = legLimits(ask.rig, design, i, ask.ownLimits[i]!);
   return { ...joint, servo, lo, hi, home };
 }
 
-/** Soft limits of a leg: designed, or as given; behind another stroke as far inside it as they were. */
-export function legLimits(rig: Rig, { limits, stroke_mm }: Design, joint: Joint): readonly [number, number] {
-  if (limits) return limits;
-  const given = platformOf(rig).stroke_mm;
-  if (given && stroke_mm) return [stroke_mm[0] + (joint.lo - given[0]), stroke_mm[1] - (given[1] - joint.hi)];
-  return [joint.lo, joint.hi];
+/**
+ * Soft limits of leg i: designed, or as given; behind another stroke as far inside it as they were.
+ * @param isOwn its given limits are its own: of those and the designed, the narrower
+ */
+export function legLimits(
+  rig: Rig,
+  { limits, stroke_mm }: Design,
+  i: number,
+  isOwn: boolean,
+): readonly [number, number] {
+  if (limits && !isOwn) return limits;
+  const { lo, hi } = rig.joints[i]!;
+  const was = platformOf(rig).stroke_mm;
+  const given: readonly [number, number] =
+    was && stroke_mm ? [stroke_mm[0] + (lo - was[0]), stroke_mm[1] - (was[1] - hi)] : [lo, hi];
+  return limits ? [Math.max(given[0], limits[0]), Math.min(given[1], limits[1])] : given;
 }
 
 function axisOf({ classes }: Ask, { axes }: Design, joint: Joint): Joint {

@@ -76,18 +76,20 @@ export class Geometries {
   }
 
   private putLimits({ limits, stroke_mm }: Design, legs: LegSet): void {
-    const { given, platform } = this;
+    const { given, platform, ask } = this;
     const was = platform.stroke_mm;
     const unit = legs.linear ? MM : 1;
     for (let i = 0; i < 6; i++) {
       let lo = given[2 * i]!;
       let hi = given[2 * i + 1]!;
-      if (limits) {
-        lo = limits[0] * unit;
-        hi = limits[1] * unit;
-      } else if (was && stroke_mm) {
+      if (was && stroke_mm) {
         lo += (stroke_mm[0] - was[0]) * MM;
         hi += (stroke_mm[1] - was[1]) * MM;
+      }
+      if (limits) {
+        const isOwn = ask.ownLimits[i]!;
+        lo = isOwn ? Math.max(lo, limits[0] * unit) : limits[0] * unit;
+        hi = isOwn ? Math.min(hi, limits[1] * unit) : limits[1] * unit;
       }
       legs.lo[i] = legs.markOf(lo);
       legs.hi[i] = legs.markOf(hi);

@@ -8,6 +8,7 @@ import { type FigureChange, withFigures } from '../../rig/edit.ts';
 import type { Problem, Say } from '../../rig/problem.ts';
 import { listed, speaker } from '../../rig/read.ts';
 import { type Platform, type Rig, toRad } from '../../rig/rig.ts';
+import { LEGS } from '../../rig/shape.ts';
 import { either, short } from '../../rig/words.ts';
 import { axisChoices } from './axes.ts';
 import type { WantReading } from './read.ts';
@@ -97,6 +98,7 @@ function wanted(
     name: file.want,
     base: rig,
     base_text: text,
+    own_limits: ownLimits(data),
     must: mustOf(file, follow),
     room: file.room,
     stock: stockOf(file, rig, say),
@@ -117,6 +119,12 @@ function wanted(
   checkKept(want, rig.platform, say);
   checkStrokes(want, rig, say);
   return want;
+}
+
+/** Of a rig file's data. */
+function ownLimits({ joints }: Readonly<Record<string, unknown>>): boolean[] {
+  const of = (joints ?? {}) as Readonly<Record<string, { limit_deg?: unknown; limit_mm?: unknown } | undefined>>;
+  return LEGS.map((leg) => (of[leg]?.limit_deg ?? of[leg]?.limit_mm) !== undefined);
 }
 
 /** What a counterweight stands in for is a part of the rig. */

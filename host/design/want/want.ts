@@ -120,6 +120,8 @@ export interface Want {
   /** The given rig, with what the want file fixes besides (rod ends, clearances, a counterweight taken off), and its text. */
   readonly base: Rig;
   readonly base_text: string;
+  /** By leg: the rig file gives its soft limits by themselves (`joints.legN.limit_deg`), not with those of all legs. */
+  readonly own_limits: readonly boolean[];
   readonly must: Must;
   readonly room: Room;
   readonly stock: Stock;

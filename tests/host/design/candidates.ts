@@ -54,6 +54,7 @@ export function askOf(rig: Rig, changes: Partial<Ask> = {}): Ask {
     clearance: usualClearance(),
     margins: { weight: 1, voltage: 1 },
     keeps: { base: false, plate: false, azimuths: false },
+    ownLimits: rig.joints.slice(0, 6).map(() => false),
     freeAxes: [],
     counterweights: [],
     stream: null,

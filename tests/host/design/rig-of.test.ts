@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { type Design, designOf } from '../../../host/design/design.ts';
+import { askOf as askFor } from '../../../host/design/ask-of.ts';
+import { candidateRig } from '../../../host/design/evaluate/candidate-rig.ts';
 import { judge } from '../../../host/design/judge.ts';
 import { Demand } from '../../../host/load/demand.ts';
 import { homePosture } from '../../../host/physics/dynamics/places.ts';
@@ -109,6 +111,29 @@ it('holds what load calls hardest, not less: anywhere within the soft limits', (
   expect(judged.axis_hold_nm['nod']).toBeCloseTo(Math.abs(nod.worst.effort!), 3);
   // README's table of the owl as given: 0.66 N·m.
   expect(givenHolds(of)['nod']).toBeCloseTo(0.66, 2);
+});
+
+it('has the narrower of a leg’s own soft limits and the designed, as the search has them', () => {
+  const text = OWL_TEXT.replace('leg2: { ', 'leg2: { limit_deg: [-58, 30], ').replace(
+    'leg5: { ',
+    'leg5: { limit_deg: [-20, 20], ',
+  );
+  const of = wantOf(NECK.replace('rod_end_deg: 28', 'rod_end_deg: 28, limit_deg: { from: 40, to: 70 }'), text);
+  expect(of.own_limits).toEqual([false, true, false, false, true, false]);
+  const limits = [toRad(-51.6), toRad(51.6)] as const;
+  const { rig } = readRig(rigOf(of, { ...given, limits }, 'owl')!);
+  const told = rig!.joints.slice(0, 6).map(({ lo, hi }) => [lo, hi].map((at) => Math.round(toDeg(at) * 1e6) / 1e6));
+  const [all, second, fifth] = [
+    [-51.6, 51.6],
+    [-51.6, 30],
+    [-20, 20],
+  ];
+  expect(told).toEqual([all, second, all, all, fifth, all]);
+  const evaluated = candidateRig(askFor(of), { ...given, limits })!.joints.slice(0, 6);
+  evaluated.forEach(({ lo, hi }, i) => {
+    expect(lo).toBeCloseTo(rig!.joints[i]!.lo, 9);
+    expect(hi).toBeCloseTo(rig!.joints[i]!.hi, 9);
+  });
 });
 
 it('gives a gear where there was none the efficiency that it was found with', () => {
