@@ -28,6 +28,7 @@ export function askOf(want: Want, space: Space = spaceOf(want)): Ask {
     ownLimits: want.own_limits,
     freeAxes: axes.map(({ joint }) => joint),
     counterweights: axes.flatMap(({ joint, counterweight }) => (counterweight ? [joint] : [])),
+    bounded: axes.flatMap(({ joint, most_nm }) => (most_nm === null ? [] : [joint])),
     stream: must.follow && sampleStream(must.follow.name, base, must.follow.stored),
     samples: Array.from({ length: SAMPLES }, (_, i) => space.decode(halton(i, new Float64Array(dims)))),
   };

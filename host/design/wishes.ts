@@ -176,24 +176,20 @@ function firmWishes(want: Want, axes: readonly number[]): Wish[] {
   ];
 }
 
-/** Torque that the servo of an axis gives to hold: its share of the stall torque that is left at the lower voltage. */
-function axisWishes({ axes: free, base, servos, margins }: Want, axes: readonly number[]): Wish[] {
+/** Torque that the servo of an axis gives to hold. */
+function axisWishes({ axes: free }: Want, axes: readonly number[]): Wish[] {
   return free.flatMap(({ joint, index, most_nm }): Wish[] => {
     const row = axes.indexOf(index);
     if (most_nm === null || row < 0) return [];
-    const held = (figures: Figures, { axes: designed }: Design): number => {
-      const choice = servos[designed.find((axis) => axis.joint === joint)?.servo ?? -1];
-      const stall = (choice?.servo ?? base.joints[index]?.servo)?.stall ?? NaN;
-      return figures[AT.axis_hold_use + row]! * stall * (1 - margins.less_voltage);
-    };
+    const held = (figures: Figures): number => figures[AT.axis_most + row]!;
     return [
       {
         path: `axes.${joint}.most_nm`,
         unit: 'N·m',
         asked: most_nm,
         atMost: true,
-        slack: (figures, design) => below(most_nm, held(figures, design)),
-        given: (figures, design) => settled(held(figures, design)),
+        slack: (figures) => below(most_nm, held(figures)),
+        given: (figures) => settled(held(figures)),
       },
     ];
   });

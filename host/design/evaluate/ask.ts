@@ -97,6 +97,8 @@ export interface Ask {
   readonly freeAxes: readonly string[];
   /** Those of them that may have a counterweight. */
   readonly counterweights: readonly string[];
+  /** Free axes whose torque to hold is bounded. */
+  readonly bounded: readonly string[];
   /** What must be followed; null: nothing. */
   readonly stream: SampledStream | null;
   /** Designs from all over the space: where a stream is hardest is looked for with them. 40 are enough. */

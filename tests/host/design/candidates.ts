@@ -57,6 +57,7 @@ export function askOf(rig: Rig, changes: Partial<Ask> = {}): Ask {
     ownLimits: rig.joints.slice(0, 6).map(() => false),
     freeAxes: [],
     counterweights: [],
+    bounded: [],
     stream: null,
     samples: [],
     ...changes,
