@@ -24,7 +24,7 @@ export function askOf(want: Want, space: Space = spaceOf(want)): Ask {
     classes: servos.map(({ name, servo, price, body_mm }) => ({ name, servo, price: price ?? 0, body_mm })),
     clearance: want.clearance,
     margins: { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage },
-    keeps: { base: stock.keep.includes('base'), plate: stock.keep.includes('plate'), azimuths: false },
+    keeps: { base: stock.keep.includes('base'), plate: stock.keep.includes('plate'), azimuths: stock.keep_azimuths },
     ownLimits: want.own_limits,
     freeAxes: axes.map(({ joint }) => joint),
     counterweights: axes.flatMap(({ joint, counterweight }) => (counterweight ? [joint] : [])),

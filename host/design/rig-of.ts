@@ -75,7 +75,7 @@ function platformChanges({ stock, base }: Want, design: Design, platform: Raw): 
     ...changes,
     { path: at('crank_mm'), to: design.crank_mm },
     { path: at('rod_mm'), to: design.rod_mm },
-    { path: at('crank_azimuth_deg'), to: design.facing },
+    ...(stock.keep_azimuths ? [] : [{ path: at('crank_azimuth_deg'), to: design.facing }]),
     ...(limits ? [{ path: at('limit_deg'), to: limits }] : []),
   ];
 }

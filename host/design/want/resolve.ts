@@ -203,6 +203,7 @@ function stockOf({ stock, room }: WantFile, { platform }: Rig, say: Say): Stock 
   if (linear && stock.limit_deg !== undefined)
     say.error(['stock', 'limit_deg'], 'found it beside a linear platform; allowed: its strokes are its limits');
   const half = (given: SizesFile | undefined): Sizes => sizesOf(given ?? HALF_DEG, toRad(1));
+  const keep_azimuths = stock.crank_azimuth === undefined && (stock.keep ?? []).includes('base');
   const height: SizesFile = { from: Math.min(5, room.height_mm), to: room.height_mm };
   return {
     base_radius_mm: radius('base_radius_mm'),
@@ -213,7 +214,9 @@ function stockOf({ stock, room }: WantFile, { platform }: Rig, say: Say): Stock 
     rod_mm: cranks('rod_mm', platform?.rod_mm ?? NaN),
     stroke_mm: linear ? (stock.stroke_mm ?? (platform.stroke_mm ? [platform.stroke_mm] : [])) : null,
     home_z_mm: stock.home_z_mm !== undefined ? sizesOf(stock.home_z_mm) : linear ? sizesOf(height) : null,
-    facing: linear ? ['outward'] : [...new Set(stock.crank_azimuth ?? (['outward', 'inward'] as const))],
+    facing:
+      linear || keep_azimuths ? ['outward'] : [...new Set(stock.crank_azimuth ?? (['outward', 'inward'] as const))],
+    keep_azimuths,
     keep: [...new Set(stock.keep ?? [])],
     limit_rad: stock.limit_deg === undefined || linear ? null : sizesOf(stock.limit_deg, toRad(1)),
   };

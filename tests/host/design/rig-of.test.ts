@@ -10,7 +10,7 @@ import { givenHolds } from '../../../host/design/to-buy.ts';
 import { rigOf } from '../../../host/design/rig-of.ts';
 import { usualClearance } from '../../../host/rig/clearance.ts';
 import { readRig } from '../../../host/rig/read.ts';
-import { HOME, toDeg, toRad } from '../../../host/rig/rig.ts';
+import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { NECK, OWL_TEXT, wantOf } from './want/wants.ts';
 
 const want = wantOf(NECK);
@@ -133,6 +133,28 @@ it('has the narrower of a leg’s own soft limits and the designed, as the searc
   evaluated.forEach(({ lo, hi }, i) => {
     expect(lo).toBeCloseTo(rig!.joints[i]!.lo, 9);
     expect(hi).toBeCloseTo(rig!.joints[i]!.hi, 9);
+  });
+});
+
+describe('a base that is kept', () => {
+  const measured = OWL_TEXT.replace('crank_azimuth_deg: outward', 'crank_azimuth_deg: [-88, 90, 31, 212, 150, -30]');
+  const kept = NECK.replace('rod_end_deg: 28', 'rod_end_deg: 28, keep: [base]');
+  const turned = (text: string) => {
+    const of = wantOf(text, measured);
+    const design: Design = { ...given, facing: of.stock.facing[0]! };
+    const azimuths = (rig: Rig) => rig.platform!.legs.map((leg) => Math.round(toDeg(leg.azimuth_rad)));
+    const asked = askFor(of);
+    return [azimuths(readRig(rigOf(of, design, 'owl')!).rig!), azimuths(candidateRig(asked, design)!)];
+  };
+
+  it('keeps the azimuths of its cranks, in the file and in the search', () => {
+    for (const told of turned(kept)) expect(told).toEqual([-88, 90, 31, 212, 150, -30]);
+  });
+
+  it('has those that the want file names', () => {
+    const named = kept.replace('keep: [base]', 'keep: [base], crank_azimuth: [inward]');
+    for (const told of turned(named))
+      expect(told.map((deg) => (deg + 360) % 360)).toEqual([90, 270, 210, 30, 330, 150]);
   });
 });
 
