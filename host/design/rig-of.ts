@@ -127,13 +127,16 @@ function axisChanges({ base, servos }: Want, { joint, gear_ratio, servo }: AxisD
   ];
 }
 
-/** No speed limit is above what a servo that was chosen, behind a gear that was, does without load; how much less it should be `tune` says. */
+/**
+ * Where a chosen servo and gear are slower than the given speed limit, the limit comes down to their no-load speed; how much lower it
+ * should be `tune` says.
+ */
 function speedChanges({ base, servos }: Want, { servo, axes }: Design): FigureChange[] {
   const leg = base.joints[0]!;
   const slower = (path: string[], { unit, speed }: Joint, most: number | null | undefined): FigureChange[] =>
     most == null || speed <= most
       ? []
-      : [{ path: [...path, `speed_${unit}_s`], to: Math.floor(toShown({ unit }, most)) }];
+      : [{ path: [...path, `speed_${unit}_s`], to: roundedDown(toShown({ unit }, most)) }];
   return [
     ...slower(['motion', 'leg'], leg, servos[servo]?.servo.no_load_speed),
     ...axes.flatMap((axis) => {
@@ -143,6 +146,9 @@ function speedChanges({ base, servos }: Want, { servo, axes }: Design): FigureCh
     }),
   ];
 }
+
+/** To tenths of mm/s or deg/s; what is a tenth but for rounding stays it. */
+const roundedDown = (speed: number): number => Math.floor(10 * speed + 1e-6) / 10;
 
 /** Counterweights become parts: points, until they have a shape. */
 function weightChanges({ base }: Want, { axes }: Design, parts: unknown): FigureChange[] {

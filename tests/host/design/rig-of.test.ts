@@ -11,6 +11,7 @@ import { rigOf } from '../../../host/design/rig-of.ts';
 import { usualClearance } from '../../../host/rig/clearance.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
+import { LIFT } from '../load/rigs.ts';
 import { NECK, OWL_TEXT, wantOf } from './want/wants.ts';
 
 const want = wantOf(NECK);
@@ -250,5 +251,18 @@ it('limits speeds to what a slower servo, or the same behind a larger gear, does
   // As given: 220 deg/s of the legs, 90 of the nod; neck does 380.
   expect(speeds(1, 3)).toEqual([220, 90]);
   expect(speeds(0, 2)).toEqual([200, 90]);
-  expect(speeds(0, 3)).toEqual([200, 66]);
+  expect(speeds(0, 3)).toEqual([200, 66.6]);
+});
+
+it('limits the speed of legs to that of an actuator slower than 1 mm/s', () => {
+  const slow = `servos:
+  crawler: { force_n: 300, speed_mm_s: 0.87, stall_current_a: 1 }
+`;
+  const rigText = `${LIFT}supply: { kind: mains, voltage_v: 6, current_a: 10 }\n`;
+  const of = wantOf(
+    `want: lift\nfrom: lift.yaml\nmust: { z_mm: 2 }\nroom: { base_radius_mm: 95, plate_radius_mm: 70, height_mm: 200 }\nstock: { keep: [base] }\n${slow}better: [travel]\n`,
+    rigText,
+  );
+  const { rig } = readRig(rigOf(of, { ...designOf(of.base), servo: 0 }, 'lift-1')!);
+  expect(rig!.joints[0]!.speed).toBeCloseTo(0.8, 12);
 });
