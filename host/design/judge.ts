@@ -38,7 +38,7 @@ export interface Judged {
   readonly travel: readonly FirmTravel[];
   /** Largest share of a servo's torque along the stream, of legs and of axes that are designed; null: no stream. */
   readonly use: number | null;
-  /** To hold: at home and in the corners of what is asked at once. */
+  /** To hold: at home and in the corners of what is asked at once; of designed axes also at home with each at its limits. */
   readonly hold_use: number;
   readonly lowest_hz: number;
   /** What the servo of a designed axis holds at the hardest place that the soft limits allow, N·m: as `load` says of this rig, without margins. */

@@ -24,7 +24,7 @@ export function movingRig(ask: Ask, design: Design): Rig | null {
 }
 
 /** Its platform alone. */
-export function candidatePlatform({ rig, keeps, rod_end_rad }: Ask, design: Design): Platform | null {
+export function candidatePlatform({ rig, keeps }: Ask, design: Design): Platform | null {
   const given = platformOf(rig);
   const bases = ringPoints(design.base_radius_mm, design.base_half_rad);
   const plates = ringPoints(design.plate_radius_mm, design.plate_half_rad);
@@ -35,7 +35,7 @@ export function candidatePlatform({ rig, keeps, rod_end_rad }: Ask, design: Desi
   }));
   const { crank_mm, rod_mm } = design;
   const stroke_mm = design.stroke_mm ?? given.stroke_mm;
-  const platform = { ...given, legs, crank_mm, rod_mm, stroke_mm, rod_end_rad: rod_end_rad ?? given.rod_end_rad };
+  const platform = { ...given, legs, crank_mm, rod_mm, stroke_mm };
   if (given.drive === 'crank' && !(rod_mm > crank_mm)) return null;
   const home_z_mm = design.home_z_mm ?? levelHome(platform);
   return home_z_mm === null ? null : { ...platform, home_z_mm };

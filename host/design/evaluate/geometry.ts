@@ -27,7 +27,7 @@ export class Geometries {
 
   /** @returns the height of home in mm, NaN: there is none, and no legs then. */
   put(design: Design, legs: LegSet): number {
-    const { platform, ask } = this;
+    const { platform } = this;
     legs.linear = platform.drive === 'linear';
     legs.other = platform.branch === 'other';
     legs.crank = design.crank_mm * MM;
@@ -35,7 +35,7 @@ export class Geometries {
     const stroke = design.stroke_mm ?? platform.stroke_mm;
     legs.shortest = (stroke?.[0] ?? 0) * MM;
     legs.longest = (stroke?.[1] ?? 0) * MM;
-    const tilt = ask.rod_end_rad ?? platform.rod_end_rad;
+    const tilt = platform.rod_end_rad;
     legs.tilt2 = tilt === null ? Infinity : Math.sin(tilt) ** 2;
     if (!legs.linear && !(legs.rod > legs.crank && legs.crank > 0)) return NaN;
     this.putPlates(design, legs);

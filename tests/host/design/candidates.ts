@@ -47,9 +47,6 @@ export function askOf(rig: Rig, changes: Partial<Ask> = {}): Ask {
   return {
     rig,
     must: { travels: WANTED, together: 0.5, spare: 0.1, built_within_mm: 0.5 },
-    room: { base_radius_mm: null, plate_radius_mm: null, height_mm: null },
-    firm: { lowest_hz: 5, use: 0.8, hold_use: 0.5 },
-    rod_end_rad: null,
     classes: [],
     clearance: usualClearance(),
     margins: { weight: 1, voltage: 1 },

@@ -141,7 +141,10 @@ describe('facts of symmetric platforms', () => {
     const lift = (angle: number): number => height(angle) - height(0);
     expect(out[AT.home_z]).toBeCloseTo(height(0), 9);
     expect(out[AT.travel + 5]).toBeLessThanOrEqual(lift(toRad(60)) + 1e-5);
-    const free = figuresOf({ ...ask, rod_end_rad: toRad(89) }, design);
+    const free = figuresOf(
+      { ...ask, rig: { ...ask.rig, platform: { ...ask.rig.platform!, rod_end_rad: toRad(89) } } },
+      design,
+    );
     expect(free[AT.travel + 5]).toBeCloseTo(lift(toRad(60)), 4);
     expect(free[AT.travel + 4]).toBeCloseTo(-lift(toRad(-60)), 4);
     expect(free[AT.stop + 5]).toBe(16);
