@@ -11,7 +11,9 @@ import { load } from '../load/load.ts';
 import { postureOf } from '../load/places.ts';
 import type { LoadAnswer } from '../load/result.ts';
 import { modesAt } from '../physics/vibration/modes.ts';
-import { whatStops } from '../physics/kinematics/inverse.ts';
+import { roomAt } from '../physics/kinematics/bodies.ts';
+import { inverse, whatStops } from '../physics/kinematics/inverse.ts';
+import { usualClearance } from '../rig/clearance.ts';
 import type { RigFiles } from '../rig/read.ts';
 import { readRig } from '../rig/read.ts';
 import { HOME, type Platform, type Pose, type Rig, toRad } from '../rig/rig.ts';
@@ -61,6 +63,8 @@ export interface Refused {
 
 /** What the evaluator rounds is not the design's fault. */
 const NEAR = 1e-4;
+/** The same of the room between bodies. */
+const NEAR_MM = 1e-3;
 
 export function judge(want: Want, design: Design, text: string, files: RigFiles = {}): Judged | Refused {
   const { rig, problems, advice } = readRig(text, undefined, files);
@@ -73,7 +77,7 @@ export function judge(want: Want, design: Design, text: string, files: RigFiles 
     return { refused: `check warns: ${warned.path}: ${firstSentence(warned.message)}` };
   const travel = reach(rig, { at: HOME, planes: [], box: null, samples: 0, seed: 1, sensitivity: false });
   if (!travel.ok) return { refused: 'reach: the plate hangs loose at home or on the way to the end of a travel' };
-  const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig);
+  const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig) ?? noRoom(want, rig.platform);
   if (short !== null) return { refused: short };
   return carried(want, design, { rig, text, travel: travel.axes });
 }
@@ -106,12 +110,43 @@ export function cornersOf({ must }: Want, share: number): Pose[] {
   ) as unknown as Pose[];
 }
 
+/** Where each travel that is asked ends. */
+function endsOf({ must }: Want): Pose[] {
+  return AXES.flatMap((axis): Pose[] => {
+    const { minus, plus } = must.travel[axis]!;
+    return [minus, plus]
+      .filter((by) => by !== 0)
+      .map((by) => HOME.map((_, k) => (k === axis ? by : 0)) as unknown as Pose);
+  });
+}
+
 function shortTogether(want: Want, rig: Rig): string | null {
   const { together } = want.must;
   if (together === 0) return null;
   const isStopped = cornersOf(want, together * (1 - NEAR)).some((pose) => whatStops(rig, pose) !== null);
   return isStopped ? 'reach: not all travels at once' : null;
 }
+
+/** Its height at home; and its bodies there, at the ends of what is asked and in the corners of what is asked at once. */
+function noRoom(want: Want, platform: Platform): string | null {
+  const { room, must } = want;
+  const clearance = usualClearance(platform.clearance ?? {});
+  if (!(heightOf(clearance, platform.home_z_mm) <= room.height_mm * (1 + NEAR)))
+    return 'reach: it is higher than room.height_mm';
+  const poses = [HOME, ...endsOf(want), ...(must.together > 0 ? cornersOf(want, must.together) : [])];
+  for (const pose of poses) {
+    const legs = inverse(platform, pose);
+    if (!legs) continue;
+    const { mm, between } = roomAt(platform, clearance, legs, pose);
+    if (!(mm >= clearance.gap_mm - NEAR_MM))
+      return `reach: bodies come nearer than clearance.gap_mm: ${kindsOf(between)}`;
+  }
+  return null;
+}
+
+/** Bodies whichever leg they belong to, so that designs that fail alike are told alike. */
+const kindsOf = (between: readonly string[]): string =>
+  between.map((name) => name.replace(/^leg\d’s /, 'a ')).join(' and ');
 
 function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' | 'travel'>): Judged | Refused {
   const { rig } = told;
@@ -217,14 +252,8 @@ const replaced = (q: ArrayLike<number>, index: number, value: number): number[] 
   Array.from(q, (own, i) => (i === index ? value : own));
 
 /** At home, and where each wanted travel ends; 0: it is not held there. */
-function lowestHz({ must }: Want, rig: Rig): number {
-  const ends = AXES.flatMap((axis): Pose[] => {
-    const { minus, plus } = must.travel[axis]!;
-    return [minus, plus]
-      .filter((by) => by !== 0)
-      .map((by) => HOME.map((_, k) => (k === axis ? by : 0)) as unknown as Pose);
-  });
-  const hz = [HOME, ...ends].map((pose) => {
+function lowestHz(want: Want, rig: Rig): number {
+  const hz = [HOME, ...endsOf(want)].map((pose) => {
     const there = postureOf(rig, pose);
     return (there && modesAt(rig, there.q, pose)?.modes[0]?.hz) ?? 0;
   });

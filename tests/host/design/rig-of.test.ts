@@ -12,7 +12,10 @@ import { usualClearance } from '../../../host/rig/clearance.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { LIFT } from '../load/rigs.ts';
-import { NECK, OWL_TEXT, wantOf } from './want/wants.ts';
+import { NECK as LOW, OWL_TEXT, wantOf } from './want/wants.ts';
+
+/** In a room that the owl as given has height for. */
+const NECK = LOW.replace('height_mm: 130', 'height_mm: 190');
 
 const want = wantOf(NECK);
 const given: Design = {
@@ -223,6 +226,8 @@ describe('a design judged by the library', () => {
     ],
     ['holding', NECK.replace('lowest_hz: 5', 'hold_use: 0.05'), /load: holding takes more than 5 %/],
     ['frequency', NECK.replace('lowest_hz: 5', 'lowest_hz: 50'), /load: it swings slower/],
+    ['bodies', `${NECK}clearance: { gap_mm: 9 }\n`, /reach: bodies come nearer than clearance.gap_mm: a .* and a /],
+    ['height', LOW, /reach: it is higher than room.height_mm/],
     ['a torque', NECK.replace('servo: [neck]', 'servo: [neck], most_nm: 0.01'), /load: nod holds more than asked/],
   ])('is refused for %s', (_, text, words) => {
     const of = wantOf(text.replace('[-12, 9]', '[-9, 6]'));

@@ -10,7 +10,10 @@ import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { LIFT, rigFrom } from '../load/rigs.ts';
 import { askOf, demoOwl } from './candidates.ts';
 import type { Want } from '../../../host/design/want/want.ts';
-import { NECK, wantOf } from './want/wants.ts';
+import { NECK as LOW, wantOf } from './want/wants.ts';
+
+/** In a room that these designs have height for. */
+const NECK = LOW.replace('height_mm: 130', 'height_mm: 190');
 
 const LEGS = [0, 1, 2, 3, 4, 5];
 
