@@ -8,7 +8,7 @@ import type { Want } from './want/want.ts';
 const SAMPLES = 40;
 
 export function askOf(want: Want, space: Space = spaceOf(want)): Ask {
-  const { base, must, room, firm, margins, servos, stock, axes } = want;
+  const { base, must, margins, servos, stock, axes } = want;
   const dims = space.genes.length;
   return {
     rig: base,
@@ -18,15 +18,14 @@ export function askOf(want: Want, space: Space = spaceOf(want)): Ask {
       spare: must.spare_travel,
       built_within_mm: must.built_within_mm,
     },
-    room,
-    firm: { lowest_hz: firm.lowest_hz === 0 ? null : firm.lowest_hz, use: firm.use, hold_use: firm.hold_use },
-    rod_end_rad: null,
     classes: servos.map(({ name, servo, price, body_mm }) => ({ name, servo, price: price ?? 0, body_mm })),
     clearance: want.clearance,
     margins: { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage },
-    keeps: { base: stock.keep.includes('base'), plate: stock.keep.includes('plate'), azimuths: false },
+    keeps: { base: stock.keep.includes('base'), plate: stock.keep.includes('plate'), azimuths: stock.keep_azimuths },
+    ownLimits: want.own_limits,
     freeAxes: axes.map(({ joint }) => joint),
     counterweights: axes.flatMap(({ joint, counterweight }) => (counterweight ? [joint] : [])),
+    bounded: axes.flatMap(({ joint, most_nm }) => (most_nm === null ? [] : [joint])),
     stream: must.follow && sampleStream(must.follow.name, base, must.follow.stored),
     samples: Array.from({ length: SAMPLES }, (_, i) => space.decode(halton(i, new Float64Array(dims)))),
   };

@@ -44,8 +44,6 @@ export interface Design {
   readonly axes: readonly AxisDesign[];
 }
 
-export { ringPoints } from '../rig/plates.ts';
-
 /** Azimuth of leg i's crank at angle 0. */
 export const azimuthOf = (i: number, facing: Design['facing']): number =>
   toRad((PAIRS_DEG[i >> 1] ?? NaN) + ((i % 2 === 0) === (facing === 'outward') ? -90 : 90));

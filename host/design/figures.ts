@@ -25,7 +25,7 @@ export const AT = {
   stream_short: 2 * TRAVELS + 4,
   /** Largest use of a leg along the stream, of what it can give at its speed; as fast as without load or faster: 1000 and more. */
   use: 2 * TRAVELS + 5,
-  /** Largest share of stall torque of a leg that holds: home, corners of the box, home with each carrier at its limits. */
+  /** Largest share of stall torque of a leg that holds: home, corners of the box, home with each carrier and each free axis at its limits. */
   hold_use: 2 * TRAVELS + 6,
   /** Torque or force of the same, N·m or N. */
   hold: 2 * TRAVELS + 7,
@@ -36,7 +36,7 @@ export const AT = {
   unstable: 2 * TRAVELS + 10,
   /** Least room between two bodies, mm; below 0: they touch. */
   clearance: 2 * TRAVELS + 11,
-  /** Code of the two bodies: clearance.ts. */
+  /** Code of the two bodies: evaluate/spaces.ts. */
   nearest: 2 * TRAVELS + 12,
   /** Largest current along the stream, or at home without one, A. */
   current: 2 * TRAVELS + 13,
@@ -52,9 +52,11 @@ export const AT = {
   axis_hold_use: 2 * TRAVELS + 19,
   axis_use: 2 * TRAVELS + 19 + MOST_AXES,
   axis_peak: 2 * TRAVELS + 19 + 2 * MOST_AXES,
+  /** Of an axis whose torque is bounded: what its servo holds anywhere that soft limits allow, without margins, N·m (evaluate/farthest.ts); others 0. */
+  axis_most: 2 * TRAVELS + 19 + 3 * MOST_AXES,
 } as const;
 
-export const FIGURES = 2 * TRAVELS + 19 + 3 * MOST_AXES;
+export const FIGURES = 2 * TRAVELS + 19 + 4 * MOST_AXES;
 
 /** What a figure is at its worst, where it can't be told: large, and finite. */
 export const HOPELESS = 1e6;

@@ -11,12 +11,16 @@ import { load } from '../load/load.ts';
 import { postureOf } from '../load/places.ts';
 import type { LoadAnswer } from '../load/result.ts';
 import { modesAt } from '../physics/vibration/modes.ts';
-import { whatStops } from '../physics/kinematics/inverse.ts';
+import { roomAt } from '../physics/kinematics/bodies.ts';
+import { inverse, whatStops } from '../physics/kinematics/inverse.ts';
+import { usualClearance } from '../rig/clearance.ts';
 import type { RigFiles } from '../rig/read.ts';
 import { readRig } from '../rig/read.ts';
 import { HOME, type Platform, type Pose, type Rig, toRad } from '../rig/rig.ts';
+import { plateRadius_mm } from '../rig/plates.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
+import { counterweightName } from './evaluate/candidate-rig.ts';
 import { heavierRig } from './evaluate/margins.ts';
 import { heightOf } from './evaluate/sizes.ts';
 import type { TooWide } from './soft-limits.ts';
@@ -37,7 +41,7 @@ export interface Judged {
   readonly travel: readonly FirmTravel[];
   /** Largest share of a servo's torque along the stream, of legs and of axes that are designed; null: no stream. */
   readonly use: number | null;
-  /** To hold: at home and in the corners of what is asked at once. */
+  /** To hold: at home and in the corners of what is asked at once; of designed axes also at home with each at its limits. */
   readonly hold_use: number;
   readonly lowest_hz: number;
   /** What the servo of a designed axis holds at the hardest place that the soft limits allow, N·m: as `load` says of this rig, without margins. */
@@ -60,6 +64,8 @@ export interface Refused {
 
 /** What the evaluator rounds is not the design's fault. */
 const NEAR = 1e-4;
+/** The same of the room between bodies. */
+const NEAR_MM = 1e-3;
 
 export function judge(want: Want, design: Design, text: string, files: RigFiles = {}): Judged | Refused {
   const { rig, problems, advice } = readRig(text, undefined, files);
@@ -72,7 +78,7 @@ export function judge(want: Want, design: Design, text: string, files: RigFiles 
     return { refused: `check warns: ${warned.path}: ${firstSentence(warned.message)}` };
   const travel = reach(rig, { at: HOME, planes: [], box: null, samples: 0, seed: 1, sensitivity: false });
   if (!travel.ok) return { refused: 'reach: the plate hangs loose at home or on the way to the end of a travel' };
-  const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig);
+  const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig) ?? noRoom(want, rig.platform);
   if (short !== null) return { refused: short };
   return carried(want, design, { rig, text, travel: travel.axes });
 }
@@ -105,6 +111,16 @@ export function cornersOf({ must }: Want, share: number): Pose[] {
   ) as unknown as Pose[];
 }
 
+/** Where each travel that is asked ends. */
+function endsOf({ must }: Want): Pose[] {
+  return AXES.flatMap((axis): Pose[] => {
+    const { minus, plus } = must.travel[axis]!;
+    return [minus, plus]
+      .filter((by) => by !== 0)
+      .map((by) => HOME.map((_, k) => (k === axis ? by : 0)) as unknown as Pose);
+  });
+}
+
 function shortTogether(want: Want, rig: Rig): string | null {
   const { together } = want.must;
   if (together === 0) return null;
@@ -112,10 +128,32 @@ function shortTogether(want: Want, rig: Rig): string | null {
   return isStopped ? 'reach: not all travels at once' : null;
 }
 
+/** Its height at home; and its bodies there, at the ends of what is asked and in the corners of what is asked at once. */
+function noRoom(want: Want, platform: Platform): string | null {
+  const { room, must } = want;
+  const clearance = usualClearance(platform.clearance ?? {});
+  if (!(heightOf(clearance, platform.home_z_mm) <= room.height_mm * (1 + NEAR)))
+    return 'reach: it is higher than room.height_mm';
+  const poses = [HOME, ...endsOf(want), ...(must.together > 0 ? cornersOf(want, must.together) : [])];
+  for (const pose of poses) {
+    const legs = inverse(platform, pose);
+    if (!legs) continue;
+    const { mm, between } = roomAt(platform, clearance, legs, pose);
+    if (!(mm >= clearance.gap_mm - NEAR_MM))
+      return `reach: bodies come nearer than clearance.gap_mm: ${kindsOf(between)}`;
+  }
+  return null;
+}
+
+/** Bodies whichever leg they belong to, so that designs that fail alike are told alike. */
+const kindsOf = (between: readonly string[]): string =>
+  between.map((name) => name.replace(/^leg\d’s /, 'a ')).join(' and ');
+
 function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' | 'travel'>): Judged | Refused {
   const { rig } = told;
   const { must, firm, margins, axes } = want;
-  const hard = heavierRig(rig, { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage });
+  const weighed = new Set(design.axes.map(({ joint }) => counterweightName(joint)));
+  const hard = heavierRig(rig, { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage }, weighed);
   const answer = load(hard, { pose: HOME, without: [], stream: must.follow });
   if ('refused' in answer) return { refused: `load: ${answer.refused}` };
   if ((answer.out_of_reach ?? 0) > 0) return { refused: 'load: a part of the stream is out of reach' };
@@ -133,7 +171,7 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
   const lowest_hz = lowestHz(want, hard);
   if (!(lowest_hz > 0 && lowest_hz >= firm.lowest_hz * (1 - TOLD)))
     return { refused: 'load: it swings slower than asked, or is not held' };
-  const wide = tooWide(hard, answer, free);
+  const wide = tooWide(want, hard, answer);
   if (wide) return wide;
   const axis_hold_nm = axisHolds(rig, axes);
   const tooMuch = axes.find(
@@ -161,14 +199,18 @@ export function axisHolds(rig: Rig, axes: Want['axes']): Record<string, number> 
 }
 
 /** Null: legs and the axes that are designed are held wherever their soft limits let them go. */
-function tooWide(rig: Rig, { joints }: LoadAnswer, free: ReadonlySet<string>): Refused | null {
+function tooWide({ axes, own_limits }: Want, rig: Rig, { joints }: LoadAnswer): Refused | null {
   const useOf = ({ worst }: LoadAnswer['joints'][number]): number => (worst.loose ? Infinity : (worst.use ?? Infinity));
-  const axis = joints.find((joint) => free.has(joint.name) && !(useOf(joint) <= 1));
+  const axis = axes.map(({ index }) => joints[index]!).find((joint) => !(useOf(joint) <= 1));
   if (axis) return { refused: `load: ${axis.name} is not held everywhere within its soft limits` };
   const weak = joints.flatMap((joint, i) => (joint.leg && !(useOf(joint) <= 1) ? [{ i, use: useOf(joint) }] : []));
   if (weak.length === 0) return null;
   const legs = weak.sort((a, b) => b.use - a.use || a.i - b.i).map(({ i }) => i);
-  return { refused: 'load: its legs do not hold everywhere within their soft limits', too_wide: { rig, legs } };
+  const { lo, hi } = rig.joints[Math.max(0, own_limits.indexOf(false))]!;
+  return {
+    refused: 'load: its legs do not hold everywhere within their soft limits',
+    too_wide: { rig, limits: [lo, hi], legs },
+  };
 }
 
 /** Of the servos that are chosen; null: none is, or the price of one is not told. */
@@ -179,13 +221,11 @@ function priceOf({ servos }: Want, design: Design): number | null {
   return prices.reduce((sum, price) => (sum === null || price === null ? null : sum + price), 0);
 }
 
-function sizeOf({ clearance }: Want, { legs, home_z_mm }: Platform): Judged['size_mm'] {
-  const radius = (plate: 'base_mm' | 'moving_mm'): number =>
-    Math.max(...legs.map(({ [plate]: [x, y] }) => Math.hypot(x, y)));
+function sizeOf({ clearance }: Want, platform: Platform): Judged['size_mm'] {
   return {
-    base_radius: radius('base_mm'),
-    plate_radius: radius('moving_mm'),
-    height: heightOf(clearance, home_z_mm),
+    base_radius: plateRadius_mm(platform, 'base'),
+    plate_radius: plateRadius_mm(platform, 'moving'),
+    height: heightOf(clearance, platform.home_z_mm),
   };
 }
 
@@ -217,14 +257,8 @@ const replaced = (q: ArrayLike<number>, index: number, value: number): number[] 
   Array.from(q, (own, i) => (i === index ? value : own));
 
 /** At home, and where each wanted travel ends; 0: it is not held there. */
-function lowestHz({ must }: Want, rig: Rig): number {
-  const ends = AXES.flatMap((axis): Pose[] => {
-    const { minus, plus } = must.travel[axis]!;
-    return [minus, plus]
-      .filter((by) => by !== 0)
-      .map((by) => HOME.map((_, k) => (k === axis ? by : 0)) as unknown as Pose);
-  });
-  const hz = [HOME, ...ends].map((pose) => {
+function lowestHz(want: Want, rig: Rig): number {
+  const hz = [HOME, ...endsOf(want)].map((pose) => {
     const there = postureOf(rig, pose);
     return (there && modesAt(rig, there.q, pose)?.modes[0]?.hz) ?? 0;
   });

@@ -28,7 +28,6 @@ export interface Relaxed {
   /** By how much it gives way, as a share of what was asked; more than 0. */
   readonly by: number;
   readonly words: string;
-  readonly design: Design;
 }
 
 export interface Relaxing {
@@ -98,7 +97,7 @@ async function relaxedTo(subject: Subject, wish: Wish, design: Design, options: 
   const { figures } = subject.read(design);
   if (shortOf(wish, figures, design) === 0) return null;
   const { path, unit, asked } = wish;
-  const told = { wish: path, unit, asked, design };
+  const told = { wish: path, unit, asked };
   const given = wish.given(figures, design);
   const weak = weakWords(subject, wish, design, figures);
   if (weak !== null && path === 'clearance.gap_mm') return null;
@@ -114,7 +113,7 @@ async function relaxedTo(subject: Subject, wish: Wish, design: Design, options: 
     if (path === 'must.follow')
       return { ...told, possible: null, ...smallerStream(subject, held.design, options.files) };
     const by = givenWay(asked, possible);
-    return { ...told, design: held.design, possible, by, words: `${insteadWords(wish, possible)}${held.also}` };
+    return { ...told, possible, by, words: `${insteadWords(wish, possible)}${held.also}` };
   }
   return null;
 }

@@ -4,9 +4,10 @@
  */
 import { readDocument } from '../rig/document.ts';
 import { type FigureChange, type Plain, withFigures } from '../rig/edit.ts';
+import { stageEfficiency } from '../rig/gear.ts';
 import { type Joint, toDeg, toShown } from '../rig/rig.ts';
 import type { AxisDesign, Design } from './design.ts';
-import { counterweightName } from './evaluate/candidate-rig.ts';
+import { counterweightName, legLimits } from './evaluate/candidate-rig.ts';
 import { counterweightPlace } from './evaluate/counterweight.ts';
 import { assumedSaid, oldFiguresSaid } from './rig-comments.ts';
 import { BY, isThere } from './want/resolve.ts';
@@ -29,9 +30,10 @@ export function rigOf(want: Want, design: Design, name: string): string | null {
   const changes: FigureChange[] = [
     { path: ['rig'], to: name },
     ...platformChanges(want, design, group(data['platform'])),
+    ...ownLimitChanges(want, design),
     ...bodyChanges(want, design, group(data['platform'])),
     ...servoChanges(want, design, group(data['servos'])),
-    ...design.axes.flatMap((axis) => axisChanges(want, axis, group(group(data['joints'])[axis.joint]))),
+    ...design.axes.flatMap((axis) => axisChanges(want, axis)),
     ...speedChanges(want, design),
     ...weightChanges(want, design, data['parts']),
   ];
@@ -73,7 +75,7 @@ function platformChanges({ stock, base }: Want, design: Design, platform: Raw): 
     ...changes,
     { path: at('crank_mm'), to: design.crank_mm },
     { path: at('rod_mm'), to: design.rod_mm },
-    { path: at('crank_azimuth_deg'), to: design.facing },
+    ...(stock.keep_azimuths ? [] : [{ path: at('crank_azimuth_deg'), to: design.facing }]),
     ...(limits ? [{ path: at('limit_deg'), to: limits }] : []),
   ];
 }
@@ -92,6 +94,16 @@ function strokeChanges({ stroke_mm, limits }: Design, platform: Raw): FigureChan
   ];
 }
 
+/** Of legs that have soft limits of their own, where others or another stroke are designed. */
+function ownLimitChanges({ base, own_limits }: Want, design: Design): FigureChange[] {
+  if (!design.limits && !design.stroke_mm) return [];
+  return base.joints.slice(0, 6).flatMap(({ name, unit }, i): FigureChange[] => {
+    if (!own_limits[i]) return [];
+    const to = legLimits(base, design, i, true).map((value) => short(toShown({ unit }, value)));
+    return [{ path: ['joints', name, `limit_${unit}`], to }];
+  });
+}
+
 function servoChanges({ servos }: Want, design: Design, known: Raw): FigureChange[] {
   const used = new Set([design.servo, ...design.axes.map(({ servo }) => servo)].filter((i) => i >= 0));
   const added = [...used].flatMap((i): FigureChange[] => {
@@ -103,27 +115,28 @@ function servoChanges({ servos }: Want, design: Design, known: Raw): FigureChang
   return legs ? [...added, { path: ['platform', 'servo'], to: legs.name }] : added;
 }
 
-/** Of one stage, where the given gear had none (common practice). */
-const EFFICIENCY = 0.9;
-
-function axisChanges({ servos }: Want, { joint, gear_ratio, servo }: AxisDesign, given: Raw): FigureChange[] {
+function axisChanges({ base, servos }: Want, { joint, gear_ratio, servo }: AxisDesign): FigureChange[] {
   const at = (key: string): string[] => ['joints', joint, key];
   const choice = servos[servo];
-  const needs = gear_ratio !== null && gear_ratio !== 1 && given['gear_efficiency'] === undefined;
+  const now = base.joints.find(({ name }) => name === joint)!;
+  const efficiency = stageEfficiency(now, gear_ratio ?? now.gear_ratio);
   return [
     ...(choice ? [{ path: at('servo'), to: choice.name }] : []),
     ...(gear_ratio === null ? [] : [{ path: at('gear_ratio'), to: gear_ratio }]),
-    ...(needs ? [{ path: at('gear_efficiency'), to: EFFICIENCY }] : []),
+    ...(efficiency === now.gear_efficiency ? [] : [{ path: at('gear_efficiency'), to: efficiency }]),
   ];
 }
 
-/** No speed limit is above what a servo that was chosen, behind a gear that was, does without load; how much less it should be `tune` says. */
+/**
+ * Where a chosen servo and gear are slower than the given speed limit, the limit comes down to their no-load speed; how much lower it
+ * should be `tune` says.
+ */
 function speedChanges({ base, servos }: Want, { servo, axes }: Design): FigureChange[] {
   const leg = base.joints[0]!;
   const slower = (path: string[], { unit, speed }: Joint, most: number | null | undefined): FigureChange[] =>
     most == null || speed <= most
       ? []
-      : [{ path: [...path, `speed_${unit}_s`], to: Math.floor(toShown({ unit }, most)) }];
+      : [{ path: [...path, `speed_${unit}_s`], to: roundedDown(toShown({ unit }, most)) }];
   return [
     ...slower(['motion', 'leg'], leg, servos[servo]?.servo.no_load_speed),
     ...axes.flatMap((axis) => {
@@ -133,6 +146,9 @@ function speedChanges({ base, servos }: Want, { servo, axes }: Design): FigureCh
     }),
   ];
 }
+
+/** To tenths of mm/s or deg/s; what is a tenth but for rounding stays it. */
+const roundedDown = (speed: number): number => Math.floor(10 * speed + 1e-6) / 10;
 
 /** Counterweights become parts: points, until they have a shape. */
 function weightChanges({ base }: Want, { axes }: Design, parts: unknown): FigureChange[] {

@@ -5,15 +5,18 @@
 import { HardestHold } from '../load/hardest-hold.ts';
 import { type Rig, toRad } from '../rig/rig.ts';
 
+/** Lowest, highest. */
+type Limits = readonly [number, number];
+
 /** A rig whose soft limits let it go where it cannot hold. */
 export interface TooWide {
   /** With the margins in it. */
   readonly rig: Rig;
+  /** Of legs without limits of their own, rad or mm. */
+  readonly limits: Limits;
   /** Indices of the legs that cannot hold, the one that needs the largest share of its servo's torque first. */
   readonly legs: readonly number[];
 }
-
-type Limits = readonly [number, number];
 
 /** Steps in which limits are drawn in at both ends: rad, or mm. */
 const STEP = { deg: toRad(1), mm: 0.5 } as const;
@@ -26,9 +29,9 @@ const NEAR = 0.995;
  * too weak, or one is even with the limits drawn in to home.
  */
 export function limitsThatHold(wide: TooWide): Limits | null {
-  const { rig, legs } = wide;
+  const { rig, legs, limits } = wide;
   const all = rig.joints.slice(0, 6);
-  const [lo, hi] = [Math.min(...all.map((leg) => leg.lo)), Math.max(...all.map((leg) => leg.hi))];
+  const [lo, hi] = limits;
   const step = STEP[all[0]!.unit];
   const room = Math.min(...all.flatMap(({ home }) => [home - lo, hi - home]));
   const most = Math.floor(room / step);

@@ -191,24 +191,20 @@ function firmWishes(want: Want, axes: readonly number[]): Wish[] {
   ];
 }
 
-/** Torque that the servo of an axis gives to hold: its share of the stall torque that is left at the lower voltage. */
-function axisWishes({ axes: free, base, servos, margins }: Want, axes: readonly number[]): Wish[] {
+/** Torque that the servo of an axis gives to hold. */
+function axisWishes({ axes: free }: Want, axes: readonly number[]): Wish[] {
   return free.flatMap(({ joint, index, most_nm }): Wish[] => {
     const row = axes.indexOf(index);
     if (most_nm === null || row < 0) return [];
-    const held = (figures: Figures, { axes: designed }: Design): number => {
-      const choice = servos[designed.find((axis) => axis.joint === joint)?.servo ?? -1];
-      const stall = (choice?.servo ?? base.joints[index]?.servo)?.stall ?? NaN;
-      return figures[AT.axis_hold_use + row]! * stall * (1 - margins.less_voltage);
-    };
+    const held = (figures: Figures): number => figures[AT.axis_most + row]!;
     return [
       {
         path: `axes.${joint}.most_nm`,
         unit: 'N·m',
         asked: most_nm,
         atMost: true,
-        slack: (figures, design) => below(most_nm, held(figures, design)),
-        given: (figures, design) => settled(held(figures, design)),
+        slack: (figures) => below(most_nm, held(figures)),
+        given: (figures) => settled(held(figures)),
       },
     ];
   });
@@ -249,7 +245,7 @@ function placed(ask: Ask, design: Design, figures: Figures, rest: Pose | null): 
 }
 
 /** By what share of their range the widest pulses lie beyond it: of axes with another gear or servo, and of legs with other limits or strokes. */
-function pulsesBeyond({ base, servos }: Want, design: Design): number {
+function pulsesBeyond({ base, servos, own_limits }: Want, design: Design): number {
   let most = 0;
   const look = (
     joint: Joint,
@@ -270,8 +266,8 @@ function pulsesBeyond({ base, servos }: Want, design: Design): number {
   // The middle of a stroke is where its pulse is centre_us.
   const middle = stroke_mm ? (stroke_mm[0] + stroke_mm[1]) / 2 : undefined;
   if (limits || stroke_mm || design.servo >= 0)
-    for (const joint of base.joints.slice(0, 6))
-      look(joint, servos[design.servo], 1, legLimits(base, design, joint), middle);
+    for (const [i, joint] of base.joints.slice(0, 6).entries())
+      look(joint, servos[design.servo], 1, legLimits(base, design, i, own_limits[i]!), middle);
   for (const { joint: name, gear_ratio, servo } of design.axes) {
     const joint = base.joints.find((other) => other.name === name)!;
     look(joint, servos[servo], gear_ratio ?? joint.gear_ratio, [joint.lo, joint.hi]);

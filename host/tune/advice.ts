@@ -2,10 +2,11 @@
  * What helps where no limits do, because the servo cannot carry its load: less to carry, another gear, another servo. Each
  * with its figure, what it leaves and what it costs. Every figure is checked by finding limits with it.
  */
-import { STAGE_EFFICIENCY, geared as gearedJoint } from '../load/sizing/changed.ts';
+import { geared as gearedJoint } from '../load/sizing/changed.ts';
 import { type Limits, type LimitsOrWhy, type Place, capsOf, legLimits, limitsOf } from '../physics/servo/limits.ts';
 import { effortUnit, stallOf } from '../physics/servo/servo-line.ts';
 import { type Joint, toDeg, toShown } from '../rig/rig.ts';
+import { STAGE_EFFICIENCY } from '../rig/gear.ts';
 import { frictionWords, rubsMuch } from '../rig/friction.ts';
 import { rotorAt } from '../rig/rotor.ts';
 import { torqueWords } from '../rig/torque.ts';

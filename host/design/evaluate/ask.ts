@@ -50,22 +50,6 @@ export interface Musts {
   readonly built_within_mm: number;
 }
 
-/** What it must fit in; null: not bounded. */
-export interface Room {
-  readonly base_radius_mm: number | null;
-  readonly plate_radius_mm: number | null;
-  readonly height_mm: number | null;
-}
-
-/** Null: not wanted. */
-export interface Firm {
-  readonly lowest_hz: number | null;
-  /** Share of what a servo can give at its speed, along the stream. */
-  readonly use: number | null;
-  /** Share of stall torque. */
-  readonly hold_use: number | null;
-}
-
 /** Factors on what weighs (parts, loads, cranks, rods; no counterweight) and on the supply's voltage: 1.1 and 0.9 are usual. */
 export interface Margins {
   readonly weight: number;
@@ -83,18 +67,18 @@ export interface Ask {
   /** With a platform. */
   readonly rig: Rig;
   readonly must: Musts;
-  readonly room: Room;
-  readonly firm: Firm;
-  /** Tilt of the rod ends that are in stock; null: as the rig has it. */
-  readonly rod_end_rad: number | null;
   readonly classes: readonly ServoChoice[];
   readonly clearance: Clearance;
   readonly margins: Margins;
   readonly keeps: Kept;
-  /** Joints but legs whose gear ratio, counterweight or servo is free. Others are told and not bounded by `firm`. */
+  /** By leg: it has soft limits of its own in the rig, which hold beside those that are designed. */
+  readonly ownLimits: readonly boolean[];
+  /** Joints but legs whose gear ratio, counterweight or servo is free. Others are told, and nothing is wanted of them. */
   readonly freeAxes: readonly string[];
   /** Those of them that may have a counterweight. */
   readonly counterweights: readonly string[];
+  /** Free axes whose torque to hold is bounded. */
+  readonly bounded: readonly string[];
   /** What must be followed; null: nothing. */
   readonly stream: SampledStream | null;
   /** Designs from all over the space: where a stream is hardest is looked for with them. 40 are enough. */

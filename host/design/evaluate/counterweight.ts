@@ -12,27 +12,37 @@ const M = 1000;
 /** Less than this off its axis a load has no side, m. */
 const NO_SIDE_M = 1e-6;
 
-/** In the joint's own frame, which at home is its carrier's, mm. A joint without an axis, or that carries nothing off it, has none: throws. */
+/** In the joint's own frame, which at home is its carrier's, mm. Where there is none (hasSide) it throws. */
 export function counterweightPlace(rig: Rig, name: string, at_mm: number): Vec3 {
-  const { away, foot_mm } = sideOf(rig, name);
-  return add(foot_mm, scale(away, at_mm));
+  const side = sideOf(rig, name);
+  if (!side) throw new Error(`what ${name} carries has no side for a counterweight`);
+  return add(side.foot_mm, scale(side.away, at_mm));
 }
 
-/** The point of the axis beside the centre of mass, and the unit vector away from that centre. */
-function sideOf(rig: Rig, name: string): { readonly away: Vec3; readonly foot_mm: Vec3 } {
+/** Whether a counterweight has a place: the joint has an axis, and its load weighs beside it. */
+export const hasSide = (rig: Rig, name: string): boolean => sideOf(rig, name) !== null;
+
+interface Side {
+  /** The unit vector away from the centre of mass. */
+  readonly away: Vec3;
+  /** The point of the axis beside that centre. */
+  readonly foot_mm: Vec3;
+}
+
+function sideOf(rig: Rig, name: string): Side | null {
   const axis = rig.joints.find((joint) => joint.name === name)?.axis;
-  if (!axis) throw new Error(`${name} has no axis`);
-  const centre = sub(carriedCentre(rig, name), scale(axis.at_mm, 1 / M));
+  const carried = axis && carriedCentre(rig, name);
+  if (!carried) return null;
+  const centre = sub(carried, scale(axis.at_mm, 1 / M));
   const along = dot(centre, axis.along);
   const off = sub(centre, scale(axis.along, along));
   const length = Math.hypot(...off);
-  if (!(length > NO_SIDE_M))
-    throw new Error(`what ${name} carries has its weight in the axis: a counterweight has no side`);
+  if (!(length > NO_SIDE_M)) return null;
   return { away: scale(off, -1 / length), foot_mm: add(axis.at_mm, scale(axis.along, along * M)) };
 }
 
-/** Centre of mass of what a joint carries, with the joint at 0 and the rest at home, in the joint's own frame, m. */
-function carriedCentre(rig: Rig, name: string): Vec3 {
+/** Centre of mass of what a joint carries, with the joint at 0 and the rest at home, in the joint's own frame, m. null: it carries nothing. */
+function carriedCentre(rig: Rig, name: string): Vec3 | null {
   const still: Rig = {
     ...rig,
     joints: rig.joints.map((joint) => (joint.name === name ? { ...joint, home: 0 } : joint)),
@@ -56,7 +66,8 @@ function carriedCentre(rig: Rig, name: string): Vec3 {
     mass += body.mass_kg;
     sum = add(sum, scale(at, body.mass_kg));
   });
-  const world = scale(sum, mass > 0 ? 1 / mass : 0);
+  if (!(mass > 0)) return null;
+  const world = scale(sum, 1 / mass);
   const origin = [0, 1, 2].map((c) => tree.origin[3 * l + c]!) as unknown as Vec3;
   const from = sub(world, origin);
   const turned = (c: number): number => [0, 1, 2].reduce((all, r) => all + tree.turn[9 * l + 3 * r + c]! * from[r]!, 0);

@@ -1,4 +1,5 @@
 /** The drives of one candidate's legs and axes, chosen by its design: written into arrays, nothing is allocated. SI, at the joint's coordinate. */
+import { stageEfficiency } from '../../rig/gear.ts';
 import type { Joint } from '../../rig/rig.ts';
 import type { AxisDesign, Design } from '../design.ts';
 import type { Ask } from './ask.ts';
@@ -70,13 +71,15 @@ export class Crew {
 
   /** How each figure goes with a gear ratio: servo-line.ts, stiffness.ts, rotor.ts. */
   private chooseAxis(k: number, drive: Drive, ratio: number): void {
-    this.stall[k] = drive.stall * ratio;
+    const joint = this.axes[k]!;
+    const efficiency = stageEfficiency(joint, ratio);
+    this.stall[k] = drive.stall * ratio * (efficiency / joint.gear_efficiency);
     this.top[k] = drive.top / ratio;
     this.rotor[k] = drive.rotor * ratio * ratio;
     this.stiffness[k] = drive.stiffness * ratio * ratio;
     this.friction[k] = drive.friction * ratio;
     this.amps[k] = drive.amps;
-    this.toServo[k] = 1 / (ratio * this.axes[k]!.gear_efficiency);
+    this.toServo[k] = 1 / (ratio * efficiency);
   }
 }
 

@@ -20,7 +20,7 @@ export interface Drive {
 
 const MM = 1e-3;
 
-/** A joint's drive with another servo, behind no gear (its efficiency counts all the same). */
+/** A joint's drive with another servo, behind no gear; its own gear's efficiency counts all the same. */
 export function driveAt(joint: Joint, servo: Servo): Drive {
   const plain: Joint = { ...joint, servo, gear_ratio: 1 };
   const unit = joint.unit === 'mm' ? MM : 1;

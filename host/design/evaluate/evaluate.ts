@@ -8,6 +8,7 @@ import { Along, shortOf } from './along.ts';
 import { TRAVELS } from './ask.ts';
 import { BarMatrices, type Carriers } from './bar-matrices.ts';
 import { Candidate, LOOSE, STANDS } from './candidate.ts';
+import { Farthest } from './farthest.ts';
 import { MARGINS } from './legs.ts';
 import { Modes, hzOf } from './modes.ts';
 import type { Prepared } from './prepare.ts';
@@ -33,6 +34,7 @@ export class Evaluation {
   private readonly carriers: { -readonly [K in keyof Carriers]: Carriers[K] };
   private readonly sizes: Sizes;
   private readonly spaces: Spaces;
+  private readonly farthest: Farthest;
   private readonly margins = new Float64Array(MARGINS);
   /** Lowest λ so far. */
   private lambda = 0;
@@ -49,6 +51,7 @@ export class Evaluation {
     const { clearance, rig } = prepared.ask;
     this.sizes = new Sizes(prepared.ask);
     this.spaces = new Spaces(clearance, rig.platform?.pivot_mm ?? [0, 0, 0]);
+    this.farthest = new Farthest(prepared.far);
   }
 
   /** @param out receives FIGURES numbers from `at` on. */
@@ -95,7 +98,11 @@ export class Evaluation {
     out[at + AT.unstable] = 1;
     out[at + AT.current] = HOPELESS;
     for (let k = 0; k < this.prepared.axes.length; k++)
-      out[at + AT.axis_hold_use + k] = out[at + AT.axis_use + k] = out[at + AT.axis_peak + k] = HOPELESS;
+      out[at + AT.axis_hold_use + k] =
+        out[at + AT.axis_use + k] =
+        out[at + AT.axis_peak + k] =
+        out[at + AT.axis_most + k] =
+          HOPELESS;
   }
 
   private putTravels(out: Float64Array, at: number): void {
@@ -138,6 +145,7 @@ export class Evaluation {
     const { stations, ask } = this.prepared;
     const { instants, firm, corners, carried, ends } = stations;
     let reached = ask.must.together;
+    this.farthest.begin();
     for (let n = 0; n < instants.count; n++) {
       const isCorner = n >= corners && n < carried;
       if (n > 0 && n < firm && out[at + AT.travel + ends[n]!]! < ask.must.travels[ends[n]!]!) {
@@ -151,7 +159,9 @@ export class Evaluation {
       this.putHold(out, at);
       if (n < carried) this.spaces.at(this.candidate.legs, this.candidate.rods);
       if (n < firm) this.putModes(n, out, at);
+      if (n >= carried) this.farthest.note(instants, n, this.candidate.moment, this.candidate.crew);
     }
+    this.farthest.put(this.candidate.crew.toServo, out, at);
     out[at + AT.together] = reached;
     out[at + AT.lowest_hz] = hzOf(this.lambda);
     out[at + AT.unstable] = this.lambda < 0 ? 1 : 0;

@@ -27,7 +27,7 @@ export class Geometries {
 
   /** @returns the height of home in mm, NaN: there is none, and no legs then. */
   put(design: Design, legs: LegSet): number {
-    const { platform, ask } = this;
+    const { platform } = this;
     legs.linear = platform.drive === 'linear';
     legs.other = platform.branch === 'other';
     legs.crank = design.crank_mm * MM;
@@ -35,7 +35,7 @@ export class Geometries {
     const stroke = design.stroke_mm ?? platform.stroke_mm;
     legs.shortest = (stroke?.[0] ?? 0) * MM;
     legs.longest = (stroke?.[1] ?? 0) * MM;
-    const tilt = ask.rod_end_rad ?? platform.rod_end_rad;
+    const tilt = platform.rod_end_rad;
     legs.tilt2 = tilt === null ? Infinity : Math.sin(tilt) ** 2;
     if (!legs.linear && !(legs.rod > legs.crank && legs.crank > 0)) return NaN;
     this.putPlates(design, legs);
@@ -76,18 +76,20 @@ export class Geometries {
   }
 
   private putLimits({ limits, stroke_mm }: Design, legs: LegSet): void {
-    const { given, platform } = this;
+    const { given, platform, ask } = this;
     const was = platform.stroke_mm;
     const unit = legs.linear ? MM : 1;
     for (let i = 0; i < 6; i++) {
       let lo = given[2 * i]!;
       let hi = given[2 * i + 1]!;
-      if (limits) {
-        lo = limits[0] * unit;
-        hi = limits[1] * unit;
-      } else if (was && stroke_mm) {
+      if (was && stroke_mm) {
         lo += (stroke_mm[0] - was[0]) * MM;
         hi += (stroke_mm[1] - was[1]) * MM;
+      }
+      if (limits) {
+        const isOwn = ask.ownLimits[i]!;
+        lo = isOwn ? Math.max(lo, limits[0] * unit) : limits[0] * unit;
+        hi = isOwn ? Math.min(hi, limits[1] * unit) : limits[1] * unit;
       }
       legs.lo[i] = legs.markOf(lo);
       legs.hi[i] = legs.markOf(hi);

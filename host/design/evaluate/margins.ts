@@ -3,7 +3,7 @@ import type { Joint, Part, Platform, Rig, Servo } from '../../rig/rig.ts';
 import { rotorOf } from '../../rig/rotor.ts';
 import type { Ask, Margins } from './ask.ts';
 
-/** The same ask with these margins spent: what is then asked has none. A counterweight, chosen to the gram, is no heavier. */
+/** The same ask with these margins spent: what is then asked has none. A counterweight that is designed, chosen to 10 g, is no heavier. */
 export function withMargins(ask: Ask): Ask {
   const { rig, classes, margins } = ask;
   return {
@@ -14,14 +14,14 @@ export function withMargins(ask: Ask): Ask {
   };
 }
 
-/** A rig with margins in it. */
-export function heavierRig(rig: Rig, margins: Margins): Rig {
+/** A rig with margins in it. @param keep names of parts that are no heavier: counterweights that are designed */
+export function heavierRig(rig: Rig, margins: Margins, keep: ReadonlySet<string> = new Set()): Rig {
   const { platform, parts, joints } = rig;
   const by = margins.weight;
   return {
     ...rig,
     platform: platform && heavierPlatform(platform, by),
-    parts: parts.map((part) => heavier(part, by)),
+    parts: parts.map((part) => (keep.has(part.name) ? part : heavier(part, by))),
     joints: joints.map((joint) => ({ ...heavierLoad(joint, by), servo: weaker(joint.servo, margins) })),
   };
 }

@@ -153,7 +153,8 @@ export class Moment {
   }
 }
 
-const parabolaAt = (c: Float64Array, at: number, x: number): number => c[at]! + x * (c[at + 1]! + x * c[at + 2]!);
+export const parabolaAt = (c: Float64Array, at: number, x: number): number =>
+  c[at]! + x * (c[at + 1]! + x * c[at + 2]!);
 
 /** Dry friction: servo-line.ts. */
 const rub = (friction: number, v: number, stands: number): number =>

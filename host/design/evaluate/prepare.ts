@@ -1,4 +1,5 @@
 /** Everything about an ask that no design changes, worked out once: an evaluator makes figures of designs from it. */
+import { type FarAsk, farAskOf } from './farthest.ts';
 import { rpyMatrix } from '../../rig/rotation.ts';
 import type { Ask } from './ask.ts';
 import { Candidate } from './candidate.ts';
@@ -23,6 +24,7 @@ export interface Prepared {
   readonly weighted: readonly string[];
   /** Their places among the rig's joints. */
   readonly axisIndex: readonly number[];
+  readonly far: FarAsk;
   /** The carrier's axes in the base's frame, a row each. */
   readonly ways: Float64Array;
 }
@@ -37,9 +39,11 @@ export function prepare(ask: Ask): Prepared {
   const weighted = spent.counterweights;
   const stands = new StandIns(rig, weighted);
   const mount = rpyMatrix(platformOf(rig).mount.rpy_rad);
+  const stations = stationsOf(spent, stands);
   const before: Prepared = {
     ask: spent,
-    stations: stationsOf(spent, stands),
+    stations,
+    far: farAskOf(ask, stations, stands.axes, mount),
     ticks: null,
     reached: null,
     axes: stands.axes.map((i) => rig.joints[i]!.name),

@@ -12,7 +12,7 @@ import type { Leg, Platform, Pose, Rig } from '../../rig/rig.ts';
 import { toRad } from '../../rig/rig.ts';
 import { type Mat3, rpyMatrix } from '../../rig/rotation.ts';
 import { inverse } from '../../physics/kinematics/inverse.ts';
-import { ringPoints } from '../design.ts';
+import { ringPoints } from '../../rig/plates.ts';
 import { platformOf } from './candidate-rig.ts';
 
 /** Of the stand-in: plates and the height between them, mm. */

@@ -1,6 +1,6 @@
 /**
  * Poses at which every candidate is looked at: home, where each wanted travel ends, the corners of the wanted box, and home with each
- * carrier at its soft limits. At the first two kinds it is looked at for frequencies too.
+ * carrier and each free axis at its soft limits. At the first two kinds it is looked at for frequencies too.
  */
 import { type Pose, HOME } from '../../rig/rig.ts';
 import { type Ask, TRAVELS } from './ask.ts';
@@ -19,8 +19,10 @@ export interface Stations {
   readonly ends: Int32Array;
   /** From here on corners, up to `carried`. */
   readonly corners: number;
-  /** From here on home with a carrier at a limit. */
+  /** From here on home with a carrier, or another axis that is free, at a limit: by axis its lower, then its upper. */
   readonly carried: number;
+  /** Those axes, as indices of the rig's joints. */
+  readonly tilted: readonly number[];
   /** By firm station: mass matrix and second derivatives of the energy of height, size × size × 3 (c0, c1, c2 of the height of home). */
   readonly size: number;
   readonly mass: Float64Array;
@@ -43,7 +45,8 @@ export function stationsOf(ask: Ask, stands: StandIns): Stations {
   const wanted = [...must.travels.keys()].filter((k) => must.travels[k]! > 0);
   const firm: Place[] = [HOME, ...wanted.map((k) => along(k, must.travels[k]!))].map((pose) => ({ pose, q: home }));
   const corners = cornersOf(must.travels, must.together).map((pose): Place => ({ pose, q: home }));
-  const places = [...firm, ...corners, ...carriersOf(ask).flatMap((i) => tilted(ask, home, i))];
+  const turned = [...new Set([...carriersOf(ask), ...freeAxesOf(ask)])];
+  const places = [...firm, ...corners, ...turned.flatMap((i) => tilted(ask, home, i))];
   const instants = new Instants(places.length, stands);
   const size = 6 + stands.axes.length;
   const each = 3 * size * size;
@@ -69,6 +72,7 @@ export function stationsOf(ask: Ask, stands: StandIns): Stations {
     ends: Int32Array.from(places, (_, n) => (n > 0 && n < firm.length ? wanted[n - 1]! : -1)),
     corners: firm.length,
     carried: firm.length + corners.length,
+    tilted: turned,
     size,
     mass,
     bends,
@@ -109,6 +113,10 @@ function carriersOf({ rig }: Ask): number[] {
   }
   return found;
 }
+
+/** Joints with an axis in space that are free, by index. */
+const freeAxesOf = ({ rig, freeAxes }: Ask): number[] =>
+  rig.joints.flatMap(({ name, axis }, i) => (axis && freeAxes.includes(name) ? [i] : []));
 
 const tilted = ({ rig }: Ask, home: readonly number[], i: number): Place[] =>
   [rig.joints[i]!.lo, rig.joints[i]!.hi].map((at) => ({ pose: HOME, q: home.with(i, at) }));

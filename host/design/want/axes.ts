@@ -2,6 +2,7 @@
 import type { Say } from '../../rig/problem.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { either, nearest } from '../../rig/words.ts';
+import { hasSide } from '../evaluate/counterweight.ts';
 import { sizesOf } from './sizes.ts';
 import type { WantFile } from './schema.ts';
 import type { AxisChoice, CounterweightChoice, ServoChoice } from './want.ts';
@@ -63,6 +64,13 @@ function counterweightOf(
   }
   if (!rig.joints[index]?.axis) {
     say.error(path, `found a counterweight on ${joint}, which has no axis in space; allowed: on a joint with an axis`);
+    return null;
+  }
+  if (!hasSide(rig, joint)) {
+    say.error(
+      path,
+      `found a counterweight on ${joint}, which carries its weight in its axis; allowed: none, it is balanced already`,
+    );
     return null;
   }
   return { kg: sizesOf(kg), at_mm: sizesOf(at) };

@@ -20,21 +20,23 @@ export const WANT_WORDS: ReadonlyMap<string, string> = new Map(
     'room.height_mm':
       'Largest height at home: from the base plate’s face, clearance.axes_above_base_mm beneath the joints of the base, to the moving plate or its rod ends, whichever is higher',
     stock:
-      'What exists or can be made; what is not named here stays as the given rig has it, but for the plates, which are free',
+      'What exists or can be made; what is not named here stays as the given rig has it, but for the plates, the azimuth of the cranks and the height of home, which are free',
     'stock.crank_mm': 'Lengths of cranks: the holes of a horn',
     'stock.rod_mm': 'Lengths of rods, stud to stud',
     'stock.rod_end_deg': 'How far the rod ends tilt',
     'stock.stroke_mm': 'Linear actuators: shortest and longest length of each kind, pin to pin',
-    'stock.home_z_mm': 'Height of home; without it, cranks are level there',
+    'stock.home_z_mm':
+      'Height of home; without it, cranks are level there, and actuators take any that the room allows',
     'stock.base_radius_mm': 'Circle through the joints of the base; without it, any that the room allows',
     'stock.plate_radius_mm': 'Circle through the joints of the plate; without it, any that the room allows',
     'stock.base_half_angle_deg': 'Half the angle between the joints of a pair on the base',
     'stock.plate_half_angle_deg': 'Half the angle between the joints of a pair on the plate',
-    'stock.crank_azimuth': 'Which way cranks may point at angle 0; without it, both',
+    'stock.crank_azimuth':
+      'Which way cranks may point at angle 0; without it both, or as given where keep names the base',
     'stock.keep': 'Plates that stay as the given rig has them, symmetric or not',
     'stock.limit_deg': 'How far cranks may turn up and down; without it, as given',
     clearance: 'What bodies take up, for collisions; without it, as the given rig has it',
-    'clearance.servo_body_mm': 'Length, width and height of a servo’s body',
+    'clearance.servo_body_mm': 'A servo’s body along its crank at angle 0, square to the base plate, along its shaft',
     'clearance.horn_thick_mm': 'Thickness of a horn',
     'clearance.rod_thick_mm': 'Thickness of a rod',
     'clearance.axes_above_base_mm': 'Height of the servos’ axes over the base plate',
@@ -51,7 +53,8 @@ export const WANT_WORDS: ReadonlyMap<string, string> = new Map(
       'Servo classes that may be bought, as in a rig file; what one does not say of its pulses it has from the class of the legs',
     'servos.*.price': 'What one costs, in whatever money all prices are in',
     'servos.*.legs': 'Whether the legs may have it; they may unless said',
-    'servos.*.body_mm': 'Length, width and height of its body; without it, as under clearance',
+    'servos.*.body_mm':
+      'Its body along its crank at angle 0, square to the base plate, along its shaft; without it, as under clearance',
     axes: 'What is free of joints that are no legs',
     'axes.*.gear_ratio': 'Turns of the servo for one of the joint',
     'axes.*.counterweight_kg': 'What a weight may weigh that balances it, opposite to all that the axis carries',

@@ -7,7 +7,9 @@ import { readDocument } from '../../rig/document.ts';
 import { type FigureChange, withFigures } from '../../rig/edit.ts';
 import type { Problem, Say } from '../../rig/problem.ts';
 import { listed, speaker } from '../../rig/read.ts';
+import { plateRadius_mm } from '../../rig/plates.ts';
 import { type Platform, type Rig, toRad } from '../../rig/rig.ts';
+import { LEGS } from '../../rig/shape.ts';
 import { either, short } from '../../rig/words.ts';
 import { axisChoices } from './axes.ts';
 import type { WantReading } from './read.ts';
@@ -97,6 +99,7 @@ function wanted(
     name: file.want,
     base: rig,
     base_text: text,
+    own_limits: ownLimits(data),
     must: mustOf(file, follow),
     room: file.room,
     stock: stockOf(file, rig, say),
@@ -117,6 +120,12 @@ function wanted(
   checkKept(want, rig.platform, say);
   checkStrokes(want, rig, say);
   return want;
+}
+
+/** Of a rig file's data. */
+function ownLimits({ joints }: Readonly<Record<string, unknown>>): boolean[] {
+  const of = (joints ?? {}) as Readonly<Record<string, { limit_deg?: unknown; limit_mm?: unknown } | undefined>>;
+  return LEGS.map((leg) => (of[leg]?.limit_deg ?? of[leg]?.limit_mm) !== undefined);
 }
 
 /** What a counterweight stands in for is a part of the rig. */
@@ -195,6 +204,7 @@ function stockOf({ stock, room }: WantFile, { platform }: Rig, say: Say): Stock 
   if (linear && stock.limit_deg !== undefined)
     say.error(['stock', 'limit_deg'], 'found it beside a linear platform; allowed: its strokes are its limits');
   const half = (given: SizesFile | undefined): Sizes => sizesOf(given ?? HALF_DEG, toRad(1));
+  const keep_azimuths = stock.crank_azimuth === undefined && (stock.keep ?? []).includes('base');
   const height: SizesFile = { from: Math.min(5, room.height_mm), to: room.height_mm };
   return {
     base_radius_mm: radius('base_radius_mm'),
@@ -205,7 +215,9 @@ function stockOf({ stock, room }: WantFile, { platform }: Rig, say: Say): Stock 
     rod_mm: cranks('rod_mm', platform?.rod_mm ?? NaN),
     stroke_mm: linear ? (stock.stroke_mm ?? (platform.stroke_mm ? [platform.stroke_mm] : [])) : null,
     home_z_mm: stock.home_z_mm !== undefined ? sizesOf(stock.home_z_mm) : linear ? sizesOf(height) : null,
-    facing: linear ? ['outward'] : [...new Set(stock.crank_azimuth ?? (['outward', 'inward'] as const))],
+    facing:
+      linear || keep_azimuths ? ['outward'] : [...new Set(stock.crank_azimuth ?? (['outward', 'inward'] as const))],
+    keep_azimuths,
     keep: [...new Set(stock.keep ?? [])],
     limit_rad: stock.limit_deg === undefined || linear ? null : sizesOf(stock.limit_deg, toRad(1)),
   };
@@ -271,10 +283,9 @@ function checkBodies({ base, room, clearance }: Want, say: Say): void {
 }
 
 /** A plate that stays as it is must fit the room: nothing that is searched makes it smaller. */
-function checkKept({ stock, room }: Want, { legs }: Platform, say: Say): void {
+function checkKept({ stock, room }: Want, platform: Platform, say: Say): void {
   for (const plate of stock.keep) {
-    const joints = legs.map((leg) => (plate === 'base' ? leg.base_mm : leg.moving_mm));
-    const radius_mm = Math.max(...joints.map(([x, y]) => Math.hypot(x, y)));
+    const radius_mm = plateRadius_mm(platform, plate === 'base' ? 'base' : 'moving');
     const key = `${plate}_radius_mm` as const;
     if (!(radius_mm <= room[key] + ROUNDED_MM))
       say.error(

@@ -1,6 +1,6 @@
 /**
  * What is wanted of a platform, read and resolved: lengths in mm, angles in rad, masses in kg, torques in N·m, shares as such. What is
- * not said to be free stays as the given rig has it.
+ * not said to be free stays as the given rig has it, but for the plates, the cranks' azimuth and the height of home.
  */
 import type { Clearance } from '../../rig/clearance.ts';
 import type { Rig, Servo, Vec3 } from '../../rig/rig.ts';
@@ -49,6 +49,8 @@ export interface Stock {
   /** null: level. */
   readonly home_z_mm: Sizes | null;
   readonly facing: readonly ('outward' | 'inward')[];
+  /** Which way cranks point at angle 0 stays as given: the base is kept, and nothing else is asked. `facing` is then not read. */
+  readonly keep_azimuths: boolean;
   /** Cranks may turn so far up and down; null: as given. */
   readonly limit_rad: Sizes | null;
   /** Plates that stay as given, symmetric or not. */
@@ -120,6 +122,8 @@ export interface Want {
   /** The given rig, with what the want file fixes besides (rod ends, clearances, a counterweight taken off), and its text. */
   readonly base: Rig;
   readonly base_text: string;
+  /** By leg: the rig file gives its soft limits by themselves (`joints.legN.limit_deg`), not with those of all legs. */
+  readonly own_limits: readonly boolean[];
   readonly must: Must;
   readonly room: Room;
   readonly stock: Stock;

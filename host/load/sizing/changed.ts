@@ -1,4 +1,5 @@
 /** A rig with one joint's servo, gear or weight changed. */
+import { stageEfficiency } from '../../rig/gear.ts';
 import type { Joint, Part, Rig, Servo, Vec3 } from '../../rig/rig.ts';
 
 /** The rig with other figures in one joint. */
@@ -9,14 +10,11 @@ export const withJoint = (rig: Rig, i: number, change: Partial<Joint>): Rig => (
 
 export const withServo = (joint: Joint, servo: Servo): Joint => ({ ...joint, servo });
 
-/** Of a gear's stage where there was none (common practice). */
-export const STAGE_EFFICIENCY = 0.9;
-
 /** The joint behind another gear. */
 export const geared = (joint: Joint, gear_ratio: number): Joint => ({
   ...joint,
   gear_ratio,
-  gear_efficiency: joint.gear_ratio === 1 && gear_ratio !== 1 ? STAGE_EFFICIENCY : joint.gear_efficiency,
+  gear_efficiency: stageEfficiency(joint, gear_ratio),
   us_per_unit: (joint.us_per_unit * gear_ratio) / joint.gear_ratio,
 });
 

@@ -81,6 +81,22 @@ describe('of random candidates the evaluator says what reach and load say', () =
     expect(found.hz).toBeLessThan(1e-4);
   });
 
+  it('designed soft limits, with a leg that has narrower ones of its own and one that has wider', () => {
+    const joints = owl.joints.map((joint, i) =>
+      i === 4
+        ? { ...joint, lo: toRad(-20), hi: toRad(15) }
+        : i === 1
+          ? { ...joint, lo: toRad(-80), hi: toRad(30) }
+          : joint,
+    );
+    const designs = randomDesigns(20, 8).map((design, k) => ({
+      ...design,
+      limits: [toRad(-30 - k), toRad(51)] as const,
+    }));
+    const ownLimits = [false, true, false, false, true, false];
+    agrees(askOf({ ...owl, joints }, { ownLimits }), designs);
+  });
+
   it('plates kept as they were measured, not symmetric', () => {
     const legs = owl.platform!.legs.map((leg, i) => ({
       ...leg,
@@ -125,7 +141,10 @@ describe('facts of symmetric platforms', () => {
     const lift = (angle: number): number => height(angle) - height(0);
     expect(out[AT.home_z]).toBeCloseTo(height(0), 9);
     expect(out[AT.travel + 5]).toBeLessThanOrEqual(lift(toRad(60)) + 1e-5);
-    const free = figuresOf({ ...ask, rod_end_rad: toRad(89) }, design);
+    const free = figuresOf(
+      { ...ask, rig: { ...ask.rig, platform: { ...ask.rig.platform!, rod_end_rad: toRad(89) } } },
+      design,
+    );
     expect(free[AT.travel + 5]).toBeCloseTo(lift(toRad(60)), 4);
     expect(free[AT.travel + 4]).toBeCloseTo(-lift(toRad(-60)), 4);
     expect(free[AT.stop + 5]).toBe(16);

@@ -1,15 +1,22 @@
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { type Design, designOf } from '../../../host/design/design.ts';
+import { askOf as askFor } from '../../../host/design/ask-of.ts';
+import { candidateRig } from '../../../host/design/evaluate/candidate-rig.ts';
 import { judge } from '../../../host/design/judge.ts';
+import { Demand } from '../../../host/load/demand.ts';
+import { homePosture } from '../../../host/physics/dynamics/places.ts';
 import { load } from '../../../host/load/load.ts';
 import { givenHolds } from '../../../host/design/to-buy.ts';
 import { rigOf } from '../../../host/design/rig-of.ts';
 import { usualClearance } from '../../../host/rig/clearance.ts';
 import { readRig } from '../../../host/rig/read.ts';
-import { HOME, toDeg, toRad } from '../../../host/rig/rig.ts';
+import { HOME, type Rig, toDeg, toRad } from '../../../host/rig/rig.ts';
 import { LIFT } from '../load/rigs.ts';
-import { NECK, OWL_TEXT, wantOf } from './want/wants.ts';
+import { NECK as LOW, OWL_TEXT, wantOf } from './want/wants.ts';
+
+/** In a room that the owl as given has height for. */
+const NECK = LOW.replace('height_mm: 130', 'height_mm: 190');
 
 const want = wantOf(NECK);
 const given: Design = {
@@ -143,6 +150,62 @@ it('holds what load calls hardest, not less: anywhere within the soft limits', (
   expect(givenHolds(of)['nod']).toBeCloseTo(0.66, 2);
 });
 
+it('has the narrower of a leg’s own soft limits and the designed, as the search has them', () => {
+  const text = OWL_TEXT.replace('leg2: { ', 'leg2: { limit_deg: [-58, 30], ').replace(
+    'leg5: { ',
+    'leg5: { limit_deg: [-20, 20], ',
+  );
+  const of = wantOf(NECK.replace('rod_end_deg: 28', 'rod_end_deg: 28, limit_deg: { from: 40, to: 70 }'), text);
+  expect(of.own_limits).toEqual([false, true, false, false, true, false]);
+  const limits = [toRad(-51.6), toRad(51.6)] as const;
+  const { rig } = readRig(rigOf(of, { ...given, limits }, 'owl')!);
+  const told = rig!.joints.slice(0, 6).map(({ lo, hi }) => [lo, hi].map((at) => Math.round(toDeg(at) * 1e6) / 1e6));
+  const [all, second, fifth] = [
+    [-51.6, 51.6],
+    [-51.6, 30],
+    [-20, 20],
+  ];
+  expect(told).toEqual([all, second, all, all, fifth, all]);
+  const evaluated = candidateRig(askFor(of), { ...given, limits })!.joints.slice(0, 6);
+  evaluated.forEach(({ lo, hi }, i) => {
+    expect(lo).toBeCloseTo(rig!.joints[i]!.lo, 9);
+    expect(hi).toBeCloseTo(rig!.joints[i]!.hi, 9);
+  });
+});
+
+describe('a base that is kept', () => {
+  const measured = OWL_TEXT.replace('crank_azimuth_deg: outward', 'crank_azimuth_deg: [-88, 90, 31, 212, 150, -30]');
+  const kept = NECK.replace('rod_end_deg: 28', 'rod_end_deg: 28, keep: [base]');
+  const turned = (text: string) => {
+    const of = wantOf(text, measured);
+    const design: Design = { ...given, facing: of.stock.facing[0]! };
+    const azimuths = (rig: Rig) => rig.platform!.legs.map((leg) => Math.round(toDeg(leg.azimuth_rad)));
+    const asked = askFor(of);
+    return [azimuths(readRig(rigOf(of, design, 'owl')!).rig!), azimuths(candidateRig(asked, design)!)];
+  };
+
+  it('keeps the azimuths of its cranks, in the file and in the search', () => {
+    for (const told of turned(kept)) expect(told).toEqual([-88, 90, 31, 212, 150, -30]);
+  });
+
+  it('has those that the want file names', () => {
+    const named = kept.replace('keep: [base]', 'keep: [base], crank_azimuth: [inward]');
+    for (const told of turned(named))
+      expect(told.map((deg) => (deg + 360) % 360)).toEqual([90, 270, 210, 30, 330, 150]);
+  });
+});
+
+it('gives a gear where there was none the efficiency that it was found with', () => {
+  const bare = OWL_TEXT.replace('    gear_ratio: 3\n', '').replace(/ {4}gear_efficiency: .*\n/, '');
+  const of = wantOf(NECK.replace('{ from: 2, to: 3 }', '[1, 2.5]'), bare);
+  const nodOf = (gear_ratio: number) => {
+    const design = { ...given, axes: [{ ...given.axes[0]!, gear_ratio }] };
+    return readRig(rigOf(of, design, 'owl')!).rig!.joints[6]!;
+  };
+  expect(nodOf(1)).toMatchObject({ gear_ratio: 1, gear_efficiency: 1 });
+  expect(nodOf(2.5)).toMatchObject({ gear_ratio: 2.5, gear_efficiency: 0.9 });
+});
+
 describe('a design judged by the library', () => {
   const calm = wantOf(NECK.replace('roll_deg: 15', 'roll_deg: 12').replace('[-12, 9]', '[-9, 6]'));
   const verdict = (of: typeof want, design: Design) => judge(of, design, rigOf(of, design, 'owl')!);
@@ -150,6 +213,31 @@ describe('a design judged by the library', () => {
   it('holds where everything that was asked holds, and says how well', () => {
     const judged = verdict(calm, { ...given, axes: [{ ...given.axes[0]!, gear_ratio: 3 }] });
     expect(judged).toMatchObject({ travel: { length: 6 }, size_mm: { base_radius: expect.closeTo(70, 6) }, price: 20 });
+  });
+
+  it('has all that is given heavier by the margin, and a designed counterweight as it is', () => {
+    const margins = 'margins: { heavier_percent: 50, less_voltage_percent: 0 }';
+    const heavy = wantOf(
+      `${NECK.replace('lowest_hz: 5', 'hold_use: 0.99').replace(/ {2}roll[^]*together: 0.5\n/, '  z_mm: 1\n')}${margins}\n`,
+    );
+    const judged = verdict(heavy, given);
+    if ('refused' in judged) throw new Error(judged.refused);
+    const [times, { joints, parts, platform }] = [1.5, judged.rig];
+    const weighed = parts.map((part) =>
+      part.name === 'nod counterweight' ? part : { ...part, mass_kg: part.mass_kg! * times },
+    );
+    const loads = joints.map(({ load: own, ...joint }) => ({
+      ...joint,
+      load: own && { ...own, mass_kg: own.mass_kg! * times },
+    }));
+    const bars = { ...platform!, crank_kg: platform!.crank_kg! * times, rod_kg: platform!.rod_kg! * times };
+    const demand = new Demand({ ...judged.rig, parts: weighed, joints: loads, platform: bars });
+    const shares = [joints[6]!.lo, joints[6]!.home, joints[6]!.hi].map((at) => {
+      const place = homePosture(judged.rig);
+      demand.hold({ ...place, q: Array.from(place.q, (own, i) => (i === 6 ? at : own)) });
+      return demand.share(6);
+    });
+    expect(judged.hold_use).toBeCloseTo(Math.max(...shares), 9);
   });
 
   it('has no price where one of its servos has none, or none is chosen', () => {
@@ -171,6 +259,8 @@ describe('a design judged by the library', () => {
     ],
     ['holding', NECK.replace('lowest_hz: 5', 'hold_use: 0.05'), /load: holding takes more than 5 %/],
     ['frequency', NECK.replace('lowest_hz: 5', 'lowest_hz: 50'), /load: it swings slower/],
+    ['bodies', `${NECK}clearance: { gap_mm: 9 }\n`, /reach: bodies come nearer than clearance.gap_mm: a .* and a /],
+    ['height', LOW, /reach: it is higher than room.height_mm/],
     ['a torque', NECK.replace('servo: [neck]', 'servo: [neck], most_nm: 0.01'), /load: nod holds more than asked/],
   ])('is refused for %s', (_, text, words) => {
     const of = wantOf(text.replace('[-12, 9]', '[-9, 6]'));
@@ -199,5 +289,18 @@ it('limits speeds to what a slower servo, or the same behind a larger gear, does
   // As given: 220 deg/s of the legs, 90 of the nod; neck does 380.
   expect(speeds(1, 3)).toEqual([220, 90]);
   expect(speeds(0, 2)).toEqual([200, 90]);
-  expect(speeds(0, 3)).toEqual([200, 66]);
+  expect(speeds(0, 3)).toEqual([200, 66.6]);
+});
+
+it('limits the speed of legs to that of an actuator slower than 1 mm/s', () => {
+  const slow = `servos:
+  crawler: { force_n: 300, speed_mm_s: 0.87, stall_current_a: 1 }
+`;
+  const rigText = `${LIFT}supply: { kind: mains, voltage_v: 6, current_a: 10 }\n`;
+  const of = wantOf(
+    `want: lift\nfrom: lift.yaml\nmust: { z_mm: 2 }\nroom: { base_radius_mm: 95, plate_radius_mm: 70, height_mm: 200 }\nstock: { keep: [base] }\n${slow}better: [travel]\n`,
+    rigText,
+  );
+  const { rig } = readRig(rigOf(of, { ...designOf(of.base), servo: 0 }, 'lift-1')!);
+  expect(rig!.joints[0]!.speed).toBeCloseTo(0.8, 12);
 });

@@ -6,8 +6,9 @@ import { candidateRig } from '../../../host/design/evaluate/candidate-rig.ts';
 import { Evaluation } from '../../../host/design/evaluate/evaluate.ts';
 import { prepare } from '../../../host/design/evaluate/prepare.ts';
 import { AT, FIGURES } from '../../../host/design/figures.ts';
-import { stallOf } from '../../../host/physics/servo/servo-line.ts';
-import { toRad } from '../../../host/rig/rig.ts';
+import { Demand } from '../../../host/load/demand.ts';
+import { homePosture } from '../../../host/physics/dynamics/places.ts';
+import { type Rig, toRad } from '../../../host/rig/rig.ts';
 import { agreementOf } from './agreement.ts';
 import { askOf, demoOwl, dusk, randomDesigns } from './candidates.ts';
 
@@ -29,6 +30,21 @@ const servos = (legs: number, nod: number): Pick<Design, 'servo' | 'axes'> => ({
   servo: legs,
   axes: [{ joint: 'nod', gear_ratio: null, counterweight: null, servo: nod }],
 });
+
+/** The most that legs and the nod hold, at home and with the nod at its limits, as the library says: N·m at the joint, and of its servo. */
+function held(rig: Rig) {
+  const demand = new Demand(rig);
+  const most = { legs: 0, nod: 0, share: 0, torque: 0 };
+  for (const at of [rig.joints[6]!.home, rig.joints[6]!.lo, rig.joints[6]!.hi]) {
+    const place = homePosture(rig);
+    demand.hold({ ...place, q: Array.from(place.q, (own, i) => (i === 6 ? at : own)) });
+    most.legs = Math.max(most.legs, ...demand.effort.slice(0, 6).map(Math.abs));
+    most.nod = Math.max(most.nod, Math.abs(demand.effort[6]!));
+    most.share = Math.max(most.share, demand.share(6));
+    most.torque = Math.max(most.torque, Math.abs(demand.atServo(6)));
+  }
+  return most;
+}
 
 function figuresOf(asked: Ask, design: Design): Float64Array {
   const out = new Float64Array(FIGURES);
@@ -67,18 +83,40 @@ describe('servos that a design chooses', () => {
   });
 
   it('the share that holds is of the chosen servo’s stall torque, behind the axis’ gear', () => {
+    // Home alone: of legs, and of the nod at home and at its limits.
+    const alone = { ...ask, must: { ...ask.must, travels: new Float64Array(12), together: 0 } };
+    const axis = prepare(alone).axes.indexOf('nod');
     for (const chosen of [-1, 0, 1, 2]) {
       const design = { ...base, ...servos(chosen, chosen) };
-      const out = figuresOf(ask, design);
-      const rig = candidateRig(ask, design)!;
-      const nod = rig.joints.find(({ name }) => name === 'nod')!;
-      expect(out[AT.hold_use]).toBeCloseTo(out[AT.hold]! / stallOf(rig.joints[0]!)!, 9);
-      const axis = prepare(ask).axes.indexOf('nod');
-      const { gear_ratio, gear_efficiency } = nod;
-      // N·m at the servo, over what is written in its class.
-      expect(out[AT.axis_hold_use + axis]).toBeCloseTo(out[AT.axis_peak + axis]! / nod.servo.stall!, 9);
-      expect(stallOf(nod)).toBeCloseTo(nod.servo.stall! * gear_ratio * gear_efficiency, 12);
+      const out = figuresOf(alone, design);
+      const { legs, nod, share, torque } = held(candidateRig(alone, design)!);
+      expect(out[AT.hold]).toBeCloseTo(legs, 9);
+      expect(out[AT.axis_hold_use + axis]).toBeCloseTo(share, 9);
+      expect(out[AT.axis_peak + axis]).toBeCloseTo(torque, 9);
+      // As a data sheet has it: at the horn, behind a gear that passes on nine tenths.
+      expect(share).toBeCloseTo(nod / (classes[chosen]?.servo.stall ?? 1.9) / 3 / 0.9, 9);
+      expect(out[AT.hold_use]).toBeCloseTo(legs / (classes[chosen]?.servo.stall ?? 1.9), 9);
     }
+  });
+
+  it('a gear where there was none passes on nine tenths; none, all of it', () => {
+    const joints = owl.joints.map((joint) =>
+      joint.name === 'nod'
+        ? { ...joint, gear_ratio: 1, gear_efficiency: 1, us_per_unit: joint.us_per_unit / 3 }
+        : joint,
+    );
+    const bare = askOf({ ...owl, joints }, { freeAxes: ['nod'] });
+    const alone = { ...bare, must: { ...bare.must, travels: new Float64Array(12), together: 0 } };
+    const axis = prepare(alone).axes.indexOf('nod');
+    const [straight, geared] = [null, 3].map((gear_ratio) => {
+      const design = { ...base, axes: [{ joint: 'nod', gear_ratio, counterweight: null, servo: -1 }] };
+      const out = figuresOf(alone, design);
+      const { share, torque } = held(candidateRig(alone, design)!);
+      expect(out[AT.axis_hold_use + axis]).toBeCloseTo(share, 9);
+      expect(out[AT.axis_peak + axis]).toBeCloseTo(torque, 9);
+      return share;
+    });
+    expect(geared).toBeCloseTo(straight! / 3 / 0.9, 9);
   });
 
   it('a class with a body of its own takes that room; the others the usual', () => {

@@ -138,6 +138,22 @@ describe('what is wrong with a want file', () => {
     expect(told(text).join('\n')).toMatch(words);
   });
 
+  it.each([
+    ['on the axis', 'at_mm: [200, 0, 50]', false],
+    ['beside the axis', 'at_mm: [220, 0, 50]', true],
+    ['fitted nowhere', 'at_mm: [220, 0, 50], fitted: false', false],
+  ])('a counterweight on an upright axis that turns a weight %s', (_, place, isFine) => {
+    const turning = OWL_TEXT.replace(
+      '  lid: ',
+      '  swivel: { servo: face, pin: 12, axis: { at_mm: [200, 0, 0], along: [0, 0, 1] }, gear_ratio: 1, limit_deg: [-20, 20], speed_deg_s: 40, accel_deg_s2: 400 }\n  lid: ',
+    ).replace('parts: ', `parts:\n  - { name: vane, on: swivel, mass_kg: 0.3, ${place}, inertia_kgmm2: [9, 9, 9] } #`);
+    const text = NECK.replace('  nod: ', '  swivel: { counterweight_kg: 0.2, counterweight_at_mm: 40 }\n  nod: ');
+    const said = resolved(text, turning).problems.filter(({ path }) => path === 'axes.swivel');
+    const message =
+      'found a counterweight on swivel, which carries its weight in its axis; allowed: none, it is balanced already';
+    expect(said.map((problem) => problem.message)).toEqual(isFine ? [] : [message]);
+  });
+
   it('is said of a rig without a platform', () => {
     const joints = OWL_TEXT.replace(/platform:\n[^]*?\nparts:/, 'parts:')
       .replace(/ {2}- \{ name: [^]*?\n\nservos/, '\nservos')
