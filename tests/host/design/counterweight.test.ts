@@ -17,5 +17,5 @@ it('is as far from the axis as is asked, wherever the axis is', () => {
 });
 
 it('has no side where the weight is in the axis', () => {
-  expect(() => counterweightPlace(head('[0, 25, 0]'), 'nod', 100)).toThrow(/weight in the axis/);
+  expect(() => counterweightPlace(head('[0, 25, 0]'), 'nod', 100)).toThrow(/carries has no side/);
 });

@@ -67,12 +67,11 @@ describe('a wish', () => {
     expect(short('firm.lowest_hz', [AT.lowest_hz, 4])).toBeCloseTo(0.2, 8);
   });
 
-  it('torque of an axis: the share that it holds of what its servo has at 10 % less voltage', () => {
-    // 1.9 N·m of the class neck, of which 1.71 are left.
-    const told = figuresWith([[AT.axis_hold_use + nod, 0.5]]);
-    expect(wish('axes.nod.most_nm').given(told, design)).toBeCloseTo(0.855, 6);
-    expect(short('axes.nod.most_nm', [AT.axis_hold_use + nod, 0.8 / 1.71])).toBe(0);
-    expect(short('axes.nod.most_nm', [AT.axis_hold_use + nod, 0.5])).toBeCloseTo(0.855 / 0.8 - 1, 8);
+  it('torque of an axis: the most that its servo holds, without margins', () => {
+    const told = figuresWith([[AT.axis_most + nod, 0.9]]);
+    expect(wish('axes.nod.most_nm').given(told, design)).toBeCloseTo(0.9, 6);
+    expect(short('axes.nod.most_nm', [AT.axis_most + nod, 0.8])).toBe(0);
+    expect(short('axes.nod.most_nm', [AT.axis_most + nod, 0.9])).toBeCloseTo(0.125, 8);
   });
 });
 

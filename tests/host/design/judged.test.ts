@@ -10,8 +10,10 @@ import { modesAt } from '../../../host/physics/vibration/modes.ts';
 import { HOME, type Pose } from '../../../host/rig/rig.ts';
 import { NECK, wantOf } from './want/wants.ts';
 
-/** The owl as it is, asked for what it does. */
-const CALM = NECK.replace('roll_deg: 15', 'roll_deg: 12').replace('[-12, 9]', '[-9, 6]');
+/** The owl as it is, asked for what it does, in a room that it has height for. */
+const CALM = NECK.replace('roll_deg: 15', 'roll_deg: 12')
+  .replace('[-12, 9]', '[-9, 6]')
+  .replace('height_mm: 130', 'height_mm: 190');
 const given = (servo = -1, gear_ratio = 3, kg = 0.8): Design => ({
   ...designOf(wantOf(CALM).base),
   ...{ home_z_mm: null, servo },
@@ -40,7 +42,7 @@ describe('a design judged by the library', () => {
     const text = CALM.replace('together: 0.5', 'together: 0');
     // With little counterweight the nodding axis is what works hardest, more so when it leans.
     const found = judged(text, given(-1, 3, 0.3));
-    const rig = heavierRig(found.rig, { weight: 1.1, voltage: 0.9 });
+    const rig = heavierRig(found.rig, { weight: 1.1, voltage: 0.9 }, new Set(['nod counterweight']));
     const nod = rig.joints.findIndex(({ name }) => name === 'nod');
     const home = postureOf(rig, HOME)!;
     const demand = new Demand(rig);
@@ -56,7 +58,7 @@ describe('a design judged by the library', () => {
 
   it('swings as slowly as it does anywhere that a wanted travel ends', () => {
     const found = judged(CALM, given());
-    const rig = heavierRig(found.rig, { weight: 1.1, voltage: 0.9 });
+    const rig = heavierRig(found.rig, { weight: 1.1, voltage: 0.9 }, new Set(['nod counterweight']));
     const ends = wantOf(CALM).must.travel.flatMap(({ minus, plus }, axis) =>
       [minus, plus].filter((by) => by !== 0).map((by) => HOME.map((_, k) => (k === axis ? by : 0)) as unknown as Pose),
     );
