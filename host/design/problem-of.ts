@@ -84,7 +84,7 @@ function objectiveOf(want: Want, prepared: Prepared, better: Better): (figures: 
       const wanted = wantedTravels(want);
       return (figures) =>
         -wanted.reduce(
-          (least, asked, k) => (asked > 0 ? Math.min(least, figures[AT.travel + k]! / asked) : least),
+          (least, asked, k) => (asked > 0 ? Math.min(least, figures[AT.free + k]! / asked) : least),
           Infinity,
         );
     }

@@ -8,6 +8,7 @@ import { Along, shortOf } from './along.ts';
 import { TRAVELS } from './ask.ts';
 import { BarMatrices, type Carriers } from './bar-matrices.ts';
 import { Candidate, LOOSE, STANDS } from './candidate.ts';
+import { FreeTravels } from './free-travels.ts';
 import { MARGINS } from './legs.ts';
 import { Modes, hzOf } from './modes.ts';
 import type { Prepared } from './prepare.ts';
@@ -31,6 +32,7 @@ export class Evaluation {
   private readonly carriers: { -readonly [K in keyof Carriers]: Carriers[K] };
   private readonly sizes: Sizes;
   private readonly spaces: Spaces;
+  private readonly free: FreeTravels;
   private readonly margins = new Float64Array(MARGINS);
   /** Lowest λ so far. */
   private lambda = 0;
@@ -47,6 +49,7 @@ export class Evaluation {
     const { clearance, rig } = prepared.ask;
     this.sizes = new Sizes(prepared.ask);
     this.spaces = new Spaces(clearance, rig.platform?.pivot_mm ?? [0, 0, 0]);
+    this.free = new FreeTravels(prepared.ask);
   }
 
   /** @param out receives FIGURES numbers from `at` on. */
@@ -73,6 +76,7 @@ export class Evaluation {
     this.putStream(out, at);
     out[at + AT.clearance] = this.spaces.least * MM_PER_M;
     out[at + AT.nearest] = this.spaces.nearest;
+    this.free.put(candidate, this.spaces, out, at);
   }
 
   private bodyOf({ servo }: Design): readonly [number, number, number] {

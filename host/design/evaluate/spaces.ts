@@ -117,6 +117,13 @@ export class Spaces {
     if (!legs.linear) this.lookAtPlates(legs);
   }
 
+  /** Whether two bodies come nearer than a gap at a pose; writes `least` over. Servos beside each other are looked at in `begin` alone. */
+  isTight(legs: LegSet, placed: Rods, gap_m: number): boolean {
+    this.least = gap_m;
+    this.at(legs, placed);
+    return this.least < gap_m;
+  }
+
   /** The rods; and the cranks, which run beside them. */
   private putBars(legs: LegSet, { tip }: Rods): void {
     const { segments: rods, radius: rod } = this.rods;
