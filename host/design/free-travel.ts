@@ -5,7 +5,7 @@ import { AXES, fromShown, shownAs } from '../reach/axes.ts';
 import { type FreeTravel, freeAlong } from '../reach/free-travel.ts';
 import type { AxisTravel } from '../reach/result.ts';
 import { usualClearance } from '../rig/clearance.ts';
-import { HOME, type Platform } from '../rig/rig.ts';
+import { HOME, type Platform, toRad } from '../rig/rig.ts';
 import type { Want } from './want/want.ts';
 
 /** What ends a travel: a leg, or two bodies that come nearer than gap_mm. */
@@ -36,4 +36,14 @@ export function clearTravels(platform: Platform, { clearance }: Want, travels: r
       plus_stop: ends(up, plus_stop),
     };
   });
+}
+
+/** Least of all travels that are asked, each as a share of it; null: none is asked. */
+export function travelShare({ must }: Want, travels: readonly ClearTravel[]): number | null {
+  const shares = must.travel.flatMap(({ minus, plus }, k) => {
+    const own = travels[k]!;
+    const unit = own.unit === 'deg' ? toRad(1) : 1;
+    return [...(minus < 0 ? [(own.minus * unit) / minus] : []), ...(plus > 0 ? [(own.plus * unit) / plus] : [])];
+  });
+  return shares.length === 0 ? null : Math.min(...shares);
 }
