@@ -1,5 +1,6 @@
 /** What is shown of what a search found: few that differ, with travel as a share of what was asked, each with a file of its own. */
 import { beforeAll, describe, expect, it } from 'vitest';
+import { AT } from '../../../host/design/figures.ts';
 import { describeProblem, subjectOf } from '../../../host/design/problem-of.ts';
 import { evaluatedHere } from '../../../host/design/search/problem.ts';
 import { outcome, run, searchOf } from '../../../host/design/search/search.ts';
@@ -45,7 +46,13 @@ describe('a front that is shown', () => {
   });
 
   it('searches for the travel that it shows', () => {
-    for (const { travel_share, objectives } of front.shown) expect(-objectives[0]!).toBeCloseTo(travel_share!, 3);
+    for (const { travel_share, objectives, design } of front.shown) {
+      expect(-objectives[0]!).toBeCloseTo(travel_share!, 3);
+      // Half of it, with legs that go as far as before.
+      const { figures } = subject.read(design);
+      for (let k = 0; k < 12; k++) figures[AT.free + k] = figures[AT.free + k]! / 2;
+      expect(-subject.objectivesOf(figures)[0]!).toBeCloseTo(travel_share! / 2, 3);
+    }
   });
 
   it('has no two whose figures a builder could not tell apart, the most spare travel first', () => {
