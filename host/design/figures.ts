@@ -52,11 +52,11 @@ export const AT = {
   axis_hold_use: 2 * TRAVELS + 19,
   axis_use: 2 * TRAVELS + 19 + MOST_AXES,
   axis_peak: 2 * TRAVELS + 19 + 2 * MOST_AXES,
-  /** 12, each `travel` up to where two bodies come nearer than the gap; of a candidate that falls short of what is wanted, `travel`. */
+  /** Least of the wanted travels as a share of what is wanted, each ended where two bodies come nearer than the gap: free-travels.ts. */
   free: 2 * TRAVELS + 19 + 3 * MOST_AXES,
 } as const;
 
-export const FIGURES = 3 * TRAVELS + 19 + 3 * MOST_AXES;
+export const FIGURES = 2 * TRAVELS + 20 + 3 * MOST_AXES;
 
 /** What a figure is at its worst, where it can't be told: large, and finite. */
 export const HOPELESS = 1e6;

@@ -1,79 +1,93 @@
 /**
- * How far a candidate travels until two of its bodies come nearer than the gap that is asked for: outward from where each wanted travel
- * ends, which `clearance` covers, to where its legs stop. Ways of which nothing is wanted are not looked at, but where none is: then all.
+ * How far a candidate travels until two of its bodies come nearer than the gap that is asked for: the least of all wanted travels as a
+ * share of what is wanted, looked for outward from where they end, which `clearance` covers. Where none is wanted usual ones stand for them.
  */
 import { AT } from '../figures.ts';
 import { type Ask, TRAVELS } from './ask.ts';
 import type { Candidate } from './candidate.ts';
 import type { Spaces } from './spaces.ts';
 
-/** Looks on the way, its end included: bodies that are apart at all of them count as apart between. */
+/** Without wanted travels, these: mm and rad. */
+const USUAL = { mm: 20, rad: 0.3 };
+/** Where a way's end is too near, looks along it: the first of them that is too near has the first place before it. */
 const LOOKS = 4;
-/** Halvings of a look's step: the first place is known to 1/4096 of the way, and told on its free side. */
-const HALVINGS = 10;
+/** Halvings of their step: to 1/512 of the way, on its free side. */
+const HALVINGS = 7;
 /** At the very end a leg may be out of reach by rounding. */
 const INSIDE = 1 - 1e-9;
 const MM = 1e-3;
 
 export class FreeTravels {
   private readonly ask: Ask;
-  /** Travels that are looked at. */
-  private readonly looked: readonly number[];
+  /** 12, mm and rad; 0: not looked at. */
+  private readonly wanted: Float64Array;
+  /** Share of `wanted` that `clearance` covers. */
+  private readonly covered: 0 | 1;
   private readonly gap_m: number;
 
   constructor(ask: Ask) {
-    const all = Array.from({ length: TRAVELS }, (_, k) => k);
-    const wanted = all.filter((k) => ask.must.travels[k]! > 0);
+    const { travels } = ask.must;
+    const isAsked = travels.some((by) => by > 0);
     this.ask = ask;
-    this.looked = wanted.length > 0 ? wanted : all;
+    this.wanted = isAsked ? travels : travels.map((_, k) => (k < TRAVELS / 2 ? USUAL.mm : USUAL.rad));
+    this.covered = isAsked ? 1 : 0;
     this.gap_m = ask.clearance.gap_mm * MM;
   }
 
-  /** Once all other figures are there. The free travel of a candidate that goes less far than wanted, or has no room there, is its travel. */
+  /** Once all other figures are there. Bodies are not looked at where it falls short of what is wanted. */
   put(candidate: Candidate, spaces: Spaces, out: Float64Array, at: number): void {
-    for (let k = 0; k < TRAVELS; k++) out[at + AT.free + k] = out[at + AT.travel + k]!;
-    if (!this.isWorthIt(out, at)) return;
-    const { looked } = this;
-    for (let n = 0; n < looked.length; n++) {
-      const k = looked[n]!;
-      const unit = k < TRAVELS / 2 ? MM : 1;
-      const from = this.ask.must.travels[k]! * unit;
-      const to = out[at + AT.travel + k]! * unit;
-      const by = this.firstTight(candidate, spaces, k, from, to);
-      if (by < to) out[at + AT.free + k] = by / unit;
-    }
+    const { wanted } = this;
+    let share = Infinity;
+    for (let k = 0; k < TRAVELS; k++)
+      if (wanted[k]! > 0) share = Math.min(share, out[at + AT.travel + k]! / wanted[k]!);
+    if (this.isWorthIt(out, at))
+      for (let k = 0; k < TRAVELS; k++) if (wanted[k]! > 0) share = this.freeOn(candidate, spaces, k, share);
+    out[at + AT.free] = share;
   }
 
+  /** Whether it holds what is wanted as far as this is told here: the travel of one that does not is never compared with another's. */
   private isWorthIt(out: Float64Array, at: number): boolean {
-    const { must, clearance } = this.ask;
-    if (!(out[at + AT.clearance]! >= clearance.gap_mm && out[at + AT.together]! >= must.together)) return false;
+    const { must, clearance, firm, room } = this.ask;
     if (out[at + AT.stream_short]! > 0 || out[at + AT.unstable]! > 0) return false;
-    for (let k = 0; k < TRAVELS; k++) if (!(out[at + AT.travel + k]! >= must.travels[k]!)) return false;
-    return true;
+    for (let k = 0; k < TRAVELS; k++) if (isLess(out[at + AT.travel + k]!, must.travels[k]!)) return false;
+    return !(
+      isLess(out[at + AT.clearance]!, clearance.gap_mm) ||
+      isLess(out[at + AT.together]!, must.together) ||
+      isLess(out[at + AT.lowest_hz]!, firm.lowest_hz ?? -Infinity) ||
+      isLess(firm.use ?? Infinity, out[at + AT.use]!) ||
+      isLess(firm.hold_use ?? Infinity, out[at + AT.hold_use]!) ||
+      isLess(room.height_mm ?? Infinity, out[at + AT.height]!)
+    );
   }
 
-  /** On travel k, free at `from`; m or rad. @returns `to` where no look finds bodies too near. */
-  private firstTight(candidate: Candidate, spaces: Spaces, k: number, from: number, to: number): number {
-    let lo = from;
-    for (let n = 1; n <= LOOKS; n++) {
-      let hi = n === LOOKS ? from + (to - from) * INSIDE : from + ((to - from) * n) / LOOKS;
-      if (!this.isTight(candidate, spaces, k, hi)) {
-        lo = hi;
-        continue;
+  /** Up to `most`, a share of what is wanted along travel k; all of it where its end is free, whatever is on the way. */
+  private freeOn(candidate: Candidate, spaces: Spaces, k: number, most: number): number {
+    const from = this.covered;
+    if (!(most > from) || !this.isTight(candidate, spaces, k, most)) return most;
+    let lo: number = from;
+    let hi = most;
+    for (let n = 1; n < LOOKS; n++) {
+      const share = from + ((most - from) * n) / LOOKS;
+      if (this.isTight(candidate, spaces, k, share)) {
+        hi = share;
+        break;
       }
-      for (let halving = 0; halving < HALVINGS; halving++) {
-        const middle = (lo + hi) / 2;
-        if (this.isTight(candidate, spaces, k, middle)) hi = middle;
-        else lo = middle;
-      }
-      return lo;
+      lo = share;
     }
-    return to;
+    for (let halving = 0; halving < HALVINGS; halving++) {
+      const middle = (lo + hi) / 2;
+      if (this.isTight(candidate, spaces, k, middle)) hi = middle;
+      else lo = middle;
+    }
+    return lo;
   }
 
-  private isTight({ travels, legs, rods }: Candidate, spaces: Spaces, k: number, by: number): boolean {
-    if (!travels.go(k, by)) return true;
+  private isTight({ travels, legs, rods }: Candidate, spaces: Spaces, k: number, share: number): boolean {
+    if (!travels.go(k, share * INSIDE * this.wanted[k]! * (k < TRAVELS / 2 ? MM : 1))) return true;
     rods.put(legs);
     return spaces.isTight(legs, rods, this.gap_m);
   }
 }
+
+/** Less by more than rounding, which a wish forgives. */
+const isLess = (have: number, want: number): boolean => !(have >= want - Math.abs(want) * 1e-6);
