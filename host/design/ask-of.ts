@@ -8,7 +8,7 @@ import type { Want } from './want/want.ts';
 const SAMPLES = 40;
 
 export function askOf(want: Want, space: Space = spaceOf(want)): Ask {
-  const { base, must, margins, servos, stock, axes } = want;
+  const { base, must, room, firm, margins, servos, stock, axes } = want;
   const dims = space.genes.length;
   return {
     rig: base,
@@ -17,6 +17,12 @@ export function askOf(want: Want, space: Space = spaceOf(want)): Ask {
       together: must.together,
       spare: must.spare_travel,
       built_within_mm: must.built_within_mm,
+    },
+    bounds: {
+      lowest_hz: firm.lowest_hz === 0 ? null : firm.lowest_hz,
+      use: firm.use,
+      hold_use: firm.hold_use,
+      height_mm: room.height_mm,
     },
     classes: servos.map(({ name, servo, price, body_mm }) => ({ name, servo, price: price ?? 0, body_mm })),
     clearance: want.clearance,

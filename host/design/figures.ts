@@ -54,9 +54,11 @@ export const AT = {
   axis_peak: 2 * TRAVELS + 19 + 2 * MOST_AXES,
   /** Of an axis whose torque is bounded: what its servo holds anywhere that soft limits allow, without margins, N·m (evaluate/farthest.ts); others 0. */
   axis_most: 2 * TRAVELS + 19 + 3 * MOST_AXES,
+  /** Least of the wanted travels as a share of what is wanted, each ended where two bodies come nearer than the gap: free-travels.ts. */
+  free: 2 * TRAVELS + 19 + 4 * MOST_AXES,
 } as const;
 
-export const FIGURES = 2 * TRAVELS + 19 + 4 * MOST_AXES;
+export const FIGURES = 2 * TRAVELS + 20 + 4 * MOST_AXES;
 
 /** What a figure is at its worst, where it can't be told: large, and finite. */
 export const HOPELESS = 1e6;

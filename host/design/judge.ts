@@ -3,8 +3,8 @@
  * current by `load`, every pose of the stream. The evaluator only proposes; what does not hold here is not shown.
  */
 import { reach } from '../reach/reach.ts';
-import { AXES } from '../reach/axes.ts';
-import type { FirmTravel } from '../reach/result.ts';
+import { AXES, type AxisName, nameOf } from '../reach/axes.ts';
+import type { AxisTravel } from '../reach/result.ts';
 import { Demand } from '../load/demand.ts';
 import { HardestHold } from '../load/hardest-hold.ts';
 import { load } from '../load/load.ts';
@@ -21,6 +21,7 @@ import { plateRadius_mm } from '../rig/plates.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
 import { counterweightName } from './evaluate/candidate-rig.ts';
+import { type ClearTravel, clearTravels } from './free-travel.ts';
 import { heavierRig } from './evaluate/margins.ts';
 import { heightOf } from './evaluate/sizes.ts';
 import type { TooWide } from './soft-limits.ts';
@@ -38,7 +39,8 @@ export interface Alone {
 export interface Judged {
   readonly rig: Rig;
   readonly text: string;
-  readonly travel: readonly FirmTravel[];
+  /** From home, each ended where a leg stops it or two bodies come nearer than gap_mm. */
+  readonly travel: readonly ClearTravel[];
   /** Largest share of a servo's torque along the stream, of legs and of axes that are designed; null: no stream. */
   readonly use: number | null;
   /** To hold: at home and in the corners of what is asked at once; of designed axes also at home with each at its limits. */
@@ -80,7 +82,10 @@ export function judge(want: Want, design: Design, text: string, files: RigFiles 
   if (!travel.ok) return { refused: 'reach: the plate hangs loose at home or on the way to the end of a travel' };
   const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig) ?? noRoom(want, rig.platform);
   if (short !== null) return { refused: short };
-  return carried(want, design, { rig, text, travel: travel.axes });
+  const clear = clearTravels(rig.platform, want, travel.axes);
+  const touching = shortAxis(want, clear, 1);
+  if (touching) return { refused: `reach: bodies come too near each other within what is asked of ${touching}` };
+  return carried(want, design, { rig, text, travel: clear });
 }
 
 /** What follows has figures, which differ from design to design. */
@@ -90,16 +95,25 @@ const firstSentence = (words: string): string => words.split(/\.(?: |$)/)[0]!;
 const hasAdvice = ({ base_text }: Want, at: string, files: RigFiles): boolean =>
   readRig(base_text, undefined, files).advice.some(({ path }) => path === at);
 
-function shortTravel({ must }: Want, axes: readonly FirmTravel[]): string | null {
-  const spare = (1 + must.spare_travel) * (1 - NEAR);
-  for (const axis of AXES) {
+function shortTravel(want: Want, axes: readonly AxisTravel[]): string | null {
+  const short = shortAxis(want, axes, 1 + want.must.spare_travel);
+  return short && `reach: ${short} goes less far than asked`;
+}
+
+/** The first that goes less far than `times` what is asked. */
+function shortAxis(
+  { must }: Want,
+  axes: readonly Pick<AxisTravel, 'unit' | 'minus' | 'plus'>[],
+  times: number,
+): AxisName | null {
+  const share = times * (1 - NEAR);
+  const short = AXES.find((axis) => {
     const { minus, plus } = must.travel[axis]!;
     const own = axes[axis]!;
     const unit = own.unit === 'deg' ? toRad(1) : 1;
-    if (!(own.minus * unit <= minus * spare && own.plus * unit >= plus * spare))
-      return `reach: ${own.axis} goes less far than asked`;
-  }
-  return null;
+    return !(own.minus * unit <= minus * share && own.plus * unit >= plus * share);
+  });
+  return short === undefined ? null : nameOf(short);
 }
 
 /** The 64 corners of all travels at once, times `share`. */

@@ -2,7 +2,6 @@
  * A want as a problem for the search: what is better as objectives, smaller each, and every wish and every fault as a violation. A point
  * is decoded, evaluated whole, and read.
  */
-import { AXES } from '../reach/axes.ts';
 import { askOf } from './ask-of.ts';
 import type { Design } from './design.ts';
 import type { Ask } from './evaluate/ask.ts';
@@ -75,19 +74,10 @@ export function subjectOf({ want, ask }: Description): Subject {
   return { want, ask, space, prepared, wishes, problem, objectivesOf, look, read };
 }
 
-/** Without wished travels, these stand for them: mm and rad. */
-const USUAL = { mm: 20, rad: 0.3 };
-
 function objectiveOf(want: Want, prepared: Prepared, better: Better): (figures: Float64Array) => number {
   switch (better) {
-    case 'travel': {
-      const wanted = wantedTravels(want);
-      return (figures) =>
-        -wanted.reduce(
-          (least, asked, k) => (asked > 0 ? Math.min(least, figures[AT.travel + k]! / asked) : least),
-          Infinity,
-        );
-    }
+    case 'travel':
+      return (figures) => -figures[AT.free]!;
     case 'use':
       return (want.must.follow ? usedAlong : usedToHold)(want, prepared.axisIndex);
     case 'frequency':
@@ -97,12 +87,4 @@ function objectiveOf(want: Want, prepared: Prepared, better: Better): (figures: 
     case 'size':
       return (figures) => figures[AT.volume]!;
   }
-}
-
-/** The 12 travels that are asked; where none is, usual ones. */
-function wantedTravels({ must }: Want): number[] {
-  const asked = must.travel.flatMap(({ minus, plus }) => [-minus, plus]);
-  return asked.some((by) => by > 0)
-    ? asked
-    : AXES.flatMap((axis) => Array<number>(2).fill(axis < 3 ? USUAL.mm : USUAL.rad));
 }

@@ -3,10 +3,10 @@
  * library. What the library refuses is dropped, and its reason counted.
  */
 import type { RigFiles } from '../rig/read.ts';
-import { toRad } from '../rig/rig.ts';
 import type { Design } from './design.ts';
 import { bindsOf } from './binds.ts';
 import { AT } from './figures.ts';
+import { travelShare } from './free-travel.ts';
 import { thinned } from './front/thin.ts';
 import type { Judged } from './judge.ts';
 import type { Subject } from './problem-of.ts';
@@ -14,7 +14,7 @@ import { reasonsOf, slugOf } from './reasons.ts';
 import { rigOf } from './rig-of.ts';
 import { givenHolds } from './to-buy.ts';
 import { type Dropped, type Point, Verdicts } from './verdicts.ts';
-import type { Better, Want } from './want/want.ts';
+import type { Better } from './want/want.ts';
 
 /** One design that is shown. */
 export interface Shown {
@@ -27,7 +27,7 @@ export interface Shown {
   readonly judged: Judged;
   /** As the search has them: smaller is better. */
   readonly objectives: readonly number[];
-  /** 5th percentile of the least travel as built, as a share of what is asked; null: nothing is asked, or it is built exactly. */
+  /** `Held.robust`. */
   readonly robust: number | null;
   /** Least of all travels that are asked, each as a share of it; null: none is asked. */
   readonly travel_share: number | null;
@@ -110,17 +110,8 @@ function told(subject: Subject, few: readonly Point[], verdicts: Verdicts): Show
       judged: { ...own, text, rig: { ...own.rig, name } },
       objectives: [...objectives],
       robust,
-      travel_share: travelShare(want, own),
+      travel_share: travelShare(want, own.travel),
       volume_cm3: figures[AT.volume]!,
     };
   });
-}
-
-function travelShare({ must }: Want, { travel }: Judged): number | null {
-  const shares = must.travel.flatMap(({ minus, plus }, k) => {
-    const own = travel[k]!;
-    const unit = own.unit === 'deg' ? toRad(1) : 1;
-    return [...(minus < 0 ? [(own.minus * unit) / minus] : []), ...(plus > 0 ? [(own.plus * unit) / plus] : [])];
-  });
-  return shares.length === 0 ? null : Math.min(...shares);
 }

@@ -3,6 +3,7 @@ import type { RigFiles } from '../rig/read.ts';
 import { isShortAsBuilt } from './as-built.ts';
 import type { Design } from './design.ts';
 import { Built } from './evaluate/built.ts';
+import { travelShare } from './free-travel.ts';
 import type { Subject } from './problem-of.ts';
 import { type Written, written } from './written.ts';
 
@@ -15,7 +16,10 @@ export interface Point {
 export interface Held extends Written {
   readonly figures: Float64Array;
   readonly objectives: Float64Array;
-  /** `Shown.robust`. */
+  /**
+   * 5th percentile of the least travel as built, as a share of what is asked, no more than bodies leave free as drawn; null: nothing is
+   * asked, or it is built exactly.
+   */
   readonly robust: number | null;
 }
 
@@ -56,7 +60,14 @@ export class Verdicts {
     }
     const { figures } = subject.read(verdict.design);
     const objectives = verdict.design === design ? point.objectives : subject.objectivesOf(figures);
-    held.set(point, { ...verdict, figures, objectives, robust: this.robust(verdict.design) });
+    held.set(point, { ...verdict, figures, objectives, robust: this.robustOf(verdict) });
+  }
+
+  private robustOf({ design, judged }: Written): number | null {
+    const legs = this.robust(design);
+    // The library agreed that nothing comes too near within what is asked: what is less than a whole is rounding.
+    const bodies = Math.max(1, travelShare(this.subject.want, judged.travel) ?? 1);
+    return legs === null ? null : Math.min(legs, bodies);
   }
 
   has(point: Point): boolean {
@@ -84,7 +95,7 @@ export class Verdicts {
   }
 }
 
-/** `Shown.robust` of a design. */
+/** `Held.robust`, as far as legs decide it. */
 function robustness({ want, prepared }: Subject): (design: Design) => number | null {
   const wanted = prepared.ask.must.travels;
   if (want.must.built_within_mm === 0 || !wanted.some((by) => by > 0)) return () => null;

@@ -197,7 +197,7 @@ function restsSection(answer: Answer): Markup {
       [
         `Torque and frequencies are with ${short(100 * margins.heavier, 0)} % more weight and ${short(100 * margins.less_voltage, 0)} % less voltage; at most ${percent(firm.use)} of a servo to move and ${percent(firm.hold_use)} to hold.`,
         '“load” of a design uses no margins and looks everywhere within the soft limits; “to hold” here is at home and in the corners of what is asked at once. What a joint holds at its hardest is as “load” says, in the given rig and in the design.',
-        'Travels are from home, each alone with the others held. Every design was read, checked and judged again by what “check”, “reach” and “load” use.',
+        `Travels are from home, each alone with the others held, up to where a leg stops or two bodies come nearer than ${figure(clearance.gap_mm, 'mm', 1)}. Every design was read, checked and judged again by what “check”, “reach” and “load” use.`,
         ...(must.follow
           ? [
               `Torque is the most that ${must.follow.name} takes of a leg or a designed joint, as the stream is written, before limits slow it.`,
@@ -205,7 +205,7 @@ function restsSection(answer: Answer): Markup {
           : []),
         ...(must.built_within_mm > 0
           ? [
-              `As built: with every joint off by ${short(must.built_within_mm, 2)} mm in each direction (one standard deviation), 95 of 100 platforms go at least so far of what was asked.`,
+              `As built: with every joint off by ${short(must.built_within_mm, 2)} mm in each direction (one standard deviation), 95 of 100 platforms go at least so far of what was asked. Bodies are looked at as drawn, not as built.`,
             ]
           : []),
         `Collisions are between simple bodies${clearance.assumed.length > 0 ? `; as usual, not measured: ${clearance.assumed.join(', ')}` : ''}.`,

@@ -127,7 +127,7 @@ function columnWords({ subject, front }: Answer): string {
     axes.length > 0 && front.shown.length > 0
       ? `; holds is what “load” calls hardest: anywhere within the soft limits, without these margins, in the given rig → in the design`
       : '';
-  return `travel: the smallest of the travels asked, as a share of what was asked; ${uses}${holds}; height is from the base plate’s face at home; where a leg could not hold everywhere in the soft limits, ${spare}, they are drawn in until it does`;
+  return `travels end where a leg stops or two bodies come nearer than gap_mm; travel: the smallest of the travels asked, as a share of what was asked; ${uses}${holds}; height is from the base plate’s face at home; where a leg could not hold everywhere in the soft limits, ${spare}, they are drawn in until it does`;
 }
 
 const droppedRows = (dropped: Answer['front']['dropped']): Row[] =>
@@ -141,7 +141,7 @@ function basedOn({ subject }: Answer): string {
   const assumed = clearance.assumed.length > 0 ? `, ${clearance.assumed.join(', ')} as usual, not measured` : '';
   const built =
     must.built_within_mm > 0
-      ? `; as built: joints off by ${short(must.built_within_mm, 2)} mm (1 sigma), 95 of 100 go at least so much of what was asked`
+      ? `; as built: joints off by ${short(must.built_within_mm, 2)} mm (1 sigma), 95 of 100 go at least so much of what was asked, bodies as drawn`
       : '';
   return `calculated, nothing here has run; collisions with simple bodies${assumed}${built}`;
 }

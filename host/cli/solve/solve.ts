@@ -3,6 +3,7 @@ import type { Command } from 'commander';
 import { poseFromHome } from '../../physics/kinematics/forward.ts';
 import { inverseInto, whatStops, whatStopsLegs } from '../../physics/kinematics/inverse.ts';
 import { type Joint, type Platform, type Pose, type Rig, toRad, toShown } from '../../rig/rig.ts';
+import { touchAt } from '../../reach/bodies.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
 import { type Problem, printJson, problemOf, refuse } from '../output.ts';
@@ -26,6 +27,8 @@ nose down, yaw turns it left.
 With --cranks or --lengths all legs move there from home together, at even rates.
 Soft limits are a joint's limit_deg or limit_mm in the rig file. Room is the distance left to the
 soft limit; negative = beyond it.
+Bodies that come nearer than gap_mm there are told where the rig file gives platform.clearance;
+they do not count as what stops it.
 Exit code 1: something stops it.
 
 Examples:
@@ -41,7 +44,7 @@ export function registerSolve(program: Command, io: Io, done: Done): void {
     .option('--pose <x,y,z,roll,pitch,yaw>', 'the pose, from home, in mm and degrees')
     .option('--cranks <a1,…,a6>', 'instead: crank angles in degrees, and it finds the pose')
     .option('--lengths <l1,…,l6>', 'instead: actuator lengths in mm, pin to pin, and it finds the pose')
-    .option('--json', 'one JSON document: {reachable, joints, stopped_by} or {pose, residual_mm, stopped_by}')
+    .option('--json', 'one JSON document: {reachable, joints, stopped_by, touching} or {pose, residual_mm, …}')
     .addHelpText('after', HELP)
     .action(async (path: string, options: Options) => {
       done(await solve(path, options, io));
@@ -107,9 +110,16 @@ function answerPose(rig: Rig, platform: Platform, pose: Pose, json: boolean, io:
       reachable: stop === null,
       joints: joints.map((joint, i) => legJson(joint, legs[i] ?? NaN)),
       stopped_by: stop,
+      touching: touchAt(rig, pose),
     });
-  else io.stdout.write(poseWords(rig, platform, pose, legs, stop, io));
+  else io.stdout.write(poseWords(rig, platform, pose, legs, stop, io) + caution(rig, pose));
   return stop === null ? 0 : 1;
+}
+
+/** What touches at a pose, as the last line; empty: nothing, or nothing is known of it. */
+function caution(rig: Rig, pose: Pose | null): string {
+  const words = pose && touchAt(rig, pose);
+  return words ? `\nCaution: ${words}\n` : '';
 }
 
 function answerLegs(rig: Rig, platform: Platform, legs: readonly number[], json: boolean, io: Io): ExitCode {
@@ -120,7 +130,9 @@ function answerLegs(rig: Rig, platform: Platform, legs: readonly number[], json:
       pose: found && poseRecord(found.pose),
       residual_mm: found && found.residual_mm,
       stopped_by: stop,
+      touching: found && touchAt(rig, found.pose),
     });
-  else io.stdout.write(legsWords(rig, platform, legs, found?.pose ?? null, stop, io));
+  else
+    io.stdout.write(legsWords(rig, platform, legs, found?.pose ?? null, stop, io) + caution(rig, found?.pose ?? null));
   return found && stop === null ? 0 : 1;
 }

@@ -50,6 +50,16 @@ export interface Musts {
   readonly built_within_mm: number;
 }
 
+/** What must hold besides travels, as far as it decides whether bodies are looked at beyond them (free-travels.ts). Null: not wanted. */
+export interface Bounds {
+  readonly lowest_hz: number | null;
+  /** Share of what a servo can give at its speed, along the stream. */
+  readonly use: number | null;
+  /** Share of stall torque. */
+  readonly hold_use: number | null;
+  readonly height_mm: number | null;
+}
+
 /** Factors on what weighs (parts, loads, cranks, rods; no counterweight) and on the supply's voltage: 1.1 and 0.9 are usual. */
 export interface Margins {
   readonly weight: number;
@@ -67,6 +77,7 @@ export interface Ask {
   /** With a platform. */
   readonly rig: Rig;
   readonly must: Musts;
+  readonly bounds: Bounds;
   readonly classes: readonly ServoChoice[];
   readonly clearance: Clearance;
   readonly margins: Margins;

@@ -9,6 +9,7 @@ import { TRAVELS } from './ask.ts';
 import { BarMatrices, type Carriers } from './bar-matrices.ts';
 import { Candidate, LOOSE, STANDS } from './candidate.ts';
 import { Farthest } from './farthest.ts';
+import { FreeTravels } from './free-travels.ts';
 import { MARGINS } from './legs.ts';
 import { Modes, hzOf } from './modes.ts';
 import type { Prepared } from './prepare.ts';
@@ -35,6 +36,7 @@ export class Evaluation {
   private readonly sizes: Sizes;
   private readonly spaces: Spaces;
   private readonly farthest: Farthest;
+  private readonly free: FreeTravels;
   private readonly margins = new Float64Array(MARGINS);
   /** Lowest λ so far. */
   private lambda = 0;
@@ -52,6 +54,7 @@ export class Evaluation {
     this.sizes = new Sizes(prepared.ask);
     this.spaces = new Spaces(clearance, rig.platform?.pivot_mm ?? [0, 0, 0]);
     this.farthest = new Farthest(prepared.far);
+    this.free = new FreeTravels(prepared.ask);
   }
 
   /** @param out receives FIGURES numbers from `at` on. */
@@ -78,6 +81,7 @@ export class Evaluation {
     this.putStream(out, at);
     out[at + AT.clearance] = this.spaces.least * MM_PER_M;
     out[at + AT.nearest] = this.spaces.nearest;
+    this.free.put(candidate, this.spaces, out, at);
   }
 
   private bodyOf({ servo }: Design): readonly [number, number, number] {

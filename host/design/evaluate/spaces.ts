@@ -101,6 +101,12 @@ export class Spaces {
   /** A pose: the legs are placed there, and their rods worked out. */
   at(legs: LegSet, placed: Rods): void {
     this.putBars(legs, placed);
+    this.lookAtBars(legs);
+    if (!legs.linear) this.lookAtPlates(legs);
+  }
+
+  /** Cranks and rods, with each other and with servos. */
+  private lookAtBars(legs: LegSet): void {
     const { cranks, rods } = this;
     cranks.long = legs.crank;
     rods.long = legs.linear ? legs.longest : legs.rod;
@@ -114,7 +120,15 @@ export class Spaces {
         if (k !== i) this.lookAtServo(cranks, i, k);
       }
     }
+  }
+
+  /** Whether two bodies come nearer than a gap at a pose; writes `least` over. Servos beside each other are looked at in `begin` alone. */
+  isTight(legs: LegSet, placed: Rods, gap_m: number): boolean {
+    this.least = gap_m;
+    this.putBars(legs, placed);
     if (!legs.linear) this.lookAtPlates(legs);
+    if (this.least >= gap_m) this.lookAtBars(legs);
+    return this.least < gap_m;
   }
 
   /** The rods; and the cranks, which run beside them. */

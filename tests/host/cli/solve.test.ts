@@ -98,8 +98,19 @@ const actuators = z.array(
     room_mm: pair.nullable(),
   }),
 );
-const cranksAnswer = z.strictObject({ reachable: z.boolean(), joints: crankLegs.length(6), stopped_by: stop });
-const actuatorsAnswer = z.strictObject({ reachable: z.boolean(), joints: actuators.length(6), stopped_by: stop });
+const touching = z.string().nullable();
+const cranksAnswer = z.strictObject({
+  reachable: z.boolean(),
+  joints: crankLegs.length(6),
+  stopped_by: stop,
+  touching,
+});
+const actuatorsAnswer = z.strictObject({
+  reachable: z.boolean(),
+  joints: actuators.length(6),
+  stopped_by: stop,
+  touching,
+});
 const record = z.strictObject({
   x_mm: z.number(),
   y_mm: z.number(),
@@ -108,7 +119,12 @@ const record = z.strictObject({
   pitch_deg: z.number(),
   yaw_deg: z.number(),
 });
-const legsAnswer = z.strictObject({ pose: record.nullable(), residual_mm: z.number().nullable(), stopped_by: stop });
+const legsAnswer = z.strictObject({
+  pose: record.nullable(),
+  residual_mm: z.number().nullable(),
+  stopped_by: stop,
+  touching,
+});
 const refusal = z.object({
   ok: z.literal(false),
   problems: z.array(z.object({ file: z.string(), message: z.string() })),
@@ -142,6 +158,33 @@ describe('solve --pose', () => {
     expect(angles[0]).toBeGreaterThan(11);
     expect(angles[0]).toBeLessThan(15);
     for (const { pulse_us, angle_deg } of joints) expect(pulse_us).toBeCloseTo(1500 + 10 * angle_deg!, 9);
+  });
+
+  it('tells bodies that come too near at the pose, and does not count them as what stops it', async () => {
+    // A crank's end, 22 mm out, is a rod's half thickness of 3 mm above its axis' height of 20 mm less 22 mm · sin(angle): forward is up.
+    const bodies = folder.put(
+      'bodies.yaml',
+      OWL.replace('  rod_mm: 120\n', '  rod_mm: 120\n  clearance: { axes_above_base_mm: 20, gap_mm: 4 }\n'),
+    );
+    const free = await json(cranksAnswer, 0, bodies, '--pose', '-9,0,0,0,0,0');
+    const near = await json(cranksAnswer, 0, bodies, '--pose', '-15,0,0,0,0,0');
+    const room = (answer: typeof near): number =>
+      20 - 3 + 22 * Math.sin((answer.joints[0]!.angle_deg! * Math.PI) / 180);
+    expect(room(free)).toBeGreaterThan(4);
+    expect(free.touching).toBeNull();
+    expect(room(near)).toBeLessThan(4);
+    expect(near.touching).toMatch(
+      new RegExp(
+        `^leg\\d’s crank and the base plate come within ${room(near).toFixed(1)} mm of each other; gap_mm asks for 4 mm\\.$`,
+      ),
+    );
+    const legs = near.joints.map(({ angle_deg }) => String(angle_deg)).join(',');
+    const words = [
+      await run(['solve', bodies, '--pose', '-15,0,0,0,0,0']),
+      await run(['solve', bodies, '--cranks', legs]),
+    ];
+    for (const { out } of words)
+      expect(out.replace(/leg\d/g, 'leg')).toContain(`\nCaution: ${near.touching!.replace(/leg\d/g, 'leg')}\n`);
   });
 
   it('exits 1 at a soft limit, and still says where the legs would stand', async () => {
@@ -217,7 +260,7 @@ describe('solve --cranks and --lengths', () => {
 
   it('answer null for legs that fit no pose', async () => {
     const apart = await json(legsAnswer, 1, lift, '--lengths', '1,1000,160,160,160,160');
-    expect(apart).toEqual({ pose: null, residual_mm: null, stopped_by: null });
+    expect(apart).toEqual({ pose: null, residual_mm: null, stopped_by: null, touching: null });
     const { code, out } = await run(['solve', lift, '--lengths', '1,1000,160,160,160,160']);
     expect(code).toBe(1);
     expect(out).toContain('no pose of the plate fits all six');

@@ -47,6 +47,7 @@ export function askOf(rig: Rig, changes: Partial<Ask> = {}): Ask {
   return {
     rig,
     must: { travels: WANTED, together: 0.5, spare: 0.1, built_within_mm: 0.5 },
+    bounds: { lowest_hz: 5, use: 0.8, hold_use: 0.5, height_mm: null },
     classes: [],
     clearance: usualClearance(),
     margins: { weight: 1, voltage: 1 },
