@@ -16,7 +16,7 @@ import { inverse, whatStops } from '../physics/kinematics/inverse.ts';
 import { usualClearance } from '../rig/clearance.ts';
 import type { RigFiles } from '../rig/read.ts';
 import { readRig } from '../rig/read.ts';
-import { HOME, type Platform, type Pose, type Rig, toRad } from '../rig/rig.ts';
+import { HOME, type Platform, type Rig, toRad } from '../rig/rig.ts';
 import { plateRadius_mm } from '../rig/plates.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
@@ -24,7 +24,8 @@ import { counterweightName } from './evaluate/candidate-rig.ts';
 import { type ClearTravel, clearTravels } from './free-travel.ts';
 import { heavierRig } from './evaluate/margins.ts';
 import { heightOf } from './evaluate/sizes.ts';
-import type { TooWide } from './soft-limits.ts';
+import { cornersOf, endsOf } from './asked-poses.ts';
+import { type TooWide, tooWide } from './soft-limits.ts';
 import { type Want, isDriven } from './want/want.ts';
 
 /** A joint whose servo nobody asked to design: what it lacks for the stream, or to hold. */
@@ -116,25 +117,6 @@ function shortAxis(
   return short === undefined ? null : nameOf(short);
 }
 
-/** The 64 corners of all travels at once, times `share`. */
-export function cornersOf({ must }: Want, share: number): Pose[] {
-  const ends = must.travel.map(({ minus, plus }) => [...new Set([minus * share, plus * share])]);
-  return ends.reduce<number[][]>(
-    (all, both) => all.flatMap((pose) => both.map((end) => [...pose, end])),
-    [[]],
-  ) as unknown as Pose[];
-}
-
-/** Where each travel that is asked ends. */
-function endsOf({ must }: Want): Pose[] {
-  return AXES.flatMap((axis): Pose[] => {
-    const { minus, plus } = must.travel[axis]!;
-    return [minus, plus]
-      .filter((by) => by !== 0)
-      .map((by) => HOME.map((_, k) => (k === axis ? by : 0)) as unknown as Pose);
-  });
-}
-
 function shortTogether(want: Want, rig: Rig): string | null {
   const { together } = want.must;
   if (together === 0) return null;
@@ -210,21 +192,6 @@ export function axisHolds(rig: Rig, axes: Want['axes']): Record<string, number> 
   if (axes.length === 0) return {};
   const hardest = new HardestHold(rig);
   return Object.fromEntries(axes.map(({ joint, index }) => [joint, hardest.of(index)]));
-}
-
-/** Null: legs and the axes that are designed are held wherever their soft limits let them go. */
-function tooWide({ axes, own_limits }: Want, rig: Rig, { joints }: LoadAnswer): Refused | null {
-  const useOf = ({ worst }: LoadAnswer['joints'][number]): number => (worst.loose ? Infinity : (worst.use ?? Infinity));
-  const axis = axes.map(({ index }) => joints[index]!).find((joint) => !(useOf(joint) <= 1));
-  if (axis) return { refused: `load: ${axis.name} is not held everywhere within its soft limits` };
-  const weak = joints.flatMap((joint, i) => (joint.leg && !(useOf(joint) <= 1) ? [{ i, use: useOf(joint) }] : []));
-  if (weak.length === 0) return null;
-  const legs = weak.sort((a, b) => b.use - a.use || a.i - b.i).map(({ i }) => i);
-  const { lo, hi } = rig.joints[Math.max(0, own_limits.indexOf(false))]!;
-  return {
-    refused: 'load: its legs do not hold everywhere within their soft limits',
-    too_wide: { rig, limits: [lo, hi], legs },
-  };
 }
 
 /** Of the servos that are chosen; null: none is, or the price of one is not told. */

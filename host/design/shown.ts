@@ -48,7 +48,8 @@ const ALIKE: Readonly<Record<Better, number>> = { travel: 0.02, use: 0.01, frequ
 const ALIKE_SHARE = 0.04;
 /** Designs that are shown at most. */
 const MOST = 8;
-/** Designs that are judged at most. */
+/** Designs that are judged where as many hold as are shown; and at most, where fewer do. */
+const JUDGED = 40;
 const MOST_JUDGED = 60;
 
 /** Designs that do what was asked as built come first; those that do it as drawn only fill up what is left of the eight. */
@@ -56,9 +57,15 @@ export function frontOf(subject: Subject, points: readonly Point[], files: RigFi
   const verdicts = new Verdicts(subject, files);
   const few = fewOf(subject, points, verdicts);
   for (;;) {
-    const isDone = verdicts.count >= MOST_JUDGED;
+    const isDone = verdicts.count >= (verdicts.holding >= MOST ? JUDGED : MOST_JUDGED);
     const open = points.filter((point) => (isDone ? verdicts.heldAt(point) : !verdicts.isRefused(point)));
     const firm = few(open.filter((point) => verdicts.isFirm(point)));
+    // To build one costs a tenth of judging it.
+    const unbuilt = firm.filter((point) => !verdicts.isBuilt(point));
+    if (unbuilt.length > 0) {
+      unbuilt.forEach((point) => verdicts.build(point));
+      continue;
+    }
     const chosen = firm.length < MOST ? few(open, firm) : firm;
     const fresh = chosen.filter((point) => !verdicts.has(point));
     if (fresh.length > 0) fresh.forEach((point) => verdicts.look(point));

@@ -32,6 +32,8 @@ export class Verdicts {
   private readonly robust: (design: Design) => number | null;
   /** null: refused. */
   private readonly held = new Map<Point, Held | null>();
+  /** Of points as they were found, `Held.robust` as far as legs decide it: narrower soft limits do not make it better. */
+  private readonly built = new Map<Point, number | null>();
   private readonly reasons = new Map<string, number>();
 
   constructor(subject: Subject, files: RigFiles) {
@@ -44,13 +46,25 @@ export class Verdicts {
     return this.held.size;
   }
 
+  get holding(): number {
+    return [...this.held.values()].filter((held) => held !== null).length;
+  }
+
   get dropped(): Dropped {
     const all = [...this.reasons].map(([because, designs]) => ({ because, designs }));
     return all.sort((a, b) => b.designs - a.designs);
   }
 
+  isBuilt(point: Point): boolean {
+    return this.built.has(point);
+  }
+
+  build(point: Point): void {
+    this.built.set(point, this.robust(this.subject.space.decode(point.x)));
+  }
+
   look(point: Point): void {
-    const { subject, held, reasons } = this;
+    const { subject, held, reasons, built } = this;
     const design = subject.space.decode(point.x);
     const verdict = written(subject.want, design, this.files);
     if ('refused' in verdict) {
@@ -58,13 +72,14 @@ export class Verdicts {
       held.set(point, null);
       return;
     }
+    const isAsFound = verdict.design === design;
     const { figures } = subject.read(verdict.design);
-    const objectives = verdict.design === design ? point.objectives : subject.objectivesOf(figures);
-    held.set(point, { ...verdict, figures, objectives, robust: this.robustOf(verdict) });
+    const objectives = isAsFound ? point.objectives : subject.objectivesOf(figures);
+    const legs = isAsFound && built.has(point) ? built.get(point)! : this.robust(verdict.design);
+    held.set(point, { ...verdict, figures, objectives, robust: this.robustOf(legs, verdict) });
   }
 
-  private robustOf({ design, judged }: Written): number | null {
-    const legs = this.robust(design);
+  private robustOf(legs: number | null, { judged }: Written): number | null {
     // The library agreed that nothing comes too near within what is asked: what is less than a whole is rounding.
     const bodies = Math.max(1, travelShare(this.subject.want, judged.travel) ?? 1);
     return legs === null ? null : Math.min(legs, bodies);
@@ -86,7 +101,8 @@ export class Verdicts {
   /** As far as is known, it does what was asked as built. */
   isFirm(point: Point): boolean {
     const own = this.held.get(point);
-    return own === undefined || (own !== null && !isShortAsBuilt(own));
+    if (own === undefined) return !isShortAsBuilt({ robust: this.built.get(point) ?? null });
+    return own !== null && !isShortAsBuilt(own);
   }
 
   /** Of the design as it was written. */

@@ -17,7 +17,8 @@ export function written(want: Want, design: Design, files: RigFiles): Written | 
   const asFound = writtenAs(want, design, files);
   if (!('refused' in asFound) || !asFound.too_wide) return asFound;
   const limits = limitsThatHold(asFound.too_wide);
-  if (!limits) return asFound;
+  if (!limits)
+    return { refused: 'load: its legs hold everywhere only within soft limits too narrow for what was asked' };
   const drawnIn = writtenAs(want, { ...design, limits }, files);
   return 'refused' in drawnIn
     ? { refused: `with soft limits narrow enough for its legs to hold: ${drawnIn.refused}` }

@@ -18,6 +18,8 @@ import { NECK as LOW, wantOf } from './want/wants.ts';
 const NECK = LOW.replace('height_mm: 130', 'height_mm: 190');
 
 const LEGS = [0, 1, 2, 3, 4, 5];
+/** All legs stand alike at home. */
+const homeOf = ({ joints }: Rig): number => joints[0]!.home;
 
 /** The largest share of its servo that a leg holds within these limits, as `load` finds it. */
 function hardest(rig: Rig, [lo, hi]: readonly [number, number]): number {
@@ -45,7 +47,12 @@ it.each([
 ])('%s: the widest limits within which all legs hold', (_, rig, step) => {
   const { lo, hi } = rig.joints[0]!;
   expect(hardest(rig, [lo, hi])).toBeGreaterThan(1);
-  const [low, high] = limitsThatHold({ rig, limits: [lo, hi], legs: LEGS })!;
+  const [low, high] = limitsThatHold({
+    rig,
+    limits: [lo, hi],
+    needed: [homeOf(rig), homeOf(rig)],
+    legs: LEGS,
+  })!;
   expect(low - lo).toBeCloseTo(hi - high, 9);
   expect((low - lo) / step).toBeCloseTo(Math.round((low - lo) / step), 6);
   expect(hardest(rig, [low, high])).toBeLessThanOrEqual(1);
@@ -73,7 +80,7 @@ describe('a design whose legs cannot hold everywhere', () => {
 
   it('is refused where what was asked lies beyond them', () => {
     expect(written(neck(64), sideways, {})).toEqual({
-      refused: 'with soft limits narrow enough for its legs to hold: reach: y goes less far than asked',
+      refused: 'load: its legs hold everywhere only within soft limits too narrow for what was asked',
     });
   });
 });
