@@ -5,7 +5,6 @@
 import { reach } from '../reach/reach.ts';
 import { AXES } from '../reach/axes.ts';
 import type { FirmTravel } from '../reach/result.ts';
-import { Demand } from '../load/demand.ts';
 import { HardestHold } from '../load/hardest-hold.ts';
 import { load } from '../load/load.ts';
 import { postureOf } from '../load/places.ts';
@@ -14,11 +13,13 @@ import { modesAt } from '../physics/vibration/modes.ts';
 import { whatStops } from '../physics/kinematics/inverse.ts';
 import type { RigFiles } from '../rig/read.ts';
 import { readRig } from '../rig/read.ts';
-import { HOME, type Platform, type Pose, type Rig, toRad } from '../rig/rig.ts';
+import { HOME, type Platform, type Rig, toRad } from '../rig/rig.ts';
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
+import { counterweightName } from './evaluate/candidate-rig.ts';
 import { heavierRig } from './evaluate/margins.ts';
 import { heightOf } from './evaluate/sizes.ts';
+import { type Hardest, cornersOf, endsOf, hardestHold } from './hold-use.ts';
 import type { TooWide } from './soft-limits.ts';
 import { type Want, isDriven } from './want/want.ts';
 
@@ -37,8 +38,10 @@ export interface Judged {
   readonly travel: readonly FirmTravel[];
   /** Largest share of a servo's torque along the stream, of legs and of axes that are designed; null: no stream. */
   readonly use: number | null;
-  /** To hold: at home and in the corners of what is asked at once. */
+  /** To hold: `hardestHold`. */
   readonly hold_use: number;
+  /** What `use` in a want's `better` compares: along the stream, without one to hold. */
+  readonly torque_used: Hardest;
   readonly lowest_hz: number;
   /** What the servo of a designed axis holds at the hardest place that the soft limits allow, N·m: as `load` says of this rig, without margins. */
   readonly axis_hold_nm: Readonly<Record<string, number>>;
@@ -96,15 +99,6 @@ function shortTravel({ must }: Want, axes: readonly FirmTravel[]): string | null
   return null;
 }
 
-/** The 64 corners of all travels at once, times `share`. */
-export function cornersOf({ must }: Want, share: number): Pose[] {
-  const ends = must.travel.map(({ minus, plus }) => [...new Set([minus * share, plus * share])]);
-  return ends.reduce<number[][]>(
-    (all, both) => all.flatMap((pose) => both.map((end) => [...pose, end])),
-    [[]],
-  ) as unknown as Pose[];
-}
-
 function shortTogether(want: Want, rig: Rig): string | null {
   const { together } = want.must;
   if (together === 0) return null;
@@ -115,7 +109,10 @@ function shortTogether(want: Want, rig: Rig): string | null {
 function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' | 'travel'>): Judged | Refused {
   const { rig } = told;
   const { must, firm, margins, axes } = want;
-  const hard = heavierRig(rig, { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage });
+  const weights = new Set(
+    axes.flatMap(({ joint, counterweight }) => (counterweight ? [counterweightName(joint)] : [])),
+  );
+  const hard = heavierRig(rig, { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage }, weights);
   const answer = load(hard, { pose: HOME, without: [], stream: must.follow });
   if ('refused' in answer) return { refused: `load: ${answer.refused}` };
   if ((answer.out_of_reach ?? 0) > 0) return { refused: 'load: a part of the stream is out of reach' };
@@ -124,10 +121,12 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
   const own = answer.joints.filter(({ leg, name }) => leg || driven.has(name));
   const fast = own.find(({ along }) => along?.impossible === 'speed');
   if (fast) return { refused: 'load: the stream is faster than a servo' };
-  const use = must.follow ? Math.max(...own.map(({ along }) => along?.use ?? Infinity)) : null;
+  const moving = must.follow ? hardestAlong(own, must.follow.name) : null;
+  const use = moving && moving.use;
   if (use !== null && !(use <= firm.use * (1 + TOLD)))
     return { refused: `load: the stream takes more than ${percent(firm.use)}` };
-  const hold_use = holdUse(want, hard, free);
+  const holding = hardestHold(want, hard, free);
+  const hold_use = holding.use;
   if (!(hold_use <= firm.hold_use * (1 + TOLD)))
     return { refused: `load: holding takes more than ${percent(firm.hold_use)}` };
   const lowest_hz = lowestHz(want, hard);
@@ -144,6 +143,7 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
     ...told,
     use,
     hold_use,
+    torque_used: moving ?? holding,
     lowest_hz,
     axis_hold_nm,
     left_alone: leftAlone(answer, driven, firm),
@@ -151,6 +151,13 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
     size_mm: sizeOf(want, rig.platform!),
     peak_a: answer.supply.peak_a ?? answer.supply.hold_a,
   };
+}
+
+/** Of joints that all have the speed. */
+function hardestAlong(own: LoadAnswer['joints'], stream: string): Hardest {
+  const hardest = own.reduce((a, b) => ((b.along?.use ?? Infinity) > (a.along?.use ?? Infinity) ? b : a));
+  const at = hardest.along ? `${stream} at ${short(hardest.along.at_s, 2)} s` : stream;
+  return { use: hardest.along?.use ?? Infinity, joint: hardest.name, where: at };
 }
 
 /** What the servos of the joints that are designed hold at the hardest place, N·m. */
@@ -194,37 +201,9 @@ const TOLD = 0.01;
 
 const percent = (share: number): string => `${short(100 * share, 0)} %`;
 
-/** Largest share of stall torque to hold: home and the corners of what is asked at once; axes also at their limits. */
-function holdUse(want: Want, rig: Rig, free: ReadonlySet<string>): number {
-  const demand = new Demand(rig);
-  const own = rig.joints.flatMap(({ kind, name }, i) => (kind === 'leg' || free.has(name) ? [i] : []));
-  const poses = [HOME, ...cornersOf(want, want.must.together)];
-  const places = poses.flatMap((pose) => postureOf(rig, pose) ?? []);
-  const home = places[0]!;
-  const limits = want.axes.flatMap(({ index }) =>
-    limitsOf(rig, index).map((at) => ({ ...home, q: replaced(home.q, index, at) })),
-  );
-  let most = places.length === poses.length ? 0 : Infinity;
-  for (const place of [...places, ...limits]) {
-    if (!demand.hold(place)) return Infinity;
-    for (const i of own) most = Math.max(most, demand.share(i));
-  }
-  return most;
-}
-
-const limitsOf = ({ joints }: Rig, index: number): readonly number[] => [joints[index]!.lo, joints[index]!.hi];
-const replaced = (q: ArrayLike<number>, index: number, value: number): number[] =>
-  Array.from(q, (own, i) => (i === index ? value : own));
-
 /** At home, and where each wanted travel ends; 0: it is not held there. */
-function lowestHz({ must }: Want, rig: Rig): number {
-  const ends = AXES.flatMap((axis): Pose[] => {
-    const { minus, plus } = must.travel[axis]!;
-    return [minus, plus]
-      .filter((by) => by !== 0)
-      .map((by) => HOME.map((_, k) => (k === axis ? by : 0)) as unknown as Pose);
-  });
-  const hz = [HOME, ...ends].map((pose) => {
+function lowestHz(want: Want, rig: Rig): number {
+  const hz = [HOME, ...endsOf(want, 1)].map((pose) => {
     const there = postureOf(rig, pose);
     return (there && modesAt(rig, there.q, pose)?.modes[0]?.hz) ?? 0;
   });

@@ -1,9 +1,10 @@
 /** The page of `design`: the designs that are left to choose between, or which wish to relax; at the end how they trade off. */
 import type { Answer } from '../design/answer.ts';
 import { asBuiltWords, doneWords } from '../design/as-built.ts';
+import { holdPlaces } from '../design/hold-use.ts';
 import { leftAloneWords } from '../design/left-alone.ts';
 import { lostWords } from '../design/lost-words.ts';
-import type { Shown } from '../design/shown.ts';
+import { type Shown, alikeOf } from '../design/shown.ts';
 import { type AxisWords, type ToBuy, toBuy } from '../design/to-buy.ts';
 import type { Want } from '../design/want/want.ts';
 import { capital, counted, short } from '../rig/words.ts';
@@ -97,9 +98,10 @@ function columnsOf(answer: Answer): Column[] {
   const priced = front.shown.some(({ judged }) => judged.price !== null);
   return [
     travelColumn(wantedAxes(answer)),
-    column('torque used', ({ judged: { use, hold_use, peak_a } }) => [
-      use === null ? percent(hold_use) : percent(use),
-      use === null ? 'to hold' : `${percent(hold_use)} to hold`,
+    column('torque used', ({ judged: { use, hold_use, torque_used, peak_a } }) => [
+      percent(torque_used.use),
+      kept(`${use === null ? 'to hold: ' : ''}${torque_used.joint}, ${torque_used.where}`),
+      use === null ? '' : `${percent(hold_use)} to hold`,
       peak_a === null ? '' : `${figure(peak_a, 'A', 1)} at most`,
     ]),
     column('lowest frequency', ({ judged }) => [figure(judged.lowest_hz, 'Hz', 1)]),
@@ -116,8 +118,8 @@ function columnsOf(answer: Answer): Column[] {
 
 /** The share of what was asked, then how far along each of these axes. */
 const travelColumn = (axes: readonly string[]): Column =>
-  column('travel', ({ judged, travel_share }) => [
-    travel_share === null ? '' : percent(travel_share),
+  column('travel', ({ judged, travel_share, least_axis }) => [
+    travel_share === null ? '' : `${percent(travel_share)}, ${least_axis ?? ''}`,
     ...axes.map((name) => {
       const { minus, plus, unit } = judged.travel.find(({ axis }) => axis === name)!;
       return unbroken(`${name} ${number(minus, 1)} … ${figure(plus, unit, 1)}`);
@@ -172,7 +174,7 @@ function rowOf(own: Shown, i: number, columns: readonly Column[], drawing: Marku
 function tradeSection({ subject, front }: Answer): Markup | null {
   if (front.shown.length < 2) return null;
   const objectives = front.shown.map((own) => own.objectives);
-  const chart = (width: number): Markup => tradeChart(subject.want.better, objectives, width);
+  const chart = (width: number): Markup => tradeChart(subject.want.better, objectives, alikeOf(subject.want), width);
   return markup`<section id="trade">
     <h2>Trade-offs</h2>
     <p class="lead">A column for each design, by its number; the higher its mark, the better it is in that row, and a filled mark is the best.</p>
@@ -196,7 +198,7 @@ function restsSection(answer: Answer): Markup {
     ${list(
       [
         `Torque and frequencies are with ${short(100 * margins.heavier, 0)} % more weight and ${short(100 * margins.less_voltage, 0)} % less voltage; at most ${percent(firm.use)} of a servo to move and ${percent(firm.hold_use)} to hold.`,
-        '“load” of a design uses no margins and looks everywhere within the soft limits; “to hold” here is at home and in the corners of what is asked at once. What a joint holds at its hardest is as “load” says, in the given rig and in the design.',
+        `“load” of a design uses no margins and looks everywhere within the soft limits; “to hold” here is ${holdPlaces(subject.want)}. What a joint holds at its hardest is as “load” says, in the given rig and in the design.`,
         'Travels are from home, each alone with the others held. Every design was read, checked and judged again by what “check”, “reach” and “load” use.',
         ...(must.follow
           ? [

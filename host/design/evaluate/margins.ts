@@ -14,14 +14,14 @@ export function withMargins(ask: Ask): Ask {
   };
 }
 
-/** A rig with margins in it. */
-export function heavierRig(rig: Rig, margins: Margins): Rig {
+/** A rig with margins in it. @param exact parts that are no heavier: counterweights that are designed */
+export function heavierRig(rig: Rig, margins: Margins, exact: ReadonlySet<string> = new Set()): Rig {
   const { platform, parts, joints } = rig;
   const by = margins.weight;
   return {
     ...rig,
     platform: platform && heavierPlatform(platform, by),
-    parts: parts.map((part) => heavier(part, by)),
+    parts: parts.map((part) => (exact.has(part.name) ? part : heavier(part, by))),
     joints: joints.map((joint) => ({ ...heavierLoad(joint, by), servo: weaker(joint.servo, margins) })),
   };
 }

@@ -1,6 +1,7 @@
 /** What the library is asked of a design: margins, places and prices, against its own answers and by hand. */
 import { describe, expect, it } from 'vitest';
 import { type Design, designOf } from '../../../host/design/design.ts';
+import { describeProblem, subjectOf } from '../../../host/design/problem-of.ts';
 import { heavierRig } from '../../../host/design/evaluate/margins.ts';
 import { type Judged, judge } from '../../../host/design/judge.ts';
 import { rigOf } from '../../../host/design/rig-of.ts';
@@ -40,7 +41,7 @@ describe('a design judged by the library', () => {
     const text = CALM.replace('together: 0.5', 'together: 0');
     // With little counterweight the nodding axis is what works hardest, more so when it leans.
     const found = judged(text, given(-1, 3, 0.3));
-    const rig = heavierRig(found.rig, { weight: 1.1, voltage: 0.9 });
+    const rig = heavierRig(found.rig, { weight: 1.1, voltage: 0.9 }, new Set(['nod counterweight']));
     const nod = rig.joints.findIndex(({ name }) => name === 'nod');
     const home = postureOf(rig, HOME)!;
     const demand = new Demand(rig);
@@ -54,9 +55,22 @@ describe('a design judged by the library', () => {
     expect(found.hold_use).toBeCloseTo(most, 9);
   });
 
+  it('holds where a travel ends, though nothing is asked at once: what is shown is what is ranked', () => {
+    const text = CALM.replace('together: 0.5', 'together: 0');
+    const want = wantOf(text);
+    const subject = subjectOf(describeProblem(want));
+    const found = judged(text, given());
+    const ranked = subject.objectivesOf(subject.read(given()).figures)[want.better.indexOf('use')]!;
+    expect(found.torque_used.use / ranked).toBeCloseTo(1, 3);
+    expect(found.torque_used.use).toBe(found.hold_use);
+    const { joint, where } = found.torque_used;
+    expect(found.rig.joints.map(({ name }) => name)).toContain(joint);
+    expect(where).not.toBe('');
+  });
+
   it('swings as slowly as it does anywhere that a wanted travel ends', () => {
     const found = judged(CALM, given());
-    const rig = heavierRig(found.rig, { weight: 1.1, voltage: 0.9 });
+    const rig = heavierRig(found.rig, { weight: 1.1, voltage: 0.9 }, new Set(['nod counterweight']));
     const ends = wantOf(CALM).must.travel.flatMap(({ minus, plus }, axis) =>
       [minus, plus].filter((by) => by !== 0).map((by) => HOME.map((_, k) => (k === axis ? by : 0)) as unknown as Pose),
     );

@@ -19,12 +19,14 @@ const one = {
   file: '1-smallest.yaml',
   name: 'owl-1',
   why: 'smallest',
+  balanced: true,
   binds: ['stock.rod_mm: 90 mm, the least there is'],
   design,
   judged,
   objectives: [-1.2, 0.4, 120, 2000],
   robust: 0.97,
   travel_share: 1.2,
+  least_axis: 'yaw',
   volume_cm3: 2000,
 };
 const answer: Answer = {
@@ -67,6 +69,16 @@ describe('the page of designs', () => {
     const values = [...narrow.matchAll(/<text class="value" x="([\d.]+)"/g)].map(([, x]) => Number(x));
     expect(values).toHaveLength(2 * answer.subject.want.better.length);
     expect(new Set(values).size).toBe(2);
+  });
+
+  it('has one figure of torque in table and chart, with its joint and its place', () => {
+    const { use, joint, where } = judged.torque_used;
+    expect(judged.use).toBeNull();
+    expect(use).toBe(judged.hold_use);
+    const told = `${String(Math.round(100 * use))}\u00a0%`;
+    const cell = /<span class="head">torque used<\/span>(.*?)<\/td>/s.exec(page)![1]!;
+    expect(cell).toContain(told);
+    expect(cell.replaceAll('\u00a0', ' ').replaceAll('\u2212', '-')).toContain(`to hold: ${joint}, ${where}`);
   });
 
   it('draws all at one scale: the same rig twice is the same drawing', () => {
