@@ -5,7 +5,7 @@ import { holdPlaces } from '../design/hold-use.ts';
 import { leftAloneWords } from '../design/left-alone.ts';
 import { lostWords } from '../design/lost-words.ts';
 import { type Shown, alikeOf } from '../design/shown.ts';
-import { type AxisWords, type ToBuy, toBuy } from '../design/to-buy.ts';
+import { type AxisWords, type ToBuy, WEIGHTS, pricedWords, toBuy } from '../design/to-buy.ts';
 import type { Want } from '../design/want/want.ts';
 import { capital, counted, short } from '../rig/words.ts';
 import { DESIGN_STYLE } from './design-style.ts';
@@ -95,7 +95,7 @@ function columnsOf(answer: Answer): Column[] {
   const { subject, front } = answer;
   const { want } = subject;
   const bought = (own: Shown): ToBuy => toBuy(want, own, front.before_nm);
-  const priced = front.shown.some(({ judged }) => judged.price !== null);
+  const priced = front.shown.some(({ judged }) => judged.price !== null) ? pricedWords(want) : '';
   return [
     travelColumn(wantedAxes(answer)),
     column('torque used', ({ judged: { use, hold_use, torque_used, peak_a } }) => [
@@ -126,14 +126,15 @@ const travelColumn = (axes: readonly string[]): Column =>
     }),
   ]);
 
-const partsColumn = (bought: (own: Shown) => ToBuy, priced: boolean): Column =>
+/** @param priced what a price is of; empty: nothing has one */
+const partsColumn = (bought: (own: Shown) => ToBuy, priced: string): Column =>
   column('cranks, rods, servos', (own) => {
     const { crank, rod, servo } = bought(own);
     return [
       kept(crank === '' ? rod : `cranks ${crank}`),
       kept(crank === '' ? '' : `rods ${rod}`),
       unbroken(servo),
-      ...(priced ? [own.judged.price === null ? 'no price' : `price ${number(own.judged.price)}`] : []),
+      ...(priced !== '' ? [own.judged.price === null ? 'no price' : `${priced} ${number(own.judged.price)}`] : []),
     ];
   });
 
@@ -211,12 +212,13 @@ function restsSection(answer: Answer): Markup {
             ]
           : []),
         `Collisions are between simple bodies${clearance.assumed.length > 0 ? `; as usual, not measured: ${clearance.assumed.join(', ')}` : ''}.`,
+        ...(subject.want.axes.some(({ counterweight }) => counterweight) ? [`${capital(WEIGHTS)}.`] : []),
         'Height is at home, from the base plate’s face to the moving plate or its rod ends, whichever is higher; “compare” counts from the joints of the base.',
         'Soft limits are as given, or drawn in until, with these margins, the legs hold everywhere within them.',
         'Masses are the given rig’s: other servos, cranks and rods weigh something else.',
         ...alone.map((words) => `Left alone: ${words}.`),
         ...front.dropped.map(
-          ({ because, designs }) => `${counted(designs, 'design')} dropped by the library: ${because}.`,
+          ({ because, designs }) => `${counted(designs, 'design')} dropped by check, reach or load: ${because}.`,
         ),
         `Seed ${String(seed)}: the same search finds the same designs.${partWords(answer)}`,
       ].map(kept),

@@ -2,10 +2,9 @@
 import type { Answer } from '../../design/answer.ts';
 import { asBuiltPercent } from '../../design/as-built.ts';
 import type { Shown } from '../../design/shown.ts';
-import { toBuy } from '../../design/to-buy.ts';
-import type { Want } from '../../design/want/want.ts';
+import { pricedWords, toBuy } from '../../design/to-buy.ts';
 import { toDeg } from '../../rig/rig.ts';
-import { short, together } from '../../rig/words.ts';
+import { short } from '../../rig/words.ts';
 import { table } from '../output.ts';
 
 export const percent = (share: number | null): string => (share === null ? '' : `${short(100 * share, 0)} %`);
@@ -125,7 +124,7 @@ function partColumns({ subject: { want }, front: { shown, before_nm } }: Answer)
       ),
     ]),
     of(
-      priceOf(want),
+      pricedWords(want),
       shown.map(({ judged: { price } }) => (price === null ? '' : short(price, 2))),
     ),
     of(
@@ -140,10 +139,4 @@ function partColumns({ subject: { want }, front: { shown, before_nm } }: Answer)
       shown.map(({ volume_cm3 }) => `${grouped(Math.round(volume_cm3))} cm³`),
     ),
   ];
-}
-
-/** Of which servos a price is. */
-export function priceOf({ leg_servos, axes }: Want): string {
-  const bought = axes.filter(({ servos }) => servos.length > 0).map(({ joint }) => joint);
-  return `price of ${together([...(leg_servos.length > 0 ? ['legs'] : []), ...bought])}`;
 }

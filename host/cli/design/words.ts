@@ -4,6 +4,7 @@ import type { Answer } from '../../design/answer.ts';
 import { asBuiltWords, doneWords, isShortAsBuilt } from '../../design/as-built.ts';
 import { holdPlaces } from '../../design/hold-use.ts';
 import { leftAloneWords } from '../../design/left-alone.ts';
+import { WEIGHTS } from '../../design/to-buy.ts';
 import { lostWords } from '../../design/lost-words.ts';
 import { short } from '../../rig/words.ts';
 import { type Io, widthOf } from '../io.ts';
@@ -21,8 +22,10 @@ export function answerWords(answer: Answer, { folder, isCut }: Results, io: Io):
   return answer.front.shown.length > 0 ? frontWords(answer, folder, io) : relaxWords(answer, isCut, io);
 }
 
-function searched({ evaluated, feasible, complete, late, missing, seed }: Answer): string {
-  const looked = `${grouped(evaluated)} designs looked at, ${grouped(feasible)} ${feasible === 1 ? 'holds' : 'hold'} what was asked; seed ${String(seed)}`;
+function searched({ front, evaluated, feasible, complete, late, missing, seed }: Answer): string {
+  const isRefused = front.shown.length === 0 && feasible > 0;
+  const verb = isRefused ? 'held' : feasible === 1 ? 'holds' : 'hold';
+  const looked = `${grouped(evaluated)} designs looked at, ${grouped(feasible)} ${verb} what was asked${isRefused ? ' by the figures of the search' : ''}; seed ${String(seed)}`;
   if (late) return `${looked}; only a few hold it all, found at the end: more --evaluations will find better ones`;
   if (missing.length > 0) return `${looked}; not all that was planned: ${missing.join(', ')}`;
   return complete ? looked : `${looked}; not all that was planned: --resume goes on`;
@@ -69,17 +72,18 @@ function columnWords({ subject, front }: Answer): string {
 const droppedRows = (dropped: Answer['front']['dropped']): Row[] =>
   dropped.map(({ because, designs }, i): Row => [
     i === 0 ? 'dropped' : '',
-    `${String(designs)} by the library: ${because}`,
+    `${String(designs)} by check, reach or load: ${because}`,
   ]);
 
 function basedOn({ subject }: Answer): string {
-  const { clearance, must } = subject.want;
+  const { clearance, must, axes } = subject.want;
   const assumed = clearance.assumed.length > 0 ? `, ${clearance.assumed.join(', ')} as usual, not measured` : '';
   const built =
     must.built_within_mm > 0
       ? `; as built: joints off by ${short(must.built_within_mm, 2)} mm (1 sigma), 95 of 100 go at least so much of what was asked`
       : '';
-  return `calculated, nothing here has run; collisions with simple bodies${assumed}${built}`;
+  const weights = axes.some(({ counterweight }) => counterweight) ? `; ${WEIGHTS}` : '';
+  return `calculated, nothing here has run; collisions with simple bodies${assumed}${weights}${built}`;
 }
 
 /** What to type now: where a joint is left alone along the stream, what mends that. */

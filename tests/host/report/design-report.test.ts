@@ -84,12 +84,15 @@ describe('the page of designs', () => {
   it('draws all at one scale: the same rig twice is the same drawing', () => {
     const [first, second] = [...page.matchAll(/from above at home">(.*?)<\/svg>/gs)].map(([, inner]) => inner);
     expect(first).toBe(second);
+    // The arrow of x, to the right.
+    expect(first).toMatch(/h22m-5 -3l5 3l-5 3/);
+    expect(first).toMatch(/>x<\/text>/);
   });
 
   it('ends with how they trade off, and says what was calculated and dropped', () => {
     expect(page.indexOf('Trade-offs')).toBeGreaterThan(page.indexOf('The designs'));
     expect(page).toContain('nothing here has run on a real prop');
-    expect(page).toContain('2 designs dropped by the library: load: holding takes more than 50');
+    expect(page).toContain('2 designs dropped by check, reach or load: load: holding takes more than 50');
     expect(page).not.toContain('<script');
   });
 
@@ -112,10 +115,10 @@ describe('the page of designs', () => {
     expect(lost).toContain('all others, unless named beside it, stay as asked');
   });
 
-  it('where the library agrees with none that was found, or a shard is missing, no wish is blamed and no stop told', () => {
+  it('where check, reach or load refuse all that was found, or a shard is missing, no wish is blamed and no stop told', () => {
     const none: Answer = { ...answer, front: { shown: [], dropped: answer.front.dropped, before_nm: {} } };
     const dropped = renderDesignReport(none);
-    expect(dropped).toContain('Designs were found, and the library agrees with none of them.');
+    expect(dropped).toContain('By the figures of the search some did, but check, reach or load refuse each of them:');
     expect(dropped).not.toContain('No single wish');
     const merged = renderDesignReport({
       ...none,
