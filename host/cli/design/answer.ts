@@ -13,6 +13,7 @@ import { tellsNearest } from '../../design/lost-words.ts';
 import { insteadWords, weakWords } from '../../design/short-words.ts';
 import { frontOf } from '../../design/shown.ts';
 import { FAULT_WORDS, shortOf } from '../../design/wishes.ts';
+import { SCHEMA_FILE, SCHEMA_HOOK, schemaText } from '../../new/rig-file.ts';
 import { renderDesignReport } from '../../report/design-report.ts';
 import type { ExitCode, Io } from '../io.ts';
 import { printJson, refuse } from '../output.ts';
@@ -115,6 +116,9 @@ function tell(
   const problem = writeResults(folder, texts, [
     ...shown.map(({ file, judged }) => ({ name: file, text: judged.text })),
     ...(shown.length > 0 ? meshes : []),
+    ...(shown.some(({ judged }) => judged.text.includes(SCHEMA_HOOK))
+      ? [{ name: SCHEMA_FILE, text: schemaText() }]
+      : []),
     { name: FRONT, text: `${JSON.stringify(document, null, 2)}\n` },
     { name: PAGE, text: renderDesignReport(whole) },
     { name: 'search.json', text: writeSearch(merged) },

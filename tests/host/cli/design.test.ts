@@ -2,13 +2,15 @@ import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
+import { readWant } from '../../../host/design/want/read.ts';
+import { SCHEMA_HOOK } from '../../../host/new/rig-file.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { NECK, OWL_TEXT } from '../design/want/wants.ts';
 import { run, scratch, stream } from './fixture.ts';
 
 const folder = scratch();
 afterAll(folder.remove);
-folder.put('night-owl.yaml', OWL_TEXT);
+folder.put('night-owl.yaml', `${SCHEMA_HOOK}\n${OWL_TEXT}`);
 folder.put('broken.yaml', OWL_TEXT.replace('crank_mm: 22', 'crank_mm: none'));
 folder.put('far.csv', stream(1, { z_mm: (t) => 300 * t }));
 const EASY = NECK.replace('height_mm: 130', 'height_mm: 180')
@@ -39,6 +41,7 @@ const document = z.object({
           .length(6),
         use: figure,
         hold_use: z.number(),
+        torque_used: z.object({ use: z.number(), joint: z.string(), where: z.string() }),
         lowest_hz: z.number().positive(),
         price: figure,
         size_mm: z.object({ base_radius: z.number(), plate_radius: z.number(), height: z.number() }),
@@ -79,6 +82,8 @@ describe('design', () => {
       expect(text).toContain('# An owl in a night exhibit');
     }
     expect(readFileSync(join(folder.path('neck'), 'front.html'), 'utf8')).toContain('Trade-offs');
+    // Each names the schema by which an editor completes.
+    expect(JSON.parse(readFileSync(join(folder.path('neck'), 'rig.schema.json'), 'utf8'))).toHaveProperty('properties');
     expect(readdirSync(join(folder.path('neck'), 'asked')).sort()).toEqual(['night-owl.yaml', 'want.yaml']);
   });
 
@@ -230,4 +235,10 @@ it('prints the JSON Schema of want files', async () => {
   const { code, out } = await run(['design', '--schema']);
   expect(code).toBe(0);
   expect(JSON.parse(out)).toMatchObject({ properties: { must: { properties: { yaw_deg: {} } } } });
+});
+
+it('shows a want file in its help that is right by itself', async () => {
+  const { out } = await run(['design', '--help']);
+  const text = /^ {2}want: [^]*?^ {2}better: .*$/m.exec(out)![0].replace(/^ {2}/gm, '');
+  expect(readWant(text)).toMatchObject({ problems: [], file: { want: 'steady' } });
 });

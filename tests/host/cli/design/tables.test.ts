@@ -82,7 +82,7 @@ describe('the designs in a terminal', () => {
   });
 
   it('goes on with tune, retime and why where a joint is left alone along the stream', () => {
-    const follow = { name: 'dusk.csv', stored: {} as StoredStream };
+    const follow = { name: 'dusk.csv', stored: null as unknown as StoredStream };
     const moving = { ...subject, want: { ...want, must: { ...want.must, follow } } };
     const alone: Alone = { joint: 'lid', what: 'move', use: 3.32 };
     const plain = told([shown(0, 120), shown(1, 130, [alone])], moving).replace(/\s+/g, ' ');
