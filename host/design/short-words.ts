@@ -18,15 +18,14 @@ export const insteadWords = ({ path, unit, asked }: Wish, amount: Amount): strin
 /** Null: a want file may ask for what the design gives. */
 export function weakWords(subject: Subject, wish: Wish, design: Design, figures: Float64Array): string | null {
   if (wish.path === 'clearance.gap_mm') return bodiesWords(figures);
-  if (wish.path === 'must.follow') return followWords(subject, wish, design);
   const given = wish.given(figures, design);
   if (typeof given !== 'number' || !(given > WHOLE)) return null;
   if (wish.path === 'firm.use') return fastWords(subject, wish, figures);
   return wish.path === 'firm.hold_use' ? strongWords(subject, wish, design, figures) : null;
 }
 
-/** How much of the stream is out of reach. */
-function followWords({ want, ask }: Subject, { path }: Wish, design: Design): string {
+/** How much of the stream is out of reach of a design that falls short of it. */
+export function followWords({ want, ask }: Subject, { path }: Wish, design: Design): string {
   const name = want.must.follow?.name ?? 'the stream';
   const rig = candidateRig(ask, design);
   const large = rig && ask.stream ? tooLarge(rig, ask.stream) : null;

@@ -10,7 +10,7 @@ import { type Outcome, type Search, WHOLE, outcome } from '../../design/search/s
 import { writeSearch } from '../../design/search/state.ts';
 import { AT } from '../../design/figures.ts';
 import { tellsNearest } from '../../design/lost-words.ts';
-import { insteadWords, weakWords } from '../../design/short-words.ts';
+import { followWords, insteadWords, weakWords } from '../../design/short-words.ts';
 import { frontOf } from '../../design/shown.ts';
 import { FAULT_WORDS, shortOf } from '../../design/wishes.ts';
 import { SCHEMA_FILE, SCHEMA_HOOK, schemaText } from '../../new/rig-file.ts';
@@ -139,10 +139,11 @@ function shortWords(subject: Subject, { nearest }: Outcome): string[] {
   return [
     ...wishes
       .filter((wish) => shortOf(wish, figures, design) > 0 && isTold(wish.path))
-      .map(
-        (wish) =>
-          weakWords(subject, wish, design, figures) ??
-          insteadWords(wish, saferThan(wish, wish.given(figures, design), 0)),
+      .map((wish) =>
+        wish.path === 'must.follow'
+          ? followWords(subject, wish, design)
+          : (weakWords(subject, wish, design, figures) ??
+            insteadWords(wish, saferThan(wish, wish.given(figures, design), 0))),
       ),
     ...FAULT_WORDS.filter((_, k) => faults[k]! > 0),
   ];

@@ -121,6 +121,7 @@ function partColumns({ subject: { want }, front: { shown, before_nm } }: Answer)
       of(
         `${joint} holds`,
         bought.map(({ axes }) => axes[k]!.holds),
+        mostWords(want.axes[k]?.most_nm ?? null),
       ),
     ]),
     of(
@@ -140,3 +141,5 @@ function partColumns({ subject: { want }, front: { shown, before_nm } }: Answer)
     ),
   ];
 }
+
+const mostWords = (most_nm: number | null): string => (most_nm === null ? '' : `≤ ${most_nm.toFixed(2)} N·m`);

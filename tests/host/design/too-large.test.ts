@@ -2,7 +2,7 @@
 import { expect, it } from 'vitest';
 import { designOf } from '../../../host/design/design.ts';
 import { describeProblem, subjectOf } from '../../../host/design/problem-of.ts';
-import { weakWords } from '../../../host/design/short-words.ts';
+import { followWords } from '../../../host/design/short-words.ts';
 import type { Wish } from '../../../host/design/wishes.ts';
 import { tooLarge, whereWords } from '../../../host/design/too-large.ts';
 import { whatStops } from '../../../host/physics/kinematics/inverse.ts';
@@ -57,7 +57,7 @@ it('a design that falls short of it is said to, by how much', () => {
   const moving = { ...subject, ask: { ...subject.ask, stream: upwards(30) } };
   const wish = { path: 'must.follow' } as Wish;
   const design = { ...designOf(base), home_z_mm: null };
-  const words = weakWords(moving, wish, design, subject.read(design).figures);
+  const words = followWords(moving, wish, design);
   expect(words).toMatch(
     /^must\.follow: poses of the stream are out of reach, at \d+ % of their size all are in reach: at 0\.2 s, z 300 mm, leg\d/,
   );
