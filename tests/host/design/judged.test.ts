@@ -55,7 +55,7 @@ describe('a design judged by the library', () => {
     expect(found.hold_use).toBeCloseTo(most, 9);
   });
 
-  it('holds where a travel ends, though nothing is asked at once: what is shown is what is ranked', () => {
+  it('shows the torque that is ranked, with its joint and its place: a counterweight that is designed is no heavier', () => {
     const text = CALM.replace('together: 0.5', 'together: 0');
     const want = wantOf(text);
     const subject = subjectOf(describeProblem(want));
