@@ -12,12 +12,10 @@ export function cornersOf({ must }: Want, share: number): Pose[] {
   ) as unknown as Pose[];
 }
 
-/** Where each travel that is asked ends. */
-export function endsOf({ must }: Want): Pose[] {
-  return AXES.flatMap((axis): Pose[] => {
+/** Where each travel that is asked ends, times `share`. */
+export const endsOf = ({ must }: Want, share = 1): Pose[] =>
+  AXES.flatMap((axis): Pose[] => {
     const { minus, plus } = must.travel[axis]!;
-    return [minus, plus]
-      .filter((by) => by !== 0)
-      .map((by) => HOME.map((_, k) => (k === axis ? by : 0)) as unknown as Pose);
+    const ways = [minus, plus].filter((by) => by !== 0);
+    return ways.map((by) => HOME.map((_, k) => (k === axis ? by * share : 0)) as unknown as Pose);
   });
-}

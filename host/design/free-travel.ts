@@ -38,12 +38,16 @@ export function clearTravels(platform: Platform, { clearance }: Want, travels: r
   });
 }
 
-/** Least of all travels that are asked, each as a share of it; null: none is asked. */
-export function travelShare({ must }: Want, travels: readonly ClearTravel[]): number | null {
+/** Least of all travels that are asked, as a share of it, and which it is; null: none is asked. */
+export function leastTravel(
+  { must }: Want,
+  travels: readonly ClearTravel[],
+): { readonly share: number; readonly axis: string } | null {
   const shares = must.travel.flatMap(({ minus, plus }, k) => {
     const own = travels[k]!;
     const unit = own.unit === 'deg' ? toRad(1) : 1;
-    return [...(minus < 0 ? [(own.minus * unit) / minus] : []), ...(plus > 0 ? [(own.plus * unit) / plus] : [])];
+    const ways = [...(minus < 0 ? [(own.minus * unit) / minus] : []), ...(plus > 0 ? [(own.plus * unit) / plus] : [])];
+    return ways.map((share) => ({ share, axis: own.axis }));
   });
-  return shares.length === 0 ? null : Math.min(...shares);
+  return shares.length === 0 ? null : shares.reduce((a, b) => (b.share < a.share ? b : a));
 }

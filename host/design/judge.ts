@@ -5,7 +5,6 @@
 import { reach } from '../reach/reach.ts';
 import { AXES, type AxisName, nameOf } from '../reach/axes.ts';
 import type { AxisTravel } from '../reach/result.ts';
-import { Demand } from '../load/demand.ts';
 import { HardestHold } from '../load/hardest-hold.ts';
 import { load } from '../load/load.ts';
 import { postureOf } from '../load/places.ts';
@@ -19,12 +18,13 @@ import { readRig } from '../rig/read.ts';
 import { HOME, type Platform, type Rig, toRad } from '../rig/rig.ts';
 import { plateRadius_mm } from '../rig/plates.ts';
 import { short } from '../rig/words.ts';
+import { cornersOf, endsOf } from './asked-poses.ts';
 import type { Design } from './design.ts';
 import { counterweightName } from './evaluate/candidate-rig.ts';
-import { type ClearTravel, clearTravels } from './free-travel.ts';
 import { heavierRig } from './evaluate/margins.ts';
 import { heightOf } from './evaluate/sizes.ts';
-import { cornersOf, endsOf } from './asked-poses.ts';
+import { type ClearTravel, clearTravels } from './free-travel.ts';
+import { type Hardest, hardestHold } from './hold-use.ts';
 import { type TooWide, tooWide } from './soft-limits.ts';
 import { type Want, isDriven } from './want/want.ts';
 
@@ -44,8 +44,10 @@ export interface Judged {
   readonly travel: readonly ClearTravel[];
   /** Largest share of a servo's torque along the stream, of legs and of axes that are designed; null: no stream. */
   readonly use: number | null;
-  /** To hold: at home and in the corners of what is asked at once; of designed axes also at home with each at its limits. */
+  /** To hold: `hardestHold`. */
   readonly hold_use: number;
+  /** What `use` in a want's `better` compares: along the stream, without one to hold. */
+  readonly torque_used: Hardest;
   readonly lowest_hz: number;
   /** What the servo of a designed axis holds at the hardest place that the soft limits allow, N·m: as `load` says of this rig, without margins. */
   readonly axis_hold_nm: Readonly<Record<string, number>>;
@@ -158,10 +160,12 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
   const own = answer.joints.filter(({ leg, name }) => leg || driven.has(name));
   const fast = own.find(({ along }) => along?.impossible === 'speed');
   if (fast) return { refused: 'load: the stream is faster than a servo' };
-  const use = must.follow ? Math.max(...own.map(({ along }) => along?.use ?? Infinity)) : null;
+  const moving = must.follow ? hardestAlong(own, must.follow.name) : null;
+  const use = moving && moving.use;
   if (use !== null && !(use <= firm.use * (1 + TOLD)))
     return { refused: `load: the stream takes more than ${percent(firm.use)}` };
-  const hold_use = holdUse(want, hard, free);
+  const holding = hardestHold(want, hard, free);
+  const hold_use = holding.use;
   if (!(hold_use <= firm.hold_use * (1 + TOLD)))
     return { refused: `load: holding takes more than ${percent(firm.hold_use)}` };
   const lowest_hz = lowestHz(want, hard);
@@ -178,6 +182,7 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
     ...told,
     use,
     hold_use,
+    torque_used: moving ?? holding,
     lowest_hz,
     axis_hold_nm,
     left_alone: leftAlone(answer, driven, firm),
@@ -185,6 +190,13 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
     size_mm: sizeOf(want, rig.platform!),
     peak_a: answer.supply.peak_a ?? answer.supply.hold_a,
   };
+}
+
+/** Of joints that all have the speed. */
+function hardestAlong(own: LoadAnswer['joints'], stream: string): Hardest {
+  const hardest = own.reduce((a, b) => ((b.along?.use ?? Infinity) > (a.along?.use ?? Infinity) ? b : a));
+  const at = hardest.along ? `${stream} at ${short(hardest.along.at_s, 2)} s` : stream;
+  return { use: hardest.along?.use ?? Infinity, joint: hardest.name, where: at };
 }
 
 /** What the servos of the joints that are designed hold at the hardest place, N·m. */
@@ -214,28 +226,6 @@ function sizeOf({ clearance }: Want, platform: Platform): Judged['size_mm'] {
 const TOLD = 0.01;
 
 const percent = (share: number): string => `${short(100 * share, 0)} %`;
-
-/** Largest share of stall torque to hold: home and the corners of what is asked at once; axes also at their limits. */
-function holdUse(want: Want, rig: Rig, free: ReadonlySet<string>): number {
-  const demand = new Demand(rig);
-  const own = rig.joints.flatMap(({ kind, name }, i) => (kind === 'leg' || free.has(name) ? [i] : []));
-  const poses = [HOME, ...cornersOf(want, want.must.together)];
-  const places = poses.flatMap((pose) => postureOf(rig, pose) ?? []);
-  const home = places[0]!;
-  const limits = want.axes.flatMap(({ index }) =>
-    limitsOf(rig, index).map((at) => ({ ...home, q: replaced(home.q, index, at) })),
-  );
-  let most = places.length === poses.length ? 0 : Infinity;
-  for (const place of [...places, ...limits]) {
-    if (!demand.hold(place)) return Infinity;
-    for (const i of own) most = Math.max(most, demand.share(i));
-  }
-  return most;
-}
-
-const limitsOf = ({ joints }: Rig, index: number): readonly number[] => [joints[index]!.lo, joints[index]!.hi];
-const replaced = (q: ArrayLike<number>, index: number, value: number): number[] =>
-  Array.from(q, (own, i) => (i === index ? value : own));
 
 /** At home, and where each wanted travel ends; 0: it is not held there. */
 function lowestHz(want: Want, rig: Rig): number {

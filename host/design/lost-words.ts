@@ -11,7 +11,8 @@ type Lost = Pick<Answer, 'relaxed' | 'front' | 'missing' | 'complete' | 'few'>;
 export function lostWords({ relaxed, front, missing, complete, few }: Lost): string {
   if (relaxed.length > 0)
     return 'Relax one of these, the smallest step first; all others, unless named beside it, stay as asked.';
-  if (front.dropped.length > 0) return 'Designs were found, and the library agrees with none of them.';
+  if (front.dropped.length > 0)
+    return 'By the figures of the search some did, but check, reach or load refuse each of them:';
   if (missing.length > 0) return 'Shards are missing: the nearest design of the others falls short of these.';
   if (!complete) return 'It was stopped early: the nearest design so far falls short of these.';
   return few

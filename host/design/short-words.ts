@@ -1,8 +1,10 @@
 /** What a design gives of a wish that it falls short of, in words without a stop; where no servo is strong enough, which would be. */
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
+import { candidateRig } from './evaluate/candidate-rig.ts';
 import { AT } from './figures.ts';
 import type { Subject } from './problem-of.ts';
+import { tooLarge, whereWords } from './too-large.ts';
 import { type Amount, type Wish, amountWords, usedAlong } from './wishes.ts';
 
 /** A share of a servo beyond which the want file asks for more than the servo has. */
@@ -20,6 +22,17 @@ export function weakWords(subject: Subject, wish: Wish, design: Design, figures:
   if (typeof given !== 'number' || !(given > WHOLE)) return null;
   if (wish.path === 'firm.use') return fastWords(subject, wish, figures);
   return wish.path === 'firm.hold_use' ? strongWords(subject, wish, design, figures) : null;
+}
+
+/** How much of the stream is out of reach of a design that falls short of it. */
+export function followWords({ want, ask }: Subject, { path }: Wish, design: Design): string {
+  const name = want.must.follow?.name ?? 'the stream';
+  const rig = candidateRig(ask, design);
+  const large = rig && ask.stream ? tooLarge(rig, ask.stream) : null;
+  if (!large) return `${path}: along ${name} it is not held, or comes to hang loose`;
+  const percent = Math.floor(100 * large.share);
+  const most = percent > 0 ? `at ${String(percent)} % of their size all are in reach` : 'and so they are at any size';
+  return `${path}: poses of ${name} are out of reach, ${most}: ${whereWords(large, design.plate_radius_mm)}`;
 }
 
 /** Null: they do not touch. */

@@ -6,15 +6,15 @@ import type { RigFiles } from '../rig/read.ts';
 import type { Design } from './design.ts';
 import { bindsOf } from './binds.ts';
 import { AT } from './figures.ts';
-import { travelShare } from './free-travel.ts';
+import { leastTravel } from './free-travel.ts';
 import { thinned } from './front/thin.ts';
 import type { Judged } from './judge.ts';
 import type { Subject } from './problem-of.ts';
-import { reasonsOf, slugOf } from './reasons.ts';
+import { balancedOf, reasonsOf, slugOf } from './reasons.ts';
 import { rigOf } from './rig-of.ts';
 import { givenHolds } from './to-buy.ts';
-import { type Dropped, type Point, Verdicts } from './verdicts.ts';
-import type { Better } from './want/want.ts';
+import { type Dropped, type Held, type Point, Verdicts } from './verdicts.ts';
+import type { Better, Want } from './want/want.ts';
 
 /** One design that is shown. */
 export interface Shown {
@@ -22,15 +22,19 @@ export interface Shown {
   readonly file: string;
   readonly name: string;
   readonly why: string;
+  /** It has the best balance of all that counts. */
+  readonly balanced: boolean;
   readonly binds: readonly string[];
   readonly design: Design;
   readonly judged: Judged;
-  /** As the search has them: smaller is better. */
+  /** As the search has them, smaller is better; of torque what the library says. */
   readonly objectives: readonly number[];
   /** `Held.robust`. */
   readonly robust: number | null;
   /** Least of all travels that are asked, each as a share of it; null: none is asked. */
   readonly travel_share: number | null;
+  /** The axis of that, such as yaw. */
+  readonly least_axis: string | null;
   /** Cylinder around it at home, cm³: AT.volume. */
   readonly volume_cm3: number;
 }
@@ -44,6 +48,8 @@ export interface Front {
 
 /** What no builder would tell apart: two hundredths of travel, one of use, 0.1 Hz, half a unit of money, 10 cm³. */
 const ALIKE: Readonly<Record<Better, number>> = { travel: 0.02, use: 0.01, frequency: 0.1, price: 0.5, size: 10 };
+/** The same by objective. */
+export const alikeOf = ({ better }: Pick<Want, 'better'>): number[] => better.map((name) => ALIKE[name]);
 /** Of the same parts from the shelf, figures that differ by a smaller share than this are one design. */
 const ALIKE_SHARE = 0.04;
 /** Designs that are shown at most. */
@@ -76,7 +82,7 @@ export function frontOf(subject: Subject, points: readonly Point[], files: RigFi
 
 /** The few of some points that somebody chooses between; `first` stay. */
 function fewOf({ want, space }: Subject, points: readonly Point[], verdicts: Verdicts) {
-  const alike = want.better.map((better) => ALIKE[better]);
+  const alike = alikeOf(want);
   const parts = new Map(points.map((point) => [point, partsOf(space.decode(point.x))]));
   const isNear = (a: Float64Array, b: Float64Array): boolean =>
     a.every((value, k) => Math.abs(value - b[k]!) <= ALIKE_SHARE * Math.max(Math.abs(value), Math.abs(b[k]!)));
@@ -99,26 +105,33 @@ function told(subject: Subject, few: readonly Point[], verdicts: Verdicts): Show
   const { want } = subject;
   const held = few.flatMap((point) => {
     const own = verdicts.heldAt(point);
-    return own ? [{ point, ...own }] : [];
+    return own ? [{ point, ...own, objectives: toldOf(want, own) }] : [];
   });
-  const why = reasonsOf(
-    held.map(({ objectives }) => objectives),
-    want.better,
-  );
+  const all = held.map(({ objectives }) => objectives);
+  const alike = alikeOf(want);
+  const why = reasonsOf(all, want.better, alike);
+  const middle = held.length > 0 ? balancedOf(all, want.better.length, alike) : -1;
   return held.map(({ point, design, figures, objectives, robust, judged: own }, i): Shown => {
     const name = `${want.name}-${String(i + 1)}`;
     const text = rigOf(want, design, name)!;
+    const least = leastTravel(want, own.travel);
     return {
       file: `${String(i + 1)}-${slugOf(why[i]!)}.yaml`,
       name,
       why: why[i]!,
+      balanced: i === middle,
       binds: bindsOf(subject, point.x, { design, figures }),
       design,
       judged: { ...own, text, rig: { ...own.rig, name } },
       objectives: [...objectives],
       robust,
-      travel_share: travelShare(want, own.travel),
+      travel_share: least?.share ?? null,
+      least_axis: least?.axis ?? null,
       volume_cm3: figures[AT.volume]!,
     };
   });
 }
+
+/** Torque is shown with its joint and its place, which the library knows: it is ranked by the same figure. */
+const toldOf = ({ better }: Want, { objectives, judged }: Held): Float64Array =>
+  objectives.map((value, k) => (better[k] === 'use' ? judged.torque_used.use : value));

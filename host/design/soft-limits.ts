@@ -5,7 +5,7 @@
 import { HardestHold } from '../load/hardest-hold.ts';
 import type { LoadAnswer } from '../load/result.ts';
 import { inverse } from '../physics/kinematics/inverse.ts';
-import { HOME, type Platform, type Pose, type Rig, toRad } from '../rig/rig.ts';
+import { HOME, type Platform, type Rig, toRad } from '../rig/rig.ts';
 import { cornersOf, endsOf } from './asked-poses.ts';
 import type { Refused } from './judge.ts';
 import type { Want } from './want/want.ts';
@@ -44,8 +44,7 @@ export function tooWide(want: Want, rig: Rig, { joints }: LoadAnswer): Refused |
 /** Lowest and highest that any leg stands at home, at rest, where travels end that are asked, and in their corners; rad or mm. */
 function neededOf(want: Want, platform: Platform): readonly [number, number] {
   const { together, spare_travel } = want.must;
-  const ends = endsOf(want).map((pose) => pose.map((by) => by * (1 + spare_travel)) as unknown as Pose);
-  const poses = [HOME, platform.rest, ...ends, ...cornersOf(want, together)];
+  const poses = [HOME, platform.rest, ...endsOf(want, 1 + spare_travel), ...cornersOf(want, together)];
   const all = poses.flatMap((pose) => [...(inverse(platform, pose) ?? [])]);
   return [Math.min(...all), Math.max(...all)];
 }

@@ -1,5 +1,5 @@
 /** What of a design is bought or made to size, in words: cranks, rods, servos, and for each joint that is designed besides, what it gets. */
-import { short } from '../rig/words.ts';
+import { short, together } from '../rig/words.ts';
 import type { Design } from './design.ts';
 import { type Judged, axisHolds } from './judge.ts';
 import type { Want } from './want/want.ts';
@@ -24,6 +24,10 @@ export interface ToBuy {
   readonly servo: string;
   readonly axes: readonly AxisWords[];
 }
+
+/** What is not looked at of a counterweight, without a stop. */
+export const WEIGHTS =
+  'a counterweight counts as a point, and nothing is checked of its room: neither the room asked nor other bodies';
 
 interface Written {
   readonly design: Design;
@@ -63,4 +67,10 @@ export function givenHolds({ base, axes }: Want): Record<string, number> {
   const off = new Set(axes.map(({ instead_of }) => instead_of));
   const given = { ...base, parts: base.parts.map((part) => (off.has(part.name) ? { ...part, fitted: true } : part)) };
   return axisHolds(given, axes);
+}
+
+/** Of which servos a price is. */
+export function pricedWords({ leg_servos, axes }: Want): string {
+  const bought = axes.filter(({ servos }) => servos.length > 0).map(({ joint }) => joint);
+  return `price of ${together([...(leg_servos.length > 0 ? ['legs'] : []), ...bought])}`;
 }

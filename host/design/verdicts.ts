@@ -3,7 +3,7 @@ import type { RigFiles } from '../rig/read.ts';
 import { isShortAsBuilt } from './as-built.ts';
 import type { Design } from './design.ts';
 import { Built } from './evaluate/built.ts';
-import { travelShare } from './free-travel.ts';
+import { leastTravel } from './free-travel.ts';
 import type { Subject } from './problem-of.ts';
 import { type Written, written } from './written.ts';
 
@@ -81,7 +81,7 @@ export class Verdicts {
 
   private robustOf(legs: number | null, { judged }: Written): number | null {
     // The library agreed that nothing comes too near within what is asked: what is less than a whole is rounding.
-    const bodies = Math.max(1, travelShare(this.subject.want, judged.travel) ?? 1);
+    const bodies = Math.max(1, leastTravel(this.subject.want, judged.travel)?.share ?? 1);
     return legs === null ? null : Math.min(legs, bodies);
   }
 

@@ -310,13 +310,28 @@ export function restsWords({ rests_on }: LoadAnswer): string[] {
 }
 
 /** Which figure, if it were measured, would tell most; null: none moves it. */
-export function tellsMostWords({ rests_on, most }: LoadAnswer): string | null {
+export function tellsMostWords(answer: LoadAnswer): string | null {
+  const { rests_on, most } = answer;
   const [first] = rests_on;
   if (!first || most === null) return null;
   const then =
     first.use_then === null
       ? 'ask a servo for more than its no-load speed'
-      : `raise the hardest use from ${percent(most)} to ${percent(first.use_then)}`;
+      : `raise the hardest use${hardestWords(answer, most)} from ${percent(most)} to ${percent(first.use_then)}`;
   const off = `${short(first.within_percent)} %${first.taken ? ' (assumed: the file gives no within_percent)' : ''}`;
   return `${first.figure}: an error of ${off} would ${then}`;
 }
+
+/** Whose use that is, and where or when, in commas; '' where it is not told of a joint. */
+function hardestWords({ joints, at, stream }: LoadAnswer, most: number): string {
+  const all = joints.flatMap(({ name, hold_use, worst, along }) => [
+    { use: hold_use, words: `${name} holding at ${placeWords({ ...at, joints: {} })}` },
+    { use: worst.use, words: `${name} holding at ${placeWords(worst.at)}` },
+    { use: along?.use ?? null, words: `${name} along ${stream ?? ''} at ${(along?.at_s ?? 0).toFixed(2)} s` },
+  ]);
+  const own = all.find(({ use }) => use !== null && Math.abs(use - most) <= SAME * most);
+  return own ? `, ${own.words},` : '';
+}
+
+/** The same instant worked out twice. */
+const SAME = 1e-6;

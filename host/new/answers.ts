@@ -43,7 +43,7 @@ export function readAnswers(
   for (const question of QUESTIONS) {
     const { key } = question;
     const value = Object.hasOwn(given, key) ? given[key] : undefined;
-    const wrong = value === undefined ? [] : wrongAnswer(question, value, before);
+    const wrong = value === undefined ? [] : wrongAnswer(question, value, before, faults);
     faults.push(...wrong);
     if (value === undefined) typical.add(key);
     answers[key] = value === undefined || wrong.length > 0 ? question.typical(before) : value;
@@ -57,8 +57,13 @@ function unknownAnswer(key: string, known: readonly string[]): string {
   return begun.length > 0 ? `unknown key ${key}; likely meant: ${begun.join(' or ')}` : unknownKey(key, known);
 }
 
-function wrongAnswer(question: Question, value: unknown, before: Answers): Fault[] {
+/** Answers by which others arise. */
+const DECIDES: readonly string[] = ['drive', 'tilt', 'face'];
+
+/** @param faults of the answers before: after a wrong one it cannot be told what is asked. */
+function wrongAnswer(question: Question, value: unknown, before: Answers, faults: readonly Fault[]): Fault[] {
   if (arises(question, before)) return faultsOf(question, value);
+  if (faults.some(({ question: name }) => DECIDES.includes(name.replace(/\..*/, '')))) return [];
   const message = 'is not asked after the answers before it: leave it out, or look at drive, tilt and face';
   return [{ question: question.key, message }];
 }

@@ -1,11 +1,11 @@
 /** A folder for a new prop from answers: its rig, a first stream, what to do next. Pure; asking and writing are the caller's. */
-import { readRig, rigSchemaJson } from '../rig/read.ts';
+import { readRig } from '../rig/read.ts';
 import { type Answered, type Fault, arises } from './answers.ts';
 import { middleHeight_mm } from './derived.ts';
 import { eachAxis } from './each-axis.ts';
 import { type Key, QUESTIONS } from './questions.ts';
 import { readme } from './readme.ts';
-import { SCHEMA_FILE, rigFile } from './rig-file.ts';
+import { SCHEMA_FILE, rigFile, schemaText } from './rig-file.ts';
 
 export interface NewFile {
   readonly name: string;
@@ -44,7 +44,7 @@ export function newFolder(
           responds,
         ),
       },
-      { name: SCHEMA_FILE, text: `${JSON.stringify(rigSchemaJson(), null, 2)}\n` },
+      { name: SCHEMA_FILE, text: schemaText() },
     ],
   };
 }

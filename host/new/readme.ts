@@ -26,6 +26,9 @@ ${responses}
     posewright load rig.yaml                   what the weight asks of the servos
     posewright replay rig.yaml each-axis.csv   the first motion, with nothing connected
     posewright why rig.yaml each-axis.csv      what is wrong, why, and how to mend it
+    posewright servo rig.yaml --stream each-axis.csv   which servo would do, and which remedy
+    posewright design --want want.yaml -o DIR  rigs that do what a want file asks (\`design --help\` shows one)
+    posewright compare rig.yaml other.yaml     what differs between two rigs
 
 Where \`load\` says a servo has too little, change the rod, the horn, the weight or the servo here and ask again: it costs a minute
 now, and a week when the parts are cut.

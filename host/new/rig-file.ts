@@ -1,5 +1,6 @@
 /** The rig file of a new prop: the answers, what follows from them, and beside each figure where it comes from. */
 import { usualLink } from '../rig/links.ts';
+import { rigSchemaJson } from '../rig/read.ts';
 import { short } from '../rig/words.ts';
 import type { Answered } from './answers.ts';
 import { limitsOf, middleHeight_mm, ringsOf, strokeLimits_mm, turningOf } from './derived.ts';
@@ -10,6 +11,8 @@ import type { Ring } from './ring.ts';
 export const SCHEMA_FILE = 'rig.schema.json';
 /** First line of a rig file: by it an editor finds the schema. */
 export const SCHEMA_HOOK = `# yaml-language-server: $schema=./${SCHEMA_FILE}`;
+
+export const schemaText = (): string => `${JSON.stringify(rigSchemaJson(), null, 2)}\n`;
 
 const sig = (value: number, digits = 3): string => String(Number(value.toPrecision(digits)));
 const list = (values: readonly (number | string)[]): string => `[${values.map((value) => String(value)).join(', ')}]`;

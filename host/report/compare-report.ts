@@ -11,6 +11,15 @@ import { drawingSvg } from './draw/scene.ts';
 import { fileName, htmlPage } from './page.ts';
 import { SAFETY, list } from './reading.ts';
 
+/** @param rigs their number: where so many columns do not fit, the table goes on to the right */
+const styleOf = (rigs: number): string => `${STYLE}
+.onward { display: none; color: var(--soft); font-size: .875rem; }
+@media screen and (max-width: ${String(Math.min(600, NAMES_PX + rigs * RIG_PX + EDGES_PX))}px) { .onward { display: block; } }
+`;
+
+/** Widths on a narrow screen: the names of rows, a rig, and the page's own edges. */
+const [NAMES_PX, RIG_PX, EDGES_PX] = [112, 114, 40];
+
 const STYLE = `
 .rigs { display: grid; grid-template-columns: repeat(auto-fit, minmax(170px, 1fr)); gap: 18px 16px; margin-top: 14px; }
 .rigs svg { background: var(--card); border: 1px solid var(--hair); border-radius: 8px; }
@@ -24,10 +33,12 @@ const STYLE = `
 .sides .value { display: block; font-weight: 650; }
 .sides .alike .value { font-weight: 400; }
 .sides .alike { color: var(--soft); }
-.scroll { overflow-x: auto; }
+.sides .over, .sides .over .value { color: var(--stop); font-weight: 650; }
+.sides .mark { display: block; color: var(--stop); font-weight: 650; }
+.scroll { overflow-x: auto; background: linear-gradient(to right, var(--paper) 30%, transparent) 0 0 / 24px 100% no-repeat local, linear-gradient(to left, var(--paper) 30%, transparent) 100% 0 / 24px 100% no-repeat local, linear-gradient(to right, var(--edge), transparent) 0 0 / 10px 100% no-repeat scroll, linear-gradient(to left, var(--edge), transparent) 100% 0 / 10px 100% no-repeat scroll; }
 #keys details { margin-top: 14px; }
 #keys summary { cursor: pointer; min-height: 24px; }
-@media screen and (max-width: 600px) { .sides { min-width: calc(112px + var(--rigs) * 114px); } .rigs { grid-template-columns: 1fr 1fr; } }
+@media screen and (max-width: 600px) { .sides { min-width: calc(${NAMES_PX}px + var(--rigs) * ${RIG_PX}px); } .rigs { grid-template-columns: 1fr 1fr; } }
 `;
 
 const [WIDTH, HEIGHT, EDGE] = [240, 200, 12];
@@ -66,9 +77,18 @@ function pictures(rigs: readonly Rig[], names: readonly string[]): Markup[] {
   });
 }
 
-function headRow(first: string, names: readonly string[]): Markup {
-  return markup`<thead><tr><th scope="col">${first}</th>${names.map((name) => markup`<th scope="col">${name}</th>`)}</tr></thead>`;
+/** @param over the rigs that something of is out of limits */
+function headRow(first: string, names: readonly string[], over: readonly boolean[] = []): Markup {
+  const heads = names.map(
+    (name, i) =>
+      markup`<th scope="col">${name}${over[i] ? markup`<span class="mark">out of limits</span>` : null}</th>`,
+  );
+  return markup`<thead><tr><th scope="col">${first}</th>${heads}</tr></thead>`;
 }
+
+/** Behind it the table; where it does not fit it scrolls. */
+const scrolling = (name: string, table: Markup): Markup =>
+  markup`<p class="onward">The table goes on to the right →</p><div class="scroll" role="region" aria-label="${name}" tabindex="0">${table}</div>`;
 
 /** A key path that breaks behind its dots. */
 const breakable = (path: string): Markup[] =>
@@ -80,7 +100,10 @@ function keyTable(keys: readonly KeyRow[], rigs: readonly string[]): Markup | nu
     ({ path, values }) =>
       markup`<tr><th scope="row"><code>${breakable(path)}</code></th>${values.map((value) => markup`<td>${kept(shownValue(path, value))}</td>`)}</tr>`,
   );
-  return markup`<div class="scroll"><table class="sides" style="--rigs: ${rigs.length}">${headRow('key', rigs)}<tbody>${rows}</tbody></table></div>`;
+  return scrolling(
+    'What differs in the files',
+    markup`<table class="sides" style="--rigs: ${rigs.length}">${headRow('key', rigs)}<tbody>${rows}</tbody></table>`,
+  );
 }
 
 /** Geometry, parts and joints in sight; what servos are and how they are driven folded. */
@@ -98,16 +121,20 @@ function keysSection({ keys, rigs }: Comparison): Markup {
   </section>`;
 }
 
+/** More than a servo can give. */
+const isOver = ({ unit, values }: FigureRow, i: number): boolean => unit === 'share' && (values[i] ?? 0) > 1;
+
 function figureRow(row: FigureRow): Markup {
   const cells = row.values.map((_, i) => {
     const [{ value, because }, mark] = [figureWords(row, i), sameMark(row, i)];
-    return markup`<td class="${mark === '≈ ' ? 'alike' : ''}"><span class="value">${mark}${kept(value)}</span>${because}</td>`;
+    const over = isOver(row, i);
+    return markup`<td class="${[mark === '≈ ' ? 'alike' : '', over ? 'over' : ''].join(' ').trim()}"><span class="value">${mark}${kept(value)}</span>${over ? markup`<span class="mark">more than it has</span>` : null}${because}</td>`;
   });
   const same = row.alike ? markup`<span class="beside"> alike</span>` : null;
   return markup`<tr class="${row.alike ? 'alike' : 'differs'}"><th scope="row">${row.words}${same}</th>${cells}</tr>`;
 }
 
-function figuresSection({ figures, rigs }: Comparison): Markup {
+function figuresSection({ figures, rigs, ok }: Comparison): Markup {
   const groups = (['travel', 'work', 'size'] as const).flatMap((group) => {
     const own = figures.filter((row) => row.group === group);
     const rows = [...own.filter(({ alike }) => !alike), ...own.filter(({ alike }) => alike)];
@@ -117,11 +144,13 @@ function figuresSection({ figures, rigs }: Comparison): Markup {
       ...rows.map(figureRow),
     ];
   });
+  const over = ok.map((fine) => !fine);
+  const beware = over.includes(true) ? ' Of what is out of limits, “posewright load” says where.' : '';
   const untold = figures.some((row) => rigs.some((_, i) => sameMark(row, i) === '? '));
   return markup`<section id="figures">
     <h2>What changes</h2>
-    <p class="lead">Alike, and ≈ beside the first rig: they differ by less than these figures may be off.${untold ? ` With ?: ${UNTOLD}.` : ''}</p>
-    <div class="scroll"><table class="sides" style="--rigs: ${rigs.length}">${headRow('', rigs)}<tbody>${groups}</tbody></table></div>
+    <p class="lead">Alike, and ≈ beside the first rig: they differ by less than these figures may be off.${untold ? ` With ?: ${UNTOLD}.` : ''}${beware}</p>
+    ${scrolling('What changes', markup`<table class="sides" style="--rigs: ${rigs.length}">${headRow('', rigs, over)}<tbody>${groups}</tbody></table>`)}
   </section>`;
 }
 
@@ -145,6 +174,6 @@ export function renderCompareReport(rigs: readonly Rig[], answer: Comparison): s
       </header>
       ${figuresSection(answer)} ${keysSection(answer)}
       <section id="rests"><h2>What it is based on</h2>${list(NOTES.map(kept))}${SAFETY}</section>`,
-    STYLE,
+    styleOf(rigs.length),
   );
 }

@@ -1,10 +1,11 @@
 /** The page of `design`: the designs that are left to choose between, or which wish to relax; at the end how they trade off. */
 import type { Answer } from '../design/answer.ts';
 import { asBuiltWords, doneWords } from '../design/as-built.ts';
+import { holdPlaces } from '../design/hold-use.ts';
 import { leftAloneWords } from '../design/left-alone.ts';
 import { lostWords } from '../design/lost-words.ts';
-import type { Shown } from '../design/shown.ts';
-import { type AxisWords, type ToBuy, toBuy } from '../design/to-buy.ts';
+import { type Shown, alikeOf } from '../design/shown.ts';
+import { type AxisWords, type ToBuy, WEIGHTS, pricedWords, toBuy } from '../design/to-buy.ts';
 import type { Want } from '../design/want/want.ts';
 import { capital, counted, short } from '../rig/words.ts';
 import { DESIGN_STYLE } from './design-style.ts';
@@ -94,12 +95,13 @@ function columnsOf(answer: Answer): Column[] {
   const { subject, front } = answer;
   const { want } = subject;
   const bought = (own: Shown): ToBuy => toBuy(want, own, front.before_nm);
-  const priced = front.shown.some(({ judged }) => judged.price !== null);
+  const priced = front.shown.some(({ judged }) => judged.price !== null) ? pricedWords(want) : '';
   return [
     travelColumn(wantedAxes(answer)),
-    column('torque used', ({ judged: { use, hold_use, peak_a } }) => [
-      use === null ? percent(hold_use) : percent(use),
-      use === null ? 'to hold' : `${percent(hold_use)} to hold`,
+    column('torque used', ({ judged: { use, hold_use, torque_used, peak_a } }) => [
+      percent(torque_used.use),
+      kept(`${use === null ? 'to hold: ' : ''}${torque_used.joint}, ${torque_used.where}`),
+      use === null ? '' : `${percent(hold_use)} to hold`,
       peak_a === null ? '' : `${figure(peak_a, 'A', 1)} at most`,
     ]),
     column('lowest frequency', ({ judged }) => [figure(judged.lowest_hz, 'Hz', 1)]),
@@ -116,22 +118,23 @@ function columnsOf(answer: Answer): Column[] {
 
 /** The share of what was asked, then how far along each of these axes. */
 const travelColumn = (axes: readonly string[]): Column =>
-  column('travel', ({ judged, travel_share }) => [
-    travel_share === null ? '' : percent(travel_share),
+  column('travel', ({ judged, travel_share, least_axis }) => [
+    travel_share === null ? '' : `${percent(travel_share)}, ${least_axis ?? ''}`,
     ...axes.map((name) => {
       const { minus, plus, unit } = judged.travel.find(({ axis }) => axis === name)!;
       return unbroken(`${name} ${number(minus, 1)} … ${figure(plus, unit, 1)}`);
     }),
   ]);
 
-const partsColumn = (bought: (own: Shown) => ToBuy, priced: boolean): Column =>
+/** @param priced what a price is of; empty: nothing has one */
+const partsColumn = (bought: (own: Shown) => ToBuy, priced: string): Column =>
   column('cranks, rods, servos', (own) => {
     const { crank, rod, servo } = bought(own);
     return [
       kept(crank === '' ? rod : `cranks ${crank}`),
       kept(crank === '' ? '' : `rods ${rod}`),
       unbroken(servo),
-      ...(priced ? [own.judged.price === null ? 'no price' : `price ${number(own.judged.price)}`] : []),
+      ...(priced !== '' ? [own.judged.price === null ? 'no price' : `${priced} ${number(own.judged.price)}`] : []),
     ];
   });
 
@@ -172,7 +175,7 @@ function rowOf(own: Shown, i: number, columns: readonly Column[], drawing: Marku
 function tradeSection({ subject, front }: Answer): Markup | null {
   if (front.shown.length < 2) return null;
   const objectives = front.shown.map((own) => own.objectives);
-  const chart = (width: number): Markup => tradeChart(subject.want.better, objectives, width);
+  const chart = (width: number): Markup => tradeChart(subject.want.better, objectives, alikeOf(subject.want), width);
   return markup`<section id="trade">
     <h2>Trade-offs</h2>
     <p class="lead">A column for each design, by its number; the higher its mark, the better it is in that row, and a filled mark is the best.</p>
@@ -196,7 +199,7 @@ function restsSection(answer: Answer): Markup {
     ${list(
       [
         `Torque and frequencies are with ${short(100 * margins.heavier, 0)} % more weight and ${short(100 * margins.less_voltage, 0)} % less voltage; at most ${percent(firm.use)} of a servo to move and ${percent(firm.hold_use)} to hold.`,
-        '“load” of a design uses no margins and looks everywhere within the soft limits; “to hold” here is at home and in the corners of what is asked at once. What a joint holds at its hardest is as “load” says, in the given rig and in the design.',
+        `“load” of a design uses no margins and looks everywhere within the soft limits; “to hold” here is ${holdPlaces(subject.want)}. What a joint holds at its hardest is as “load” says, in the given rig and in the design.`,
         `Travels are from home, each alone with the others held, up to where a leg stops or two bodies come nearer than ${figure(clearance.gap_mm, 'mm', 1)}. Every design was read, checked and judged again by what “check”, “reach” and “load” use.`,
         ...(must.follow
           ? [
@@ -209,12 +212,13 @@ function restsSection(answer: Answer): Markup {
             ]
           : []),
         `Collisions are between simple bodies${clearance.assumed.length > 0 ? `; as usual, not measured: ${clearance.assumed.join(', ')}` : ''}.`,
+        ...(subject.want.axes.some(({ counterweight }) => counterweight) ? [`${capital(WEIGHTS)}.`] : []),
         'Height is at home, from the base plate’s face to the moving plate or its rod ends, whichever is higher; “compare” counts from the joints of the base.',
         'Soft limits are as given, or drawn in until, with these margins, the legs hold everywhere within them.',
         'Masses are the given rig’s: other servos, cranks and rods weigh something else.',
         ...alone.map((words) => `Left alone: ${words}.`),
         ...front.dropped.map(
-          ({ because, designs }) => `${counted(designs, 'design')} dropped by the library: ${because}.`,
+          ({ because, designs }) => `${counted(designs, 'design')} dropped by check, reach or load: ${because}.`,
         ),
         `Seed ${String(seed)}: the same search finds the same designs.${partWords(answer)}`,
       ].map(kept),

@@ -4,6 +4,7 @@ export const DESIGN_STYLE = `
 .designs th[scope="row"] { width: 170px; min-width: 150px; }
 .designs .platform { width: 150px; background: var(--card); border: 1px solid var(--hair); border-radius: 8px; margin-bottom: 4px; }
 .designs .platform .rod { stroke-width: 1.2; }
+.designs .platform .axis-name { font-size: 15px; fill: var(--ink); }
 .designs .design > * { border-bottom: 0; padding-bottom: 2px; vertical-align: top; }
 .designs .more a { color: var(--delivered); font-weight: 600; }
 .designs .more td { color: var(--soft); padding-top: 0; }

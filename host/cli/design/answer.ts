@@ -10,9 +10,10 @@ import { type Outcome, type Search, WHOLE, outcome } from '../../design/search/s
 import { writeSearch } from '../../design/search/state.ts';
 import { AT } from '../../design/figures.ts';
 import { tellsNearest } from '../../design/lost-words.ts';
-import { insteadWords, weakWords } from '../../design/short-words.ts';
+import { followWords, insteadWords, weakWords } from '../../design/short-words.ts';
 import { frontOf } from '../../design/shown.ts';
 import { FAULT_WORDS, shortOf } from '../../design/wishes.ts';
+import { SCHEMA_FILE, SCHEMA_HOOK, schemaText } from '../../new/rig-file.ts';
 import { renderDesignReport } from '../../report/design-report.ts';
 import type { ExitCode, Io } from '../io.ts';
 import { printJson, refuse } from '../output.ts';
@@ -115,6 +116,9 @@ function tell(
   const problem = writeResults(folder, texts, [
     ...shown.map(({ file, judged }) => ({ name: file, text: judged.text })),
     ...(shown.length > 0 ? meshes : []),
+    ...(shown.some(({ judged }) => judged.text.includes(SCHEMA_HOOK))
+      ? [{ name: SCHEMA_FILE, text: schemaText() }]
+      : []),
     { name: FRONT, text: `${JSON.stringify(document, null, 2)}\n` },
     { name: PAGE, text: renderDesignReport(whole) },
     { name: 'search.json', text: writeSearch(merged) },
@@ -135,10 +139,11 @@ function shortWords(subject: Subject, { nearest }: Outcome): string[] {
   return [
     ...wishes
       .filter((wish) => shortOf(wish, figures, design) > 0 && isTold(wish.path))
-      .map(
-        (wish) =>
-          weakWords(subject, wish, design, figures) ??
-          insteadWords(wish, saferThan(wish, wish.given(figures, design), 0)),
+      .map((wish) =>
+        wish.path === 'must.follow'
+          ? followWords(subject, wish, design)
+          : (weakWords(subject, wish, design, figures) ??
+            insteadWords(wish, saferThan(wish, wish.given(figures, design), 0))),
       ),
     ...FAULT_WORDS.filter((_, k) => faults[k]! > 0),
   ];

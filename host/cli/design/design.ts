@@ -27,6 +27,20 @@ that are merged the same as on one machine. With --minutes the time decides how 
 goes on beyond a search that had one.
 Exit code 1: no design holds all that was asked; then it says which wish to relax, and by how much.
 
+A want file, beside the rig and the stream that it names:
+  want: steady                          # designs are named after it
+  from: owl.yaml                        # all that is not designed here
+  must: { yaw_deg: 14, z_mm: [-8, 4], follow: show.csv }        # from home, at least
+  room: { base_radius_mm: 80, plate_radius_mm: 62, height_mm: 170 }
+  stock:                                # what there is
+    crank_mm: [20, 22, 24]
+    rod_mm: { from: 100, to: 140, step: 5 }
+  firm: { lowest_hz: 5, use: 0.8, hold_use: 0.5 }
+  servos: { small: { price: 14, stall_torque_nm: 1.1, no_load_speed_deg_s: 430 } }
+  axes: { nod: { gear_ratio: { from: 2, to: 4 } } }             # of joints that are no legs
+  better: [travel, use, price, size]
+"posewright new owl --from demo" writes one with its rig and stream.
+
 Examples:
   posewright design --want owl-neck.yaml -o neck
   posewright design --want owl-neck.yaml -o neck --minutes 10

@@ -45,10 +45,16 @@ export const answerJson = ({
   seed,
 });
 
-const shownJson = ({ file, name, why, binds, design, judged, robust, travel_share, volume_cm3 }: Shown) => ({
+const shownJson = (shown: Shown) => ({
+  ...figuresJson(shown),
+  ...builtJson(shown),
+});
+
+const figuresJson = ({ file, name, why, balanced, binds, judged, travel_share, least_axis }: Shown) => ({
   rig: file,
   name,
   why,
+  balanced,
   binds,
   travel: judged.travel.map(({ axis, unit, minus, plus, minus_stop, plus_stop }) => ({
     axis,
@@ -59,10 +65,15 @@ const shownJson = ({ file, name, why, binds, design, judged, robust, travel_shar
     plus_stop,
   })),
   travel_share: maybe(travel_share),
+  least_axis,
+  torque_used: { ...judged.torque_used, use: neat(judged.torque_used.use) },
   use: maybe(judged.use),
   hold_use: neat(judged.hold_use),
   lowest_hz: neat(judged.lowest_hz),
   price: maybe(judged.price),
+});
+
+const builtJson = ({ design, judged, robust, volume_cm3 }: Shown) => ({
   size_mm: Object.fromEntries(Object.entries(judged.size_mm).map(([key, value]) => [key, neat(value)])),
   volume_cm3: neat(volume_cm3),
   ...legsJson(design),

@@ -60,6 +60,8 @@ export function refusedMeshes(folder: string, meshes: readonly NamedText[], forc
 
 /** The search that was written into a folder. */
 export function searchIn(folder: string): ReadSearch {
+  if (!existsSync(join(folder, STATE)))
+    return { search: null, problem: `there is no search to go on with or to merge: it has no ${STATE}` };
   try {
     return readSearch(readFileSync(join(folder, STATE), 'utf8'));
   } catch (error) {

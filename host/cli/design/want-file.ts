@@ -69,7 +69,7 @@ export async function readWantFile(path: string, io: Io): Promise<WantRead> {
   const rigPath = join(folder, from);
   const base = await readBase(reading.file, rigPath, at, io);
   if (!('rig' in base)) return base;
-  const follow = stream === undefined ? null : await readFollowed(stream, folder, base.rig, io);
+  const follow = stream === undefined ? null : await readFollowed(stream, folder, base.rig, at, io);
   if (follow && 'problems' in follow) return follow;
   const resolved = resolveWant(reading, base, follow);
   const told = resolved.problems.map(inFile);
@@ -105,10 +105,16 @@ async function readFollowed(
   name: string,
   folder: string,
   rig: Rig,
+  at: At,
   io: Io,
 ): Promise<NonNullable<Must['follow']> | NotRead> {
   const { source, problems } = await readStreamFile(join(folder, name), rig, io);
-  return source ? { name, stored: await storeStream(source, rig) } : { problems };
+  if (source) return { name, stored: await storeStream(source, rig) };
+  const keys = ['must', 'follow'];
+  const whole = problems.filter(({ line }) => line === 0).map(({ message }) => at(`${name}: ${message}`, ...keys));
+  const inside = problems.filter(({ line }) => line > 0);
+  const told = inside.length > 0 ? [at(`${name} is no stream of ${rig.name}`, ...keys), ...inside] : [];
+  return { problems: [...whole, ...told] };
 }
 
 /** Each once, as it was just read. */

@@ -3,7 +3,7 @@ import type { Command } from 'commander';
 import { mkdirSync, rmdirSync, statSync } from 'node:fs';
 import { basename, join, resolve } from 'node:path';
 import { type Fault, readAnswers } from '../../new/answers.ts';
-import { DEMO_RIG, DEMO_STREAM, demoFolder } from '../../new/demo.ts';
+import { DEMO_RIG, DEMO_STREAM, DEMO_WANT, demoFolder } from '../../new/demo.ts';
 import { type NewFile, newFolder } from '../../new/new.ts';
 import { TEMPLATE, responsesFor, sensesFor } from '../../new/responses.ts';
 import { RESPONSES } from '../../firmware/responses/compile.ts';
@@ -34,14 +34,15 @@ Asks what a ruler, a scale and a data sheet tell, and writes into the folder: ri
 All files are written, or none. --responses adds responses.ts, with which the prop reacts to its sensors:
 a template with three worked ones, of which those stay out that need what the rig lacks.
 
-A file of answers is YAML, with a key for each question; one that is left out takes a typical value:
+A file of answers is YAML, with a key for each question, lists in brackets, such as "base_ring_mm: [34, 101]";
+one that is left out takes a typical value:
 ${QUESTIONS.map(({ key, ask }) => `  ${key.padEnd(17)}${ask}`).join('\n')}
 
 Examples:
   posewright new owl
   posewright new owl --yes                  typical values, to be replaced one by one
   posewright new owl --answers answers.yaml
-  posewright new owl --from demo            the demo's rig and stream, with the same two`;
+  posewright new owl --from demo            the demo's rig, stream and want file`;
 
 export function registerNew(program: Command, io: Io, done: Done): void {
   program
@@ -127,7 +128,7 @@ function folderFaults(folder: string, { force, from, answers, responses }: Optio
 
 const RIG = 'rig.yaml';
 const NAMES = [RIG, 'each-axis.csv', 'README.md', 'rig.schema.json'];
-const DEMO_NAMES = [DEMO_RIG, DEMO_STREAM];
+const DEMO_NAMES = [DEMO_RIG, DEMO_STREAM, DEMO_WANT];
 
 async function fromDemo(): Promise<Made> {
   const files = await demoFiles(DEMO_NAMES);

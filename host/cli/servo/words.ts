@@ -14,10 +14,14 @@ const offerWords = ({ servo, price }: Offer): string =>
 /** More than this nobody asks. */
 const MUCH = 9.995;
 
+/** A margin that rounds to nothing is none. */
+const NOTHING = 0.005;
+
 const marginWords = (margin: number): string => (margin > MUCH ? 'over 999 %' : percent(margin));
+const isNone = (margin: number | null): boolean => margin !== null && margin < NOTHING;
 
 const figures = ({ use, heat, margin }: Judged): string => {
-  const more = margin === null ? '' : `, margin ${marginWords(margin)}`;
+  const more = margin === null ? '' : isNone(margin) ? ', no margin' : `, margin ${marginWords(margin)}`;
   return `use ${use === null ? UNKNOWN : percent(use)}, heat ${heat === null ? UNKNOWN : percent(heat)}${more}`;
 };
 
@@ -65,11 +69,12 @@ const enoughWords = (stream: string | null): string => (stream === null ? 'is en
 /** What was tried in vain for the class that it has, and how much slower it would do. */
 function lastWords({ none_alone: none, slower, now }: Group): string[] {
   const found = slower?.found;
-  const tempo = found && `or in ${short(found.times, 2)} times its time (${shareWords(found.judged)})`;
-  const later = tempo ? [`${tempo}: "posewright tune", then "posewright retime"`] : [];
+  const tempo =
+    found && `or ${now} with the whole stream in ${short(found.times, 2)} times its time (${shareWords(found.judged)})`;
+  const later = tempo ? [`${tempo}: "posewright tune", then "retime", stretch only what needs it`] : [];
   const neither =
     slower && !found ? `; played slower, up to ${short(slower.up_to)} times its time, ${now} would not do either` : '';
-  return [...(none ? [`${noneWordsOf(none)}${neither}`] : []), ...later];
+  return [...(none ? [`with ${now} as it is: ${noneWordsOf(none)}${neither}`] : []), ...later];
 }
 
 function noneWordsOf({ gear }: NonNullable<Group['none_alone']>): string {
@@ -105,11 +110,13 @@ function noneWords({ classes, unit }: Group, needs: number | null): string {
     : `${none}: it takes ${noun} of ${sizingWords(needs, unit)} or more, at the same no-load speed`;
 }
 
-/** Remedies of one class follow each other. */
+/** All are of one class; those without a margin come last. */
 function orWords(or: readonly Remedy[]): string[] {
   const [first] = or;
   if (!first) return [];
-  return [`or ${offerWords(first.offer)} with ${either(or.map(remedyWords))}`];
+  const rank = ({ judged }: Remedy): number => (isNone(judged.margin) ? 1 : 0);
+  const best = [...or].sort((a, b) => rank(a) - rank(b));
+  return [`or ${offerWords(first.offer)} with ${either(best.map(remedyWords))}`];
 }
 
 const ownOf = ({ classes, now }: Group): ClassVerdict | undefined =>

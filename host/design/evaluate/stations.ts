@@ -1,6 +1,6 @@
 /**
  * Poses at which every candidate is looked at: home, where each wanted travel ends, the corners of the wanted box, and home with each
- * carrier and each free axis at its soft limits. At the first two kinds it is looked at for frequencies too.
+ * carrier or designed joint at its soft limits. At the first two kinds it is looked at for frequencies too.
  */
 import { type Pose, HOME } from '../../rig/rig.ts';
 import { type Ask, TRAVELS } from './ask.ts';
@@ -45,7 +45,7 @@ export function stationsOf(ask: Ask, stands: StandIns): Stations {
   const wanted = [...must.travels.keys()].filter((k) => must.travels[k]! > 0);
   const firm: Place[] = [HOME, ...wanted.map((k) => along(k, must.travels[k]!))].map((pose) => ({ pose, q: home }));
   const corners = cornersOf(must.travels, must.together).map((pose): Place => ({ pose, q: home }));
-  const turned = [...new Set([...carriersOf(ask), ...freeAxesOf(ask)])];
+  const turned = turnedOf(ask);
   const places = [...firm, ...corners, ...turned.flatMap((i) => tilted(ask, home, i))];
   const instants = new Instants(places.length, stands);
   const size = 6 + stands.axes.length;
@@ -103,20 +103,17 @@ const atRest = ({ pose, q }: Place): Instant => ({
   others: { q, v: zeros(q.length), a: zeros(q.length) },
 });
 
-/** Joints that carry the base, by index. */
-function carriersOf({ rig }: Ask): number[] {
+/** Joints that carry the base, and those in space that are designed, by index. */
+function turnedOf({ rig, freeAxes }: Ask): number[] {
   const found: number[] = [];
   for (let on = platformOf(rig).on; on !== null;) {
     const i = rig.joints.findIndex(({ name }) => name === on);
     found.push(i);
     on = rig.joints[i]?.axis?.on ?? null;
   }
-  return found;
+  const designed = rig.joints.flatMap(({ name, axis }, i) => (axis && freeAxes.includes(name) ? [i] : []));
+  return [...new Set([...found, ...designed])];
 }
-
-/** Joints with an axis in space that are free, by index. */
-const freeAxesOf = ({ rig, freeAxes }: Ask): number[] =>
-  rig.joints.flatMap(({ name, axis }, i) => (axis && freeAxes.includes(name) ? [i] : []));
 
 const tilted = ({ rig }: Ask, home: readonly number[], i: number): Place[] =>
   [rig.joints[i]!.lo, rig.joints[i]!.hi].map((at) => ({ pose: HOME, q: home.with(i, at) }));

@@ -34,7 +34,7 @@ export function misfit(a: Search, b: Search): string | null {
   if (JSON.stringify([a.plan, a.shape]) !== JSON.stringify([b.plan, b.shape]))
     return 'they are of different searches: what is wanted, the seed, the number of islands or the evaluations differ';
   const twice = a.islands.find(({ index }) => b.islands.some((other) => other.index === index));
-  return twice ? `island ${twice.index + 1} is in both` : null;
+  return twice ? 'it is the same shard as another, or holds a part of it' : null;
 }
 
 function parsed(text: string): Record<string, unknown> | null {

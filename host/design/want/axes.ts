@@ -27,20 +27,25 @@ export function axisChoices(file: WantFile, rig: Rig, servos: readonly ServoChoi
         gear_ratio: given.gear_ratio === undefined ? null : sizesOf(given.gear_ratio),
         counterweight: counterweightOf(joint, index, given, rig, say),
         instead_of: given.instead_of ?? null,
-        servos: classesOf(joint, given, servos, say),
+        servos: classesOf(joint, given, servos, rig, say),
         most_nm: given.most_nm ?? null,
       },
     ];
   });
 }
 
-function classesOf(joint: string, given: AxisFile, servos: readonly ServoChoice[], say: Say): number[] {
+function classesOf(joint: string, given: AxisFile, servos: readonly ServoChoice[], rig: Rig, say: Say): number[] {
   const known = servos.map(({ name }) => name);
   return (given.servo ?? []).flatMap((name, i) => {
     const at = known.indexOf(name);
     if (at >= 0) return [at];
     const allowed = known.length === 0 ? 'none: this file has no servo class' : either(known);
-    say.error(['axes', joint, 'servo', i], `found ${name}, which is no servo class of this file; allowed: ${allowed}`);
+    const isOwn = rig.joints.some(({ servo }) => servo.name === name);
+    const own = isOwn
+      ? `; the given rig’s own is one with "${name}: {}" under servos, or "${name}: { legs: false }" for axes alone`
+      : '';
+    const message = `found ${name}, which is no servo class of this file; allowed: ${allowed}${own}`;
+    say.error(['axes', joint, 'servo', i], message);
     return [];
   });
 }

@@ -115,6 +115,7 @@ function wanted(
     better: [...new Set(file.better ?? usualBetter(servos, takenOf(leg_servos, axes)))],
   };
   if (file.better) checkBetter(want, say);
+  checkAsked(want, say);
   checkTaken(want, say);
   checkBodies(want, say);
   checkKept(want, rig.platform, say);
@@ -249,6 +250,15 @@ function usualBetter(servos: readonly ServoChoice[], taken: readonly number[]): 
   return USUAL.filter((better) => better !== 'price' || priced);
 }
 
+/** Nothing to do is done by any design. */
+function checkAsked({ must: { travel, follow } }: Want, say: Say): void {
+  if (follow || travel.some(({ minus, plus }) => minus < 0 || plus > 0)) return;
+  say.error(
+    ['must'],
+    'found nothing that is asked; allowed: a travel above 0, such as { yaw_deg: 14 }, or a stream to follow',
+  );
+}
+
 /** Classes that nothing may have are none. */
 function checkTaken({ servos, leg_servos, axes }: Want, say: Say): void {
   if (servos.length === 0 || takenOf(leg_servos, axes).length > 0) return;
@@ -271,15 +281,18 @@ function checkBetter({ better, servos, leg_servos, axes }: Want, say: Say): void
   if (without) say.error(['servos', without.name], 'price is missing, and price is named in better');
 }
 
-/** Six bodies evenly round a circle have their centres its radius apart: on a smaller one than a body is thick there is no room. */
+/** Six bodies evenly round a circle have their centres its radius apart: on a smaller one than a body is thick, or beneath it, there is no room. */
 function checkBodies({ base, room, clearance }: Want, say: Say): void {
-  const [along, across, shaft] = clearance.servo_body_mm;
-  const least = Math.min(along, across, shaft);
-  if (base.platform?.drive !== 'crank' || room.base_radius_mm >= least) return;
-  say.error(
-    ['room', 'base_radius_mm'],
-    `found ${short(room.base_radius_mm, 2)}; allowed: ${short(least, 2)} mm or more, or six servo bodies of ${[along, across, shaft].map((mm) => short(mm)).join(' x ')} mm have no room`,
-  );
+  if (base.platform?.drive !== 'crank') return;
+  const body = clearance.servo_body_mm;
+  const size = body.map((mm) => short(mm)).join(' x ');
+  const check = (key: 'base_radius_mm' | 'height_mm', least: number, who: string): void => {
+    if (room[key] >= least) return;
+    const message = `found ${short(room[key], 2)}; allowed: ${short(least, 2)} mm or more, or ${who} of ${size} mm`;
+    say.error(['room', key], `${message} have no room`);
+  };
+  check('base_radius_mm', Math.min(...body), 'six servo bodies');
+  check('height_mm', Math.min(...body), 'servo bodies');
 }
 
 /** A plate that stays as it is must fit the room: nothing that is searched makes it smaller. */

@@ -19,7 +19,13 @@ function travel(unit: string, most: typeof WAY) {
   const allowed = `${unit} both ways, from 0 to ${String(most.atMost)}, or [lowest, highest] around 0`;
   const error = ({ input }: { readonly input?: unknown }): string => `found ${found(input)}; allowed: ${allowed}`;
   const pair = z
-    .tuple([number(unit, { atLeast: -most.atMost, atMost: 0 }), number(unit, most)], { error })
+    .tuple(
+      [
+        number(`${unit} as the lowest of [lowest, highest]`, { atLeast: -most.atMost, atMost: 0 }),
+        number(`${unit} as the highest of [lowest, highest]`, most),
+      ],
+      { error },
+    )
     .meta({ description: allowed });
   return z.union([number(allowed, {}).gte(0, { error }).lte(most.atMost, { error }), pair], { error }).optional();
 }
@@ -33,7 +39,7 @@ function sizes(what: string, range: { readonly atLeast: number; readonly atMost:
       ...rule(
         ({ from, to }) =>
           typeof from === 'number' && typeof to === 'number' && from > to
-            ? `found from ${String(from)} to ${String(to)}; allowed: from below to`
+            ? `found from ${String(from)} to ${String(to)}; allowed: from smaller than to`
             : null,
         'to',
       ),

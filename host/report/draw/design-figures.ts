@@ -4,12 +4,14 @@ import { type Markup, markup } from './markup.ts';
 import { type Drawing, extentOf } from './prop.ts';
 import { type Placed, drawingSvg } from './scene.ts';
 import { type Point, hull } from './silhouette.ts';
-import { path, px } from './svg.ts';
+import { label, path, px } from './svg.ts';
 
 const SIZE = 190;
 const EDGE = 8;
 /** For the bar. */
 const FOOT = 14;
+/** Length of the arrow that shows x. */
+const ARROW = 22;
 const SCALES_MM = [10, 20, 50, 100, 200, 500, 1000];
 
 export interface DesignFigures {
@@ -82,6 +84,7 @@ export function designFigures(rigs: readonly Rig[]): DesignFigures {
       i,
     ) => markup`<svg class="platform" viewBox="0 0 ${SIZE} ${height}" role="img" aria-label="Design ${i + 1} from above at home">
       <g class="now">${drawings.map((drawing) => drawingSvg(drawing, placed))}</g>
+      ${path('scale-bar', `M${SIZE - EDGE - ARROW} ${y}h${ARROW}m-5 -3l5 3l-5 3`)}${label('x', SIZE - EDGE - ARROW - 5, y + 4, 'end', 'axis-name')}
       ${path('scale-bar', `M${EDGE} ${y - 3}v6M${EDGE} ${y}h${px(scale_mm * px_per_mm)}m0 -3v6`)}
     </svg>`,
   );
@@ -89,6 +92,6 @@ export function designFigures(rigs: readonly Rig[]): DesignFigures {
   return {
     figures,
     scale_mm,
-    of: `base and plate through their joints, ${isLinear ? 'and the six actuators' : 'the six cranks and rods'}`,
+    of: `base and plate through their joints, ${isLinear ? 'and the six actuators' : 'the six cranks and rods'}; x, forward, points to the right as the arrow does`,
   };
 }

@@ -28,11 +28,20 @@ function shown(name: Better, value: number): string {
   return name === 'size' ? number(value, 0) : number(value);
 }
 
-/** @param all objectives of the designs, smaller is better, in the order of `better`; @param width px */
-export function tradeChart(better: readonly Better[], all: readonly (readonly number[])[], width: number): Markup {
+/**
+ * @param all objectives of the designs, smaller is better, in the order of `better`
+ * @param alike by objective, what nobody would tell apart
+ * @param width px
+ */
+export function tradeChart(
+  better: readonly Better[],
+  all: readonly (readonly number[])[],
+  alike: readonly number[],
+  width: number,
+): Markup {
   const column = (width - 2 * EDGE) / all.length;
   const x = (i: number): number => EDGE + (i + 0.5) * column;
-  const shares = sharesOf(all, better.length);
+  const shares = sharesOf(all, better.length, alike);
   const height = HEAD + better.length * ROW + HEAD - GAP;
   const columns = all.map((_, i) => path('column', `M${px(x(i))} ${HEAD}V${height - HEAD}`));
   const rows = better.map((name, k) => {

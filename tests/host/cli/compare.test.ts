@@ -54,7 +54,13 @@ describe('compare', () => {
     expect(code).toBe(0);
     expect(out).toContain('largest use, holding');
     const far = folder.put('far.yaml', TILT.replace('mass_kg: 0.9', 'mass_kg: 9'));
-    const over = await run(['compare', tilt, far]);
+    const page = folder.path('over.html');
+    const over = await run(['compare', tilt, far, '--report', page]);
+    // On the page the rig is marked, and each figure that is more than a servo has.
+    const html = readFileSync(page, 'utf8');
+    expect(html).toMatch(/<th scope="col">tilt<\/th><th scope="col">far<span class="mark">out of limits<\/span>/);
+    expect(html).toMatch(/<td class="over"><span class="value">\d{3}\u00a0%/);
+    expect(html).toContain('The table goes on to the right');
     expect(over.code).toBe(1);
     expect(over.out.replace(/\s+/g, ' ')).toContain('beware far: out of limits');
   });

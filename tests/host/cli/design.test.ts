@@ -2,14 +2,17 @@ import { existsSync, mkdirSync, readFileSync, readdirSync, writeFileSync } from 
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
+import { readWant } from '../../../host/design/want/read.ts';
+import { SCHEMA_HOOK } from '../../../host/new/rig-file.ts';
 import { readRig } from '../../../host/rig/read.ts';
 import { NECK, OWL_TEXT } from '../design/want/wants.ts';
 import { run, scratch, stream } from './fixture.ts';
 
 const folder = scratch();
 afterAll(folder.remove);
-folder.put('night-owl.yaml', OWL_TEXT);
+folder.put('night-owl.yaml', `${SCHEMA_HOOK}\n${OWL_TEXT}`);
 folder.put('broken.yaml', OWL_TEXT.replace('crank_mm: 22', 'crank_mm: none'));
+folder.put('tail.csv', 't_s,tail_deg\n0,0\n1,2\n');
 folder.put('far.csv', stream(1, { z_mm: (t) => 300 * t }));
 const EASY = NECK.replace('height_mm: 130', 'height_mm: 180')
   .replace('firm: { lowest_hz: 5 }', 'firm: {}')
@@ -39,6 +42,7 @@ const document = z.object({
           .length(6),
         use: figure,
         hold_use: z.number(),
+        torque_used: z.object({ use: z.number(), joint: z.string(), where: z.string() }),
         lowest_hz: z.number().positive(),
         price: figure,
         size_mm: z.object({ base_radius: z.number(), plate_radius: z.number(), height: z.number() }),
@@ -79,6 +83,8 @@ describe('design', () => {
       expect(text).toContain('# An owl in a night exhibit');
     }
     expect(readFileSync(join(folder.path('neck'), 'front.html'), 'utf8')).toContain('Trade-offs');
+    // Each names the schema by which an editor completes.
+    expect(JSON.parse(readFileSync(join(folder.path('neck'), 'rig.schema.json'), 'utf8'))).toHaveProperty('properties');
     expect(readdirSync(join(folder.path('neck'), 'asked')).sort()).toEqual(['night-owl.yaml', 'want.yaml']);
   });
 
@@ -98,7 +104,7 @@ describe('design', () => {
     });
     expect(await design(want, 'nothing', '--resume')).toMatchObject({
       code: 2,
-      err: expect.stringMatching(/search\.json: /) as string,
+      err: expect.stringMatching(/nothing +there is no search to go on with/) as string,
     });
     const same = await goOn('neck', '--json');
     expect(same).toMatchObject({ code: 0, out: first.out });
@@ -138,7 +144,7 @@ describe('design', () => {
     const one = await run(['design', 'merge', parts[0]!, '-o', folder.path('one')]);
     expect(one.out.replace(/\s+/g, ' ')).toContain('not all that was planned: shard 2 of 2 is missing');
     expect(one.out).not.toContain('--resume');
-    expect(twice).toMatchObject({ code: 2, err: expect.stringMatching(/island 1 is in both/) as string });
+    expect(twice).toMatchObject({ code: 2, err: expect.stringMatching(/it is the same shard as another/) as string });
     const again = await run(['design', 'merge', parts[1]!, parts[0]!, '-o', folder.path('again'), '--json']);
     expect(again.out).toBe(merged.out);
   }, 240_000);
@@ -190,6 +196,37 @@ describe('wishes that cannot be', () => {
       'base_radius_mm: 12',
       /room\.base_radius_mm +found 12; allowed: 20 mm or more, or six servo bodies of 20 x 40 x 38 mm have no room/,
     ],
+    [
+      'a room lower than a servo',
+      'height_mm: 180',
+      'height_mm: 15',
+      /room\.height_mm +found 15; allowed: 20 mm or more, or servo bodies of 20 x 40 x 38 mm have no room/,
+    ],
+    ['nothing to do', /roll_deg[^]*?together: 0.5/, 'yaw_deg: 0', /bad.yml:3 +must +found nothing that is asked/],
+    [
+      'ways the wrong way round',
+      '[-12, 9]',
+      '[9, -12]',
+      /found 9; allowed: degrees as the lowest of \[lowest, highest\]/,
+    ],
+    [
+      'a stream that is not there',
+      'together: 0.5',
+      'together: 0.5\n  follow: gone.csv',
+      /bad.yml:8 +must\.follow +gone\.csv: there is no such file/,
+    ],
+    [
+      'a stream of another rig',
+      'together: 0.5',
+      'together: 0.5\n  follow: tail.csv',
+      /bad.yml:8 +must\.follow +tail\.csv is no stream of night-owl\n.*tail\.csv:1 +tail_deg/,
+    ],
+    [
+      'a class that is the rig’s alone',
+      'better:',
+      'axes: { nod: { servo: [face] } }\nbetter:',
+      /found face, which is no servo class of this file; allowed: small or neck; the given rig’s own is one with "face: \{\}" under servos/,
+    ],
     ['a negative price', 'price: 12', 'price: -1', /servos\.small\.price +found -1/],
     ['a rig with errors', 'night-owl.yaml', 'broken.yaml', /broken\.yaml:\d+ +platform\.crank_mm/],
     [
@@ -230,4 +267,10 @@ it('prints the JSON Schema of want files', async () => {
   const { code, out } = await run(['design', '--schema']);
   expect(code).toBe(0);
   expect(JSON.parse(out)).toMatchObject({ properties: { must: { properties: { yaw_deg: {} } } } });
+});
+
+it('shows a want file in its help that is right by itself', async () => {
+  const { out } = await run(['design', '--help']);
+  const text = /^ {2}want: [^]*?^ {2}better: .*$/m.exec(out)![0].replace(/^ {2}/gm, '');
+  expect(readWant(text)).toMatchObject({ problems: [], file: { want: 'steady' } });
 });

@@ -168,6 +168,7 @@ describe('load in words', () => {
         'largest use',
         ' kgf·cm)',
         'sags at rest',
+        'the hardest use, nod along',
       ],
     ],
     ['a jump', 1, [tilt, '--stream', wild], ['no: along', 'too fast', 'retime']],

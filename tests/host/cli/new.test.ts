@@ -98,16 +98,17 @@ describe('--from demo', () => {
     const dir = folder.path('demo');
     const { code, out } = await run(['new', dir, '--from', 'demo', '--json']);
     expect(code).toBe(0);
-    expect((JSON.parse(out) as { files: string[] }).files).toHaveLength(4);
+    expect((JSON.parse(out) as { files: string[] }).files).toHaveLength(5);
     const demo = (name: string): string => readFileSync(new URL(`../../../host/demo/${name}`, import.meta.url), 'utf8');
     const made = (name: string): string => readFileSync(join(dir, name), 'utf8');
     expect(made('dusk.csv')).toBe(demo('dusk.csv'));
+    expect(made('owl-neck.yaml')).toBe(demo('owl-neck.yaml'));
     expect(made('night-owl.yaml')).toBe(`# yaml-language-server: $schema=./rig.schema.json\n${demo('night-owl.yaml')}`);
     expect(JSON.parse(made('rig.schema.json'))).toMatchObject({ title: 'A rig of posewright' });
     const commands = [...made('README.md').matchAll(/^ {4}posewright (.*?)(?: {2}.*)?$/gm)].map(
       ([, words]) => words ?? '',
     );
-    expect(commands).toHaveLength(6);
+    expect(commands).toHaveLength(9);
     const quick = commands.filter((words) => /^(check|load)/.test(words));
     for (const words of quick)
       expect((await run(words.split(' ').map((word) => (word.includes('.') ? join(dir, word) : word)))).code).toBe(0);

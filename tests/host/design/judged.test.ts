@@ -1,6 +1,7 @@
 /** What the library is asked of a design: margins, places and prices, against its own answers and by hand. */
 import { describe, expect, it } from 'vitest';
 import { type Design, designOf } from '../../../host/design/design.ts';
+import { describeProblem, subjectOf } from '../../../host/design/problem-of.ts';
 import { heavierRig } from '../../../host/design/evaluate/margins.ts';
 import { type Judged, judge } from '../../../host/design/judge.ts';
 import { rigOf } from '../../../host/design/rig-of.ts';
@@ -54,6 +55,19 @@ describe('a design judged by the library', () => {
     const most = Math.max(...[lo, level, hi].map(share));
     expect(most).toBeGreaterThan(1.02 * share(level));
     expect(found.hold_use).toBeCloseTo(most, 9);
+  });
+
+  it('shows the torque that is ranked, with its joint and its place: a counterweight that is designed is no heavier', () => {
+    const text = CALM.replace('together: 0.5', 'together: 0');
+    const want = wantOf(text);
+    const subject = subjectOf(describeProblem(want));
+    const found = judged(text, given());
+    const ranked = subject.objectivesOf(subject.read(given()).figures)[want.better.indexOf('use')]!;
+    expect(found.torque_used.use / ranked).toBeCloseTo(1, 3);
+    expect(found.torque_used.use).toBe(found.hold_use);
+    const { joint, where } = found.torque_used;
+    expect(found.rig.joints.map(({ name }) => name)).toContain(joint);
+    expect(where).not.toBe('');
   });
 
   it('swings as slowly as it does anywhere that a wanted travel ends', () => {

@@ -11,7 +11,11 @@ it.each<[string, Partial<Answer>, RegExp]>([
   ['few were looked at', { few: true }, /^Too few designs/],
   ['it was stopped', { few: true, complete: false }, /^It was stopped early/],
   ['a shard is missing', { complete: false, missing: ['shard 2 of 2'] }, /^Shards are missing/],
-  ['the library agrees with none', { front: { ...NONE, dropped: [{ because: 'a', designs: 1 }] } }, /agrees with none/],
+  [
+    'check, reach or load refuse all',
+    { front: { ...NONE, dropped: [{ because: 'a', designs: 1 }] } },
+    /^By the figures of the search some did, but check, reach or load refuse each/,
+  ],
   [
     'one is relaxed',
     { few: true, relaxed: [{ words: 'a' }] as unknown as Answer['relaxed'] },

@@ -1,5 +1,9 @@
 /** A stream that is too large for a design: by how much, and where. */
 import { expect, it } from 'vitest';
+import { designOf } from '../../../host/design/design.ts';
+import { describeProblem, subjectOf } from '../../../host/design/problem-of.ts';
+import { followWords } from '../../../host/design/short-words.ts';
+import type { Wish } from '../../../host/design/wishes.ts';
 import { tooLarge, whereWords } from '../../../host/design/too-large.ts';
 import { whatStops } from '../../../host/physics/kinematics/inverse.ts';
 import { LIFT, rigFrom } from '../load/rigs.ts';
@@ -46,4 +50,15 @@ it('a pose that is in reach, but not where it is smaller, is looked at again', (
 
 it('of a stream in reach there is nothing to say', () => {
   expect(tooLarge(base, upwards(0.1))).toBeNull();
+});
+
+it('a design that falls short of it is said to, by how much', () => {
+  const subject = subjectOf(describeProblem(wantOf(NECK)));
+  const moving = { ...subject, ask: { ...subject.ask, stream: upwards(30) } };
+  const wish = { path: 'must.follow' } as Wish;
+  const design = { ...designOf(base), home_z_mm: null };
+  const words = followWords(moving, wish, design);
+  expect(words).toMatch(
+    /^must\.follow: poses of the stream are out of reach, at \d+ % of their size all are in reach: at 0\.2 s, z 300 mm, leg\d/,
+  );
 });

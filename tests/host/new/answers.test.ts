@@ -17,3 +17,17 @@ describe('a key that no question has', () => {
     expect(said('rodd_mm')).toMatch(/the nearest known key is rod_mm/);
   });
 });
+
+describe('an answer after a wrong one', () => {
+  const names = (given: Readonly<Record<string, unknown>>): string[] => {
+    const read = readAnswers(given);
+    return 'faults' in read ? read.faults.map(({ question }) => question) : [];
+  };
+
+  it('that decides what is asked is not said to be out of place', () => {
+    const face_servo = [2, 0.1, 0.8];
+    expect(names({ face: 'jaw', face_servo })).toEqual(['face']);
+    expect(names({ tilt: 'sideways', tilt_servo: face_servo })).toEqual(['tilt']);
+    expect(names({ face: [], face_servo })).toEqual(['face_servo']);
+  });
+});

@@ -19,12 +19,14 @@ const one = {
   file: '1-smallest.yaml',
   name: 'owl-1',
   why: 'smallest',
+  balanced: true,
   binds: ['stock.rod_mm: 90 mm, the least there is'],
   design,
   judged,
   objectives: [-1.2, 0.4, 120, 2000],
   robust: 0.97,
   travel_share: 1.2,
+  least_axis: 'yaw',
   volume_cm3: 2000,
 };
 const answer: Answer = {
@@ -69,15 +71,28 @@ describe('the page of designs', () => {
     expect(new Set(values).size).toBe(2);
   });
 
+  it('has one figure of torque in table and chart, with its joint and its place', () => {
+    const { use, joint, where } = judged.torque_used;
+    expect(judged.use).toBeNull();
+    expect(use).toBe(judged.hold_use);
+    const told = `${String(Math.round(100 * use))}\u00a0%`;
+    const cell = /<span class="head">torque used<\/span>(.*?)<\/td>/s.exec(page)![1]!;
+    expect(cell).toContain(told);
+    expect(cell.replaceAll('\u00a0', ' ').replaceAll('\u2212', '-')).toContain(`to hold: ${joint}, ${where}`);
+  });
+
   it('draws all at one scale: the same rig twice is the same drawing', () => {
     const [first, second] = [...page.matchAll(/from above at home">(.*?)<\/svg>/gs)].map(([, inner]) => inner);
     expect(first).toBe(second);
+    // The arrow of x, to the right.
+    expect(first).toMatch(/h22m-5 -3l5 3l-5 3/);
+    expect(first).toMatch(/>x<\/text>/);
   });
 
   it('ends with how they trade off, and says what was calculated and dropped', () => {
     expect(page.indexOf('Trade-offs')).toBeGreaterThan(page.indexOf('The designs'));
     expect(page).toContain('nothing here has run on a real prop');
-    expect(page).toContain('2 designs dropped by the library: load: holding takes more than 50');
+    expect(page).toContain('2 designs dropped by check, reach or load: load: holding takes more than 50');
     expect(page).not.toContain('<script');
   });
 
@@ -100,10 +115,10 @@ describe('the page of designs', () => {
     expect(lost).toContain('all others, unless named beside it, stay as asked');
   });
 
-  it('where the library agrees with none that was found, or a shard is missing, no wish is blamed and no stop told', () => {
+  it('where check, reach or load refuse all that was found, or a shard is missing, no wish is blamed and no stop told', () => {
     const none: Answer = { ...answer, front: { shown: [], dropped: answer.front.dropped, before_nm: {} } };
     const dropped = renderDesignReport(none);
-    expect(dropped).toContain('Designs were found, and the library agrees with none of them.');
+    expect(dropped).toContain('By the figures of the search some did, but check, reach or load refuse each of them:');
     expect(dropped).not.toContain('No single wish');
     const merged = renderDesignReport({
       ...none,

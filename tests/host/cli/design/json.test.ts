@@ -19,6 +19,7 @@ function first(rig: Rig, design: Partial<Design>): unknown {
     travel: [],
     use: null,
     hold_use: 0.2,
+    torque_used: { use: 0.2, joint: 'leg1', where: 'home' },
     lowest_hz: 6,
     price: null,
     size_mm: { base_radius: 70, plate_radius: 55, height: 150 },
@@ -27,8 +28,8 @@ function first(rig: Rig, design: Partial<Design>): unknown {
     left_alone: [],
   } as unknown as Judged;
   const shown = {
-    ...{ file: '1.yaml', name: 'one', why: 'smallest', binds: [], objectives: [] },
-    ...{ robust: null, travel_share: null, volume_cm3: 2000 },
+    ...{ file: '1.yaml', name: 'one', why: 'smallest', balanced: true, binds: [], objectives: [] },
+    ...{ robust: null, travel_share: null, least_axis: null, volume_cm3: 2000 },
     design: { ...designOf(rig), ...design },
     judged,
   };

@@ -146,5 +146,5 @@ it('searches of different plans, and an island twice, do not fit together', asyn
     expect(misfit(search, searchOf(SRN, { ...plan(1, 350, 2), ...other }, { k: 2, of: 2 }))).toMatch(
       /different searches/,
     );
-  expect(misfit(search, reread(search))).toBe('island 1 is in both');
+  expect(misfit(search, reread(search))).toBe('it is the same shard as another, or holds a part of it');
 });

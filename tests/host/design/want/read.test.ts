@@ -77,7 +77,7 @@ describe('what is wrong with a want file', () => {
       .replace('[-8, 4]', '[4, 8]');
     expect(told(bad)).toEqual([
       '4 must.rol_deg: unknown key rol_deg; the nearest known key is roll_deg',
-      '6 must.z_mm.1: found 4; allowed: mm, from -1000 to 0',
+      '6 must.z_mm.1: found 4; allowed: mm as the lowest of [lowest, highest], from -1000 to 0',
       '12 servos.small.price: found -12; allowed: a price, in whatever money all prices are in, from 0 to 1000000',
     ]);
   });
