@@ -83,12 +83,17 @@ export function judge(want: Want, design: Design, text: string, files: RigFiles 
     return { refused: `check warns: ${warned.path}: ${firstSentence(warned.message)}` };
   const travel = reach(rig, { at: HOME, planes: [], box: null, samples: 0, seed: 1, sensitivity: false });
   if (!travel.ok) return { refused: 'reach: the plate hangs loose at home or on the way to the end of a travel' };
-  const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig) ?? noRoom(want, rig.platform);
+  const short = shortTravel(want, travel.axes) ?? shortTogether(want, rig);
   if (short !== null) return { refused: short };
+  // Bodies take longest, and refuse least.
+  const figures = carried(want, design, rig);
+  if ('refused' in figures) return figures;
+  const crowded = noRoom(want, rig.platform);
+  if (crowded !== null) return { refused: crowded };
   const clear = clearTravels(rig.platform, want, travel.axes);
   const touching = shortAxis(want, clear, 1);
   if (touching) return { refused: `reach: bodies come too near each other within what is asked of ${touching}` };
-  return carried(want, design, { rig, text, travel: clear });
+  return { ...figures, rig, text, travel: clear };
 }
 
 /** What follows has figures, which differ from design to design. */
@@ -147,8 +152,7 @@ function noRoom(want: Want, platform: Platform): string | null {
 const kindsOf = (between: readonly string[]): string =>
   between.map((name) => name.replace(/^leg\d’s /, 'a ')).join(' and ');
 
-function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' | 'travel'>): Judged | Refused {
-  const { rig } = told;
+function carried(want: Want, design: Design, rig: Rig): Omit<Judged, 'rig' | 'text' | 'travel'> | Refused {
   const { must, firm, margins, axes } = want;
   const weighed = new Set(design.axes.map(({ joint }) => counterweightName(joint)));
   const hard = heavierRig(rig, { weight: 1 + margins.heavier, voltage: 1 - margins.less_voltage }, weighed);
@@ -168,18 +172,17 @@ function carried(want: Want, design: Design, told: Pick<Judged, 'rig' | 'text' |
   const hold_use = holding.use;
   if (!(hold_use <= firm.hold_use * (1 + TOLD)))
     return { refused: `load: holding takes more than ${percent(firm.hold_use)}` };
+  const wide = tooWide(want, hard, answer);
+  if (wide) return wide;
   const lowest_hz = lowestHz(want, hard);
   if (!(lowest_hz > 0 && lowest_hz >= firm.lowest_hz * (1 - TOLD)))
     return { refused: 'load: it swings slower than asked, or is not held' };
-  const wide = tooWide(want, hard, answer);
-  if (wide) return wide;
   const axis_hold_nm = axisHolds(rig, axes);
   const tooMuch = axes.find(
     ({ joint, most_nm }) => most_nm !== null && !(axis_hold_nm[joint]! <= most_nm * (1 + TOLD)),
   );
   if (tooMuch) return { refused: `load: ${tooMuch.joint} holds more than asked` };
   return {
-    ...told,
     use,
     hold_use,
     torque_used: moving ?? holding,

@@ -55,7 +55,7 @@ const ALIKE_SHARE = 0.04;
 /** Designs that are shown at most. */
 const MOST = 8;
 /** Designs that are judged where as many hold as are shown; and at most, where fewer do. */
-const JUDGED = 40;
+const JUDGED = 24;
 const MOST_JUDGED = 60;
 
 /** Designs that do what was asked as built come first; those that do it as drawn only fill up what is left of the eight. */

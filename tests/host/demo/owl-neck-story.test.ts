@@ -20,7 +20,8 @@ it('finds designs; each holds wherever its soft limits let it go, and the best b
   expect(files).toHaveLength(8);
   for (const file of files) {
     const { code, out } = await run(['load', file]);
-    expect(out).toMatch(/^Can it carry it\? +yes/m);
+    // Whether it may stay there for long is another question: mostly.
+    expect(out).toMatch(/^Can it carry it\? +(yes|mostly)/m);
     expect(code).toBe(0);
   }
   const best = files.find((file) => file.includes('best-balance'))!;
@@ -30,8 +31,8 @@ it('finds designs; each holds wherever its soft limits let it go, and the best b
   const { code, out } = await run(['why', tuned, slower]);
   expect(out.match(/^(Can it get there|Can it carry it|Can you power it|Will it be smooth)\? +yes/gm)).toHaveLength(4);
   expect(code).toBe(0);
-  // README, "A design, before metal is cut": its table of parts, as it is printed.
-  const told = readFileSync('README.md', 'utf8').match(/^ {4}\d-[a-z-]+ +28 mm.*$/gm)!;
+  // README, "A design, before metal is cut": rows of its tables, as they are printed.
+  const told = readFileSync('README.md', 'utf8').match(/^ {4}\d-(best-balance|smallest) .*$/gm)!;
   for (const row of told) expect(found.out).toContain(row.trim());
-  expect(told.length).toBeGreaterThan(1);
+  expect(told).toHaveLength(4);
 }, 400_000);

@@ -8,7 +8,8 @@ import { renderDesignReport } from '../../../host/report/design-report.ts';
 import { NECK, wantOf } from '../design/want/wants.ts';
 
 const want = wantOf(
-  NECK.replace('roll_deg: 15', 'roll_deg: 12')
+  NECK.replace('height_mm: 130', 'height_mm: 190')
+    .replace('roll_deg: 15', 'roll_deg: 12')
     .replace('[-12, 9]', '[-9, 6]')
     .replace(/axes:\n.*\n/, ''),
 );
