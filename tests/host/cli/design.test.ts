@@ -137,7 +137,8 @@ describe('design', () => {
     }
     const whole = await design(want, 'whole', '--evaluations', '9000', '--json');
     const parts = shards.map((_, i) => folder.path(`part${String(i)}`));
-    const merged = await run(['design', 'merge', ...parts, '-o', folder.path('merged'), '--json']);
+    // In whatever order.
+    const merged = await run(['design', 'merge', parts[1]!, parts[0]!, '-o', folder.path('merged'), '--json']);
     const twice = await run(['design', 'merge', parts[0]!, parts[0]!, '-o', folder.path('twice')]);
     expect(merged.code).toBe(0);
     expect(merged.out).toBe(whole.out);
@@ -145,8 +146,6 @@ describe('design', () => {
     expect(one.out.replace(/\s+/g, ' ')).toContain('not all that was planned: shard 2 of 2 is missing');
     expect(one.out).not.toContain('--resume');
     expect(twice).toMatchObject({ code: 2, err: expect.stringMatching(/it is the same shard as another/) as string });
-    const again = await run(['design', 'merge', parts[1]!, parts[0]!, '-o', folder.path('again'), '--json']);
-    expect(again.out).toBe(merged.out);
   }, 240_000);
 });
 

@@ -54,7 +54,11 @@ it('README’s commands for it that need no board do what it says', async () => 
     const argv = words
       .split(' ')
       .map((word) =>
-        /^(night\.pwshow|card\.pdf|log\.html)$/.test(word) ? files.path(word) : /\.(yaml|csv)$/.test(word) ? NIGHT + word : word,
+        /^(night\.pwshow|card\.pdf|log\.html)$/.test(word)
+          ? files.path(word)
+          : /\.(yaml|csv)$/.test(word)
+            ? NIGHT + word
+            : word,
       );
     const { code, err } = await run(argv);
     expect(code, `${words}\n${err}`).toBe(0);
