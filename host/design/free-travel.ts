@@ -4,7 +4,7 @@ import type { Room } from '../physics/kinematics/bodies.ts';
 import { AXES, fromShown, shownAs } from '../reach/axes.ts';
 import { type FreeTravel, freeAlong } from '../reach/free-travel.ts';
 import type { AxisTravel } from '../reach/result.ts';
-import { usualClearance } from '../rig/clearance.ts';
+import type { Clearance } from '../rig/clearance.ts';
 import { HOME, type Platform, toRad } from '../rig/rig.ts';
 import type { Want } from './want/want.ts';
 
@@ -18,12 +18,11 @@ export interface ClearTravel extends Pick<AxisTravel, 'axis' | 'unit' | 'minus' 
 }
 
 /** @param travels as far as the legs go, from home, in the order of the pose */
-export function clearTravels(platform: Platform, { clearance }: Want, travels: readonly AxisTravel[]): ClearTravel[] {
-  const bodies = platform.clearance ? usualClearance(platform.clearance) : clearance;
+export function clearTravels(platform: Platform, clearance: Clearance, travels: readonly AxisTravel[]): ClearTravel[] {
   return AXES.map((axis): ClearTravel => {
     const { axis: name, unit, minus, plus, minus_stop, plus_stop } = travels[axis]!;
     const free = (sign: 1 | -1, by: number): FreeTravel =>
-      freeAlong(platform, bodies, { from: HOME, axis, sign, most: Math.abs(fromShown(axis, by)) });
+      freeAlong(platform, clearance, { from: HOME, axis, sign, most: Math.abs(fromShown(axis, by)) });
     const [down, up] = [free(-1, minus), free(1, plus)];
     const ends = ({ between }: FreeTravel, stop: Stop | null): End | null =>
       between ? { cause: 'bodies', between } : stop;

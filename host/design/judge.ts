@@ -12,7 +12,7 @@ import type { LoadAnswer } from '../load/result.ts';
 import { modesAt } from '../physics/vibration/modes.ts';
 import { roomAt } from '../physics/kinematics/bodies.ts';
 import { inverse, whatStops } from '../physics/kinematics/inverse.ts';
-import { usualClearance } from '../rig/clearance.ts';
+import { type Clearance, usualClearance } from '../rig/clearance.ts';
 import type { RigFiles } from '../rig/read.ts';
 import { readRig } from '../rig/read.ts';
 import { HOME, type Platform, type Rig, toRad } from '../rig/rig.ts';
@@ -88,9 +88,10 @@ export function judge(want: Want, design: Design, text: string, files: RigFiles 
   // Bodies take longest, and refuse least.
   const figures = carried(want, design, rig);
   if ('refused' in figures) return figures;
-  const crowded = noRoom(want, rig.platform);
+  const clearance = usualClearance(rig.platform.clearance ?? {});
+  const crowded = noRoom(want, rig.platform, clearance);
   if (crowded !== null) return { refused: crowded };
-  const clear = clearTravels(rig.platform, want, travel.axes);
+  const clear = clearTravels(rig.platform, clearance, travel.axes);
   const touching = shortAxis(want, clear, 1);
   if (touching) return { refused: `reach: bodies come too near each other within what is asked of ${touching}` };
   return { ...figures, rig, text, travel: clear };
@@ -131,13 +132,12 @@ function shortTogether(want: Want, rig: Rig): string | null {
   return isStopped ? 'reach: not all travels at once' : null;
 }
 
-/** Its height at home; and its bodies there, at the ends of what is asked and in the corners of what is asked at once. */
-function noRoom(want: Want, platform: Platform): string | null {
+/** Its height at home; and its bodies there and in the corners of what is asked at once: those along travels are looked at by themselves. */
+function noRoom(want: Want, platform: Platform, clearance: Clearance): string | null {
   const { room, must } = want;
-  const clearance = usualClearance(platform.clearance ?? {});
   if (!(heightOf(clearance, platform.home_z_mm) <= room.height_mm * (1 + NEAR)))
     return 'reach: it is higher than room.height_mm';
-  const poses = [HOME, ...endsOf(want), ...(must.together > 0 ? cornersOf(want, must.together) : [])];
+  const poses = [HOME, ...(must.together > 0 ? cornersOf(want, must.together) : [])];
   for (const pose of poses) {
     const legs = inverse(platform, pose);
     if (!legs) continue;

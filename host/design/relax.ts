@@ -100,6 +100,7 @@ async function relaxedTo(subject: Subject, wish: Wish, design: Design, options: 
   const told = { wish: path, unit, asked };
   const given = wish.given(figures, design);
   const weak = weakWords(subject, wish, design, figures);
+  // Bodies that are in each other leave no gap to ask for.
   if (weak !== null && path === 'clearance.gap_mm') return null;
   if (weak !== null) return { ...told, possible: null, by: givenWay(asked, given), words: weak };
   for (const margin of MARGINS) {

@@ -2,6 +2,7 @@
 import { short } from '../rig/words.ts';
 import type { Design } from './design.ts';
 import { candidateRig } from './evaluate/candidate-rig.ts';
+import { TOO_FAST } from './evaluate/drives.ts';
 import { AT } from './figures.ts';
 import type { Subject } from './problem-of.ts';
 import { tooLarge, whereWords } from './too-large.ts';
@@ -9,8 +10,6 @@ import { type Amount, type Wish, amountWords, usedAlong } from './wishes.ts';
 
 /** A share of a servo beyond which the want file asks for more than the servo has. */
 const WHOLE = 1;
-/** From here on it is as fast as the servo turns without load, or faster (figures.ts). */
-const NO_TORQUE = 1000;
 
 export const insteadWords = ({ path, unit, asked }: Wish, amount: Amount): string =>
   `${path}: ${amountWords(amount, unit)} instead of ${amountWords(asked, unit)}`;
@@ -44,7 +43,7 @@ function bodiesWords(figures: Float64Array): string | null {
 
 function fastWords({ want, prepared: { axisIndex } }: Subject, { path, asked }: Wish, figures: Float64Array): string {
   const use = usedAlong(want, axisIndex)(figures);
-  if (use >= NO_TORQUE)
+  if (use >= TOO_FAST)
     return `${path}: no servo class is fast enough for the stream: its speed without load is too low`;
   return `${path}: no servo class is strong enough for the stream: at its speed it takes ${short(100 * use, 0)} % of what the best of them can give, and ${short(100 * Number(asked), 0)} % is allowed`;
 }

@@ -51,7 +51,7 @@ function neededOf(want: Want, platform: Platform): readonly [number, number] {
 
 /** Steps in which limits are drawn in at both ends: rad, or mm. */
 const STEP = { deg: toRad(1), mm: 0.5 } as const;
-/** What is found here and what `load` finds agree within a thousandth; it stays on the side that holds. */
+/** What is found here and what `load` finds agree within 0.2 % (hardest-hold.ts); it stays on the side that holds. */
 const NEAR = 0.995;
 
 /**

@@ -8,41 +8,15 @@ import { toDeg } from '../../rig/rig.ts';
 const neat = (value: number): number => Number(value.toFixed(6)) + 0;
 const maybe = (value: number | null): number | null => (value === null ? null : neat(value));
 
-export const answerJson = ({
-  subject,
-  front,
-  relaxed,
-  nearest,
-  evaluated,
-  feasible,
-  late,
-  few,
-  complete,
-  missing,
-  seed,
-}: Answer): unknown => ({
+export const answerJson = ({ subject, front, relaxed, ...told }: Answer): unknown => ({
   ok: front.shown.length > 0,
   want: subject.want.name,
   better: subject.want.better,
   front: front.shown.map(shownJson),
   given_axis_hold_nm: Object.fromEntries(Object.entries(front.before_nm).map(([key, value]) => [key, neat(value)])),
-  relax: relaxed.map(({ wish, unit, asked, possible, by, words }) => ({
-    wish,
-    unit,
-    asked,
-    possible,
-    by: neat(by),
-    words,
-  })),
-  nearest,
+  relax: relaxed.map((own) => ({ ...own, by: neat(own.by) })),
   dropped: front.dropped,
-  evaluated,
-  feasible,
-  late,
-  few,
-  complete,
-  missing,
-  seed,
+  ...told,
 });
 
 const shownJson = (shown: Shown) => ({
@@ -56,14 +30,7 @@ const figuresJson = ({ file, name, why, balanced, binds, judged, travel_share, l
   why,
   balanced,
   binds,
-  travel: judged.travel.map(({ axis, unit, minus, plus, minus_stop, plus_stop }) => ({
-    axis,
-    unit,
-    minus: neat(minus),
-    plus: neat(plus),
-    minus_stop,
-    plus_stop,
-  })),
+  travel: judged.travel.map((own) => ({ ...own, minus: neat(own.minus), plus: neat(own.plus) })),
   travel_share: maybe(travel_share),
   least_axis,
   torque_used: { ...judged.torque_used, use: neat(judged.torque_used.use) },

@@ -11,17 +11,17 @@ import { canItGetThere, willItBeSmooth } from '../../replay/verdict.ts';
 import { renderReport } from '../../report/report.ts';
 import type { Rig } from '../../rig/rig.ts';
 import { DeliveredFile } from './delivered-file.ts';
-import { refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type LineTexts, addLineOptions, readLine } from '../line-options.ts';
 import { isError, misfitsOf } from '../misfits.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { type Output, isSameFile, refusedOutput, refusedPage, writeAll } from '../outputs.ts';
+import { type Output, writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { answerJson } from './json.ts';
 import { type Names, replayWords } from './words.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
-import { shownName, sharedStdin } from '../stdin.ts';
+import { shownName } from '../stdin.ts';
+import { refusedFiles } from '../stream-files.ts';
 import { type StreamInput, readStreamFile } from '../stream-input.ts';
 import { type Made, controllerFor } from '../own-controller.ts';
 import { TARGET_NAMES, isPort, targetFault, targetOf } from '../targets.ts';
@@ -134,21 +134,7 @@ function readCommand(
   if (typeof tolerance === 'string') problems.push(problemOf('--tolerance', tolerance));
   const target = targetFault(options.on);
   if (target !== null) problems.push(problemOf('--on', target));
-  problems.push(...sharedStdin([rigPath, streamPath], 'the rig and the stream'));
-  for (const path of new Set([rigPath, streamPath])) {
-    const refusal = refusedInput(path);
-    if (refusal !== null) problems.push(problemOf(path, refusal));
-  }
-  const outputs = [
-    [options.output, refusedOutput],
-    [options.report, refusedPage],
-  ] as const;
-  for (const [path, refused] of outputs) {
-    const refusal = path === undefined ? null : refused(path, options.force === true, [rigPath, streamPath]);
-    if (path !== undefined && refusal !== null) problems.push(problemOf(path, refusal));
-  }
-  if (options.report !== undefined && isSameFile(options.report, options.output))
-    problems.push(problemOf('--report', 'the page and the new stream cannot be the same file'));
+  problems.push(...refusedFiles(rigPath, streamPath, options));
   if (problems.length > 0 || typeof tolerance === 'string') return { problems };
   return { link: line, tolerance, plant: options.plant === true };
 }

@@ -8,15 +8,15 @@ import type { Rig } from '../../rig/rig.ts';
 import { USUAL_CUTOFF_HZ } from '../../stream/smooth.ts';
 import { leadingComments } from '../../stream/comments.ts';
 import { StreamWriter } from '../../stream/write.ts';
-import { refusedInput } from '../files.ts';
 import type { Done, ExitCode, Io } from '../io.ts';
 import { type Problem, printJson, printProblems, problemOf, refuse } from '../output.ts';
-import { isSameFile, refusedOutput, refusedPage, writeAll } from '../outputs.ts';
+import { writeAll } from '../outputs.ts';
 import { startProgress } from '../progress.ts';
 import { retimeJson } from './json.ts';
 import { retimeWords } from './words.ts';
 import { countWarnings, readRigFile } from '../rig-input.ts';
-import { shownName, sharedStdin } from '../stdin.ts';
+import { shownName } from '../stdin.ts';
+import { refusedFiles } from '../stream-files.ts';
 import { type StreamInput, readStreamFile } from '../stream-input.ts';
 
 interface Options {
@@ -121,23 +121,9 @@ function readCommand(rigPath: string, streamPath: string, options: Options): Ord
     problems.push(problemOf('--tempo', 'makes gestures smaller, which needs --fit too'));
   if (tempo !== undefined && options.keep !== undefined)
     problems.push(problemOf('--tempo', 'cannot be combined with --keep: kept times fix how long the stream takes'));
-  problems.push(...sharedStdin([rigPath, streamPath], 'the rig and the stream'));
-  for (const path of new Set([rigPath, streamPath])) {
-    const refusal = refusedInput(path);
-    if (refusal !== null) problems.push(problemOf(path, refusal));
-  }
   if (options.output === undefined)
     problems.push(problemOf('-o', 'where should the new stream be written? For example: -o retimed.csv'));
-  const outputs = [
-    [options.output, refusedOutput],
-    [options.report, refusedPage],
-  ] as const;
-  for (const [path, refused] of outputs) {
-    const refusal = path === undefined ? null : refused(path, options.force === true, [rigPath, streamPath]);
-    if (path !== undefined && refusal !== null) problems.push(problemOf(path, refusal));
-  }
-  if (options.report !== undefined && options.output !== undefined && isSameFile(options.report, options.output))
-    problems.push(problemOf('--report', 'the page and the new stream cannot be the same file'));
+  problems.push(...refusedFiles(rigPath, streamPath, options));
   const { output } = options;
   if (problems.length > 0 || output === undefined || typeof kept_s === 'string') return problems;
   const isGiven = (key: 'fit' | 'together' | 'quickest'): boolean => options[key] === true;

@@ -37,7 +37,7 @@ export function driveAt(joint: Joint, servo: Servo): Drive {
 /** Slower than this, rad/s or mm/s, a joint stands and rubs nothing (servo-line.ts). */
 export const STANDS = 1e-6;
 /** What stands for the use of a servo as fast as without load: so much times its speed over that. */
-const TOO_FAST = 1000;
+export const TOO_FAST = 1000;
 
 /**
  * Share of what a drive gives behind a gear of this ratio: |effort| over the servo line at that speed. Finite; TOO_FAST and more at or
